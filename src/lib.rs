@@ -1,0 +1,6 @@
+//! Elbowroom plans the bow for players and teachers of violin, viola, cello and double bass.
+//!
+//! One way through: a file or an edit gives a lesson, `analyse` gives its analysis, pictures are
+//! made from both, and screen, SVG, PDF and PNG show the same pictures.
+
+pub mod score;

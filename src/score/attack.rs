@@ -1,0 +1,197 @@
+//! From written notes to what is bowed: ties joined, voices sorted out.
+
+use std::collections::BTreeMap;
+
+use super::{Direction, Event, EventId, Grace, Mark, Note, Quarters, SameBow, Score, SlurId, StrokeType};
+
+/// One attack of one voice, after tied notes are joined.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Attack {
+    /// The written events joined here, in order; the first carries the marks.
+    pub events: Vec<EventId>,
+    /// Index of its bar in the score.
+    pub bar: usize,
+    /// Where it starts.
+    pub onset: Quarters,
+    /// How long it sounds as written; zero for grace notes.
+    pub duration: Quarters,
+    /// Voice on the staff.
+    pub voice: u8,
+    /// Note heads, lowest first.
+    pub notes: Vec<Note>,
+    /// Set for grace notes.
+    pub grace: Option<Grace>,
+    /// Bow mark.
+    pub bow: Option<Direction>,
+    /// The innermost slur it lies under that tells the bow.
+    pub slur: Option<SlurId>,
+    /// It is the first note under that slur.
+    pub slur_start: bool,
+    /// Bow lifted and set again before it.
+    pub retake: bool,
+    /// Goes on in the same bow after a stop or pulse.
+    pub same_bow: Option<SameBow>,
+    /// Articulation and technique marks of all joined events.
+    pub marks: std::collections::BTreeSet<Mark>,
+    /// Stroke type set by the user.
+    pub stroke: Option<StrokeType>,
+    /// Tremolo strokes.
+    pub tremolo: Option<u8>,
+    /// User's factor on the wanted speed.
+    pub speed_factor: f64,
+    /// Plucked: takes no hair.
+    pub pizzicato: bool,
+    /// A cue, not played.
+    pub cue: bool,
+}
+
+impl Attack {
+    /// Where it ends as written.
+    pub fn end(&self) -> Quarters {
+        self.onset + self.duration
+    }
+
+    /// The first written event.
+    pub fn id(&self) -> EventId {
+        self.events[0]
+    }
+
+    /// MIDI numbers, lowest first.
+    pub fn midi(&self) -> Vec<f64> {
+        let mut midi: Vec<f64> = self.notes.iter().map(|note| note.pitch.midi()).collect();
+        midi.sort_by(f64::total_cmp);
+        midi
+    }
+}
+
+/// All attacks of a score, in score order, every voice on its own.
+///
+/// An event is joined to the one before it in its voice when all of its notes are tied from notes
+/// of the same pitch there. A chord in which one pitch is tied and another is new is an attack.
+pub fn attacks(score: &Score) -> Vec<Attack> {
+    let slur_of = innermost_slurs(score);
+    let mut attacks: Vec<Attack> = Vec::with_capacity(score.events.len());
+    // Last attack of each voice, with the notes of its last written event.
+    let mut last: BTreeMap<u8, (usize, Vec<Note>)> = BTreeMap::new();
+    for event in score.events.iter().filter(|event| !event.is_rest()) {
+        if let Some((index, before)) = last.get(&event.voice)
+            && event.grace.is_none()
+            && continues(before, &attacks[*index], event)
+        {
+            let attack = &mut attacks[*index];
+            attack.duration += event.duration;
+            attack.events.push(event.id);
+            attack.marks.extend(event.marks.iter().copied());
+            let index = *index;
+            last.insert(event.voice, (index, event.notes.clone()));
+            continue;
+        }
+        let slur = slur_of.get(&event.id).copied();
+        last.insert(event.voice, (attacks.len(), event.notes.clone()));
+        attacks.push(Attack {
+            events: vec![event.id],
+            bar: score.bar_at(event.onset).unwrap_or(0),
+            onset: event.onset,
+            duration: event.duration,
+            voice: event.voice,
+            notes: event.notes.clone(),
+            grace: event.grace,
+            bow: event.bow,
+            slur: slur.map(|(id, _)| id),
+            slur_start: slur.is_some_and(|(_, start)| start),
+            retake: event.retake,
+            same_bow: event.same_bow,
+            marks: event.marks.clone(),
+            stroke: event.stroke,
+            tremolo: event.tremolo,
+            speed_factor: event.speed_factor.unwrap_or(1.0),
+            pizzicato: event.pizzicato,
+            cue: event.cue,
+        });
+    }
+    attacks
+}
+
+fn continues(before: &[Note], attack: &Attack, event: &Event) -> bool {
+    attack.grace.is_none()
+        && attack.end() == event.onset
+        && event.notes.iter().all(|note| {
+            note.tie_stop && before.iter().any(|old| old.tie_start && old.pitch.midi() == note.pitch.midi())
+        })
+}
+
+/// For every event under a bow slur: the innermost one (the one with the fewest events), and
+/// whether the event starts it.
+fn innermost_slurs(score: &Score) -> BTreeMap<EventId, (SlurId, bool)> {
+    let index: BTreeMap<EventId, usize> =
+        score.events.iter().enumerate().map(|(index, event)| (event.id, index)).collect();
+    let mut spans: Vec<(usize, usize, SlurId)> = score
+        .slurs
+        .iter()
+        .filter(|slur| !slur.phrase)
+        .filter_map(|slur| Some((*index.get(&slur.from)?, *index.get(&slur.to)?, slur.id)))
+        .filter(|(from, to, _)| from < to)
+        .collect();
+    // Longest first, so that shorter slurs overwrite the longer ones round them.
+    spans.sort_by_key(|&(from, to, id)| (std::cmp::Reverse(to - from), id));
+    let mut slur_of = BTreeMap::new();
+    for (from, to, id) in spans {
+        let voice = score.events[from].voice;
+        for event in score.events[from..=to].iter().filter(|event| event.voice == voice && !event.is_rest()) {
+            slur_of.insert(event.id, (id, event.id == score.events[from].id));
+        }
+    }
+    slur_of
+}
+
+/// What one bow plays, from [`attacks`]: in each bar the voices with the same rhythm become
+/// double stops, and otherwise the first voice that plays there leads. Cues are left out.
+///
+/// The second list names the attacks (by index into `attacks`) that are not bowed: other voices,
+/// which a second player would take.
+pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
+    let mut line: Vec<Attack> = Vec::with_capacity(attacks.len());
+    let mut left_out = Vec::new();
+    let mut start = 0;
+    while start < attacks.len() {
+        let bar = attacks[start].bar;
+        let len = attacks[start..].iter().take_while(|attack| attack.bar == bar).count();
+        let indices: Vec<usize> = (start..start + len).filter(|&i| !attacks[i].cue).collect();
+        start += len;
+        let Some(lead) = indices.iter().map(|&i| attacks[i].voice).min() else { continue };
+        let rhythm = |voice: u8| -> Vec<_> {
+            indices
+                .iter()
+                .filter(|&&i| attacks[i].voice == voice)
+                .map(|&i| (attacks[i].onset, attacks[i].duration, attacks[i].grace, attacks[i].pizzicato))
+                .collect()
+        };
+        let lead_rhythm = rhythm(lead);
+        let first = line.len();
+        line.extend(indices.iter().filter(|&&i| attacks[i].voice == lead).map(|&i| attacks[i].clone()));
+        let others: std::collections::BTreeSet<u8> =
+            indices.iter().map(|&i| attacks[i].voice).filter(|voice| *voice != lead).collect();
+        for voice in others {
+            let members: Vec<usize> =
+                indices.iter().copied().filter(|&i| attacks[i].voice == voice).collect();
+            if rhythm(voice) != lead_rhythm {
+                left_out.extend(members);
+                continue;
+            }
+            for (target, &member) in line[first..].iter_mut().zip(&members) {
+                let other = &attacks[member];
+                target.notes.extend(other.notes.iter().cloned());
+                target.notes.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
+                target.notes.dedup_by(|a, b| a.pitch.midi() == b.pitch.midi());
+                target.events.extend(&other.events);
+                target.bow = target.bow.or(other.bow);
+                target.marks.extend(other.marks.iter().copied());
+                if target.slur.is_none() {
+                    (target.slur, target.slur_start) = (other.slur, other.slur_start);
+                }
+            }
+        }
+    }
+    left_out.sort_unstable();
+    (line, left_out)
+}

@@ -1,0 +1,176 @@
+//! How loud: dynamic marks and hairpins, resolved to a level at any moment.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Quarters, Score, SignKind};
+
+/// Dynamic levels, softest first. The number of a level is its place: ppp 0 ... fff 7.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[expect(missing_docs, reason = "the marks are the names")]
+pub enum Dynamic {
+    Ppp,
+    Pp,
+    P,
+    Mp,
+    Mf,
+    F,
+    Ff,
+    Fff,
+}
+
+impl Dynamic {
+    /// All levels, softest first.
+    pub const ALL: [Self; 8] =
+        [Self::Ppp, Self::Pp, Self::P, Self::Mp, Self::Mf, Self::F, Self::Ff, Self::Fff];
+
+    /// Level where a score gives none. Assumed; shown as such.
+    pub const DEFAULT: Self = Self::Mf;
+
+    /// The mark as printed.
+    pub fn mark(self) -> &'static str {
+        ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"][self as usize]
+    }
+
+    /// The level of a printed mark; marks beyond three letters count as the outermost.
+    pub fn from_mark(mark: &str) -> Option<Self> {
+        match mark {
+            "pppp" | "ppppp" | "pppppp" | "n" => Some(Self::Ppp),
+            "ffff" | "fffff" | "ffffff" => Some(Self::Fff),
+            _ => Self::ALL.into_iter().find(|level| level.mark() == mark),
+        }
+    }
+
+    /// One level softer or louder, held at the ends.
+    pub fn stepped(self, steps: i32) -> Self {
+        Self::ALL[(self as i32 + steps).clamp(0, 7) as usize]
+    }
+}
+
+/// The dynamics of a score as one curve over time.
+///
+/// Between marks the level is constant; along a hairpin it moves linearly in level, which is
+/// linearly in the logarithm of the bow speed, since speeds are interpolated in log speed.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Dynamics {
+    /// (from, until, level there, level at the end), in order, without overlaps.
+    spans: Vec<(Quarters, Quarters, f64, f64)>,
+    /// Printed marks, in order.
+    marks: Vec<(Quarters, Dynamic)>,
+}
+
+impl Dynamics {
+    /// How far a hairpin moves when no mark follows it, in levels. Assumed.
+    const OPEN_HAIRPIN: f64 = 1.0;
+
+    /// Reads the dynamics of a score. A hairpin goes to the next mark that stands at its end (or
+    /// within a quarter note after it) if that mark lies in its direction, else one level.
+    pub fn new(score: &Score) -> Self {
+        let mut marks: Vec<(Quarters, Dynamic)> = Vec::new();
+        let mut hairpins: Vec<(Quarters, Quarters, bool, bool)> = Vec::new();
+        for sign in &score.signs {
+            match sign.kind {
+                SignKind::Dynamic(level) => {
+                    marks.retain(|(at, _)| *at != sign.at);
+                    marks.push((sign.at, level));
+                }
+                SignKind::Hairpin { opens, end, niente } if end > sign.at => {
+                    hairpins.push((sign.at, end, opens, niente));
+                }
+                _ => {}
+            }
+        }
+        marks.sort_by_key(|(at, _)| *at);
+        hairpins.sort_by_key(|(from, ..)| *from);
+
+        let end = score.end();
+        let mut level = Dynamic::DEFAULT as usize as f64;
+        let mut spans = Vec::new();
+        let mut now = Quarters::ZERO;
+        let mut next_mark = marks.iter().peekable();
+        let mut next_pin = hairpins.iter().peekable();
+        // Walk from event to event: a mark sets the level, a hairpin moves it.
+        loop {
+            let mark_at = next_mark.peek().map(|(at, _)| *at);
+            let pin_at = next_pin.peek().map(|(from, ..)| *from);
+            let Some(at) = [mark_at, pin_at].into_iter().flatten().min() else { break };
+            if at > now {
+                spans.push((now, at, level, level));
+                now = at;
+            }
+            if mark_at == Some(at) {
+                if let Some((_, mark)) = next_mark.next() {
+                    level = *mark as usize as f64;
+                }
+                continue;
+            }
+            let Some(&(from, until, opens, niente)) = next_pin.next() else { break };
+            let from = from.max(now);
+            // A mark inside the hairpin takes over there.
+            let reach = until + Quarters::ONE;
+            let goal = next_mark
+                .peek()
+                .filter(|(at, _)| *at <= reach)
+                .map(|(at, mark)| (*at, *mark as usize as f64));
+            let until = goal.map_or(until, |(at, _)| until.min(at)).max(from);
+            let step = if opens { Self::OPEN_HAIRPIN } else { -Self::OPEN_HAIRPIN };
+            let start = if niente && opens { 0.0 } else { level };
+            let target = match goal {
+                Some((_, to)) if (to > start) == opens && to != start => to,
+                _ if niente && !opens => 0.0,
+                _ => (start + step).clamp(0.0, 7.0),
+            };
+            if until > from {
+                spans.push((from, until, start, target));
+                now = until;
+            }
+            level = target;
+        }
+        spans.push((now, end.max(now + Quarters::ONE), level, level));
+        Self { spans, marks }
+    }
+
+    /// Level at `at` as a real number on the scale of [`Dynamic`]. At a place where the level
+    /// jumps, the new level.
+    pub fn level(&self, at: f64) -> f64 {
+        let index = self.spans.partition_point(|span| span.0.to_f64() <= at).saturating_sub(1);
+        let Some(&(from, until, start, end)) = self.spans.get(index) else {
+            return Dynamic::DEFAULT as usize as f64;
+        };
+        let (from, until) = (from.to_f64(), until.to_f64());
+        let share = if until > from { ((at - from) / (until - from)).clamp(0.0, 1.0) } else { 1.0 };
+        start + (end - start) * share
+    }
+
+    /// Pieces of (from, until) on which the level is linear: (from, until, level, level at the
+    /// end). Together they cover the span.
+    pub fn pieces(&self, from: Quarters, until: Quarters) -> Vec<(f64, f64, f64, f64)> {
+        let (a, b) = (from.to_f64(), until.to_f64());
+        let first = self.spans.partition_point(|span| span.1.to_f64() <= a);
+        let mut pieces: Vec<(f64, f64, f64, f64)> = Vec::new();
+        for &(s, e, l0, l1) in self.spans.iter().skip(first) {
+            let (s, e) = (s.to_f64(), e.to_f64());
+            if s >= b {
+                break;
+            }
+            let at = |t: f64| if e > s { l0 + (l1 - l0) * ((t - s) / (e - s)) } else { l1 };
+            let (p, q) = (s.max(a), e.min(b));
+            pieces.push((p, q, at(p), at(q)));
+        }
+        if let Some(&(_, q, _, level)) = pieces.last()
+            && q < b
+        {
+            pieces.push((q, b, level, level));
+        }
+        if pieces.is_empty() {
+            let level = self.level(a);
+            pieces.push((a, b, level, level));
+        }
+        pieces
+    }
+
+    /// The printed mark in force at `at`, none before the first.
+    pub fn mark_at(&self, at: Quarters) -> Option<Dynamic> {
+        let after = self.marks.partition_point(|(from, _)| *from <= at);
+        after.checked_sub(1).map(|index| self.marks[index].1)
+    }
+}

@@ -1,0 +1,323 @@
+//! The music: exact time, pitch, notes and rests with their marks, bars, tempo and dynamics.
+//!
+//! A [`Score`] holds one part. Everything in it is placed by exact time from its start, so nothing
+//! here depends on how it will be drawn or on the file it was read from.
+
+mod attack;
+mod dynamics;
+mod note;
+mod pitch;
+mod tempo;
+mod time;
+
+pub use attack::{Attack, attacks, bow_line};
+pub use dynamics::{Dynamic, Dynamics};
+pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
+pub use pitch::{Pitch, Step};
+pub use tempo::{DEFAULT_QPM, TempoMap};
+pub use time::{BadQuarters, Quarters};
+
+use serde::{Deserialize, Serialize};
+
+/// One part: what a player reads from one music stand.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, Default)]
+pub struct Score {
+    /// Title of the piece.
+    pub title: String,
+    /// Name of the part.
+    pub part: String,
+    /// The bars, in order, without gaps between them.
+    pub bars: Vec<Bar>,
+    /// Notes, chords and rests in score order: by onset, then grace notes before the note they
+    /// lead to, then voice, then id.
+    pub events: Vec<Event>,
+    /// Slurs that tell the bow, in the order of their ids.
+    pub slurs: Vec<Slur>,
+    /// Dynamics, hairpins, tempo marks, words, clefs: all that is placed by time.
+    pub signs: Vec<Sign>,
+}
+
+/// One bar.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Bar {
+    /// Where it starts.
+    pub start: Quarters,
+    /// How long it is.
+    pub length: Quarters,
+    /// The number as printed ("12", "X1", "0" for many a pick-up); may repeat in a score.
+    pub number: String,
+    /// Shorter than its time signature on purpose, before the first full bar.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub pickup: bool,
+    /// Time signature in force.
+    pub time: TimeSignature,
+    /// Sharps (positive) or flats (negative) of the key signature in force.
+    pub key: i8,
+    /// A repeat starts here.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub repeat_start: bool,
+    /// A repeat ends here.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub repeat_end: bool,
+    /// Numbers of the ending bracket over this bar, as printed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ending: Option<String>,
+    /// A double or final barline closes it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub double_barline: bool,
+}
+
+impl Bar {
+    /// Where it ends.
+    pub fn end(&self) -> Quarters {
+        self.start + self.length
+    }
+}
+
+/// A time signature. `beats` may come from several numbers (3+2).
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TimeSignature {
+    /// Upper numbers, as printed ("3", "3+2"); empty where the music has no meter.
+    pub beats: String,
+    /// Lower number.
+    pub beat_type: u16,
+}
+
+impl TimeSignature {
+    /// `beats` over `beat_type`.
+    pub fn new(beats: u16, beat_type: u16) -> Self {
+        Self { beats: beats.to_string(), beat_type }
+    }
+
+    /// The sum of the upper numbers.
+    pub fn count(&self) -> u16 {
+        self.beats.split('+').filter_map(|b| b.trim().parse::<u16>().ok()).sum()
+    }
+
+    /// Length of a full bar, where there is a meter.
+    pub fn bar_length(&self) -> Option<Quarters> {
+        let count = self.count();
+        (count > 0 && self.beat_type > 0)
+            .then(|| Quarters::new(4 * i64::from(count), i64::from(self.beat_type)))
+    }
+
+    /// Length of one beat as players count it: the lower number, or three of it in 6/8, 9/8, 12/8.
+    pub fn beat(&self) -> Quarters {
+        let unit = Quarters::new(4, i64::from(self.beat_type.max(1)));
+        let compound =
+            self.beat_type >= 8 && self.count() > 3 && self.count() % 3 == 0 && !self.beats.contains('+');
+        if compound { unit * Quarters::from(3) } else { unit }
+    }
+}
+
+impl Default for TimeSignature {
+    fn default() -> Self {
+        Self::new(4, 4)
+    }
+}
+
+/// Identifies a slur.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct SlurId(pub u32);
+
+/// A slur from one event to a later one of the same voice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Slur {
+    /// Its identity.
+    pub id: SlurId,
+    /// First event under it.
+    pub from: EventId,
+    /// Last event under it.
+    pub to: EventId,
+    /// A phrase mark: drawn, but it says nothing about the bow (it contains other slurs, or the
+    /// bow turns under it).
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub phrase: bool,
+}
+
+/// Identifies a sign.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct SignId(pub u32);
+
+/// Something placed by time rather than on a note.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Sign {
+    /// Its identity.
+    pub id: SignId,
+    /// Where it stands.
+    pub at: Quarters,
+    /// What it is.
+    pub kind: SignKind,
+}
+
+/// Kinds of sign.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum SignKind {
+    /// A dynamic mark that stays in force.
+    Dynamic(Dynamic),
+    /// A hairpin up to `end`.
+    Hairpin {
+        /// Opening (crescendo) or closing (diminuendo).
+        opens: bool,
+        /// Where it ends.
+        end: Quarters,
+        /// From or to nothing.
+        niente: bool,
+    },
+    /// A tempo: `qpm` quarter notes a minute, with the printed text if any.
+    Tempo {
+        /// Quarter notes per minute.
+        qpm: f64,
+        /// As printed ("♩ = 84", "Allegro").
+        text: String,
+    },
+    /// Words over or under the staff.
+    Words(String),
+    /// A rehearsal mark.
+    Rehearsal(String),
+    /// A clef from here on.
+    Clef(Clef),
+}
+
+/// A clef: sign, line from the bottom, octave change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Clef {
+    /// Which sign.
+    pub sign: ClefSign,
+    /// Staff line it stands on, 1 at the bottom.
+    pub line: i8,
+    /// Octaves the printed notes sound higher (-1 for the bass-of-the-octave clef).
+    pub octave: i8,
+}
+
+/// Clef signs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[expect(missing_docs, reason = "the letters are the names")]
+pub enum ClefSign {
+    G,
+    C,
+    F,
+}
+
+impl Clef {
+    /// Treble clef.
+    pub const TREBLE: Self = Self { sign: ClefSign::G, line: 2, octave: 0 };
+    /// Alto clef.
+    pub const ALTO: Self = Self { sign: ClefSign::C, line: 3, octave: 0 };
+    /// Tenor clef.
+    pub const TENOR: Self = Self { sign: ClefSign::C, line: 4, octave: 0 };
+    /// Bass clef.
+    pub const BASS: Self = Self { sign: ClefSign::F, line: 4, octave: 0 };
+
+    /// [`Pitch::staff_step`] of the note on the bottom line.
+    pub fn bottom_line(self) -> i32 {
+        // G4, C4 and F3 are the pitches that give the signs their names.
+        let named = match self.sign {
+            ClefSign::G => 32,
+            ClefSign::C => 28,
+            ClefSign::F => 24,
+        };
+        named - 2 * (i32::from(self.line) - 1) + 7 * i32::from(self.octave)
+    }
+}
+
+impl Score {
+    /// The event with this id.
+    pub fn event(&self, id: EventId) -> Option<&Event> {
+        self.events.iter().find(|event| event.id == id)
+    }
+
+    /// Where the last bar or the last event ends, whichever is later.
+    pub fn end(&self) -> Quarters {
+        let bars = self.bars.last().map_or(Quarters::ZERO, Bar::end);
+        self.events.iter().map(Event::end).fold(bars, Quarters::max)
+    }
+
+    /// Index of the bar that holds `at`; the last bar for anything beyond, none without bars.
+    pub fn bar_at(&self, at: Quarters) -> Option<usize> {
+        let after = self.bars.partition_point(|bar| bar.start <= at);
+        (!self.bars.is_empty()).then(|| after.saturating_sub(1))
+    }
+
+    /// Beat of `at` in its bar, counted from 1 as players count ("3 1/2" is 7/2); a pick-up counts
+    /// back from the barline that follows it.
+    pub fn beat_at(&self, at: Quarters) -> Option<(usize, Quarters)> {
+        let index = self.bar_at(at)?;
+        let bar = &self.bars[index];
+        let missing = match bar.time.bar_length() {
+            Some(full) if bar.pickup && full > bar.length => full - bar.length,
+            _ => Quarters::ZERO,
+        };
+        Some((index, (at - bar.start + missing) / bar.time.beat() + Quarters::ONE))
+    }
+
+    /// The place of `at` in words: "bar 7, beat 2", "bar 7, beat 2 1/3".
+    pub fn place_words(&self, at: Quarters) -> String {
+        self.beat_at(at).map_or_else(
+            || format!("{at} quarters from the start"),
+            |(bar, beat)| format!("bar {}, beat {}", self.bars[bar].number, mixed_number(beat)),
+        )
+    }
+
+    /// Tempo map from the tempo signs.
+    pub fn tempo_map(&self) -> TempoMap {
+        TempoMap::new(self.signs.iter().filter_map(|sign| match sign.kind {
+            SignKind::Tempo { qpm, .. } => Some((sign.at, qpm)),
+            _ => None,
+        }))
+    }
+
+    /// Clef in force at `at`.
+    pub fn clef_at(&self, at: Quarters) -> Clef {
+        self.signs
+            .iter()
+            .filter_map(|sign| match sign.kind {
+                SignKind::Clef(clef) if sign.at <= at => Some((sign.at, clef)),
+                _ => None,
+            })
+            .max_by_key(|(at, _)| *at)
+            .map_or(Clef::TREBLE, |(_, clef)| clef)
+    }
+
+    /// Puts events, slurs and signs into score order. Call after changing the lists by hand.
+    pub fn sort(&mut self) {
+        self.events.sort_by_key(|event| {
+            let (kind, order) = match event.grace {
+                Some(Grace { order, after: true, .. }) => (0, order),
+                Some(Grace { order, after: false, .. }) => (1, order),
+                None => (2, 0),
+            };
+            (event.onset, kind, order, event.voice, event.id)
+        });
+        self.slurs.sort_by_key(|slur| slur.id);
+        self.signs.sort_by_key(|sign| (sign.at, sign.id));
+    }
+
+    /// Ids not yet used by any event, from the first free one.
+    pub fn free_event_id(&self) -> EventId {
+        EventId(self.events.iter().map(|event| event.id.0 + 1).max().unwrap_or(0))
+    }
+
+    /// First id not yet used by any slur.
+    pub fn free_slur_id(&self) -> SlurId {
+        SlurId(self.slurs.iter().map(|slur| slur.id.0 + 1).max().unwrap_or(0))
+    }
+
+    /// First id not yet used by any sign.
+    pub fn free_sign_id(&self) -> SignId {
+        SignId(self.signs.iter().map(|sign| sign.id.0 + 1).max().unwrap_or(0))
+    }
+}
+
+/// A fraction as players say it: "3", "3 1/2", "1/3".
+pub fn mixed_number(value: Quarters) -> String {
+    let whole = value.numer().div_euclid(value.denom());
+    let rest = value - Quarters::from(whole);
+    if rest.is_zero() {
+        whole.to_string()
+    } else if whole == 0 {
+        rest.to_string()
+    } else {
+        format!("{whole} {rest}")
+    }
+}

@@ -1,0 +1,134 @@
+//! Written and sounding pitch.
+
+use serde::{Deserialize, Serialize};
+
+/// The seven note letters, in scale order from C.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[expect(missing_docs, reason = "the letters explain themselves")]
+pub enum Step {
+    C,
+    D,
+    E,
+    F,
+    G,
+    A,
+    B,
+}
+
+impl Step {
+    /// All letters from C to B.
+    pub const ALL: [Self; 7] = [Self::C, Self::D, Self::E, Self::F, Self::G, Self::A, Self::B];
+
+    /// Half steps above C.
+    pub fn half_steps(self) -> i32 {
+        [0, 2, 4, 5, 7, 9, 11][self as usize]
+    }
+
+    /// The letter itself.
+    pub fn letter(self) -> char {
+        ['C', 'D', 'E', 'F', 'G', 'A', 'B'][self as usize]
+    }
+}
+
+/// A pitch by letter, alteration and octave; octave 4 holds middle C and A4 = 440 Hz (ISO 16).
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Pitch {
+    /// The letter.
+    pub step: Step,
+    /// Alteration in half steps (sharp 1, flat -1, quarter tones 0.5).
+    pub alter: f32,
+    /// Octave number, 4 from middle C upwards.
+    pub octave: i8,
+}
+
+impl Pitch {
+    /// A pitch from its three parts.
+    pub const fn new(step: Step, alter: f32, octave: i8) -> Self {
+        Self { step, alter, octave }
+    }
+
+    /// The pitch of a MIDI number, spelled with sharps, or with flats where `flats` is true.
+    pub fn from_midi(midi: i32, flats: bool) -> Self {
+        use Step::{A, B, C, D, E, F, G};
+        let sharp =
+            [(C, 0), (C, 1), (D, 0), (D, 1), (E, 0), (F, 0), (F, 1), (G, 0), (G, 1), (A, 0), (A, 1), (B, 0)];
+        let flat = [
+            (C, 0),
+            (D, -1),
+            (D, 0),
+            (E, -1),
+            (E, 0),
+            (F, 0),
+            (G, -1),
+            (G, 0),
+            (A, -1),
+            (A, 0),
+            (B, -1),
+            (B, 0),
+        ];
+        let (step, alter) = (if flats { flat } else { sharp })[midi.rem_euclid(12) as usize];
+        Self::new(step, alter as f32, (midi.div_euclid(12) - 1) as i8)
+    }
+
+    /// MIDI number as a real number: 12 (octave + 1) + half steps; A4 is 69, middle C 60.
+    pub fn midi(self) -> f64 {
+        f64::from(12 * (i32::from(self.octave) + 1) + self.step.half_steps()) + f64::from(self.alter)
+    }
+
+    /// Frequency in Hz in equal temperament with A4 = 440 Hz (ISO 16:1975).
+    pub fn hz(self) -> f64 {
+        440.0 * ((self.midi() - 69.0) / 12.0).exp2()
+    }
+
+    /// Diatonic steps above C0: 28 for middle C, one more for each line or space of a staff.
+    pub fn staff_step(self) -> i32 {
+        i32::from(self.octave) * 7 + self.step as i32
+    }
+
+    /// The pitch `half_steps` higher, kept on a letter near the old one.
+    pub fn transposed(self, half_steps: i32) -> Self {
+        if half_steps % 12 == 0 {
+            return Self { octave: self.octave.saturating_add((half_steps / 12) as i8), ..self };
+        }
+        let whole = self.midi().round() as i32 + half_steps;
+        Self::from_midi(whole, self.alter < 0.0)
+    }
+
+    /// The name as a musician writes it: letter, accidental signs, octave ("C♯4").
+    pub fn name(self) -> String {
+        let accidental = match self.alter {
+            a if a == 0.0 => "",
+            a if a == 1.0 => "♯",
+            a if a == 2.0 => "♯♯",
+            a if a == -1.0 => "♭",
+            a if a == -2.0 => "♭♭",
+            a if a > 0.0 => "+",
+            _ => "-",
+        };
+        format!("{}{}{}", self.step.letter(), accidental, self.octave)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// ISO 16:1975: A4 = 440 Hz. Equal temperament: a half step is the twelfth root of two;
+    /// middle C is then 261.6256 Hz (from memory, a handbook figure).
+    #[test]
+    fn tuning_note_and_middle_c() {
+        assert_eq!(Pitch::new(Step::A, 0.0, 4).hz(), 440.0);
+        assert!((Pitch::new(Step::C, 0.0, 4).hz() - 261.6256).abs() < 1e-4);
+        assert_eq!(Pitch::new(Step::C, 0.0, 4).midi(), 60.0);
+        assert_eq!(Pitch::new(Step::B, 1.0, 3).midi(), 60.0);
+    }
+
+    #[test]
+    fn midi_numbers_are_spelled_back_to_themselves() {
+        for midi in 0..128 {
+            for flats in [false, true] {
+                assert_eq!(Pitch::from_midi(midi, flats).midi(), f64::from(midi));
+            }
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! From musical time to seconds.
+
+use super::Quarters;
+
+/// Tempo where the score gives none, in quarter notes a minute. Assumed; shown as such.
+pub const DEFAULT_QPM: f64 = 120.0;
+
+/// Slowest and fastest tempo taken from a score, in quarter notes a minute. Assumed limits:
+/// anything outside is a slip of the file, and is held at the limit.
+const QPM_RANGE: (f64, f64) = (1.0, 1000.0);
+
+/// Piecewise constant tempo: seconds from the start for any musical time, and back.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TempoMap {
+    /// (where, seconds there, quarter notes per minute from there), in order; the first is at 0.
+    spans: Vec<(Quarters, f64, f64)>,
+}
+
+impl TempoMap {
+    /// From (where, quarter notes per minute) in any order. What comes before the first mark takes
+    /// the first mark's tempo. Of two marks at one place the later given counts.
+    pub fn new(marks: impl IntoIterator<Item = (Quarters, f64)>) -> Self {
+        let mut marks: Vec<_> = marks
+            .into_iter()
+            .filter(|(_, qpm)| qpm.is_finite() && *qpm > 0.0)
+            .map(|(at, qpm)| (at.max(Quarters::ZERO), qpm.clamp(QPM_RANGE.0, QPM_RANGE.1)))
+            .collect();
+        marks.sort_by_key(|(at, _)| *at);
+        let first = marks.first().map_or(DEFAULT_QPM, |(_, qpm)| *qpm);
+        let mut spans = vec![(Quarters::ZERO, 0.0, first)];
+        for (at, qpm) in marks {
+            let (from, seconds, old) = spans[spans.len() - 1];
+            if at == from {
+                spans.pop();
+            }
+            spans.push((at, seconds + (at - from).to_f64() * 60.0 / old, qpm));
+        }
+        Self { spans }
+    }
+
+    /// Seconds from the start of the score to `at`; before the start negative.
+    pub fn seconds(&self, at: Quarters) -> f64 {
+        self.seconds_f64(at.to_f64())
+    }
+
+    /// [`Self::seconds`] for a place between exact times, as the picture of a pointer needs.
+    pub fn seconds_f64(&self, at: f64) -> f64 {
+        let (from, seconds, qpm) = self.span(|span| span.0.to_f64() <= at);
+        seconds + (at - from.to_f64()) * 60.0 / qpm
+    }
+
+    /// Quarter notes from the start after `seconds`.
+    pub fn quarters(&self, seconds: f64) -> f64 {
+        let (from, start, qpm) = self.span(|span| span.1 <= seconds);
+        from.to_f64() + (seconds - start) * qpm / 60.0
+    }
+
+    /// Quarter notes per minute in force at `at`.
+    pub fn qpm_at(&self, at: Quarters) -> f64 {
+        self.span(|span| span.0 <= at).2
+    }
+
+    fn span(&self, reached: impl Fn(&(Quarters, f64, f64)) -> bool) -> (Quarters, f64, f64) {
+        self.spans[self.spans.partition_point(reached).saturating_sub(1)]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn seconds_follow_every_change() {
+        let map = TempoMap::new([(Quarters::from(4), 120.0), (Quarters::ZERO, 60.0)]);
+        assert_eq!(map.seconds(Quarters::from(4)), 4.0);
+        assert_eq!(map.seconds(Quarters::from(6)), 5.0);
+        assert_eq!(map.quarters(5.0), 6.0);
+        assert_eq!(map.qpm_at(Quarters::new(7, 2)), 60.0);
+    }
+
+    #[test]
+    fn a_score_without_tempo_has_the_default() {
+        assert_eq!(TempoMap::new([]).seconds(Quarters::from(2)), 1.0);
+        assert_eq!(TempoMap::new([(Quarters::ZERO, f64::NAN)]), TempoMap::new([]));
+    }
+
+    #[test]
+    fn of_two_marks_at_one_place_the_later_counts() {
+        let map = TempoMap::new([(Quarters::ZERO, 60.0), (Quarters::ZERO, 90.0)]);
+        assert_eq!(map.qpm_at(Quarters::ZERO), 90.0);
+    }
+}
