@@ -3,4 +3,6 @@
 //! One way through: a file or an edit gives a lesson, `analyse` gives its analysis, pictures are
 //! made from both, and screen, SVG, PDF and PNG show the same pictures.
 
+pub mod lesson;
 pub mod score;
+pub mod setup;

@@ -1,0 +1,172 @@
+//! Edits: every change as a value, with its inverse.
+
+use crate::{
+    score::{Bar, Event, EventId, Sign, SignId, Slur, SlurId},
+    setup::Setup,
+};
+
+use super::{Lesson, Pin, PinId};
+
+/// One change of a [`Lesson`].
+///
+/// Each variant says what one piece of the lesson is to be (`None`: gone). Applying it gives the
+/// next lesson and the edit that undoes it, which has the same shape. The functions beside
+/// [`Edit`] build edits from what a person wants ("slur these", "retake here").
+#[derive(Clone, Debug, PartialEq)]
+pub enum Edit {
+    /// Several changes as one step, with the words shown for it ("Slur three notes").
+    Step {
+        /// Words for undo and for remedies.
+        what: String,
+        /// The changes, in order.
+        edits: Vec<Edit>,
+    },
+    /// Title of the piece.
+    Title(String),
+    /// Name of the part.
+    Part(String),
+    /// All bars.
+    Bars(Vec<Bar>),
+    /// One note, chord or rest.
+    Event(EventId, Option<Box<Event>>),
+    /// One slur.
+    Slur(SlurId, Option<Slur>),
+    /// One sign.
+    Sign(SignId, Option<Sign>),
+    /// One pin.
+    Pin(PinId, Option<Pin>),
+    /// The set-up.
+    Setup(Box<Setup>),
+}
+
+/// Why an edit cannot be made. Nothing is changed then.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct EditError(pub String);
+
+impl Edit {
+    /// Words for the step; the kind of piece for a single change.
+    pub fn what(&self) -> &str {
+        match self {
+            Self::Step { what, .. } => what,
+            Self::Title(_) | Self::Part(_) => "Name",
+            Self::Bars(_) => "Bars",
+            Self::Event(..) => "Note",
+            Self::Slur(..) => "Slur",
+            Self::Sign(..) => "Sign",
+            Self::Pin(..) => "Place on the bow",
+            Self::Setup(_) => "Set-up",
+        }
+    }
+
+    /// The edit that turns `old` into `new`, as one step.
+    pub fn between(what: impl Into<String>, old: &Lesson, new: &Lesson) -> Self {
+        let mut edits = Vec::new();
+        if old.score.title != new.score.title {
+            edits.push(Self::Title(new.score.title.clone()));
+        }
+        if old.score.part != new.score.part {
+            edits.push(Self::Part(new.score.part.clone()));
+        }
+        if old.score.bars != new.score.bars {
+            edits.push(Self::Bars(new.score.bars.clone()));
+        }
+        if old.setup != new.setup {
+            edits.push(Self::Setup(Box::new(new.setup.clone())));
+        }
+        differences(
+            &old.score.events,
+            &new.score.events,
+            |e| e.id,
+            |id, e| {
+                edits.push(Self::Event(id, e.map(Box::new)));
+            },
+        );
+        differences(&old.score.slurs, &new.score.slurs, |s| s.id, |id, s| edits.push(Self::Slur(id, s)));
+        differences(&old.score.signs, &new.score.signs, |s| s.id, |id, s| edits.push(Self::Sign(id, s)));
+        differences(&old.pins, &new.pins, |p| p.id, |id, p| edits.push(Self::Pin(id, p)));
+        Self::Step { what: what.into(), edits }
+    }
+
+    /// True when it changes nothing.
+    pub fn is_empty(&self) -> bool {
+        matches!(self, Self::Step { edits, .. } if edits.iter().all(Self::is_empty))
+    }
+
+    /// The next lesson, and the edit that leads back.
+    ///
+    /// # Errors
+    /// When the set-up holds figures no plan can be made of.
+    pub fn apply(&self, lesson: &Lesson) -> Result<(Lesson, Self), EditError> {
+        let mut next = lesson.clone();
+        let inverse = self.change(&mut next)?;
+        next.score.sort();
+        next.pins.sort_by_key(|pin| pin.id);
+        Ok((next, inverse))
+    }
+
+    fn change(&self, lesson: &mut Lesson) -> Result<Self, EditError> {
+        Ok(match self {
+            Self::Step { what, edits } => {
+                let mut inverse = Vec::with_capacity(edits.len());
+                for edit in edits {
+                    inverse.push(edit.change(lesson)?);
+                }
+                inverse.reverse();
+                Self::Step { what: what.clone(), edits: inverse }
+            }
+            Self::Title(title) => Self::Title(std::mem::replace(&mut lesson.score.title, title.clone())),
+            Self::Part(part) => Self::Part(std::mem::replace(&mut lesson.score.part, part.clone())),
+            Self::Bars(bars) => Self::Bars(std::mem::replace(&mut lesson.score.bars, bars.clone())),
+            Self::Setup(setup) => {
+                if let Some(problem) = setup.problems().into_iter().next() {
+                    return Err(EditError(problem));
+                }
+                Self::Setup(Box::new(std::mem::replace(&mut lesson.setup, (**setup).clone())))
+            }
+            Self::Event(id, event) => {
+                let new = event.as_deref().cloned();
+                Self::Event(*id, put(&mut lesson.score.events, new, |e| e.id == *id).map(Box::new))
+            }
+            Self::Slur(id, slur) => Self::Slur(*id, put(&mut lesson.score.slurs, *slur, |s| s.id == *id)),
+            Self::Sign(id, sign) => {
+                Self::Sign(*id, put(&mut lesson.score.signs, sign.clone(), |s| s.id == *id))
+            }
+            Self::Pin(id, pin) => Self::Pin(*id, put(&mut lesson.pins, pin.clone(), |p| p.id == *id)),
+        })
+    }
+}
+
+/// Puts `new` in the place of the item that `is_it` finds, and gives that one back.
+fn put<T>(list: &mut Vec<T>, new: Option<T>, is_it: impl Fn(&T) -> bool) -> Option<T> {
+    match (list.iter().position(is_it), new) {
+        (Some(index), Some(new)) => Some(std::mem::replace(&mut list[index], new)),
+        (Some(index), None) => Some(list.remove(index)),
+        (None, Some(new)) => {
+            list.push(new);
+            None
+        }
+        (None, None) => None,
+    }
+}
+
+/// Calls `change` for every id whose item differs between the lists.
+fn differences<T: Clone + PartialEq, K: Ord + Copy>(
+    old: &[T],
+    new: &[T],
+    id: impl Fn(&T) -> K,
+    mut change: impl FnMut(K, Option<T>),
+) {
+    let index = |list: &[T]| -> std::collections::BTreeMap<K, usize> {
+        list.iter().enumerate().map(|(index, item)| (id(item), index)).collect()
+    };
+    let (old_at, new_at) = (index(old), index(new));
+    for key in old_at.keys().filter(|key| !new_at.contains_key(key)) {
+        change(*key, None);
+    }
+    for (key, &at) in &new_at {
+        if old_at.get(key).is_none_or(|&before| old[before] != new[at]) {
+            change(*key, Some(new[at].clone()));
+        }
+    }
+}

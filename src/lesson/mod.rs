@@ -1,0 +1,48 @@
+//! The document: everything that is saved, and every change to it as a value.
+
+mod edit;
+
+pub use edit::{Edit, EditError};
+
+use serde::{Deserialize, Serialize};
+
+use crate::{
+    score::{EventId, Score},
+    setup::{Family, Setup},
+};
+
+/// A lesson: the music, the set-up, and what the teacher has fixed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Lesson {
+    /// The music.
+    pub score: Score,
+    /// Instrument, bow, player, school, practice tempo.
+    pub setup: Setup,
+    /// Places on the bow fixed by the user, in the order of their ids.
+    #[serde(default)]
+    pub pins: Vec<Pin>,
+}
+
+impl Lesson {
+    /// A lesson on this score with the default setup of a family.
+    pub fn new(score: Score, family: Family) -> Self {
+        Self { score, setup: Setup::for_family(family), pins: Vec::new() }
+    }
+}
+
+/// Identifies a pin.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct PinId(pub u32);
+
+/// "Be here": a place on the hair fixed for the start of a note.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Pin {
+    /// Its identity.
+    pub id: PinId,
+    /// The note it holds.
+    pub event: EventId,
+    /// Region as shares of the hair, frog 0 to tip 1; both the same for a point.
+    pub from_share: f64,
+    /// See `from_share`.
+    pub to_share: f64,
+}
