@@ -1,0 +1,243 @@
+//! From the notes a bow plays to its strokes: stroke types, directions, where the bow is lifted,
+//! and how long each note sounds.
+
+use std::ops::Range;
+
+use crate::{
+    score::{Attack, Direction, Mark, Quarters, SameBow, Score, StrokeType},
+    setup::Setup,
+};
+
+/// A run of notes in one direction with the hair on the string.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stroke {
+    /// Its notes, as indices into the bowed line. Plucked notes are never inside one.
+    pub notes: Range<usize>,
+    /// Its direction.
+    pub direction: Direction,
+    /// The bow was off the string before it, or starts here.
+    pub lift_before: bool,
+}
+
+/// How a bowed note is reached from the bowed note before it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Reached {
+    /// It is the first one.
+    First,
+    /// In the same stroke.
+    SameStroke,
+    /// By a bow change on the string.
+    BowChange,
+    /// Through the air, with this much time between the two sounds, s.
+    Air(f64),
+}
+
+/// One note as it is bowed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bowed {
+    /// Index into the line.
+    pub note: usize,
+    /// When its sound starts, s from the start of the score at the practice tempo.
+    pub onset_s: f64,
+    /// How long the bow moves for it, s.
+    pub sounding_s: f64,
+    /// Stroke type, read from the marks or set by the user.
+    pub stroke_type: StrokeType,
+    /// Direction.
+    pub direction: Direction,
+    /// How it is reached.
+    pub reached: Reached,
+    /// Time taken from the end of the note before it for a retake without a rest, s.
+    pub stolen_s: f64,
+}
+
+/// Share of a note that sounds before the stop of a hooked bow. Assumed.
+const HOOK_SOUNDING: f64 = 0.8;
+/// Separate notes with a dot at least this long are stopped on the string, shorter ones bounced, s.
+/// Assumed; the border between the bouncing strokes is near 0.15 s.
+const STOPPED_FROM_S: f64 = 0.3;
+/// At most this share of a note is given up to a retake or to its grace notes. Assumed.
+const MOST_STOLEN: f64 = 0.5;
+
+/// Works out how every note of the line is bowed. Plucked notes are skipped.
+///
+/// Directions: a printed mark counts; otherwise strokes alternate. The first stroke after a rest
+/// is chosen so that the first printed mark before the next rest comes out right, or, with no mark,
+/// so that the next downbeat is a down-bow (rule of the down-bow, common practice). Two equal
+/// marks in a row on separate notes are hooked when up, a retake when down (common practice, no
+/// source).
+pub fn bow(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Bowed> {
+    let tempo = score.tempo_map();
+    let share = setup.tempo_share;
+    let seconds = |at: Quarters| tempo.seconds(at) / share;
+    let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
+    let mut bowed: Vec<Bowed> = Vec::with_capacity(played.len());
+    let mut restart = true;
+    for (k, &i) in played.iter().enumerate() {
+        let note = &line[i];
+        let (onset_s, end_s) = (seconds(note.onset), seconds(note.end()));
+        let stroke_type = stroke_type(note, end_s - onset_s, line.get(i + 1));
+        let before = k.checked_sub(1).map(|j| &line[played[j]]);
+        let gap_s = before.map_or(0.0, |b| onset_s - seconds(b.end()));
+        let rest = before.is_some() && gap_s > setup.school.set_time_s;
+        if rest {
+            restart = true;
+        }
+        let joined = before.is_some_and(|b| joins(b, note)) && !rest && !note.retake;
+        let previous = bowed.last().map(|b| b.direction);
+        let direction = match (note.bow, previous) {
+            (_, Some(previous)) if joined => previous,
+            (Some(mark), _) => mark,
+            (None, Some(previous)) if note.retake && !rest => previous,
+            (None, Some(previous)) if !restart => previous.turned(),
+            (None, _) => first_direction(score, line, &played[k..], setup, &seconds),
+        };
+        restart = false;
+        let twice = previous == Some(direction) && !joined && !rest;
+        let breath = before.is_some_and(|b| b.marks.contains(&Mark::BreathMark) || b.marks.contains(&Mark::Caesura));
+        let hooked_by_mark = twice && !note.retake && direction == Direction::Up && !breath;
+        let retake = (note.retake || breath || (twice && !hooked_by_mark)) && !rest && before.is_some();
+        let mut stolen_s = 0.0;
+        let reached = if before.is_none() {
+            Reached::First
+        } else if rest {
+            Reached::Air(gap_s)
+        } else if retake {
+            // The time comes out of the end of the note before.
+            if let Some(last) = bowed.last_mut() {
+                stolen_s = setup.school.retake_time_s.min(last.sounding_s * MOST_STOLEN);
+                last.sounding_s -= stolen_s;
+            }
+            Reached::Air(stolen_s.max(0.0) + gap_s.max(0.0))
+        } else if joined || hooked_by_mark {
+            Reached::SameStroke
+        } else {
+            Reached::BowChange
+        };
+        let stops = note.same_bow == Some(SameBow::Hooked) || hooked_by_mark;
+        if reached == Reached::SameStroke
+            && stops
+            && let Some(last) = bowed.last_mut()
+        {
+            last.sounding_s = last.sounding_s.min(HOOK_SOUNDING * (onset_s - last.onset_s).max(0.0));
+        }
+        let sounding_s = (end_s - onset_s).max(0.0) * setup.habit(stroke_type).sounding;
+        bowed.push(Bowed { note: i, onset_s, sounding_s, stroke_type, direction, reached, stolen_s });
+    }
+    give_time_to_grace_notes(line, setup, &mut bowed);
+    bowed
+}
+
+/// True when `note` goes on in the bow of `before`.
+fn joins(before: &Attack, note: &Attack) -> bool {
+    let slurred = note.slur.is_some() && note.slur == before.slur && !note.slur_start;
+    let led_by_grace =
+        before.grace.is_some_and(|grace| !grace.after) && note.onset == before.onset && note.bow.is_none();
+    let after_grace = note.grace.is_some_and(|grace| grace.after) && note.bow.is_none();
+    slurred || note.same_bow.is_some() || led_by_grace || after_grace
+}
+
+/// The stroke a musician reads from the marks.
+fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeType {
+    if let Some(stroke) = note.stroke {
+        return stroke;
+    }
+    let has = |mark| note.marks.contains(&mark);
+    let dotted = has(Mark::Staccato) || has(Mark::Staccatissimo);
+    let slurred = note.slur.is_some()
+        && (!note.slur_start || next.is_some_and(|next| next.slur == note.slur && !next.slur_start));
+    if note.tremolo.is_some() {
+        StrokeType::Tremolo
+    } else if slurred && dotted && has(Mark::Tenuto) || note.same_bow == Some(SameBow::Portato) {
+        StrokeType::Portato
+    } else if slurred && dotted {
+        StrokeType::SlurredStaccato
+    } else if slurred && (has(Mark::Tenuto) || has(Mark::DetachedLegato)) {
+        StrokeType::Portato
+    } else if slurred {
+        StrokeType::Legato
+    } else if has(Mark::Spiccato) {
+        StrokeType::Spiccato
+    } else if dotted && written_s < STOPPED_FROM_S {
+        StrokeType::Spiccato
+    } else if dotted {
+        StrokeType::Martele
+    } else {
+        StrokeType::Detache
+    }
+}
+
+/// Direction of the first stroke of `rest_of`, so that the first mark before the next rest, or
+/// else the next downbeat, comes out right.
+fn first_direction(
+    score: &Score,
+    line: &[Attack],
+    rest_of: &[usize],
+    setup: &Setup,
+    seconds: &dyn Fn(Quarters) -> f64,
+) -> Direction {
+    let starts_bar = |note: &Attack| score.bars.get(note.bar).is_some_and(|bar| bar.start == note.onset);
+    let mut strokes_before = 0_usize;
+    let mut until_downbeat = None;
+    for (k, &i) in rest_of.iter().enumerate() {
+        let note = &line[i];
+        if k > 0 {
+            let before = &line[rest_of[k - 1]];
+            let gap_s = seconds(note.onset) - seconds(before.end());
+            if gap_s > setup.school.set_time_s || note.retake {
+                break;
+            }
+            if !joins(before, note) {
+                strokes_before += 1;
+            }
+        }
+        if until_downbeat.is_none() && starts_bar(note) && note.grace.is_none() {
+            until_downbeat = Some(strokes_before);
+        }
+        if let Some(mark) = note.bow {
+            return if strokes_before % 2 == 0 { mark } else { mark.turned() };
+        }
+    }
+    if until_downbeat.unwrap_or(0) % 2 == 0 { Direction::Down } else { Direction::Up }
+}
+
+/// Grace notes take no written time: each gets a little from the note it leans on.
+fn give_time_to_grace_notes(line: &[Attack], setup: &Setup, bowed: &mut [Bowed]) {
+    for k in 0..bowed.len() {
+        let Some(grace) = line[bowed[k].note].grace else { continue };
+        let main = if grace.after {
+            (0..k).rev().find(|&j| line[bowed[j].note].grace.is_none())
+        } else {
+            (k + 1..bowed.len()).find(|&j| line[bowed[j].note].grace.is_none())
+        };
+        let Some(main) = main else { continue };
+        let take = setup.school.grace_s.min(bowed[main].sounding_s * MOST_STOLEN / 2.0);
+        bowed[main].sounding_s -= take;
+        bowed[k].sounding_s = take;
+        if grace.after {
+            bowed[k].onset_s -= take;
+        } else {
+            // The later ones of a group push the earlier ones and the main note on.
+            bowed[main].onset_s += take;
+            for earlier in &mut bowed[k + 1..main] {
+                earlier.onset_s += take;
+            }
+        }
+    }
+}
+
+/// Groups bowed notes into strokes. Indices are into `bowed`.
+pub fn strokes(bowed: &[Bowed]) -> Vec<Stroke> {
+    let mut strokes: Vec<Stroke> = Vec::new();
+    for (k, note) in bowed.iter().enumerate() {
+        match strokes.last_mut() {
+            Some(stroke) if note.reached == Reached::SameStroke => stroke.notes.end = k + 1,
+            _ => strokes.push(Stroke {
+                notes: k..k + 1,
+                direction: note.direction,
+                lift_before: matches!(note.reached, Reached::First | Reached::Air(_)),
+            }),
+        }
+    }
+    strokes
+}

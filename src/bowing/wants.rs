@@ -1,0 +1,118 @@
+//! What each note wants of the bow, as a problem for the planner.
+
+use crate::{
+    lesson::Lesson,
+    score::{Attack, Dynamics, Mark, TempoMap},
+    setup::Setup,
+};
+
+use super::{Bowed, End, Join, Piece, Pin, Problem, Reached, Weights};
+
+/// How much a preferred place moves toward the frog for each dynamic step above mf, as a share of
+/// the hair. Assumed; that loud playing lives lower and soft playing higher is common practice.
+const PLACE_PER_LEVEL: f64 = 0.05;
+/// A stroke's home region counts this many times as much as the place a dynamic suggests. Assumed.
+const HOME_FACTOR: f64 = 3.0;
+/// Half the width of a pin on a point, as a share of the hair; keeps the corridor open. Assumed.
+const PIN_HALF_WIDTH: f64 = 0.004;
+
+/// The planner's problem for a lesson.
+pub fn problem(lesson: &Lesson, line: &[Attack], dynamics: &Dynamics, bowed: &[Bowed]) -> Problem {
+    let Lesson { score, setup, pins } = lesson;
+    let school = &setup.school;
+    let tempo = score.tempo_map();
+    let pieces = bowed.iter().map(|note| piece(setup, &line[note.note], dynamics, &tempo, note)).collect();
+    let hair = setup.bow.hair_mm;
+    let usable = setup.usable_mm();
+    let pins = pins
+        .iter()
+        .filter_map(|pin| {
+            let piece = bowed.iter().position(|note| line[note.note].events.contains(&pin.event))?;
+            let (from, to) = (pin.from_share.min(pin.to_share), pin.from_share.max(pin.to_share));
+            let widen = (PIN_HALF_WIDTH - (to - from) / 2.0).max(0.0);
+            Some(Pin { piece, at: End::Start, lo_mm: (from - widen) * hair, hi_mm: (to + widen) * hair })
+        })
+        .collect();
+    Problem {
+        hair_mm: hair,
+        usable,
+        start: None,
+        pieces,
+        pins,
+        weights: Weights {
+            even_in_stroke: school.even_in_stroke,
+            even_across_turn: school.even_across_turn,
+            lift: school.lift_weight,
+        },
+    }
+}
+
+fn piece(setup: &Setup, note: &Attack, dynamics: &Dynamics, tempo: &TempoMap, bowed: &Bowed) -> Piece {
+    let school = &setup.school;
+    let habit = setup.habit(bowed.stroke_type);
+    let factor = habit.speed * note.speed_factor * (1.0 + school.accent_extra * accents(note));
+    let level = dynamics.level(note.onset.to_f64());
+    let place = match habit.home {
+        Some((lo, hi)) => (lo + hi) / 2.0,
+        None => 0.5 - PLACE_PER_LEVEL * (level - 4.0),
+    };
+    let seconds = bowed.sounding_s;
+    Piece {
+        seconds,
+        wanted_mm: factor * wanted_mm(setup, note, dynamics, tempo, bowed),
+        min_mm: setup.slowest_mm_per_s() * seconds,
+        max_mm: setup.fastest_mm_per_s() * seconds,
+        direction: bowed.direction,
+        travels: habit.travels,
+        place_mm: place * setup.bow.hair_mm,
+        place_weight: school.place_weight * if habit.home.is_some() { HOME_FACTOR } else { 1.0 },
+        speed_weight: school.speed_weight,
+        join: match bowed.reached {
+            Reached::First => Join::Start,
+            Reached::SameStroke => Join::Same,
+            Reached::BowChange => Join::Turn { smooth: accents(note) == 0.0 },
+            Reached::Air(gap_s) => {
+                Join::Lift { reach_mm: school.air_speed_mm_per_s * (gap_s - school.set_time_s).max(0.0) }
+            }
+        },
+    }
+}
+
+/// Accents on a note: 1 for each kind of stronger start, 2 for fp.
+fn accents(note: &Attack) -> f64 {
+    if note.marks.contains(&Mark::FortePiano) {
+        2.0
+    } else if note.marks.iter().any(|mark| mark.is_accent()) {
+        1.0
+    } else {
+        0.0
+    }
+}
+
+/// Integral of the wanted speed of the dynamic over the sounding time, mm.
+///
+/// On a piece where the level is linear in time the speed is exponential in time, from v0 to v1,
+/// and its mean is (v1 - v0) / ln(v1 / v0).
+fn wanted_mm(setup: &Setup, note: &Attack, dynamics: &Dynamics, tempo: &TempoMap, bowed: &Bowed) -> f64 {
+    let share = setup.tempo_share;
+    let from = note.onset.to_f64();
+    if note.grace.is_some() {
+        return setup.speed_mm_per_s(dynamics.level(from)) * bowed.sounding_s;
+    }
+    let written_s = (tempo.seconds(note.end()) - tempo.seconds(note.onset)) / share;
+    if written_s <= 0.0 {
+        return 0.0;
+    }
+    let mean_speed = dynamics
+        .pieces(note.onset, note.end())
+        .into_iter()
+        .map(|(a, b, level_a, level_b)| {
+            let (v0, v1) = (setup.speed_mm_per_s(level_a), setup.speed_mm_per_s(level_b));
+            let seconds = (tempo.seconds_f64(b) - tempo.seconds_f64(a)) / share;
+            let mean = if (v1 / v0 - 1.0).abs() < 1e-9 { v0 } else { (v1 - v0) / (v1 / v0).ln() };
+            mean * seconds
+        })
+        .sum::<f64>()
+        / written_s;
+    mean_speed * bowed.sounding_s
+}

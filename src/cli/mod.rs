@@ -1,0 +1,218 @@
+//! The commands: the library without a window.
+//!
+//! Results go to standard output, messages to standard error. Exit code 0: fine; 1: `check` found
+//! something that cannot be played or runs out; 2: bad use or bad input.
+
+mod check;
+mod draw;
+mod input;
+mod levels;
+mod notes;
+mod plan;
+
+use std::{
+    io::Write as _,
+    path::PathBuf,
+    process::ExitCode,
+};
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::setup::Family;
+
+/// Exit code of `check` when something cannot be played or runs out.
+const FOUND: u8 = 1;
+/// Exit code for bad use or bad input.
+const BAD: u8 = 2;
+
+/// Plan the bow: where each note starts and ends on the hair, where the bow runs out, how high the
+/// arm is.
+#[derive(Parser, Debug)]
+#[command(
+    name = "elbowroom",
+    version,
+    after_help = "Without a command the window opens, on FILE if one is given, else on the built-in demo.\n\n\
+        Exit codes: 0 fine; 1 check found something that cannot be played or runs out; 2 bad use or bad input.\n\n\
+        Examples:\n  elbowroom\n  elbowroom quartet.mxl\n  elbowroom check quartet.mxl --part viola\n  \
+        elbowroom plan demo --json\n  elbowroom draw demo -o demo.pdf"
+)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Option<Command>,
+    /// MusicXML file (.musicxml, .xml, .mxl) or lesson file (.elbowroom) to open in the window
+    file: Option<PathBuf>,
+}
+
+#[derive(Subcommand, Debug)]
+enum Command {
+    /// List the notes that were read
+    Notes {
+        #[command(flatten)]
+        source: Source,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// List what runs out, cannot be played, or is tight
+    Check {
+        #[command(flatten)]
+        source: Source,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Print the plan: from where to where on the hair each note goes
+    Plan {
+        #[command(flatten)]
+        source: Source,
+        /// Print the problem and the answer as JSON, lengths in mm, times in s
+        #[arg(long)]
+        json: bool,
+    },
+    /// Print the bow planes of an instrument
+    Levels(LevelsArgs),
+    /// Draw the staff, the hair map and the levels
+    Draw {
+        #[command(flatten)]
+        source: Source,
+        /// File to write; the ending chooses the format: .svg, .pdf or .png
+        #[arg(short, long, value_name = "OUT")]
+        output: PathBuf,
+        /// Colours
+        #[arg(long, value_enum, default_value = "print")]
+        theme: ThemeChoice,
+        /// First and last bar to draw, counted from 1 in the order of the file ("5-12")
+        #[arg(long, value_name = "FROM-TO")]
+        bars: Option<String>,
+    },
+}
+
+#[derive(Args, Debug)]
+struct Source {
+    /// MusicXML file, lesson file, "demo" for the built-in demo, or "-" for standard input
+    file: PathBuf,
+    /// Part, by number from 1 or by name
+    #[arg(long)]
+    part: Option<String>,
+    /// Quarter notes a minute to practise at; the marked tempo otherwise
+    #[arg(long, value_name = "QPM")]
+    tempo: Option<f64>,
+    /// Instrument; otherwise taken from the file
+    #[arg(long, value_enum)]
+    instrument: Option<InstrumentChoice>,
+}
+
+#[derive(Args, Debug)]
+struct LevelsArgs {
+    /// Instrument
+    #[arg(long, value_enum, default_value = "viola")]
+    instrument: InstrumentChoice,
+    /// Radius of the bridge curve, mm
+    #[arg(long, value_name = "MM")]
+    radius: Option<f64>,
+    /// Distance from outer string to outer string, mm
+    #[arg(long, value_name = "MM")]
+    spread: Option<f64>,
+    /// Height of the lowest string over the end of the fingerboard, mm
+    #[arg(long, value_name = "MM")]
+    low_height: Option<f64>,
+    /// Height of the highest string over the end of the fingerboard, mm
+    #[arg(long, value_name = "MM")]
+    high_height: Option<f64>,
+    /// How far the instrument is rolled toward its highest string, degrees
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    roll: Option<f64>,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+enum InstrumentChoice {
+    Violin,
+    Viola,
+    Cello,
+    #[value(name = "double-bass", alias = "bass")]
+    DoubleBass,
+}
+
+impl From<InstrumentChoice> for Family {
+    fn from(choice: InstrumentChoice) -> Self {
+        match choice {
+            InstrumentChoice::Violin => Self::Violin,
+            InstrumentChoice::Viola => Self::Viola,
+            InstrumentChoice::Cello => Self::Cello,
+            InstrumentChoice::DoubleBass => Self::DoubleBass,
+        }
+    }
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+enum ThemeChoice {
+    Print,
+    Light,
+    Dark,
+    Projector,
+}
+
+/// A message for standard error.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+struct Failure(String);
+
+impl Failure {
+    /// A failure with its whole chain of causes.
+    fn from_error(error: &dyn std::error::Error) -> Self {
+        let mut text = error.to_string();
+        let mut source = error.source();
+        while let Some(cause) = source {
+            let cause_text = cause.to_string();
+            if !text.ends_with(&cause_text) {
+                text = format!("{text}: {cause_text}");
+            }
+            source = cause.source();
+        }
+        Self(text)
+    }
+}
+
+/// What the program was asked for.
+#[derive(Debug)]
+pub enum Asked {
+    /// Open the window, on a file or on the demo.
+    Window(Option<PathBuf>),
+    /// A command ran; leave with this code.
+    Done(ExitCode),
+}
+
+/// Reads the arguments and runs the command, if there is one.
+pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help and version are answers, not failures. A closed pipe is nobody's fault.
+            let _ = error.print();
+            return Asked::Done(ExitCode::from(if error.use_stderr() { BAD } else { 0 }));
+        }
+    };
+    let Some(command) = cli.command else { return Asked::Window(cli.file) };
+    let mut out = String::new();
+    let result = match &command {
+        Command::Notes { source, json } => notes::run(source, *json, &mut out).map(|()| 0),
+        Command::Check { source, json } => check::run(source, *json, &mut out),
+        Command::Plan { source, json } => plan::run(source, *json, &mut out).map(|()| 0),
+        Command::Levels(args) => levels::run(args, &mut out).map(|()| 0),
+        Command::Draw { source, output, theme, bars } => {
+            draw::run(source, output, *theme, bars.as_deref()).map(|()| 0)
+        }
+    };
+    // A reader that closed the pipe has read enough.
+    let _ = std::io::stdout().lock().write_all(out.as_bytes());
+    Asked::Done(match result {
+        Ok(code) => ExitCode::from(code),
+        Err(failure) => {
+            eprintln!("elbowroom: {failure}");
+            ExitCode::from(BAD)
+        }
+    })
+}

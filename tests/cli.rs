@@ -1,0 +1,162 @@
+//! The commands, by running the binary.
+
+use std::{
+    path::Path,
+    process::{Command, Output},
+};
+
+use serde_json::Value;
+
+fn run(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_elbowroom")).args(args).output().expect("the binary runs")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+fn json(args: &[&str]) -> Value {
+    let output = run(args);
+    assert!(output.status.success(), "{args:?}: {}", text(&output.stderr));
+    serde_json::from_slice(&output.stdout).expect("standard output is JSON and nothing else")
+}
+
+#[test]
+fn check_finds_the_run_out_of_the_demo_and_says_so_by_its_exit_code() {
+    let output = run(&["check", "demo", "--json"]);
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    let value: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(value["runs_out"], 1);
+    assert_eq!(value["impossible"], 0);
+    let finding = value["findings"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .find(|finding| finding["verdict"] == "runs out as marked")
+        .expect("the run-out is listed");
+    assert!(finding["short_mm"].as_f64().expect("a number") > 0.0);
+    assert!(finding["place"].as_str().expect("words").starts_with("bar "));
+}
+
+#[test]
+fn a_faster_tempo_cures_the_run_out_of_the_demo() {
+    let slow = run(&["check", "demo", "--tempo", "84"]);
+    let fast = run(&["check", "demo", "--tempo", "200"]);
+    assert_eq!(slow.status.code(), Some(1));
+    assert_eq!(fast.status.code(), Some(0), "{}", text(&fast.stdout));
+}
+
+#[test]
+fn notes_lists_exact_fractions_and_joined_ties() {
+    let value = json(&["notes", "demo", "--json"]);
+    let events = value["events"].as_array().expect("a list");
+    assert!(!events.is_empty());
+    for event in events {
+        for key in ["onset", "duration"] {
+            let fraction = event[key].as_str().expect("text");
+            assert!(fraction.parse::<elbowroom::score::Quarters>().is_ok(), "{fraction}");
+        }
+        assert!(event["grace"].is_boolean());
+        assert_eq!(event["midi"].as_array().map(Vec::len), event["strings"].as_array().map(Vec::len));
+    }
+}
+
+/// The plan that is printed must solve the problem that is printed: every note inside its limits
+/// and its corridor, contiguous where it should be.
+#[test]
+fn plan_prints_an_answer_to_the_problem_it_prints() {
+    let value = json(&["plan", "demo", "--json"]);
+    let notes = value["notes"].as_array().expect("a list");
+    let number = |note: &Value, key: &str| note[key].as_f64().expect("a number");
+    let usable = (&value["usable_mm"][0], &value["usable_mm"][1]);
+    for (before, note) in std::iter::once(None).chain(notes.iter().map(Some)).zip(notes) {
+        let sign = if note["direction"] == "down" { 1.0 } else { -1.0 };
+        let used = sign * (number(note, "end_mm") - number(note, "start_mm"));
+        if note["travels"] == true {
+            assert!(used >= number(note, "min_mm") - 1e-6 && used <= number(note, "max_mm") + 1e-6);
+        }
+        for key in ["start_mm", "end_mm"] {
+            let corridor = &note[&format!("corridor_{key}")];
+            assert!(number(note, key) >= corridor[0].as_f64().expect("a number") - 1e-6);
+            assert!(number(note, key) <= corridor[1].as_f64().expect("a number") + 1e-6);
+            assert!(number(note, key) >= usable.0.as_f64().expect("a number") - 1e-6);
+            assert!(number(note, key) <= usable.1.as_f64().expect("a number") + 1e-6);
+        }
+        if let Some(before) = before {
+            let jump = (number(note, "start_mm") - number(before, "end_mm")).abs();
+            match note["join"].as_str().expect("a word") {
+                "lift" => assert!(jump <= number(note, "reach_mm") + 1e-6),
+                _ => assert!(jump < 1e-6),
+            }
+        }
+    }
+}
+
+/// Violin, radius 42 mm, spread 33.5 mm, even string heights: tangents 23.50 and 7.64 degrees,
+/// pairs 15.57 and 0 degrees (computed from the geometry of the circle).
+#[test]
+fn levels_follow_the_bridge() {
+    let value = json(&[
+        "levels", "--instrument", "violin", "--radius", "42", "--spread", "33.5", "--low-height", "5",
+        "--high-height", "5", "--json",
+    ]);
+    let degrees = |list: &str| -> Vec<f64> {
+        value[list].as_array().expect("a list").iter().map(|l| l["degrees"].as_f64().expect("a number")).collect()
+    };
+    for (found, expected) in degrees("strings").iter().zip([-23.50, -7.64, 7.64, 23.50]) {
+        assert!((found - expected).abs() < 0.01, "{found} for {expected}");
+    }
+    for (found, expected) in degrees("pairs").iter().zip([-15.57, 0.0, 15.57]) {
+        assert!((found - expected).abs() < 0.01, "{found} for {expected}");
+    }
+}
+
+#[test]
+fn draw_writes_each_format() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    for (name, magic) in [("a.svg", &b"<svg"[..]), ("a.pdf", b"%PDF"), ("a.png", b"\x89PNG")] {
+        let path = folder.path().join(name);
+        let output = run(&["draw", "demo", "-o", path.to_str().expect("UTF-8")]);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        let written = std::fs::read(&path).expect("the file is there");
+        assert!(written.windows(magic.len()).take(200).any(|window| window == magic), "{name}");
+    }
+}
+
+#[test]
+fn bad_use_and_bad_input_leave_with_2_and_a_message() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let broken = folder.path().join("broken.musicxml");
+    std::fs::write(&broken, "<score-partwise><part>").expect("written");
+    let broken = broken.to_str().expect("UTF-8");
+    let missing = folder.path().join("missing.mxl");
+    for args in [
+        vec!["check", broken],
+        vec!["check", missing.to_str().expect("UTF-8")],
+        vec!["check"],
+        vec!["dance"],
+        vec!["check", "demo", "--tempo", "nan"],
+        vec!["levels", "--radius", "-3"],
+        vec!["draw", "demo", "-o", "picture.xyz"],
+        vec!["draw", "demo", "-o", "/nowhere/at/all/picture.svg"],
+    ] {
+        let output = run(&args);
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(output.stdout.is_empty(), "{args:?}");
+        assert!(!output.stderr.is_empty(), "{args:?}");
+        assert!(!text(&output.stderr).contains("panicked"), "{args:?}: {}", text(&output.stderr));
+    }
+    assert!(!Path::new("picture.xyz").exists());
+}
+
+#[test]
+fn a_wrong_part_lists_the_parts() {
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../shared/data/quartets/sq8811375.mxl");
+    if !Path::new(file).exists() {
+        println!("SKIPPED: {file} is not there");
+        return;
+    }
+    let output = run(&["check", file, "--part", "kazoo"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).to_lowercase().contains("viola"), "{}", text(&output.stderr));
+}
