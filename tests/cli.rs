@@ -97,11 +97,26 @@ fn plan_prints_an_answer_to_the_problem_it_prints() {
 #[test]
 fn levels_follow_the_bridge() {
     let value = json(&[
-        "levels", "--instrument", "violin", "--radius", "42", "--spread", "33.5", "--low-height", "5",
-        "--high-height", "5", "--json",
+        "levels",
+        "--instrument",
+        "violin",
+        "--radius",
+        "42",
+        "--spread",
+        "33.5",
+        "--low-height",
+        "5",
+        "--high-height",
+        "5",
+        "--json",
     ]);
     let degrees = |list: &str| -> Vec<f64> {
-        value[list].as_array().expect("a list").iter().map(|l| l["degrees"].as_f64().expect("a number")).collect()
+        value[list]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|l| l["degrees"].as_f64().expect("a number"))
+            .collect()
     };
     for (found, expected) in degrees("strings").iter().zip([-23.50, -7.64, 7.64, 23.50]) {
         assert!((found - expected).abs() < 0.01, "{found} for {expected}");
