@@ -6,3 +6,6 @@
 pub mod lesson;
 pub mod score;
 pub mod setup;
+
+pub mod exchange;
+pub mod practice;

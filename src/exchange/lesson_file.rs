@@ -1,0 +1,265 @@
+//! The lesson file: RON text with a format version.
+//!
+//! A file is written beside the old one and then put in its place in one step, so that what was
+//! saved before is never half-overwritten.
+
+use std::{
+    collections::BTreeSet,
+    io::{Read as _, Write as _},
+    path::Path,
+};
+
+use serde::{Deserialize, Serialize};
+
+use crate::lesson::Lesson;
+
+/// The version written. Older ones are read, newer ones refused.
+pub const FORMAT_VERSION: u32 = 1;
+/// The ending of a lesson file.
+pub const ENDING: &str = "elbowroom";
+/// Largest file read, bytes. Assumed; the longest real parts need a tenth of it.
+const LIMIT: u64 = 64 << 20;
+
+/// Why a lesson file cannot be read or written.
+#[derive(Debug, thiserror::Error)]
+pub enum LessonFileError {
+    /// Not a lesson file, or damaged.
+    #[error("this is not a whole lesson file: {message} (line {line}, column {column})")]
+    Malformed {
+        /// What the reader says.
+        message: String,
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+    },
+    /// Written by a newer version of the program.
+    #[error(
+        "the lesson was saved in format {found}; this program reads up to {FORMAT_VERSION}. A newer version opens it"
+    )]
+    Newer {
+        /// The version in the file.
+        found: u32,
+    },
+    /// Read, but its parts contradict each other.
+    #[error("the lesson file contradicts itself: {0}")]
+    Contradiction(String),
+    /// Too large.
+    #[error("the file is larger than 64 MiB, which no lesson is")]
+    TooLarge,
+    /// The disk or the folder refused.
+    #[error("the file cannot be read or written")]
+    Io(#[from] std::io::Error),
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Elbowroom")]
+struct Head {
+    format_version: u32,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename = "Elbowroom")]
+struct File<L> {
+    format_version: u32,
+    lesson: L,
+}
+
+/// True when the bytes begin like a lesson file.
+pub fn is_lesson(bytes: &[u8]) -> bool {
+    let text = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    let start = text.iter().position(|byte| !byte.is_ascii_whitespace()).unwrap_or(0);
+    text[start..].starts_with(b"Elbowroom(") || text[start..].starts_with(b"(format_version")
+}
+
+fn options() -> ron::Options {
+    ron::Options::default()
+}
+
+/// Reads the text of a lesson file.
+///
+/// # Errors
+/// When it is damaged, newer than this program, or contradicts itself.
+pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
+    let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
+    // The version alone first: a newer file may hold what this program has no word for.
+    let malformed = |error: ron::error::SpannedError| LessonFileError::Malformed {
+        message: error.code.to_string(),
+        line: error.span.start.line,
+        column: error.span.start.col,
+    };
+    if let Ok(head) = options().from_str::<Head>(text)
+        && head.format_version > FORMAT_VERSION
+    {
+        return Err(LessonFileError::Newer { found: head.format_version });
+    }
+    let file: File<Lesson> = options().from_str(text).map_err(malformed)?;
+    let mut lesson = file.lesson;
+    lesson.score.sort();
+    check(&lesson).map_or(Ok(lesson), |contradiction| Err(LessonFileError::Contradiction(contradiction)))
+}
+
+/// The text of a lesson file.
+///
+/// # Errors
+/// Only when a number in the lesson cannot be written.
+pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
+    let pretty = ron::ser::PrettyConfig::default().struct_names(true).depth_limit(4);
+    let file = File { format_version: FORMAT_VERSION, lesson };
+    ron::ser::to_string_pretty(&file, pretty)
+        .map(|text| text + "\n")
+        .map_err(|error| LessonFileError::Contradiction(error.to_string()))
+}
+
+/// Loads a lesson file.
+///
+/// # Errors
+/// As [`read`], or when the file cannot be opened.
+pub fn load(path: &Path) -> Result<Lesson, LessonFileError> {
+    let mut bytes = Vec::new();
+    std::fs::File::open(path)?.take(LIMIT + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LIMIT {
+        return Err(LessonFileError::TooLarge);
+    }
+    let text = String::from_utf8(bytes).map_err(|error| LessonFileError::Malformed {
+        message: "it is not UTF-8 text".to_owned(),
+        line: error.as_bytes()[..error.utf8_error().valid_up_to()].iter().filter(|b| **b == b'\n').count()
+            + 1,
+        column: 1,
+    })?;
+    read(&text)
+}
+
+/// Saves a lesson file whole or not at all.
+///
+/// # Errors
+/// When the folder cannot be written; the old file is then untouched.
+pub fn save(path: &Path, lesson: &Lesson) -> Result<(), LessonFileError> {
+    write_whole(path, write(lesson)?.as_bytes())?;
+    Ok(())
+}
+
+/// Writes a file beside `path`, flushes it to the disk and puts it in the place of `path`.
+///
+/// # Errors
+/// When the folder cannot be written; the old file is then untouched.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = tempfile::NamedTempFile::new_in(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        // A temporary file is private; what replaces a document has the document's own rights.
+        let rights = std::fs::metadata(path)
+            .map_or_else(|_| std::fs::Permissions::from_mode(0o644), |old| old.permissions());
+        file.as_file().set_permissions(rights)?;
+    }
+    file.persist(path).map_err(|error| error.error)?;
+    Ok(())
+}
+
+/// What contradicts what in a lesson, if anything does.
+fn check(lesson: &Lesson) -> Option<String> {
+    let score = &lesson.score;
+    if let Some(problem) = lesson.setup.problems().into_iter().next() {
+        return Some(problem);
+    }
+    for pair in score.bars.windows(2) {
+        if pair[0].end() != pair[1].start {
+            return Some(format!("bar {:?} does not start where the bar before it ends", pair[1].number));
+        }
+    }
+    let mut ids = BTreeSet::new();
+    for event in &score.events {
+        if !ids.insert(event.id) {
+            return Some(format!("two notes have the number {}", event.id.0));
+        }
+        if event.duration < crate::score::Quarters::ZERO || event.onset < crate::score::Quarters::ZERO {
+            return Some(format!("note {} has a negative time", event.id.0));
+        }
+        if event.notes.iter().any(|note| !note.pitch.alter.is_finite())
+            || event.speed_factor.is_some_and(|factor| !(factor > 0.0 && factor < 100.0))
+        {
+            return Some(format!("note {} holds a number out of range", event.id.0));
+        }
+    }
+    for slur in &score.slurs {
+        if !ids.contains(&slur.from) || !ids.contains(&slur.to) {
+            return Some(format!("slur {} starts or ends on a note that is not there", slur.id.0));
+        }
+    }
+    for pin in &lesson.pins {
+        let inside = |share: f64| (0.0..=1.0).contains(&share);
+        if !ids.contains(&pin.event) || !inside(pin.from_share) || !inside(pin.to_share) {
+            return Some(format!("the place on the bow {} is not on a note or not on the hair", pin.id.0));
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lesson::demo::demo;
+
+    #[test]
+    fn what_is_saved_is_read_back() {
+        let lesson = demo();
+        let text = write(&lesson).unwrap();
+        assert!(is_lesson(text.as_bytes()));
+        assert_eq!(read(&text).unwrap(), lesson);
+    }
+
+    #[test]
+    fn a_newer_file_is_refused_by_its_version() {
+        let text = write(&demo()).unwrap().replace("format_version: 1", "format_version: 99");
+        assert!(matches!(read(&text), Err(LessonFileError::Newer { found: 99 })));
+    }
+
+    #[test]
+    fn a_file_cut_anywhere_is_an_error_not_a_panic() {
+        let text = write(&demo()).unwrap();
+        let whole = text.trim_end().len();
+        for cut in (0..whole).step_by(97).chain([whole - 1]) {
+            assert!(read(&text[..cut]).is_err(), "cut at {cut}");
+        }
+    }
+
+    #[test]
+    fn a_contradiction_is_told() {
+        let mut lesson = demo();
+        lesson.score.events.remove(0);
+        lesson.score.slurs.push(crate::score::Slur {
+            id: lesson.score.free_slur_id(),
+            from: crate::score::EventId(9999),
+            to: crate::score::EventId(9998),
+            phrase: false,
+        });
+        assert!(matches!(read(&write(&lesson).unwrap()), Err(LessonFileError::Contradiction(_))));
+    }
+
+    #[test]
+    fn a_failed_save_leaves_the_old_file_whole() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.elbowroom");
+        save(&path, &demo()).unwrap();
+        let before = std::fs::read(&path).unwrap();
+        assert!(save(&folder.path().join("missing/a.elbowroom"), &demo()).is_err());
+        assert_eq!(std::fs::read(&path).unwrap(), before);
+        assert_eq!(load(&path).unwrap(), demo());
+    }
+
+    #[test]
+    fn every_version_ever_written_is_still_read() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/lessons");
+        let mut read = 0;
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            load(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+            read += 1;
+        }
+        assert!(read > 0);
+    }
+}

@@ -1,0 +1,3 @@
+//! Files in and out: MusicXML and the lesson file.
+
+pub mod lesson_file;

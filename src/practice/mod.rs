@@ -1,0 +1,5 @@
+//! Practising: the clock that moves the bow on the screen.
+
+mod clock;
+
+pub use clock::{Clock, next_after, next_before};
