@@ -3,6 +3,7 @@
 //! One way through: a file or an edit gives a lesson, `analyse` gives its analysis, pictures are
 //! made from both, and screen, SVG, PDF and PNG show the same pictures.
 
+pub mod bowing;
 pub mod lesson;
 pub mod score;
 pub mod setup;

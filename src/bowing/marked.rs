@@ -1,0 +1,112 @@
+//! The marked path: the passage played at the wanted speeds with no foresight.
+//!
+//! It shows drift, the creeping toward tip or frog in uneven rhythms. It meets the plan again at
+//! every lift, at every pin, and at the stroke after a run-out.
+
+use serde::{Deserialize, Serialize};
+
+use super::plan::Solution;
+use super::problem::{End, Join, Problem};
+
+/// The hair ends only if it is passed by more than this, mm: the rounding of long sums. Assumed.
+const PASSED_MM: f64 = 1e-6;
+
+/// The passage as it would be played at the wanted speeds.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct MarkedPath {
+    /// Where each piece starts, mm.
+    pub start_mm: Vec<f64>,
+    /// Where each piece ends, mm; the end of the hair where it runs out. The next piece starts
+    /// elsewhere where the path meets the plan again.
+    pub end_mm: Vec<f64>,
+    /// The spots where the hair ends, one a stroke at most.
+    pub run_outs: Vec<RunOut>,
+}
+
+/// A spot where the hair ends at the wanted speeds.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RunOut {
+    /// The piece during which it ends.
+    pub piece: usize,
+    /// After this much of its sounding time, s.
+    pub seconds_in: f64,
+    /// Hair missing to the end of the piece, mm.
+    pub short_mm: f64,
+    /// Time missing to the end of the piece, s.
+    pub short_seconds: f64,
+    /// Where the piece started, mm.
+    pub start_mm: f64,
+    /// Set if strokes before this one built it up; not if the stroke alone is too long from where
+    /// the plan starts it.
+    pub drift: Option<Drift>,
+    /// The tip end, or else the frog end.
+    pub at_tip: bool,
+}
+
+/// How far the marked path has crept from the plan.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Drift {
+    /// The piece at whose start the path last met the plan.
+    pub since: usize,
+    /// From the plan to the path at the start of the stroke that runs out, mm, toward the tip.
+    pub mm: f64,
+}
+
+/// Plays a problem as marked, from where its plan starts.
+///
+/// Expects the solution of this very problem.
+pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
+    let mut meets = vec![false; problem.pieces.len() + 1];
+    for pin in &problem.pins {
+        let boundary = pin.piece + usize::from(pin.at == End::Finish);
+        if let Some(meet) = meets.get_mut(boundary) {
+            *meet = true;
+        }
+    }
+    for spot in &solution.impossible {
+        meets[spot.resumes] = true;
+    }
+    let mut path = MarkedPath::default();
+    let mut place = 0.0;
+    let mut since = 0;
+    let mut stroke = 0;
+    let mut stroke_start = 0.0;
+    let mut ran_out = false;
+    for (k, piece) in problem.pieces.iter().enumerate() {
+        let starts_stroke = k == 0 || piece.join != Join::Same;
+        if k == 0 || !piece.join.stays() || meets[k] || (starts_stroke && ran_out) {
+            place = solution.start_mm[k];
+            since = k;
+        }
+        if starts_stroke {
+            (stroke, stroke_start) = (k, place);
+        }
+        ran_out &= !(starts_stroke || since == k);
+        let wanted = if piece.moves() { piece.wanted_mm } else { 0.0 };
+        let sign = piece.direction.sign();
+        let goal = place + sign * wanted;
+        let end = goal.clamp(problem.usable.0, problem.usable.1);
+        let short_mm = (goal - end).abs();
+        path.start_mm.push(place);
+        path.end_mm.push(end);
+        if short_mm > PASSED_MM && !ran_out {
+            let seconds_in = piece.seconds * (1.0 - short_mm / wanted).clamp(0.0, 1.0);
+            // Had the stroke started where the plan starts it, would it fit up to here?
+            let planned = solution.start_mm[stroke];
+            let fits = (planned + goal - stroke_start).clamp(problem.usable.0, problem.usable.1);
+            let crept = since < stroke && (planned + goal - stroke_start - fits).abs() <= PASSED_MM;
+            path.run_outs.push(RunOut {
+                piece: k,
+                seconds_in,
+                short_mm,
+                short_seconds: piece.seconds - seconds_in,
+                start_mm: place,
+                drift: crept.then(|| Drift { since, mm: stroke_start - planned }),
+                at_tip: sign > 0.0,
+            });
+            ran_out = true;
+        }
+        place = end;
+    }
+    path
+}

@@ -1,0 +1,14 @@
+//! Where on the bow each note starts and ends.
+//!
+//! [`Problem`] is the passage in numbers; [`corridor()`] says where the bow may be, [`solve`] plans the
+//! best way through, and [`marked_path`] plays the wanted speeds with no foresight.
+
+pub mod corridor;
+pub mod marked;
+pub mod plan;
+pub mod problem;
+
+pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
+pub use marked::{Drift, MarkedPath, RunOut, marked_path};
+pub use plan::{Solution, solve};
+pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};

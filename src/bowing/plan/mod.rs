@@ -1,0 +1,108 @@
+//! The plan: the best way through a problem.
+//!
+//! Every stretch that can be played is reduced to a chain of unknown places and solved exactly, in
+//! time proportional to its length, by an interior-point method on a banded matrix.
+
+mod banded;
+mod chain;
+mod interior;
+
+use serde::{Deserialize, Serialize};
+
+use super::corridor::{Cause, Impossible, corridor};
+use super::problem::{PlanError, Problem, cost_between};
+use chain::Chain;
+use interior::Interior;
+
+/// The best way through a problem.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Solution {
+    /// Where each piece starts, mm. The impossible ones are drawn from the best place at their
+    /// slowest (at their fastest toward a pin too far ahead) up to where the hair ends.
+    pub start_mm: Vec<f64>,
+    /// Where each piece ends, mm.
+    pub end_mm: Vec<f64>,
+    /// Where each piece may start, mm; of an impossible one, where it is drawn.
+    pub corridor_start: Vec<(f64, f64)>,
+    /// Where each piece may end, mm.
+    pub corridor_finish: Vec<(f64, f64)>,
+    /// Cost of the plan, summed over the stretches that can be played.
+    pub cost: f64,
+    /// The cost of the best plan lies at most this far below `cost`: what is left between the plan
+    /// and its dual bound.
+    pub gap: f64,
+    /// The spots that cannot be played as marked.
+    pub impossible: Vec<Impossible>,
+    /// Newton steps, summed over the stretches.
+    pub iterations: usize,
+}
+
+/// Plans a problem.
+///
+/// Where the preferred places weigh nothing the best way may not be unique; one of the best is
+/// given. The same problem always gives the same plan.
+///
+/// # Errors
+/// A number that cannot be used; see [`Problem::check`]. What cannot be played is no error but
+/// listed in [`Solution::impossible`].
+pub fn solve(problem: &Problem) -> Result<Solution, PlanError> {
+    problem.check()?;
+    let count = problem.pieces.len();
+    let (stretches, impossible) = corridor(problem);
+    let mut solution = Solution {
+        start_mm: vec![0.0; count],
+        end_mm: vec![0.0; count],
+        corridor_start: vec![(0.0, 0.0); count],
+        corridor_finish: vec![(0.0, 0.0); count],
+        impossible,
+        ..Solution::default()
+    };
+    let mut chain = Chain::default();
+    let mut search = Interior::default();
+    for stretch in &stretches {
+        chain.build(problem, stretch);
+        let outcome = search.solve(&chain);
+        solution.iterations += outcome.iterations;
+        solution.gap += outcome.gap;
+        let covered = stretch.first..stretch.last;
+        solution.corridor_start[covered.clone()].copy_from_slice(&stretch.corridor.start);
+        solution.corridor_finish[covered.clone()].copy_from_slice(&stretch.corridor.finish);
+        for (k, (start, end)) in covered.zip(chain.ends_mm(search.places())) {
+            solution.start_mm[k] = inside(start, solution.corridor_start[k]);
+            solution.end_mm[k] = inside(end, solution.corridor_finish[k]);
+        }
+        solution.cost +=
+            cost_between(problem, stretch.first, stretch.last, &solution.start_mm, &solution.end_mm);
+    }
+    draw_impossible(problem, &mut solution);
+    Ok(solution)
+}
+
+/// Rounding must not carry a place out of its corridor.
+fn inside(place: f64, span: (f64, f64)) -> f64 {
+    place.min(span.1).max(span.0)
+}
+
+/// The impossible pieces, from the best place up to where the hair ends.
+fn draw_impossible(problem: &Problem, solution: &mut Solution) {
+    for spot in &solution.impossible {
+        let mut place = spot.from_mm;
+        for k in spot.piece..spot.resumes {
+            let piece = &problem.pieces[k];
+            let (least, most) = piece.lengths_mm();
+            let sign = piece.direction.sign();
+            let length = match spot.cause {
+                Cause::Pin(index) if k == spot.piece => {
+                    let pin = &problem.pins[index];
+                    (sign * (inside(place, (pin.lo_mm, pin.hi_mm)) - place)).clamp(least, most)
+                }
+                Cause::Hair | Cause::Pin(_) | Cause::Reach => least,
+            };
+            solution.start_mm[k] = place;
+            solution.corridor_start[k] = (place, place);
+            place = inside(place + sign * length, problem.usable);
+            solution.end_mm[k] = place;
+            solution.corridor_finish[k] = (place, place);
+        }
+    }
+}
