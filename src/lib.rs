@@ -4,9 +4,8 @@
 //! made from both, and screen, SVG, PDF and PNG show the same pictures.
 
 pub mod bowing;
+pub mod exchange;
 pub mod lesson;
+pub mod practice;
 pub mod score;
 pub mod setup;
-
-pub mod exchange;
-pub mod practice;
