@@ -1,0 +1,202 @@
+//! Tests of the string choice. Which string a note is played on in first position is common
+//! practice, no source.
+
+use super::*;
+use crate::score::{Event, EventId, Grace, NoteValue, Pitch, Score, attacks};
+
+/// A line of quarter notes; each inner list is one chord of MIDI numbers.
+fn line(chords: &[&[i32]]) -> Vec<Attack> {
+    let mut score = Score::default();
+    for (i, chord) in chords.iter().enumerate() {
+        let notes = chord.iter().map(|&midi| Note::new(Pitch::from_midi(midi, false))).collect();
+        score.events.push(Event::new(EventId(i as u32), Quarters::from(i as i64), NoteValue::QUARTER, notes));
+    }
+    attacks(&score)
+}
+
+fn strings(family: Family, midi: &[i32]) -> Vec<u8> {
+    let chords: Vec<&[i32]> = midi.chunks(1).collect();
+    place(&line(&chords), &Setup::for_family(family)).into_iter().map(|p| p.strings[0]).collect()
+}
+
+fn one(family: Family, chord: &[i32]) -> Placement {
+    place(&line(&[chord]), &Setup::for_family(family)).remove(0)
+}
+
+#[test]
+fn a_scale_goes_over_the_strings_in_first_position() {
+    let scale = [0, 2, 4, 5, 7, 9, 11, 12, 14, 16, 17, 19, 21, 23, 24];
+    for (family, lowest) in [(Family::Violin, 55), (Family::Viola, 48), (Family::Cello, 36)] {
+        let midi: Vec<i32> = scale.iter().map(|step| lowest + step).collect();
+        assert_eq!(
+            strings(family, &midi),
+            [4, 4, 4, 4, 3, 3, 3, 3, 2, 2, 2, 2, 1, 1, 1],
+            "{}",
+            family.word()
+        );
+    }
+    // E major from the open E string of the bass, tuned in fourths.
+    let midi = [28, 30, 32, 33, 35, 37, 38, 40, 42, 43, 45];
+    assert_eq!(strings(Family::DoubleBass, &midi), [4, 4, 4, 3, 3, 3, 2, 2, 2, 1, 1]);
+}
+
+#[test]
+fn open_strings_lie_on_their_own_string() {
+    for family in Family::ALL {
+        let setup = Setup::for_family(family);
+        for (number, string) in setup.instrument.strings.iter().enumerate() {
+            let mut line = line(&[&[string.pitch.midi() as i32]]);
+            line[0].marks.insert(Mark::OpenString);
+            let placement = &place(&line, &setup)[0];
+            assert_eq!(placement.strings, [number as u8 + 1]);
+            assert_eq!(placement.plane, Plane::String(number as u8 + 1));
+        }
+    }
+}
+
+#[test]
+fn a_printed_zero_means_the_open_string() {
+    // D4 between notes on the G string of a violin could be a fourth finger; the 0 says open.
+    let mut line = line(&[&[60], &[62], &[60]]);
+    assert_eq!(place(&line, &Setup::for_family(Family::Violin))[1].strings, [4]);
+    line[1].notes[0].fingers.push("0".to_owned());
+    assert_eq!(place(&line, &Setup::for_family(Family::Violin))[1].strings, [3]);
+}
+
+#[test]
+fn a_passage_marked_for_the_g_string_stays_there() {
+    let mut line = line(&[&[62], &[64], &[65], &[67], &[65], &[64]]);
+    for attack in &mut line {
+        attack.notes[0].string = Some(4);
+    }
+    for placement in place(&line, &Setup::for_family(Family::Violin)) {
+        assert_eq!((placement.strings, placement.problem), (vec![4], None));
+    }
+}
+
+#[test]
+fn a_note_marked_for_a_string_that_cannot_play_it_says_where_it_can() {
+    let mut line = line(&[&[60]]);
+    line[0].notes[0].string = Some(1);
+    let placement = &place(&line, &Setup::for_family(Family::Violin))[0];
+    assert_eq!(placement.problem.as_deref(), Some("C4 is below the E string; play it on the G string"));
+    line[0].notes[0].string = Some(9);
+    assert!(place(&line, &Setup::for_family(Family::Violin))[0].problem.is_some());
+}
+
+#[test]
+fn the_reach_of_the_player_binds() {
+    let mut setup = Setup::for_family(Family::Violin);
+    let high = line(&[&[76 + 12]]);
+    assert_eq!(place(&high, &setup)[0].problem, None);
+    setup.player.reach_half_steps = 7;
+    assert_eq!(
+        place(&high, &setup)[0].problem.as_deref(),
+        Some(
+            "E6 is more than 7 half steps above the open E string, out of this player's reach; \
+             play it an octave lower"
+        )
+    );
+}
+
+#[test]
+fn pitches_below_the_lowest_string_say_how_far_to_move() {
+    for family in Family::ALL {
+        let setup = Setup::for_family(family);
+        let lowest = &setup.instrument.strings[3];
+        let midi = lowest.pitch.midi() as i32;
+        assert_eq!(one(family, &[midi]).problem, None);
+        let below = one(family, &[midi - 1]);
+        let problem = below.problem.expect("below the lowest string");
+        assert!(
+            problem.ends_with(&format!("below the open {} string; play it an octave higher", lowest.name))
+        );
+        assert_eq!(below.strings, [4]);
+    }
+    assert!(one(Family::Violin, &[55 - 13]).problem.is_some_and(|p| p.ends_with("play it 2 octaves higher")));
+}
+
+#[test]
+fn double_stops_lie_on_neighbouring_strings_inside_the_hand() {
+    // Sixth, third, octave and fifth on violin and viola; open fifths on all tuned in fifths.
+    for (family, open) in [(Family::Violin, 62), (Family::Viola, 55)] {
+        for chord in [[open + 2, open + 11], [open + 5, open + 9], [open + 2, open + 14], [open, open + 7]] {
+            let placement = one(family, &chord);
+            assert_eq!(placement.problem, None, "{chord:?}");
+            assert_eq!(placement.strings[0], placement.strings[1] + 1, "{chord:?}");
+            assert_eq!(placement.plane, Plane::Pair(placement.strings[1]));
+        }
+    }
+    // An octave without an open string is beyond a cellist's hand low on the neck (the thumb plays
+    // it higher up), and beyond a bass player's.
+    assert!(one(Family::Cello, &[37, 49]).problem.is_some());
+    assert_eq!(one(Family::Cello, &[50, 62]).problem, None);
+    assert!(one(Family::DoubleBass, &[29, 41]).problem.is_some());
+    assert_eq!(one(Family::DoubleBass, &[33, 38]).problem, None, "two open strings");
+}
+
+#[test]
+fn two_notes_on_far_strings_are_told_and_rolled() {
+    // The open G, and a note that only the two highest strings have.
+    let placement = one(Family::Violin, &[55, 88]);
+    assert_eq!(
+        placement.problem.as_deref(),
+        Some(
+            "G3 and E6 do not lie on neighbouring strings; play E6 an octave lower, \
+             or roll it from the lower note to the upper one"
+        )
+    );
+    assert_eq!(placement.planes, [Plane::String(4), Plane::String(1)]);
+    // Two notes that only the lowest string has.
+    let same = one(Family::Violin, &[56, 58]).problem.expect("one string cannot sound two notes");
+    assert!(same.contains("an octave higher") && same.contains("one after another"), "{same}");
+}
+
+#[test]
+fn chords_are_broken_into_pairs_from_low_to_high() {
+    // G major on the violin: open G, open D, B4, G5.
+    let four = one(Family::Violin, &[55, 62, 71, 79]);
+    assert_eq!((four.strings, four.problem), (vec![4, 3, 2, 1], None));
+    assert_eq!(four.planes, [Plane::Pair(3), Plane::Pair(1)]);
+    assert_eq!(four.plane, Plane::Pair(1));
+    let three = one(Family::Viola, &[48, 55, 64]);
+    assert_eq!(three.planes, [Plane::Pair(3), Plane::Pair(2)]);
+    let five = one(Family::Viola, &[48, 55, 62, 69, 76]);
+    assert!(five.problem.is_some_and(|problem| problem.contains("5 notes on 4 strings")));
+    assert_eq!(five.strings.len(), 5);
+}
+
+#[test]
+fn grace_notes_are_placed_too() {
+    let mut line = line(&[&[69], &[71]]);
+    line[0].grace = Some(Grace { order: 0, slash: true, after: false });
+    line[0].duration = Quarters::ZERO;
+    assert_eq!(place(&line, &Setup::for_family(Family::Violin)).len(), 2);
+}
+
+#[test]
+fn every_note_gets_a_string_whatever_the_input() {
+    let mut setup = Setup::for_family(Family::Violin);
+    let odd = line(&[&[-40], &[127], &[0, 1, 2, 3, 4, 5, 6, 7], &[60, 60], &[]]);
+    for strings in [0, 1, 2, 4] {
+        setup.instrument.strings.truncate(4 - strings);
+        let placements = place(&odd, &setup);
+        assert_eq!(placements.len(), odd.len());
+        for (placement, attack) in placements.iter().zip(&odd) {
+            assert_eq!(placement.strings.len(), attack.notes.len());
+            assert!(placement.planes.contains(&placement.plane) || attack.notes.is_empty());
+        }
+    }
+    assert_eq!(place(&[], &setup), []);
+}
+
+#[test]
+fn a_long_part_is_placed_the_same_way_twice() {
+    let chords: Vec<Vec<i32>> = (0..30_000).map(|i| vec![55 + (i * 7 + i / 11) % 34]).collect();
+    let chords: Vec<&[i32]> = chords.iter().map(Vec::as_slice).collect();
+    let line = line(&chords);
+    let setup = Setup::for_family(Family::Violin);
+    let placements = place(&line, &setup);
+    assert_eq!(placements, place(&line, &setup));
+    assert!(placements.iter().all(|placement| placement.problem.is_none()));
+}
