@@ -80,11 +80,25 @@ pub fn analyse(lesson: &Lesson) -> Analysis {
     let strokes = bowing::strokes(&bowed);
     let problem = bowing::problem(lesson, &line, &dynamics, &bowed);
     let mut notices = notices(lesson, left_out.len());
-    let solution = bowing::solve(&problem).unwrap_or_else(|error| {
-        notices.push(format!("No plan: {error}"));
-        Solution::none(problem.pieces.len())
-    });
-    let marked = marked_path(&problem, &solution);
+    let (solution, marked) = match bowing::solve(&problem) {
+        Ok(solution) => {
+            let marked = marked_path(&problem, &solution);
+            (solution, marked)
+        }
+        Err(error) => {
+            notices.push(format!("No plan can be made: {error}. Check the figures of the set-up."));
+            let still = vec![problem.usable.0; problem.pieces.len()];
+            let anywhere = vec![problem.usable; problem.pieces.len()];
+            let solution = Solution {
+                start_mm: still.clone(),
+                end_mm: still.clone(),
+                corridor_start: anywhere.clone(),
+                corridor_finish: anywhere,
+                ..Solution::default()
+            };
+            (solution, MarkedPath { start_mm: still.clone(), end_mm: still, run_outs: Vec::new() })
+        }
+    };
     let evidence = Evidence {
         lesson,
         line: &line,
@@ -175,7 +189,8 @@ impl Analysis {
 
     /// Where the bow is after `seconds` at the practice tempo.
     pub fn bow_at(&self, seconds: f64) -> BowState {
-        let plane_of = |k: usize| self.placements.get(self.bowed[k].note).map_or(Plane::String(1), |p| p.plane);
+        let plane_of =
+            |k: usize| self.placements.get(self.bowed[k].note).map_or(Plane::String(1), |p| p.plane);
         let Some(last) = self.bowed.len().checked_sub(1) else {
             let plane = Plane::String(1);
             return BowState {

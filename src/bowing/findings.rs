@@ -84,7 +84,8 @@ pub fn findings(evidence: &Evidence) -> Vec<Finding> {
 }
 
 impl Evidence<'_> {
-    /// Musical time after `seconds_in` of the sounding of a piece, rounded to a twelfth of a beat.
+    /// Musical time after `seconds_in` of the sounding of a piece, on the nearest half, third or
+    /// quarter of a beat: finer places cannot be shown to a pupil.
     fn at(&self, piece: usize, seconds_in: f64) -> Quarters {
         let bowed = &self.bowed[piece];
         let note = &self.line[bowed.note];
@@ -94,15 +95,22 @@ impl Evidence<'_> {
         let score = &self.lesson.score;
         let seconds = (bowed.onset_s + seconds_in) * self.lesson.setup.tempo_share;
         let exact = score.tempo_map().quarters(seconds);
-        let beat = score.bars.get(note.bar).map_or(Quarters::ONE, |bar| bar.time.beat());
-        let start = score.bars.get(note.bar).map_or(Quarters::ZERO, |bar| bar.start);
-        let twelfths = ((exact - start.to_f64()) / beat.to_f64() * 12.0).round();
-        (start + beat * Quarters::new(twelfths as i64, 12)).max(note.onset)
+        let Some(bar) = score.bar_at(note.onset).map(|index| &score.bars[index]) else { return note.onset };
+        let beats = (exact - bar.start.to_f64()) / bar.time.beat().to_f64();
+        let whole = beats.floor();
+        let part = [(0, 1), (1, 4), (1, 3), (1, 2), (2, 3), (3, 4), (1, 1)]
+            .into_iter()
+            .min_by(|a, b| {
+                let off = |(n, d): (i64, i64)| (beats - whole - n as f64 / d as f64).abs();
+                off(*a).total_cmp(&off(*b))
+            })
+            .map_or(Quarters::ZERO, |(n, d)| Quarters::new(n, d));
+        let at = bar.start + bar.time.beat() * (Quarters::from(whole as i64) + part);
+        at.max(note.onset).min(note.end())
     }
 
     fn place(&self, at: Quarters, piece: usize) -> (usize, EventId, String) {
         let note = self.bowed[piece].note;
-        // A note held over the barline is still named by the bar it ends in.
         (note, self.line[note].id(), self.lesson.score.place_words(at))
     }
 
@@ -135,18 +143,29 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Finding {
     let (note, event, place) = evidence.place(at, spot.piece);
     let bar = bar_of(&place);
     let (first, last) = evidence.stroke_of(spot.piece);
+    let pieces = &evidence.problem.pieces;
     let end = if spot.at_tip { "tip" } else { "frog" };
+    // What is missing is missing to the end of the stroke, not only of the note.
+    let rest = &pieces[spot.piece + 1..last];
+    let short_mm = spot.short_mm + rest.iter().map(|piece| piece.wanted_mm).sum::<f64>();
+    let short_s = spot.short_seconds + rest.iter().map(|piece| piece.seconds).sum::<f64>();
     let what = format!(
-        "Played as marked, the bow is at the {end} on {place}, under {}; {} and {:.1} s of it are missing.",
+        "Played as marked, the bow is at the {end} on {place}, under {}; {} and {short_s:.1} s of the stroke are missing.",
         evidence.note_words(spot.piece),
-        cm(spot.short_mm),
-        spot.short_seconds
+        cm(short_mm),
     );
-    let wanted: f64 = evidence.problem.pieces[first..last].iter().map(|piece| piece.wanted_mm).sum();
-    let (title, why, id) = match &spot.drift {
+    let wanted: f64 = pieces[first..last].iter().map(|piece| piece.wanted_mm).sum();
+    let room = |from_mm: f64| {
+        let (lo, hi) = evidence.problem.usable;
+        if spot.at_tip { hi - from_mm } else { from_mm - lo }
+    };
+    // Had the whole stroke fitted from where the plan starts it, the strokes before it are to blame.
+    let drift = spot.drift.as_ref().filter(|_| wanted <= room(evidence.solution.start_mm[first]));
+    let count = last - first;
+    let (title, why, id) = match drift {
         Some(drift) => {
             let since = &evidence.line[evidence.bowed[drift.since].note];
-            let bars = (note_bar(evidence, note) - since.bar as f64 + 1.0).max(1.0);
+            let bars = (evidence.line[note].bar - since.bar + 1) as f64;
             (
                 format!("{bar}: the bow has crept to the {end}"),
                 format!(
@@ -159,33 +178,27 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Finding {
             )
         }
         None => {
-            let count = last - first;
-            let subject = if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
-            let left = if spot.at_tip {
-                evidence.problem.usable.1 - spot.start_mm
+            let (headline, subject) = if count == 1 {
+                ("one note is too long for the bow".to_owned(), "this note".to_owned())
             } else {
-                spot.start_mm - evidence.problem.usable.0
+                (
+                    format!("{count} notes in one bow are too long for it"),
+                    format!("the {count} notes in this bow"),
+                )
             };
+            let left = room(evidence.marked.start_mm[first]);
             (
-                format!("{bar}: {} runs out", if count == 1 { "one note" } else { "one bow" }),
-                format!("At its dynamic {subject} would take {}; {} are left from where the stroke starts.", cm(wanted), cm(left.max(0.0))),
+                format!("{bar}: {headline}"),
+                format!(
+                    "At this dynamic {subject} would take {}; {} are left from where the stroke starts.",
+                    cm(wanted),
+                    cm(left.max(0.0))
+                ),
                 "runs-out-stroke",
             )
         }
     };
-    Finding {
-        id,
-        verdict: Verdict::RunsOut,
-        note,
-        event,
-        at,
-        place,
-        short_mm: spot.short_mm,
-        short_s: spot.short_seconds,
-        title,
-        what,
-        why,
-    }
+    Finding { id, verdict: Verdict::RunsOut, note, event, at, place, short_mm, short_s, title, what, why }
 }
 
 fn impossible(evidence: &Evidence, spot: &Impossible) -> Finding {
@@ -238,10 +251,21 @@ fn tight(evidence: &Evidence) -> Vec<Finding> {
     let mut k = 0;
     while k < evidence.bowed.len() {
         let (_, last) = evidence.stroke_of(k);
-        let inside = |k: usize| solution.impossible.iter().any(|spot| (spot.piece..spot.resumes.max(spot.piece + 1)).contains(&k));
+        // A stroke that runs out is told as that; saving bow there is its cure.
+        if evidence.marked.run_outs.iter().any(|spot| (k..last).contains(&spot.piece)) {
+            k = last;
+            continue;
+        }
+        let inside = |k: usize| {
+            solution.impossible.iter().any(|spot| (spot.piece..spot.resumes.max(spot.piece + 1)).contains(&k))
+        };
         let worst = (k..last)
-            .filter(|&k| !inside(k) && evidence.problem.pieces[k].travels && evidence.problem.pieces[k].wanted_mm > 0.0)
-            .map(|k| (k, (solution.end_mm[k] - solution.start_mm[k]).abs() / evidence.problem.pieces[k].wanted_mm))
+            .filter(|&k| {
+                !inside(k) && evidence.problem.pieces[k].travels && evidence.problem.pieces[k].wanted_mm > 0.0
+            })
+            .map(|k| {
+                (k, (solution.end_mm[k] - solution.start_mm[k]).abs() / evidence.problem.pieces[k].wanted_mm)
+            })
             .filter(|(_, ratio)| *ratio > 0.0)
             .max_by(|a, b| a.1.ln().abs().total_cmp(&b.1.ln().abs()));
         let narrow = (k..last)
@@ -323,8 +347,4 @@ fn bar_of(place: &str) -> String {
     let bar = place.split(',').next().unwrap_or(place);
     let mut letters = bar.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-fn note_bar(evidence: &Evidence, note: usize) -> f64 {
-    evidence.line[note].bar as f64
 }

@@ -1,7 +1,12 @@
 //! Where on the bow each note starts and ends.
 //!
 //! [`Problem`] is the passage in numbers; [`corridor()`] says where the bow may be, [`solve`] plans the
-//! best way through, and [`marked_path`] plays the wanted speeds with no foresight.
+//! best way through, and [`marked_path`] plays the wanted speeds with no foresight. [`bow`] and
+//! [`problem()`] make a problem out of notes, [`findings()`] tells in words what came out.
+
+mod findings;
+mod strokes;
+mod wants;
 
 pub mod corridor;
 pub mod marked;
@@ -9,6 +14,9 @@ pub mod plan;
 pub mod problem;
 
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
+pub use findings::{Evidence, Finding, Verdict, findings};
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
+pub use strokes::{Bowed, Reached, Stroke, bow, strokes};
+pub use wants::problem;

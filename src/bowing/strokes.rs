@@ -94,7 +94,8 @@ pub fn bow(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Bowed> {
         };
         restart = false;
         let twice = previous == Some(direction) && !joined && !rest;
-        let breath = before.is_some_and(|b| b.marks.contains(&Mark::BreathMark) || b.marks.contains(&Mark::Caesura));
+        let breath =
+            before.is_some_and(|b| b.marks.contains(&Mark::BreathMark) || b.marks.contains(&Mark::Caesura));
         let hooked_by_mark = twice && !note.retake && direction == Direction::Up && !breath;
         let retake = (note.retake || breath || (twice && !hooked_by_mark)) && !rest && before.is_some();
         let mut stolen_s = 0.0;
