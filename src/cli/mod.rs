@@ -81,9 +81,6 @@ enum Command {
         /// Colours
         #[arg(long, value_enum, default_value = "print")]
         theme: ThemeChoice,
-        /// First and last bar to draw, counted from 1 in the order of the file ("5-12")
-        #[arg(long, value_name = "FROM-TO")]
-        bars: Option<String>,
     },
 }
 
@@ -202,9 +199,7 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
         Command::Check { source, json } => check::run(source, *json, &mut out),
         Command::Plan { source, json } => plan::run(source, *json, &mut out).map(|()| 0),
         Command::Levels(args) => levels::run(args, &mut out).map(|()| 0),
-        Command::Draw { source, output, theme, bars } => {
-            draw::run(source, output, *theme, bars.as_deref()).map(|()| 0)
-        }
+        Command::Draw { source, output, theme } => draw::run(source, output, *theme, &mut out).map(|()| 0),
     };
     // A reader that closed the pipe has read enough.
     let _ = std::io::stdout().lock().write_all(out.as_bytes());
