@@ -8,6 +8,7 @@ pub mod arm;
 pub mod bowing;
 pub mod exchange;
 pub mod lesson;
+pub mod picture;
 pub mod practice;
 pub mod score;
 pub mod setup;

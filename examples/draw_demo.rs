@@ -1,0 +1,31 @@
+//! From a lesson to drawings: `cargo run --example draw_demo -- FOLDER` writes the demo lesson's
+//! first page, its bow and its levels as SVG.
+
+use std::{error::Error, path::PathBuf};
+
+use elbowroom::{
+    analysis::analyse,
+    lesson::demo::demo,
+    picture::{Paper, Theme, bow_bar, level_fan, sheet, svg},
+};
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let folder = PathBuf::from(std::env::args_os().nth(1).ok_or("name a folder for the drawings")?);
+    let lesson = demo();
+    let analysis = analyse(&lesson);
+    for finding in &analysis.findings {
+        println!("{}: {}", finding.place, finding.title);
+    }
+    // The bow a third of the way through.
+    let state = analysis.bow_at(analysis.total_s() / 3.0);
+    let pages = sheet(&lesson, &analysis, Paper::A4_LANDSCAPE);
+    let pictures = [
+        ("page.svg", pages.first().cloned().unwrap_or_default()),
+        ("bow.svg", bow_bar(&lesson, &analysis, &state, 200.0)),
+        ("levels.svg", level_fan(&lesson, &analysis, &state, 70.0)),
+    ];
+    for (name, picture) in pictures {
+        std::fs::write(folder.join(name), svg::write(&picture, &Theme::LIGHT))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,197 @@
+//! The bow to scale, with the present stroke on its hair.
+
+use super::{Anchor, Face, Ink, Path, Pen, Picture, Segment, staff};
+use crate::{
+    analysis::{Analysis, BowState},
+    lesson::Lesson,
+    score::Direction,
+};
+
+const WORDS_MM: f64 = 2.9;
+const SMALL_MM: f64 = 2.5;
+/// Where things lie from top to bottom, mm.
+const TITLE_Y: f64 = 4.6;
+const HAIR_Y: f64 = 20.0;
+const TICK_Y: f64 = 26.2;
+const BALANCE_Y: f64 = 30.4;
+const USABLE_Y: f64 = 34.6;
+
+/// Draws the bow `width_mm` wide: the hair to scale from frog to tip, the stroke now played, the
+/// contact point, and what this player uses.
+pub fn bow_bar(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm: f64) -> Picture {
+    let mut picture = Picture::new(width_mm, USABLE_Y + 5.0);
+    let hair = lesson.setup.bow.hair_mm.max(1.0);
+    let (left, right) = (20.0, (width_mm - 12.0).max(60.0));
+    let x = |mm: f64| left + (right - left) * (mm / hair).clamp(0.0, 1.0);
+    bow(&mut picture, left, right);
+    ruler(&mut picture, &x, hair, lesson.setup.bow.balance_mm);
+    usable(&mut picture, lesson, &x);
+    title(&mut picture, analysis, state);
+    if let Some(stroke) = state.stroke.and_then(|index| analysis.strokes.get(index)) {
+        let (first, last) = (stroke.notes.start, stroke.notes.end.saturating_sub(1));
+        if let (Some(&a), Some(&b)) =
+            (analysis.solution.start_mm.get(first), analysis.solution.end_mm.get(last))
+        {
+            arrow(&mut picture, x(a), x(b));
+        }
+    }
+    contact(&mut picture, x(state.hair_mm), state.on_string);
+    picture
+}
+
+fn bow(picture: &mut Picture, left: f64, right: f64) {
+    let hair_y = HAIR_Y;
+    // Hair: a ribbon.
+    picture.fill(Path::rect((left - 3.0, hair_y - 0.35), (right + 1.2, hair_y + 0.35)), Ink::Hair);
+    // The stick bends toward the hair in the middle and tapers toward the head.
+    let span = right - left;
+    let (butt, head) = (left - 14.0, right + 3.6);
+    let (y0, y1, sag) = (hair_y - 6.6, hair_y - 6.2, hair_y - 1.9);
+    let stick = Path(vec![
+        Segment::Move((butt, y0 - 0.75)),
+        Segment::Cubic((left + 0.3 * span, sag - 0.8), (left + 0.68 * span, sag - 0.55), (head, y1 - 0.5)),
+        Segment::Line((head + 0.3, y1 + 0.3)),
+        Segment::Cubic((left + 0.68 * span, sag + 0.55), (left + 0.3 * span, sag + 0.8), (butt, y0 + 0.75)),
+        Segment::Close,
+    ]);
+    picture.fill(stick, Ink::Wood);
+    // Head: a hatchet that comes down to the hair.
+    let tip = Path(vec![
+        Segment::Move((head - 3.2, y1 + 0.05)),
+        Segment::Cubic((head - 0.8, y1 - 0.6), (head + 0.8, y1 - 0.5), (head + 2.6, y1 - 0.9)),
+        Segment::Cubic((head + 1.8, y1 + 1.2), (head + 0.3, hair_y - 2.2), (head - 0.5, hair_y + 0.6)),
+        Segment::Line((right + 0.2, hair_y + 0.6)),
+        Segment::Cubic((right + 0.4, hair_y - 2.0), (head - 1.9, y1 + 2.0), (head - 3.2, y1 + 1.0)),
+        Segment::Close,
+    ]);
+    picture.fill(tip, Ink::Wood);
+    picture.fill(Path::rect((right, hair_y + 0.35), (head - 0.3, hair_y + 0.75)), Ink::Paper);
+    // Screw, frog, ferrule, eye.
+    picture.fill(Path::round_rect((butt - 3.4, y0 - 0.75), (butt - 0.2, y0 + 0.75), 0.5), Ink::Ebony);
+    let frog = Path(vec![
+        Segment::Move((left - 12.2, y0 + 0.9)),
+        Segment::Line((left - 0.6, y0 + 1.1)),
+        Segment::Cubic((left - 1.9, y0 + 2.4), (left - 2.1, hair_y - 1.6), (left - 0.4, hair_y - 0.8)),
+        Segment::Line((left, hair_y + 0.75)),
+        Segment::Line((left - 11.4, hair_y + 0.75)),
+        Segment::Cubic((left - 12.4, hair_y - 1.0), (left - 12.6, y0 + 2.6), (left - 12.2, y0 + 0.9)),
+        Segment::Close,
+    ]);
+    picture.fill(frog, Ink::Ebony);
+    picture.fill(Path::rect((left - 2.2, hair_y - 0.95), (left, hair_y + 0.8)), Ink::Hair);
+    picture.path(
+        Path::circle((left - 6.8, hair_y - 2.7), 1.1),
+        Some(Ink::Hair),
+        Some(Pen::solid(Ink::Paper, 0.2)),
+        None,
+    );
+}
+
+fn ruler(picture: &mut Picture, x: &dyn Fn(f64) -> f64, hair: f64, balance_mm: f64) {
+    let style = |ink| (Face::Sans, Anchor::Middle, ink);
+    for (share, name, first_rank) in [
+        (0.0, "frog", true),
+        (0.25, "1/4", false),
+        (1.0 / 3.0, "1/3", false),
+        (0.5, "middle", true),
+        (2.0 / 3.0, "2/3", false),
+        (0.75, "3/4", false),
+        (1.0, "tip", true),
+    ] {
+        let at = x(share * hair);
+        let (ink, size) = if first_rank { (Ink::Text, WORDS_MM) } else { (Ink::Faint, SMALL_MM) };
+        let deep = if first_rank { 2.2 } else { 1.5 };
+        picture.line((at, HAIR_Y + 1.5), (at, HAIR_Y + 1.5 + deep), Pen::solid(ink, 0.3));
+        picture.text((at, TICK_Y + 0.6), name, size, style(ink));
+    }
+    let at = x(balance_mm);
+    let triangle = [(at, HAIR_Y + 1.3), (at - 1.3, HAIR_Y + 3.6), (at + 1.3, HAIR_Y + 3.6)];
+    picture.fill(Path::polygon(&triangle), Ink::Faint);
+    picture.line((at, HAIR_Y + 3.6), (at, BALANCE_Y - 2.2), Pen::dotted(Ink::Faint, 0.2));
+    picture.text((at, BALANCE_Y + 0.4), "balance point", SMALL_MM, style(Ink::Faint));
+}
+
+fn usable(picture: &mut Picture, lesson: &Lesson, x: &dyn Fn(f64) -> f64) {
+    let (lo, hi) = lesson.setup.usable_mm();
+    let (a, b) = (x(lo), x(hi));
+    let pen = Pen::solid(Ink::Faint, 0.3);
+    picture.line((a, USABLE_Y), (b, USABLE_Y), pen);
+    for end in [a, b] {
+        picture.line((end, USABLE_Y - 1.3), (end, USABLE_Y + 1.3), Pen::solid(Ink::Warn, 0.45));
+    }
+    let words = format!(
+        "usable for {}: {:.0} to {:.0} cm of {:.0} cm",
+        lesson.setup.player.name,
+        lo / 10.0,
+        hi / 10.0,
+        lesson.setup.bow.hair_mm / 10.0
+    );
+    let style = (Face::Sans, Anchor::Middle, Ink::Faint);
+    picture.text(((a + b) / 2.0, USABLE_Y + 3.6), words, SMALL_MM, style);
+}
+
+fn title(picture: &mut Picture, analysis: &Analysis, state: &BowState) {
+    let stroke = state.stroke.and_then(|index| analysis.strokes.get(index));
+    let Some(stroke) = stroke else {
+        picture.text((6.0, TITLE_Y), "no bow stroke here", 3.4, (Face::SansBold, Anchor::Start, Ink::Faint));
+        return;
+    };
+    let count = stroke.notes.len();
+    let notes = match count {
+        1 => "one note".to_owned(),
+        n => format!("{n} notes in one bow"),
+    };
+    let (name, end) = match stroke.direction {
+        Direction::Down => ("down-bow", "tip"),
+        Direction::Up => ("up-bow", "frog"),
+    };
+    let sign = staff::bow_sign(stroke.direction, (6.0, TITLE_Y), 3.6);
+    picture.fill(sign, Ink::Text);
+    let size = 3.4;
+    let words = format!("{name}, toward the {end}");
+    picture.text((9.4, TITLE_Y), words.clone(), size, (Face::SansBold, Anchor::Start, Ink::Text));
+    let (first, last) = (stroke.notes.start, stroke.notes.end.saturating_sub(1));
+    let (Some(a), Some(b)) = (analysis.solution.start_mm.get(first), analysis.solution.end_mm.get(last))
+    else {
+        return;
+    };
+    let seconds: f64 = analysis.bowed[stroke.notes.clone()].iter().map(|note| note.sounding_s).sum();
+    let long = (b - a).abs();
+    let speed = if seconds > 0.0 { format!(", {:.0} cm/s", long / seconds / 10.0) } else { String::new() };
+    let air = if state.on_string { "" } else { "; the bow is in the air" };
+    let detail = format!(
+        "{notes}: from {:.0} to {:.0} cm, {:.0} cm in {seconds:.1} s{speed}{air}",
+        a / 10.0,
+        b / 10.0,
+        long / 10.0
+    );
+    let at = 9.4 + super::glyph::text_width_mm(&words, size, Face::SansBold) + 4.0;
+    picture.text((at, TITLE_Y), detail, WORDS_MM, (Face::Sans, Anchor::Start, Ink::Faint));
+}
+
+/// The stretch of hair of a stroke, from where it starts to where it ends.
+fn arrow(picture: &mut Picture, from: f64, to: f64) {
+    let (thick, wing, long) = (0.95, 1.9, 3.4);
+    let sign = (to - from).signum();
+    let neck = if (to - from).abs() > long { to - sign * long } else { from };
+    let y = HAIR_Y;
+    let points = [
+        (from, y - thick),
+        (neck, y - thick),
+        (neck, y - wing),
+        (to, y),
+        (neck, y + wing),
+        (neck, y + thick),
+        (from, y + thick),
+    ];
+    picture.fill(Path::polygon(&points), Ink::Plan);
+    picture.line((from, y - wing), (from, y + wing), Pen::solid(Ink::Plan, 0.5));
+}
+
+fn contact(picture: &mut Picture, x: f64, on_string: bool) {
+    let y = HAIR_Y;
+    picture.text((x, y - 9.6), "string", SMALL_MM, (Face::Sans, Anchor::Middle, Ink::Text));
+    picture.line((x, y - 8.8), (x, y + 2.6), Pen::solid(Ink::Now, 0.7));
+    let fill = if on_string { Ink::Now } else { Ink::Paper };
+    picture.path(Path::circle((x, y), 1.45), Some(fill), Some(Pen::solid(Ink::Text, 0.35)), None);
+}

@@ -1,0 +1,481 @@
+//! The hair map: where on the bow the music lies, on the time axis of the staff. The frog is at
+//! the bottom, the tip at the top.
+
+use super::{Anchor, Dash, Face, Ink, Path, Pen, Picture, Point, Segment, Tag, TimeAxis, glyph};
+use crate::{
+    analysis::Analysis,
+    bowing::{Finding, Reached, Verdict},
+    lesson::Lesson,
+    score::{Direction, Quarters},
+};
+
+/// Size of words, mm.
+const WORDS_MM: f64 = 2.7;
+/// Height of a row of labels, mm.
+const ROW_MM: f64 = 4.0;
+/// Rows over the tip and under the frog.
+const ROWS: (usize, usize) = (2, 1);
+/// The path as marked is drawn where it leaves the plan by more than this, mm of hair. Assumed.
+const GHOST_FROM_MM: f64 = 3.0;
+
+/// A drawn hair map and its scale.
+#[derive(Clone, Debug)]
+pub struct HairMap {
+    /// The drawing.
+    pub picture: Picture,
+    /// y of the tip end of the hair, mm.
+    pub tip_y_mm: f64,
+    /// y of the frog end of the hair, mm.
+    pub frog_y_mm: f64,
+}
+
+struct Map<'a> {
+    lesson: &'a Lesson,
+    analysis: &'a Analysis,
+    axis: &'a TimeAxis,
+    window: (Quarters, Quarters),
+    /// Left and right end of the plot, mm.
+    sides: (f64, f64),
+    tip_y: f64,
+    frog_y: f64,
+    picture: Picture,
+    /// Boxes taken by labels.
+    taken: Vec<(f64, f64, f64, f64)>,
+}
+
+/// Draws the hair map from `from` to `to`. Names stand left of the first barline; the plot is
+/// `height_mm` high and ends at the right of `sides_mm`. Two rows over it and one under it are kept
+/// for words; a finding whose words find no room keeps its mark.
+pub fn hair_map(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    axis: &TimeAxis,
+    window: (Quarters, Quarters),
+    sides_mm: (f64, f64),
+    height_mm: f64,
+) -> HairMap {
+    let tip_y = ROW_MM * ROWS.0 as f64 + 2.5;
+    let frog_y = tip_y + height_mm;
+    let height = frog_y + ROW_MM * ROWS.1 as f64 + 2.0;
+    let mut map = Map {
+        lesson,
+        analysis,
+        axis,
+        window,
+        sides: (axis.barline_x(window.0).max(sides_mm.0), sides_mm.1),
+        tip_y,
+        frog_y,
+        picture: Picture::new(sides_mm.1, height),
+        taken: Vec::new(),
+    };
+    let pieces = map.pieces();
+    map.impossible_stretches();
+    map.corridor(&pieces);
+    map.grid();
+    map.ghost(&pieces);
+    map.plan(&pieces);
+    map.pins();
+    map.findings();
+    HairMap { picture: map.picture, tip_y_mm: tip_y, frog_y_mm: frog_y }
+}
+
+/// One bowed note on the map: its place among the bowed notes, and its ends on the axis.
+#[derive(Clone, Copy)]
+struct Piece {
+    k: usize,
+    x0: f64,
+    x1: f64,
+}
+
+impl Map<'_> {
+    fn y(&self, hair_mm: f64) -> f64 {
+        let hair = self.lesson.setup.bow.hair_mm.max(1.0);
+        self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair
+    }
+
+    fn pieces(&self) -> Vec<Piece> {
+        let (from, to) = (self.window.0.to_f64(), self.window.1.to_f64());
+        let quarters = |seconds: f64| self.analysis.quarters_at(seconds);
+        let pieces = self.analysis.bowed.iter().enumerate().filter_map(|(k, note)| {
+            let (a, b) = (quarters(note.onset_s), quarters(note.onset_s + note.sounding_s));
+            let shown = b >= from - 1e-9 && a < to - 1e-9;
+            shown.then(|| Piece { k, x0: self.axis.x_f64(a), x1: self.axis.x_f64(b) })
+        });
+        pieces.collect()
+    }
+
+    fn grid(&mut self) {
+        let (l, r) = self.sides;
+        let hair = self.lesson.setup.bow.hair_mm;
+        for share in [1.0 / 3.0, 2.0 / 3.0] {
+            let y = self.y(share * hair);
+            self.picture.line((l, y), (r, y), Pen::dotted(Ink::Rule, 0.25));
+        }
+        for share in [0.0, 0.5, 1.0] {
+            let y = self.y(share * hair);
+            self.picture.line((l, y), (r, y), Pen::solid(Ink::Rule, 0.3));
+        }
+        let bars = &self.lesson.score.bars;
+        let first = bars.partition_point(|bar| bar.start < self.window.0);
+        let edges = bars[first..].iter().take_while(|bar| bar.start < self.window.1).map(|bar| bar.start);
+        for x in edges.map(|at| self.axis.barline_x(at)).chain([r]).collect::<Vec<_>>() {
+            self.picture.line((x, self.tip_y), (x, self.frog_y), Pen::solid(Ink::Rule, 0.3));
+        }
+        for (share, name, first_rank) in [
+            (1.0, "tip", true),
+            (0.75, "upper half", false),
+            (0.5, "middle", true),
+            (0.25, "lower half", false),
+            (0.0, "frog", true),
+        ] {
+            let (ink, size) = if first_rank { (Ink::Text, WORDS_MM) } else { (Ink::Faint, 0.85 * WORDS_MM) };
+            let at = (l - 1.6, self.y(share * hair) + 0.36 * size);
+            self.picture.text(at, name, size, (Face::Sans, Anchor::End, ink));
+        }
+        // Hair that this player does not use.
+        let (lo, hi) = self.analysis.problem.usable;
+        for (a, b) in [(0.0, lo), (hi, hair)] {
+            if b - a > 0.004 * hair {
+                let edge = if a == 0.0 { b } else { a };
+                let y = self.y(edge);
+                self.picture.line((l, y), (r, y), Pen::dashed(Ink::Faint, 0.18));
+            }
+        }
+    }
+
+    /// Runs of pieces that the bow plays without leaving the string.
+    fn runs<'p>(&self, pieces: &'p [Piece]) -> Vec<&'p [Piece]> {
+        let impossible = |k: usize| self.analysis.solution.impossible.iter().any(|spot| spot.resumes == k);
+        let mut runs = Vec::new();
+        let mut start = 0;
+        for i in 1..=pieces.len() {
+            let breaks = pieces.get(i).is_none_or(|piece| {
+                matches!(self.analysis.bowed[piece.k].reached, Reached::Air(_) | Reached::First)
+                    || impossible(piece.k)
+            });
+            if breaks && i > start {
+                runs.push(&pieces[start..i]);
+                start = i;
+            }
+        }
+        runs
+    }
+
+    fn corridor(&mut self, pieces: &[Piece]) {
+        let solution = &self.analysis.solution;
+        let mut shapes = Vec::new();
+        for run in self.runs(pieces) {
+            let (mut upper, mut lower): (Vec<Point>, Vec<Point>) = (Vec::new(), Vec::new());
+            for piece in run {
+                let (a, b) = (solution.corridor_start[piece.k], solution.corridor_finish[piece.k]);
+                upper.extend([(piece.x0, self.y(a.1)), (piece.x1, self.y(b.1))]);
+                lower.extend([(piece.x0, self.y(a.0)), (piece.x1, self.y(b.0))]);
+            }
+            lower.reverse();
+            upper.extend(lower);
+            shapes.push(Path::polygon(&upper));
+        }
+        for shape in shapes {
+            self.picture.fill(shape, Ink::Corridor);
+        }
+    }
+
+    fn plan(&mut self, pieces: &[Piece]) {
+        let solution = &self.analysis.solution;
+        let pen = Pen::solid(Ink::Plan, 0.6);
+        let mut hops = Vec::new();
+        let mut lines = Vec::new();
+        let runs = self.runs(pieces);
+        for (i, run) in runs.iter().enumerate() {
+            let points = run.iter().flat_map(|piece| {
+                let (a, b) = (solution.start_mm[piece.k], solution.end_mm[piece.k]);
+                [(piece.x0, self.y(a)), (piece.x1, self.y(b))]
+            });
+            let points: Vec<Point> = points.collect();
+            if let (Some(before), Some(&to)) = (i.checked_sub(1).and_then(|i| runs[i].last()), points.first())
+            {
+                let from = (before.x1, self.y(solution.end_mm[before.k]));
+                hops.push((from, to));
+            }
+            lines.push(Path::polyline(&points));
+        }
+        for (from, to) in hops {
+            // A lift: a hop through the air, dotted.
+            let rise = 3.0 + 0.1 * (to.0 - from.0);
+            let third = (to.0 - from.0) / 3.0;
+            let path = Path(vec![
+                Segment::Move(from),
+                Segment::Cubic((from.0 + third, from.1 - rise), (to.0 - third, to.1 - rise), to),
+            ]);
+            self.picture.path(path, None, Some(Pen::dotted(Ink::Plan, 0.4)), None);
+        }
+        for line in lines {
+            self.picture.path(line, None, Some(pen), None);
+        }
+        for piece in pieces {
+            let note = &self.analysis.bowed[piece.k];
+            let at = (piece.x0, self.y(solution.start_mm[piece.k]));
+            if piece.x0 < self.sides.0 - 0.5 {
+                continue;
+            }
+            // Larger where the bow turns or is set, smaller inside a stroke.
+            let radius = if note.reached == Reached::SameStroke { 0.65 } else { 0.95 };
+            let tag = Some(Tag::Boundary(note.note));
+            let dot = Path::circle(at, radius);
+            self.picture.path(dot, Some(Ink::Paper), Some(Pen::solid(Ink::Plan, 0.4)), tag);
+        }
+        if let Some(last) = pieces.last() {
+            let dot = Path::circle((last.x1, self.y(solution.end_mm[last.k])), 0.65);
+            self.picture.path(dot, Some(Ink::Plan), None, None);
+        }
+    }
+
+    /// The path as marked, dashed, where it differs from the plan.
+    fn ghost(&mut self, pieces: &[Piece]) {
+        let (solution, marked) = (&self.analysis.solution, &self.analysis.marked);
+        let mut line: Vec<Point> = Vec::new();
+        let mut lines: Vec<Vec<Point>> = Vec::new();
+        for piece in pieces {
+            let k = piece.k;
+            let (Some(&a), Some(&b)) = (marked.start_mm.get(k), marked.end_mm.get(k)) else { break };
+            let differs =
+                (a - solution.start_mm[k]).abs().max((b - solution.end_mm[k]).abs()) > GHOST_FROM_MM;
+            let (p, q) = ((piece.x0, self.y(a)), (piece.x1, self.y(b)));
+            let joins = line.last().is_some_and(|last: &Point| (last.1 - p.1).abs() < 0.05);
+            if !differs || !joins {
+                lines.push(std::mem::take(&mut line));
+            }
+            if differs {
+                if line.is_empty() {
+                    line.push(p);
+                }
+                // The hair may end inside the note: the line stops there.
+                let out = marked.run_outs.iter().find(|out| out.piece == k);
+                let share = out.map_or(1.0, |out| {
+                    let whole = out.seconds_in + out.short_seconds;
+                    if whole > 0.0 { (out.seconds_in / whole).clamp(0.0, 1.0) } else { 1.0 }
+                });
+                line.push((p.0 + (q.0 - p.0) * share, q.1));
+                if share < 1.0 {
+                    lines.push(std::mem::take(&mut line));
+                }
+            }
+        }
+        lines.push(line);
+        for line in lines.into_iter().filter(|line| line.len() > 1) {
+            self.picture.path(Path::polyline(&line), None, Some(Pen::dashed(Ink::Ghost, 0.3)), None);
+        }
+    }
+
+    /// What cannot be played is hatched from where it fails to where playing goes on.
+    fn impossible_stretches(&mut self) {
+        for spot in &self.analysis.solution.impossible {
+            let Some(first) = self.analysis.bowed.get(spot.piece) else { continue };
+            let end = self
+                .analysis
+                .bowed
+                .get(spot.resumes)
+                .map_or(first.onset_s + first.sounding_s, |next| next.onset_s);
+            let x = |seconds: f64| self.axis.x_f64(self.analysis.quarters_at(seconds));
+            let x0 = x(first.onset_s).max(self.sides.0);
+            let x1 = x(end.max(first.onset_s + first.sounding_s)).min(self.sides.1);
+            if x1 <= x0 {
+                continue;
+            }
+            let height = self.frog_y - self.tip_y;
+            let step = 2.6;
+            let mut hatch = Path::default();
+            let mut c = x0 - height;
+            while c < x1 {
+                // A line rising to the right from (c, frog) to (c + height, tip), cut to the box.
+                let (a, b) = ((c).max(x0), (c + height).min(x1));
+                if b > a {
+                    hatch.extend(Path::polyline(&[(a, self.frog_y - (a - c)), (b, self.frog_y - (b - c))]));
+                }
+                c += step;
+            }
+            self.picture.path(hatch, None, Some(Pen::solid(Ink::Warn, 0.15)), None);
+        }
+    }
+
+    fn pins(&mut self) {
+        let hair = self.lesson.setup.bow.hair_mm;
+        for pin in &self.lesson.pins {
+            let Some(note) = self.analysis.line.iter().find(|note| note.events.contains(&pin.event)) else {
+                continue;
+            };
+            if note.onset < self.window.0 || note.onset >= self.window.1 {
+                continue;
+            }
+            let x = self.axis.x(note.onset);
+            let (lo, hi) = (pin.from_share.clamp(0.0, 1.0), pin.to_share.clamp(0.0, 1.0));
+            let (y0, y1) = (self.y(lo * hair), self.y(hi * hair));
+            let tag = Some(Tag::Pin(pin.id));
+            if (y0 - y1).abs() > 0.5 {
+                let (w, pen) = (0.9, Pen::solid(Ink::Text, 0.3));
+                let bracket =
+                    Path::polyline(&[(x - w, y1), (x + w, y1), (x, y1), (x, y0), (x - w, y0), (x + w, y0)]);
+                self.picture.path(bracket, None, Some(pen), tag);
+            }
+            let middle = (y0 + y1) / 2.0;
+            let triangle = [(x - 1.5, middle - 2.9), (x + 1.5, middle - 2.9), (x, middle - 0.9)];
+            self.picture.path(Path::polygon(&triangle), Some(Ink::Text), None, tag);
+            self.taken.push((x - 1.6, middle - 3.0, x + 1.6, middle + 1.0));
+            let words = format!("start {}", place_words(lo, hi, hair));
+            let width = glyph::text_width_mm(&words, WORDS_MM, Face::Sans);
+            let spots = [
+                (x + 2.2, middle - 1.0),
+                (x - 2.2 - width, middle - 1.0),
+                (x + 2.2, middle - 4.4),
+                (x + 2.2, middle + 3.4),
+            ];
+            self.label(&words, width, &spots, (Face::Sans, Anchor::Start, Ink::Text), tag);
+        }
+    }
+
+    fn findings(&mut self) {
+        let analysis = self.analysis;
+        let shown = analysis.findings.iter().enumerate();
+        let mut shown: Vec<(usize, &Finding)> =
+            shown.filter(|(_, finding)| finding.at >= self.window.0 && finding.at < self.window.1).collect();
+        // The worst get their words first.
+        shown.sort_by_key(|(index, finding)| (finding.verdict, *index));
+        for (index, finding) in shown {
+            let x = self.axis.x_f64(finding.at.to_f64());
+            let tag = Some(Tag::Finding(index));
+            let bowed = analysis.bowed_of_note.get(finding.note).copied().flatten();
+            match finding.verdict {
+                Verdict::Tight => {
+                    let Some(k) = bowed else { continue };
+                    let y = self.y(analysis.solution.start_mm[k]);
+                    let diamond = [(x, y - 4.6), (x + 1.1, y - 3.5), (x, y - 2.4), (x - 1.1, y - 3.5)];
+                    self.picture.path(Path::polygon(&diamond), None, Some(Pen::solid(Ink::Warn, 0.35)), tag);
+                }
+                Verdict::RunsOut => {
+                    let down = bowed.is_none_or(|k| analysis.bowed[k].direction == Direction::Down);
+                    self.warning((x, if down { self.tip_y } else { self.frog_y }), down, tag);
+                    let beat = beat_words(&finding.place);
+                    let words = format!("as marked: out at {beat}, {} short", cm(finding.short_mm));
+                    self.edge_label(&words, x, down, tag);
+                }
+                Verdict::Impossible => {
+                    let y = bowed
+                        .map_or((self.tip_y + self.frog_y) / 2.0, |k| self.y(analysis.solution.end_mm[k]));
+                    self.cross((x, y), tag);
+                    let short = if finding.short_mm > 0.5 {
+                        format!(", {} short", cm(finding.short_mm))
+                    } else {
+                        String::new()
+                    };
+                    let words = format!("{}: no bowing as marked{short}", beat_words(&finding.place));
+                    self.edge_label(&words, x, true, tag);
+                }
+            }
+        }
+    }
+
+    /// A warning triangle with an exclamation mark, just outside the plot.
+    fn warning(&mut self, at: Point, over: bool, tag: Option<Tag>) {
+        let (x, foot) = (at.0, if over { at.1 - 0.5 } else { at.1 + 3.6 });
+        let corners = [(x - 1.8, foot), (x, foot - 3.1), (x + 1.8, foot)];
+        self.picture.path(Path::polygon(&corners), Some(Ink::Paper), Some(Pen::solid(Ink::Warn, 0.4)), tag);
+        self.picture.line((x, foot - 2.1), (x, foot - 1.0), Pen::solid(Ink::Warn, 0.38));
+        self.picture.fill(Path::circle((x, foot - 0.5), 0.22), Ink::Warn);
+        self.taken.push((x - 1.9, foot - 3.3, x + 1.9, foot + 0.2));
+    }
+
+    fn cross(&mut self, (x, y): Point, tag: Option<Tag>) {
+        let r = 1.5;
+        for flip in [1.0, -1.0] {
+            let path = Path::polyline(&[(x - r, y - r * flip), (x + r, y + r * flip)]);
+            self.picture.path(path, None, Some(Pen::solid(Ink::Warn, 0.7)), tag);
+        }
+    }
+
+    /// Words over the tip or under the frog, in the first row with room, beside the mark.
+    fn edge_label(&mut self, words: &str, x: f64, over: bool, tag: Option<Tag>) {
+        let width = glyph::text_width_mm(words, WORDS_MM, Face::Sans);
+        let right = self.sides.1 - width;
+        let mut spots = Vec::new();
+        for row in 0..if over { ROWS.0 } else { ROWS.1 } {
+            let shift = ROW_MM * row as f64;
+            let y = if over { self.tip_y - 1.0 - shift } else { self.frog_y + 3.4 + shift };
+            for left in [x + 2.6, x - 2.6 - width, x - width / 2.0] {
+                let inside = left >= self.sides.0 && left <= right;
+                if inside && (row > 0 || left != x - width / 2.0) {
+                    spots.push((left, y));
+                }
+            }
+        }
+        self.label(words, width, &spots, (Face::Sans, Anchor::Start, Ink::Warn), tag);
+    }
+
+    /// Puts words at the first of some places where they overlap nothing; nowhere if all are taken.
+    fn label(
+        &mut self,
+        words: &str,
+        width: f64,
+        spots: &[Point],
+        style: (Face, Anchor, Ink),
+        tag: Option<Tag>,
+    ) {
+        let boxed = |(x, y): Point| (x - 0.5, y - 0.75 * WORDS_MM, x + width + 0.5, y + 0.25 * WORDS_MM);
+        let free = spots.iter().copied().find(|&spot| {
+            let (l, t, r, b) = boxed(spot);
+            l >= self.sides.0 - 0.6
+                && r <= self.picture.width_mm
+                && !self.taken.iter().any(|o| l < o.2 && r > o.0 && t < o.3 && b > o.1)
+        });
+        if let Some(spot) = free {
+            self.taken.push(boxed(spot));
+            self.picture.text(spot, words, WORDS_MM, style);
+            if let Some(item) = self.picture.items.last_mut() {
+                item.set_tag(tag);
+            }
+        }
+    }
+}
+
+/// "beat 3 1/2" of "bar 8, beat 3 1/2".
+fn beat_words(place: &str) -> &str {
+    place.split_once(", ").map_or(place, |(_, beat)| beat)
+}
+
+fn cm(mm: f64) -> String {
+    let cm = mm / 10.0;
+    if cm >= 10.0 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
+}
+
+/// A region of the hair in words.
+fn place_words(lo: f64, hi: f64, hair_mm: f64) -> String {
+    let middle = (lo + hi) / 2.0;
+    match (lo, hi) {
+        (_, hi) if hi <= 0.08 => "at the frog".to_owned(),
+        (lo, _) if lo >= 0.92 => "at the tip".to_owned(),
+        _ if (middle - 0.5).abs() < 0.03 && hi - lo < 0.3 => "at the middle".to_owned(),
+        _ if hi - lo < 0.02 => format!("at {}", cm(middle * hair_mm)),
+        _ => format!("from {:.0} to {}", lo * hair_mm / 10.0, cm(hi * hair_mm)),
+    }
+}
+
+/// Line samples with what they mean, for a legend.
+pub(super) fn legend() -> Vec<(Sample, &'static str)> {
+    vec![
+        (Sample::Line(Pen::solid(Ink::Plan, 0.6)), "planned bow"),
+        (Sample::Line(Pen { dash: Dash::Dotted, ..Pen::solid(Ink::Plan, 0.4) }), "bow in the air"),
+        (Sample::Band, "where the bow may be"),
+        (Sample::Line(Pen::dashed(Ink::Ghost, 0.3)), "as marked, with no foresight"),
+        (Sample::Warning, "the hair ends"),
+        (Sample::Line(Pen::solid(Ink::Level, 0.7)), "level of the bow arm"),
+    ]
+}
+
+/// What a legend shows beside its words.
+pub(super) enum Sample {
+    /// A piece of line.
+    Line(Pen),
+    /// A piece of the corridor.
+    Band,
+    /// The warning triangle.
+    Warning,
+}

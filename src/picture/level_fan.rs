@@ -1,0 +1,171 @@
+//! The bridge in section with the bow planes: which level the arm holds, and how near its
+//! neighbours are.
+//!
+//! Violin and viola are seen from in front of the player, who stands behind the instrument: the bow
+//! hand is at the left. Cello and double bass are seen from above, as the player looks down: the
+//! bow hand is at the right.
+
+use super::{Anchor, Face, Ink, Path, Pen, Picture, Point, Segment, Tag};
+use crate::{
+    analysis::{Analysis, BowState},
+    arm::{Level, Plane},
+    lesson::Lesson,
+};
+
+const WORDS_MM: f64 = 2.9;
+const SMALL_MM: f64 = 2.4;
+
+/// Draws the fan `width_mm` wide with the bow as it lies now.
+pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm: f64) -> Picture {
+    let bridge = &lesson.setup.instrument.bridge;
+    let on_shoulder = lesson.setup.instrument.family.on_shoulder();
+    // Section x is positive away from the bow hand; the hand is drawn left or right of it.
+    let side = if on_shoulder { 1.0 } else { -1.0 };
+    let tall = if on_shoulder { 1.15 } else { 1.75 };
+    let top_mm = 0.46 * width_mm;
+    let spread = bridge.spread_mm.max(1.0);
+    let mm = 0.34 * width_mm / spread;
+    let foot = top_mm + 0.30 * width_mm * tall;
+    let mut picture = Picture::new(width_mm, foot + 15.0);
+    let crown = (0.5 * width_mm, top_mm);
+    let place = |(x, y): Point| (crown.0 + side * x * mm, crown.1 - y * mm);
+
+    bridge_shape(&mut picture, analysis, &place, foot, on_shoulder);
+    let reach = 0.47 * width_mm;
+    let levels: Vec<&Level> = analysis.fan.all().collect();
+    let now = state.plane.index();
+    for (index, level) in levels.iter().enumerate() {
+        let at = place(level.contact_mm);
+        let (a, b) = ends(at, level.angle_deg, side, reach);
+        let pen = if index % 2 == 0 { Pen::solid(Ink::Rule, 0.35) } else { Pen::dashed(Ink::Rule, 0.3) };
+        picture.path(Path::polyline(&[a, b]), None, Some(pen), Some(Tag::Level(index)));
+        if index != now {
+            // Names at the bow-hand end.
+            let style = (Face::Sans, Anchor::Middle, Ink::Faint);
+            let (hand, _) = ends(at, level.angle_deg, side, reach - 1.0);
+            if index % 2 == 0 {
+                picture.text((hand.0, hand.1 - 0.8), level.name.clone(), SMALL_MM, style);
+            }
+        }
+    }
+    let sounding: Vec<u8> = match state.plane {
+        Plane::String(n) => vec![n],
+        Plane::Pair(n) => vec![n, n + 1],
+    };
+    bow(
+        &mut picture,
+        place(levels.get(now).map_or((0.0, 0.0), |level| level.contact_mm)),
+        state,
+        side,
+        reach,
+    );
+    for (index, string) in analysis.fan.strings.iter().enumerate() {
+        let at = place(string.contact_mm);
+        let sounds = state.on_string && sounding.contains(&(index as u8 + 1));
+        let radius = if sounds { 1.35 } else { 0.95 };
+        let dot = Path::circle((at.0, at.1 + 0.55), radius);
+        let fill = if sounds { Ink::Now } else { Ink::Text };
+        picture.path(dot, Some(fill), Some(Pen::solid(Ink::Text, 0.3)), None);
+        let face = if sounds { Face::SansBold } else { Face::Sans };
+        let style = (face, Anchor::Middle, Ink::Text);
+        picture.text((at.0, at.1 + 5.6), string.name.clone(), WORDS_MM, style);
+    }
+    let hand_x = if side > 0.0 { 1.0 } else { width_mm - 1.0 };
+    let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
+    picture.text((hand_x, foot + 1.0), "bow hand", SMALL_MM, (Face::SansItalic, anchor, Ink::Faint));
+    caption(&mut picture, &levels, now, state, foot + 7.5);
+    picture
+}
+
+/// Ends of a bow plane through a contact point: the bow-hand end first. A positive angle lifts the
+/// hand away from the top plate.
+fn ends(at: Point, angle_deg: f64, side: f64, reach: f64) -> (Point, Point) {
+    let (sin, cos) = angle_deg.to_radians().sin_cos();
+    let (dx, dy) = (-side * cos * reach, -sin * reach);
+    ((at.0 + dx, at.1 + dy), (at.0 - dx, at.1 - dy))
+}
+
+fn bow(picture: &mut Picture, at: Point, state: &BowState, side: f64, reach: f64) {
+    let (hand, far) = ends(at, state.level_deg, side, reach);
+    let (ux, uy) = ((far.0 - hand.0) / (2.0 * reach), (far.1 - hand.1) / (2.0 * reach));
+    // Perpendicular, away from the bridge.
+    let (nx, ny) = if ux > 0.0 { (uy, -ux) } else { (-uy, ux) };
+    let off = |p: Point, along: f64, out: f64| (p.0 + ux * along + nx * out, p.1 + uy * along + ny * out);
+    picture.line(hand, far, Pen::solid(Ink::Plan, 1.1));
+    picture.line(off(hand, 0.0, 2.6), off(far, 0.0, 1.6), Pen::solid(Ink::Wood, 0.8));
+    let frog = [off(hand, 0.0, 2.9), off(hand, 5.0, 2.6), off(hand, 5.6, -0.6), off(hand, 0.0, -0.6)];
+    picture.fill(Path::polygon(&frog), Ink::Ebony);
+}
+
+fn bridge_shape(
+    picture: &mut Picture,
+    analysis: &Analysis,
+    place: &dyn Fn(Point) -> Point,
+    foot: f64,
+    on_shoulder: bool,
+) {
+    let mut tops: Vec<Point> = analysis.fan.strings.iter().map(|string| place(string.contact_mm)).collect();
+    tops.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (Some(&first), Some(&last)) = (tops.first(), tops.last()) else { return };
+    // The top follows the strings; the shoulders lie a little outside and below.
+    let under = 1.4;
+    let shoulder = 4.5;
+    let (l, r) = ((first.0 - shoulder, first.1 + 3.6), (last.0 + shoulder, last.1 + 3.6));
+    let crown = place((0.0, 0.0)).1 + under;
+    let waist = if on_shoulder { 1.0 } else { 5.0 };
+    let spread = if on_shoulder { 3.0 } else { 1.0 };
+    let leg = 0.16 * (r.0 - l.0);
+    let middle = (l.0 + r.0) / 2.0;
+    let deep = foot - l.1.max(r.1);
+    let path = Path(vec![
+        Segment::Move(l),
+        Segment::Cubic((first.0 + 1.0, first.1 + 0.4), (middle - 0.22 * (r.0 - l.0), crown), (middle, crown)),
+        Segment::Cubic((middle + 0.22 * (r.0 - l.0), crown), (last.0 - 1.0, last.1 + 0.4), r),
+        Segment::Cubic(
+            (r.0 - waist, r.1 + 0.35 * deep),
+            (r.0 - waist, r.1 + 0.6 * deep),
+            (r.0 + spread, foot),
+        ),
+        Segment::Line((r.0 + spread - 1.6 * leg, foot)),
+        Segment::Cubic(
+            (middle + 0.5 * leg, foot - 0.42 * deep),
+            (middle - 0.5 * leg, foot - 0.42 * deep),
+            (l.0 - spread + 1.6 * leg, foot),
+        ),
+        Segment::Line((l.0 - spread, foot)),
+        Segment::Cubic((l.0 + waist, l.1 + 0.6 * deep), (l.0 + waist, l.1 + 0.35 * deep), l),
+        Segment::Close,
+    ]);
+    picture.path(path, Some(Ink::Panel), Some(Pen::solid(Ink::Wood, 0.45)), None);
+    // The top plate.
+    picture.line((l.0 - 9.0, foot), (r.0 + 9.0, foot), Pen::solid(Ink::Wood, 0.6));
+}
+
+fn caption(picture: &mut Picture, levels: &[&Level], now: usize, state: &BowState, y: f64) {
+    let Some(level) = levels.get(now) else { return };
+    let middle = 0.5 * picture.width_mm;
+    let kind = if now.is_multiple_of(2) { "string" } else { "together" };
+    let name = level.name.replace('+', " and ");
+    let head = format!("{name} {kind}, {}", degrees(state.level_deg));
+    picture.text((middle, y), head, 3.2, (Face::SansBold, Anchor::Middle, Ink::Text));
+    // A string owns the angles up to its pairs, a pair those up to the next pairs.
+    let step = if now.is_multiple_of(2) { 1 } else { 2 };
+    let rising = levels.last().is_some_and(|last| last.angle_deg > levels[0].angle_deg);
+    let border = |index: Option<usize>, up: bool| {
+        let other = index.and_then(|index| levels.get(index));
+        let margin = if up { level.margin_up_deg } else { level.margin_down_deg };
+        format!("{} to {}", degrees(margin), other.map_or("the waist", |other| other.name.as_str()))
+    };
+    let parts = [border(now.checked_sub(step), !rising), border(Some(now + step), rising)];
+    picture.text(
+        (middle, y + 4.4),
+        parts.join(", "),
+        SMALL_MM + 0.2,
+        (Face::Sans, Anchor::Middle, Ink::Faint),
+    );
+}
+
+fn degrees(value: f64) -> String {
+    let text = format!("{value:.1}°");
+    if text == "-0.0°" { "0.0°".to_owned() } else { text.replace('-', "\u{2013}") }
+}

@@ -1,0 +1,175 @@
+//! Pages: systems of staff, hair map and levels, broken at barlines, with title and legend.
+
+use super::{
+    Anchor, Face, Ink, Path, Pen, Picture, TimeAxis, hair_map,
+    hair_map::{Sample, legend},
+    header_width_mm, level_lanes, staff,
+    staff::Engraving,
+};
+use crate::{analysis::Analysis, lesson::Lesson, score::Quarters};
+
+/// Size of a page.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Paper {
+    /// Width, mm.
+    pub width_mm: f64,
+    /// Height, mm.
+    pub height_mm: f64,
+}
+
+impl Paper {
+    /// A4 upright (ISO 216: 210 by 297 mm).
+    pub const A4_PORTRAIT: Self = Self { width_mm: 210.0, height_mm: 297.0 };
+    /// A4 on its side.
+    pub const A4_LANDSCAPE: Self = Self { width_mm: 297.0, height_mm: 210.0 };
+    /// US letter upright (8.5 by 11 inches).
+    pub const LETTER_PORTRAIT: Self = Self { width_mm: 215.9, height_mm: 279.4 };
+    /// US letter on its side.
+    pub const LETTER_LANDSCAPE: Self = Self { width_mm: 279.4, height_mm: 215.9 };
+}
+
+const MARGIN_MM: f64 = 13.0;
+const FOOT_MM: f64 = 14.0;
+/// Room for the names at the left of the hair map; the staff starts there too.
+const NAMES_MM: f64 = 15.0;
+const HAIR_MM: f64 = 36.0;
+const SYSTEM_GAP_MM: f64 = 7.0;
+/// A last system is stretched at most by this factor.
+const LAST_STRETCH: f64 = 1.25;
+
+/// Draws a lesson on pages: title, systems, legend and page numbers.
+pub fn sheet(lesson: &Lesson, analysis: &Analysis, paper: Paper) -> Vec<Picture> {
+    let engraving = Engraving::new(&lesson.score);
+    let axis = TimeAxis::new(&lesson.score, &engraving);
+    let (left, right) = (MARGIN_MM, paper.width_mm - MARGIN_MM);
+    let bottom = paper.height_mm - FOOT_MM;
+    let mut pages: Vec<Picture> = Vec::new();
+    let mut page = Picture::new(paper.width_mm, paper.height_mm);
+    let mut y = title(&mut page, lesson, left, right);
+    let mut empty = true;
+    for (from, to) in systems(lesson, &axis, right - left) {
+        let system = system(lesson, analysis, &engraving, &axis, (from, to), (left, right));
+        if !empty && y + system.height_mm > bottom {
+            pages.push(std::mem::replace(&mut page, Picture::new(paper.width_mm, paper.height_mm)));
+            y = MARGIN_MM;
+        }
+        let height = system.height_mm;
+        page.place(system, (0.0, y));
+        y += height + SYSTEM_GAP_MM;
+        empty = false;
+    }
+    pages.push(page);
+    let count = pages.len();
+    for (index, page) in pages.iter_mut().enumerate() {
+        foot(page, lesson, index, count);
+    }
+    pages
+}
+
+/// Ranges of whole bars that fit the width, left to right.
+fn systems(lesson: &Lesson, axis: &TimeAxis, width: f64) -> Vec<(Quarters, Quarters)> {
+    let bars = &lesson.score.bars;
+    let mut systems = Vec::new();
+    let mut first = 0;
+    while first < bars.len() {
+        let room = width - head_room(lesson, first);
+        let left = axis.barline_x(bars[first].start);
+        let fits = |bar: &crate::score::Bar| axis.barline_x(bar.end()) - left <= room;
+        let count = bars[first..].iter().take_while(|bar| fits(bar)).count().max(1);
+        systems.push((bars[first].start, bars[first + count - 1].end()));
+        first += count;
+    }
+    if systems.is_empty() {
+        systems.push((Quarters::ZERO, lesson.score.end().max(Quarters::ONE)));
+    }
+    systems
+}
+
+fn head_room(lesson: &Lesson, bar: usize) -> f64 {
+    let header = lesson.score.bars.get(bar).map_or(8.0, |first| header_width_mm(first, bar == 0));
+    header.max(NAMES_MM)
+}
+
+fn system(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    engraving: &Engraving,
+    axis: &TimeAxis,
+    window: (Quarters, Quarters),
+    (left, right): (f64, f64),
+) -> Picture {
+    let bar = lesson.score.bar_at(window.0).unwrap_or(0);
+    let start = left + head_room(lesson, bar);
+    let natural = axis.barline_x(window.1) - axis.barline_x(window.0);
+    let is_last = window.1 >= lesson.score.bars.last().map_or(Quarters::ZERO, crate::score::Bar::end);
+    let end = if is_last { right.min(start + natural * LAST_STRETCH) } else { right };
+    let axis = axis.fitted(window.0, window.1, start, end);
+    let staff = staff::staff(lesson, analysis, engraving, &axis, window, (left, end));
+    let map = hair_map::hair_map(lesson, analysis, &axis, window, (left, end), HAIR_MM);
+    let lanes = level_lanes(lesson, analysis, &axis, window, (left, end));
+    let mut picture = Picture::new(right, 0.0);
+    let mut y = 0.0;
+    for part in [staff.picture, map.picture, lanes] {
+        let height = part.height_mm;
+        picture.place(part, (0.0, y));
+        y += height;
+    }
+    picture.height_mm = y;
+    picture
+}
+
+/// Title line; gives the y below it.
+fn title(page: &mut Picture, lesson: &Lesson, left: f64, right: f64) -> f64 {
+    let y = MARGIN_MM + 5.0;
+    let name = if lesson.score.title.trim().is_empty() { "Untitled" } else { lesson.score.title.as_str() };
+    page.text((left, y), name, 6.4, (Face::SansBold, Anchor::Start, Ink::Text));
+    let setup = &lesson.setup;
+    let tempo = if (setup.tempo_share - 1.0).abs() > 1e-9 {
+        format!(" · practice tempo {:.0} %", setup.tempo_share * 100.0)
+    } else {
+        String::new()
+    };
+    let part = if lesson.score.part.trim().is_empty() { "" } else { lesson.score.part.as_str() };
+    let dot = if part.is_empty() { "" } else { " · " };
+    let words = format!(
+        "{part}{dot}{} {} · {:.0} cm of hair · {}{tempo}",
+        setup.instrument.family.word(),
+        setup.instrument.size,
+        setup.bow.hair_mm / 10.0,
+        setup.player.name
+    );
+    page.text((right, y), words, 3.0, (Face::Sans, Anchor::End, Ink::Faint));
+    y + 6.0
+}
+
+fn foot(page: &mut Picture, lesson: &Lesson, index: usize, count: usize) {
+    let y = page.height_mm - 7.0;
+    let (left, right) = (MARGIN_MM, page.width_mm - MARGIN_MM);
+    page.line((left, y - 4.4), (right, y - 4.4), Pen::solid(Ink::Rule, 0.25));
+    let number = format!("{} / {count}", index + 1);
+    let style = (Face::Sans, Anchor::End, Ink::Faint);
+    if index > 0 {
+        page.text((left, y), lesson.score.title.clone(), 2.8, (Face::Sans, Anchor::Start, Ink::Faint));
+    } else {
+        draw_legend(page, left, y);
+    }
+    page.text((right, y), number, 2.8, style);
+}
+
+fn draw_legend(page: &mut Picture, left: f64, y: f64) {
+    let size = 2.5;
+    let mut x = left;
+    for (sample, words) in legend() {
+        let middle = y - 0.9;
+        match sample {
+            Sample::Line(pen) => page.line((x, middle), (x + 7.0, middle), pen),
+            Sample::Band => page.fill(Path::rect((x, middle - 1.2), (x + 7.0, middle + 1.2)), Ink::Corridor),
+            Sample::Warning => {
+                let corners = [(x + 3.7, middle + 1.4), (x + 5.2, middle - 1.3), (x + 6.7, middle + 1.4)];
+                page.path(Path::polygon(&corners), None, Some(Pen::solid(Ink::Warn, 0.35)), None);
+            }
+        }
+        page.text((x + 8.2, y), words, size, (Face::Sans, Anchor::Start, Ink::Faint));
+        x += 8.2 + super::glyph::text_width_mm(words, size, Face::Sans) + 4.5;
+    }
+}

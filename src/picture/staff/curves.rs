@@ -1,0 +1,161 @@
+//! Ties, slurs and tuplet brackets. Common practice, no source.
+
+use super::{
+    super::{Ink, Path, Pen, glyph},
+    SPACE_MM,
+    engrave::{Arc, HEAD_HALF},
+    page::Page,
+    symbols,
+};
+
+const S: f64 = SPACE_MM;
+
+impl Page<'_> {
+    /// Arcs that reach into the window.
+    fn inside(&self, arcs: &[Arc]) -> Vec<Arc> {
+        let inside = |arc: &&Arc| arc.to >= self.events.start && arc.from < self.events.end;
+        arcs.iter().filter(inside).copied().collect()
+    }
+
+    pub(super) fn ties(&mut self) {
+        for tie in self.inside(&self.engraving.ties) {
+            let (from, to) = self.cut(&tie, HEAD_HALF * S + 0.15 * S);
+            let up = if tie.above { -1.0 } else { 1.0 };
+            let y = self.y(tie.step) + up * 0.55 * S;
+            if to <= from + 0.2 {
+                continue;
+            }
+            let bulge = up * (0.45 * S + 0.045 * (to - from)).min(1.5 * S);
+            self.picture.fill(symbols::tapered((from, y), (to, y), bulge, 0.2 * S), Ink::Text);
+            let edge = y + 0.75 * bulge;
+            if tie.above { self.above.add(from, to, edge) } else { self.below.add(from, to, edge) }
+        }
+    }
+
+    /// Ends of an arc, cut at the ends of the window; `inset` from the middle of the heads.
+    fn cut(&self, arc: &Arc, inset: f64) -> (f64, f64) {
+        let from = if arc.from >= self.events.start { self.head_x(arc.from) + inset } else { self.sides.0 };
+        let to = if arc.to < self.events.end { self.head_x(arc.to) - inset } else { self.sides.1 - 0.6 * S };
+        (from, to)
+    }
+
+    pub(super) fn slurs(&mut self) {
+        for slur in self.inside(&self.engraving.slurs) {
+            let up = if slur.above { -1.0 } else { 1.0 };
+            let (mut x0, mut x1) = self.cut(&slur, 0.0);
+            let end = |index: usize, x: &mut f64| {
+                let Some(placed) = self.placed(index) else { return None };
+                let chord = &self.engraving.chords[index];
+                if placed.stem && chord.up == slur.above {
+                    // At the end of the stem, a little toward the head.
+                    *x += HEAD_HALF * S * placed.scale * if chord.up { 0.7 } else { -0.7 };
+                    Some(placed.tip + up * 0.35 * S)
+                } else {
+                    let outer = self.y(if slur.above { chord.high() } else { chord.low() });
+                    Some(outer + up * 0.85 * S * placed.scale)
+                }
+            };
+            let (y0, y1) = (end(slur.from, &mut x0), end(slur.to, &mut x1));
+            // Articulations at the ends stay inside the slur.
+            let clear = |x: f64, y: f64| {
+                if slur.above {
+                    self.above.top(x - 0.5 * S, x + 0.5 * S, y + 0.3 * S).min(y)
+                } else {
+                    self.below.bottom(x - 0.5 * S, x + 0.5 * S, y - 0.3 * S).max(y)
+                }
+            };
+            let fallback = if slur.above { self.top - 1.2 * S } else { self.bottom() + 1.2 * S };
+            let y0 = y0.map(|y| clear(x0, y)).or(y1).unwrap_or(fallback);
+            let y1 = y1.map(|y| clear(x1, y)).unwrap_or(y0);
+            if x1 <= x0 + 0.5 {
+                continue;
+            }
+            // Steep slurs are levelled toward the outer end.
+            let limit = 0.35 * (x1 - x0);
+            let (y0, y1) = match (y1 - y0, slur.above) {
+                (d, true) if d > limit => (y0, y0 + limit),
+                (d, true) if d < -limit => (y1 + limit, y1),
+                (d, false) if d > limit => (y1 - limit, y1),
+                (d, false) if d < -limit => (y0, y0 - limit),
+                _ => (y0, y1),
+            };
+            let mut bulge = (0.75 * S + 0.06 * (x1 - x0)).min(2.2 * S);
+            // Raise it until it clears what lies under it.
+            let steps = 12;
+            for k in 1..steps {
+                let t = f64::from(k) / f64::from(steps);
+                let (x, chord_y) = (x0 + (x1 - x0) * t, y0 + (y1 - y0) * t);
+                let room = 3.0 * t * (1.0 - t);
+                let taken = if slur.above {
+                    chord_y - self.above.top(x - 0.3 * S, x + 0.3 * S, chord_y)
+                } else {
+                    self.below.bottom(x - 0.3 * S, x + 0.3 * S, chord_y) - chord_y
+                };
+                if taken > 0.0 {
+                    bulge = bulge.max((taken + 0.45 * S) / room);
+                }
+            }
+            let bulge = up * bulge.min(7.0 * S);
+            let path = symbols::tapered((x0, y0), (x1, y1), bulge, 0.24 * S);
+            if slur.phrase {
+                let open = Path(path.0.iter().take(2).copied().collect());
+                self.picture.path(open, None, Some(Pen::dashed(Ink::Text, 0.16 * S)), None);
+            } else {
+                self.picture.fill(path, Ink::Text);
+            }
+            for k in 0..8 {
+                let edge = |t: f64| (x0 + (x1 - x0) * t, y0 + (y1 - y0) * t + 3.0 * t * (1.0 - t) * bulge);
+                let (a, b) = (edge(f64::from(k) / 8.0), edge(f64::from(k + 1) / 8.0));
+                if slur.above {
+                    self.above.add(a.0, b.0, a.1.min(b.1) - 0.15 * S);
+                } else {
+                    self.below.add(a.0, b.0, a.1.max(b.1) + 0.15 * S);
+                }
+            }
+        }
+    }
+
+    /// Numbers of tuplets, with a bracket where no beam holds them together.
+    pub(super) fn tuplets(&mut self) {
+        let first = self.engraving.tuplets.partition_point(|group| group[0] < self.events.start);
+        for group in &self.engraving.tuplets[first..] {
+            let (first, last) = (group[0], group[group.len() - 1]);
+            if first >= self.events.end {
+                break;
+            }
+            let (Some(a), Some(b)) = (self.placed(first), self.placed(last)) else { continue };
+            let Some((actual, _)) = self.lesson.score.events[first].value.tuplet else { continue };
+            let chords = &self.engraving.chords;
+            let beam = chords[first].beam;
+            let beamed = beam.is_some()
+                && chords[last].beam == beam
+                && beam.is_some_and(|beam| self.engraving.beams[beam].len() == group.len());
+            let ups = group.iter().filter(|&&i| chords[i].up).count();
+            let up = 2 * ups >= group.len();
+            let (x0, x1) = (a.x - 0.7 * S, b.x + 0.7 * S);
+            let base = if up {
+                self.above.top(x0, x1, self.top - 0.2 * S) - 0.5 * S
+            } else {
+                self.below.bottom(x0, x1, self.bottom() + 0.2 * S) + 0.5 * S
+            };
+            let size = 1.65 * S;
+            let (middle, y) = ((x0 + x1) / 2.0, if up { base - 0.1 * S } else { base + 1.15 * S });
+            let number = glyph::numerals(&actual.to_string(), size, true);
+            self.picture.fill(number.map(|(x, dy)| (x + middle, dy + y)), Ink::Text);
+            if !beamed {
+                let (line, hook) = (y - 0.55 * S, if up { 0.6 * S } else { -0.6 * S });
+                let half = 0.9 * S;
+                let pen = Pen::solid(Ink::Text, 0.12 * S);
+                let left = [(x0, line + hook), (x0, line), (middle - half, line)];
+                let right = [(middle + half, line), (x1, line), (x1, line + hook)];
+                self.picture.path(Path::polyline(&left), None, Some(pen), None);
+                self.picture.path(Path::polyline(&right), None, Some(pen), None);
+            }
+            if up {
+                self.above.add(x0, x1, y - 1.2 * S);
+            } else {
+                self.below.add(x0, x1, y + 0.1 * S);
+            }
+        }
+    }
+}

@@ -1,0 +1,304 @@
+//! The score as a player reads it.
+//!
+//! [`Engraving`] decides once for each revision of a score all that does not depend on spacing;
+//! [`staff`] draws a window of it on a [`TimeAxis`].
+
+mod accidentals;
+mod curves;
+mod engrave;
+mod groups;
+mod marks;
+mod notes;
+mod page;
+mod signs;
+pub(super) mod symbols;
+
+pub use engrave::Engraving;
+
+use std::collections::HashMap;
+
+use super::{Ink, Path, Pen, Picture, Point, TimeAxis, glyph};
+use crate::{
+    analysis::Analysis,
+    lesson::Lesson,
+    score::{Bar, Clef, ClefSign, Direction, EventId, Quarters},
+};
+use page::{Page, Skyline};
+
+/// Distance between two staff lines, mm. Assumed: the size of an ordinary printed part.
+pub const SPACE_MM: f64 = 1.75;
+
+const S: f64 = SPACE_MM;
+
+/// A drawn staff and where it lies.
+#[derive(Clone, Debug)]
+pub struct Staff {
+    /// The drawing; its y runs from above the highest to below the lowest mark.
+    pub picture: Picture,
+    /// y of the top staff line, mm.
+    pub top_line_mm: f64,
+}
+
+/// Draws the staff from `from` to `to` on the axis. The clef, key and time signature in force
+/// stand in front, from `left_mm` to the first barline; `width_mm` is where the staff lines end.
+///
+/// Printed bow marks are drawn strong, the directions the plan gives the other strokes faint.
+pub fn staff(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    engraving: &Engraving,
+    axis: &TimeAxis,
+    window: (Quarters, Quarters),
+    sides_mm: (f64, f64),
+) -> Staff {
+    let score = &lesson.score;
+    let (from, to) = window;
+    let start = score.events.partition_point(|event| event.onset < from);
+    let end = score.events.partition_point(|event| event.onset < to).min(engraving.chords.len()).max(start);
+    let mut page = Page {
+        lesson,
+        engraving,
+        axis,
+        top: 0.0,
+        from,
+        to,
+        sides: (axis.barline_x(from), sides_mm.1),
+        events: start..end,
+        placed: Vec::with_capacity(end - start),
+        picture: Picture::default(),
+        above: Skyline::default(),
+        below: Skyline::default(),
+    };
+    let directions = stroke_starts(analysis);
+    page.lines(sides_mm);
+    page.header(sides_mm.0);
+    page.bars();
+    page.clef_changes();
+    page.notes();
+    page.close_marks();
+    page.ties();
+    page.slurs();
+    page.tuplets();
+    page.bar_numbers();
+    page.outer_marks(&|id| directions.get(&id).copied());
+    page.dynamics();
+    page.over_the_staff();
+    let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
+    let top = page.above.top(low, high, -2.0 * S) - 0.6 * S;
+    let bottom = page.below.bottom(low, high, page.bottom() + 2.0 * S) + 0.6 * S;
+    let mut picture = Picture::new(sides_mm.1, bottom - top);
+    picture.place(page.picture, (0.0, -top));
+    Staff { picture, top_line_mm: -top }
+}
+
+/// Directions of the first notes of all strokes.
+fn stroke_starts(analysis: &Analysis) -> HashMap<EventId, Direction> {
+    let start = |stroke: &crate::bowing::Stroke| {
+        let bowed = analysis.bowed.get(stroke.notes.start)?;
+        Some((analysis.line.get(bowed.note)?.id(), stroke.direction))
+    };
+    analysis.strokes.iter().filter_map(start).collect()
+}
+
+/// Room for the clef, key and time signature in front of a window, mm.
+pub fn header_width_mm(bar: &Bar, with_time: bool) -> f64 {
+    let key = f64::from(bar.key.unsigned_abs().min(7));
+    let time = if with_time { 3.0 } else { 0.0 };
+    (0.8 + 3.1 + key + if key > 0.0 { 0.8 } else { 0.0 } + time) * S
+}
+
+impl Page<'_> {
+    fn lines(&mut self, (left, right): (f64, f64)) {
+        for line in 0..5 {
+            let y = self.top + f64::from(line) * S;
+            self.picture.line((left, y), (right, y), Pen::solid(Ink::Staff, 0.1 * S));
+        }
+    }
+
+    fn header(&mut self, left: f64) {
+        let score = &self.lesson.score;
+        let clef = self.engraving.clef_at(self.from);
+        self.clef(clef, left + 0.6 * S, 1.0);
+        let Some(index) = score.bar_at(self.from) else { return };
+        let bar = &score.bars[index];
+        let key_left = left + 3.9 * S;
+        self.key(key_left, 0, bar.key, clef);
+        if index == 0 {
+            let signs = f64::from(bar.key.unsigned_abs().min(7));
+            let gap = if signs > 0.0 { 0.8 } else { 0.0 };
+            self.time(&bar.time, key_left + (signs + gap + 1.0) * S);
+        }
+    }
+
+    fn clef(&mut self, clef: Clef, left: f64, scale: f64) {
+        // Each sign's own line, and where the font draws it: bottom line at 0, spaces of 0.25 em.
+        let (sign, own_line) = match clef.sign {
+            ClefSign::G => ('\u{1D11E}', 2),
+            ClefSign::C => ('\u{1D121}', 3),
+            ClefSign::F => ('\u{1D122}', 4),
+        };
+        let Some((l, t, r, b)) = glyph::outline(sign).bounds() else { return };
+        let size = 4.0 * S * scale;
+        // The reference line of the clef stays on its staff line whatever the size.
+        let line_y = self.bottom() - (f64::from(clef.line) - 1.0) * S;
+        let baseline = line_y + (f64::from(own_line) - 1.0) * S * scale;
+        let x = left - l * size;
+        self.glyph(sign, (x, baseline), scale, Ink::Text, None);
+        let (top, bottom) = (baseline + t * size, baseline + b * size);
+        self.take(left, left + (r - l) * size, top, bottom);
+        if clef.octave != 0 {
+            let above = clef.octave > 0;
+            let text = if clef.octave.abs() > 1 { "15" } else { "8" };
+            let y = if above { top - 0.2 * S } else { bottom + 1.1 * S };
+            let number = glyph::numerals(text, 1.6 * S, true);
+            let middle = left + (r - l) * size / 2.0;
+            self.picture.fill(number.map(|(nx, ny)| (nx + middle, ny + y)), Ink::Text);
+            self.take(left, left + 2.0 * S, top.min(y - S), bottom.max(y));
+        }
+    }
+
+    /// A key signature from `left`, with naturals for what an old one leaves.
+    fn key(&mut self, left: f64, old: i8, new: i8, clef: Clef) {
+        let c_step = 28 - clef.bottom_line();
+        let mut x = left;
+        let mut row = |page: &mut Self, count: u8, sharps: bool, alter: f32| {
+            for step in accidentals::key_steps(count, sharps, c_step) {
+                let y = page.y(step);
+                page.shape(&symbols::accidental(alter), (x, y), 1.0, Ink::Text, None);
+                page.take(x, x + S, y - 1.4 * S, y + 1.2 * S);
+                x += S;
+            }
+        };
+        row(self, accidentals::naturals(old, new), old > 0, 0.0);
+        row(self, new.unsigned_abs().min(7), new > 0, f32::from(new.signum()));
+    }
+
+    fn time(&mut self, time: &crate::score::TimeSignature, middle: f64) {
+        if time.beats.is_empty() {
+            return;
+        }
+        // Digits two spaces high: Noto Serif's are 0.714 em.
+        let size = 1.96 * S / 0.714;
+        for (text, y) in [(time.beats.as_str(), 2.0), (time.beat_type.to_string().as_str(), 4.0)] {
+            let path = glyph::numerals(text, size, false);
+            let y = self.top + y * S - 0.02 * S;
+            self.picture.fill(path.map(|(px, py)| (px + middle, py + y)), Ink::Text);
+        }
+    }
+
+    fn clef_changes(&mut self) {
+        for (at, clef) in self.engraving.clefs_between(self.from, self.to).collect::<Vec<_>>() {
+            let bar = self.lesson.score.bars.binary_search_by_key(&at, |bar| bar.start).ok();
+            // In front of a system the new clef is the header's.
+            if at == self.from {
+                continue;
+            }
+            let lead = bar.and_then(|bar| self.engraving.leads[bar].clef.map(|(left, _)| (bar, left)));
+            let left = match lead {
+                Some((bar, left)) => {
+                    let room = self.engraving.first_note_room(bar, at);
+                    self.axis.x(at) - (room + left) * S
+                }
+                None => {
+                    let room = self.engraving.room.get(&at).map_or(3.4, |room| room.0);
+                    self.axis.x(at) - room * S
+                }
+            };
+            self.clef(clef, left, 0.8);
+        }
+    }
+
+    fn bars(&mut self) {
+        let bars = &self.lesson.score.bars;
+        let first = bars.partition_point(|bar| bar.end() <= self.from);
+        let count = bars[first..].iter().take_while(|bar| bar.start < self.to).count();
+        for index in first..first + count {
+            let bar = &bars[index];
+            if bar.start > self.from || (index == first && bar.repeat_start) {
+                self.barline_before(index, index == first);
+            }
+            if bar.start > self.from {
+                self.changes(index);
+            }
+        }
+        // The last barline of the window, in its own style.
+        if let Some(last) = (first + count).checked_sub(1).filter(|last| *last >= first)
+            && bars[last].end() <= self.to
+        {
+            let bar = &bars[last];
+            let final_bar = last + 1 == bars.len();
+            let x = self.axis.barline_x(bar.end()).min(self.sides.1);
+            self.barline(x, bar.repeat_end, false, bar.double_barline || final_bar, final_bar);
+        }
+    }
+
+    fn barline_before(&mut self, index: usize, first: bool) {
+        let bars = &self.lesson.score.bars;
+        let x = self.axis.barline_x(bars[index].start);
+        let before = index.checked_sub(1).map(|i| &bars[i]).filter(|_| !first);
+        let ends = before.is_some_and(|bar| bar.repeat_end);
+        let double = before.is_some_and(|bar| bar.double_barline);
+        self.barline(x, ends, bars[index].repeat_start, double, false);
+    }
+
+    fn barline(&mut self, x: f64, repeat_end: bool, repeat_start: bool, double: bool, last: bool) {
+        let (thin, thick) = (0.16 * S, 0.5 * S);
+        let (top, bottom) = (self.top - 0.05 * S, self.bottom() + 0.05 * S);
+        let mut line = |at: f64, width: f64| {
+            let path = Path::rect((at - width / 2.0, top), (at + width / 2.0, bottom));
+            self.picture.fill(path, Ink::Text);
+        };
+        let mut dots: Vec<f64> = Vec::new();
+        match (repeat_end, repeat_start) {
+            (false, false) if last => {
+                line(x - thick / 2.0, thick);
+                line(x - thick - 0.45 * S, thin);
+            }
+            (false, false) if double => {
+                line(x, thin);
+                line(x - 0.45 * S, thin);
+            }
+            (false, false) => line(x, thin),
+            (ends, starts) => {
+                line(x, thick);
+                if ends {
+                    line(x - 0.7 * S, thin);
+                    dots.push(x - 1.25 * S);
+                }
+                if starts {
+                    line(x + 0.7 * S, thin);
+                    dots.push(x + 1.25 * S);
+                }
+            }
+        }
+        for x in dots {
+            for space in [1.5, 2.5] {
+                self.picture.fill(Path::circle((x, self.top + space * S), 0.22 * S), Ink::Text);
+            }
+        }
+    }
+
+    /// Key and time changes at a bar.
+    fn changes(&mut self, index: usize) {
+        let bar = &self.lesson.score.bars[index];
+        let lead = &self.engraving.leads[index];
+        let right = self.axis.x(bar.start) - self.engraving.first_note_room(index, bar.start) * S;
+        let (key, time) = (lead.key, lead.time);
+        if let Some((left, old, new)) = key {
+            self.key(right - left * S, old, new, self.engraving.clef_at(bar.start));
+        }
+        if let Some(middle) = time {
+            self.time(&bar.time, right - middle * S);
+        }
+    }
+}
+
+/// A bow sign standing on a point, `high_mm` high for the up-bow.
+pub(super) fn bow_sign(direction: Direction, foot: Point, high_mm: f64) -> Path {
+    let path = match direction {
+        Direction::Down => symbols::down_bow(),
+        Direction::Up => symbols::up_bow(),
+    };
+    let scale = high_mm / 1.45;
+    path.map(|(x, y)| (foot.0 + x * scale, foot.1 + y * scale))
+}
