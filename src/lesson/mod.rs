@@ -1,5 +1,6 @@
 //! The document: everything that is saved, and every change to it as a value.
 
+pub mod change;
 pub mod demo;
 mod edit;
 

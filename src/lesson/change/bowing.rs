@@ -1,0 +1,218 @@
+//! Slurs, bow marks, retakes, hooked bows, places on the bow.
+
+use std::collections::BTreeMap;
+
+use crate::{
+    lesson::{Edit, EditError, Lesson, Pin, PinId},
+    score::{Attack, Direction, EventId, Mark, SameBow, Score, Slur},
+};
+
+use super::{change_event, chosen, each, refuse, voice_line};
+
+/// Slurs the notes from the first to the last of `ids`, or takes them out of every slur.
+///
+/// A new slur takes the place of the slurs inside it; slurs that reach beyond it keep what lies
+/// outside, where that is two notes or more. Bow marks and retakes inside a new slur go.
+///
+/// # Errors
+/// When there are fewer than two notes, they are in several voices, or a rest lies between them.
+pub fn set_slur(lesson: &Lesson, ids: &[EventId], on: bool) -> Result<Edit, EditError> {
+    let selected = chosen(&lesson.score, ids)?;
+    let voice = selected[0].voice;
+    if selected.iter().any(|attack| attack.voice != voice) {
+        return refuse("A slur joins notes of one voice; select notes of one voice");
+    }
+    let (line, first) = voice_line(&lesson.score, selected[0].id())?;
+    let mut new = lesson.clone();
+    if !on {
+        let taken = |k: usize| selected.iter().any(|attack| attack.id() == line[k].id());
+        cut_slurs(&mut new.score, &line, |k| (!taken(k)).then_some(0));
+        return Ok(Edit::between("Remove slur", lesson, &new));
+    }
+    let last =
+        first + line[first..].iter().take_while(|a| a.id() != selected[selected.len() - 1].id()).count();
+    if first == last {
+        return refuse("A slur needs two notes; select all the notes it is to cover");
+    }
+    let (from, until) = (line[first].onset, line[last].onset);
+    let inside = |e: &&crate::score::Event| e.voice == voice && e.onset >= from && e.onset < until;
+    if lesson.score.events.iter().filter(inside).any(|e| e.is_rest()) {
+        return refuse("A rest lies between these notes; slur the notes on each side of it");
+    }
+    cut_slurs(&mut new.score, &line, |k| (!(first..=last).contains(&k)).then_some(0));
+    let slur = Slur { id: new.score.free_slur_id(), ..slur_over(&line[first..=last]) };
+    new.score.slurs.push(slur);
+    for attack in &line[first + 1..=last] {
+        change_event(&mut new.score, attack.id(), |event| {
+            event.bow = None;
+            event.retake = false;
+        });
+    }
+    Ok(Edit::between(format!("Slur {} notes", last - first + 1), lesson, &new))
+}
+
+/// Breaks the slur over a note so that a new bow starts there. Halves of one note are no slurs.
+///
+/// # Errors
+/// When no slur leads to the note.
+pub fn split_slur(lesson: &Lesson, before: EventId) -> Result<Edit, EditError> {
+    let (line, place) = voice_line(&lesson.score, before)?;
+    let mut new = lesson.clone();
+    cut_slurs(&mut new.score, &line, |k| Some(u8::from(k >= place)));
+    let edit = Edit::between("Split slur", lesson, &new);
+    if edit.is_empty() { refuse("No slur leads to this note; it starts a new bow already") } else { Ok(edit) }
+}
+
+/// Prints a bow mark on every chosen note, or removes it.
+///
+/// # Errors
+/// When no note is chosen.
+pub fn set_bow(lesson: &Lesson, ids: &[EventId], direction: Option<Direction>) -> Result<Edit, EditError> {
+    let what = match direction {
+        Some(Direction::Down) => "Down-bow",
+        Some(Direction::Up) => "Up-bow",
+        None => "Remove bow mark",
+    };
+    each(lesson, ids, what, |event| event.bow = direction)
+}
+
+/// Lifts the bow and sets it again before a note, or no longer. A slur that leads there is split.
+///
+/// # Errors
+/// When it is no note.
+pub fn set_retake(lesson: &Lesson, id: EventId, on: bool) -> Result<Edit, EditError> {
+    let (line, place) = voice_line(&lesson.score, id)?;
+    let mut new = lesson.clone();
+    if on {
+        cut_slurs(&mut new.score, &line, |k| Some(u8::from(k >= place)));
+    }
+    change_event(&mut new.score, line[place].id(), |event| {
+        event.retake = on;
+        if on {
+            event.same_bow = None;
+        }
+    });
+    Ok(Edit::between(if on { "Retake" } else { "Remove retake" }, lesson, &new))
+}
+
+/// Plays a note in the bow of the note before it, after a stop or pulse, or in a bow of its own.
+///
+/// # Errors
+/// When no note comes directly before it.
+pub fn hook(lesson: &Lesson, id: EventId, how: Option<SameBow>) -> Result<Edit, EditError> {
+    let (line, place) = voice_line(&lesson.score, id)?;
+    if how.is_some() && (place == 0 || line[place - 1].end() < line[place].onset) {
+        return refuse("No note comes directly before this one; there is no bow to go on in");
+    }
+    let what = match how {
+        Some(SameBow::Hooked) => "Hook",
+        Some(SameBow::Portato) => "Portato",
+        None => "A bow of its own",
+    };
+    let mut new = lesson.clone();
+    change_event(&mut new.score, line[place].id(), |event| {
+        event.same_bow = how;
+        if how.is_some() {
+            event.bow = None;
+            event.retake = false;
+        }
+    });
+    Ok(Edit::between(what, lesson, &new))
+}
+
+/// Turns the bowing round from the stroke that holds a note to the next lift: that stroke gets the
+/// mark opposite to `current`, the direction it has now, and every printed mark after it is turned.
+///
+/// # Errors
+/// When it is no note.
+pub fn turn_from(lesson: &Lesson, id: EventId, current: Direction) -> Result<Edit, EditError> {
+    let (line, place) = voice_line(&lesson.score, id)?;
+    let joined = |k: usize| {
+        let note = &line[k];
+        let slurred = note.slur.is_some() && note.slur == line[k - 1].slur && !note.slur_start;
+        (slurred || note.same_bow.is_some()) && !note.retake
+    };
+    let start = (1..=place).rev().find(|&k| !joined(k)).unwrap_or(0);
+    let lifted = |k: usize| {
+        let before = &line[k - 1];
+        let breath = before.marks.contains(&Mark::BreathMark) || before.marks.contains(&Mark::Caesura);
+        line[k].retake || breath || before.end() < line[k].onset
+    };
+    let end = (start + 1..line.len()).find(|&k| lifted(k)).unwrap_or(line.len());
+    let mut new = lesson.clone();
+    for (k, attack) in line.iter().enumerate().take(end).skip(start) {
+        change_event(&mut new.score, attack.id(), |event| {
+            event.bow = if k == start { Some(current.turned()) } else { event.bow.map(Direction::turned) };
+        });
+    }
+    Ok(Edit::between("Turn the bowing round", lesson, &new))
+}
+
+/// Fixes where on the hair a note starts, as shares of the hair (from, to), frog 0 and tip 1, or
+/// frees it. A note has one such place.
+///
+/// # Errors
+/// When it is no note, or the shares are not on the hair.
+pub fn hair_pin(lesson: &Lesson, id: EventId, shares: Option<(f64, f64)>) -> Result<Edit, EditError> {
+    let attack = chosen(&lesson.score, &[id])?.swap_remove(0);
+    let mut new = lesson.clone();
+    new.pins.retain(|pin| !attack.events.contains(&pin.event));
+    let Some((a, b)) = shares else { return Ok(Edit::between("Free the place on the bow", lesson, &new)) };
+    if !(0.0..=1.0).contains(&a) || !(0.0..=1.0).contains(&b) {
+        return refuse("A place on the bow lies between the frog (0) and the tip (1)");
+    }
+    let old = lesson.pins.iter().find(|pin| attack.events.contains(&pin.event)).map(|pin| pin.id);
+    let free = PinId(lesson.pins.iter().map(|pin| pin.id.0 + 1).max().unwrap_or(0));
+    let pin = Pin { id: old.unwrap_or(free), event: attack.id(), from_share: a.min(b), to_share: a.max(b) };
+    new.pins.push(pin);
+    new.pins.sort_by_key(|pin| pin.id);
+    Ok(Edit::between("Place on the bow", lesson, &new))
+}
+
+/// Cuts every bow slur of a voice into runs of notes with the same part; notes without a part are
+/// left out. Runs of one note are no slurs; the first run keeps the identity of the slur.
+///
+/// `line` holds all attacks of the voice; `part` is asked with indices into it.
+pub(super) fn cut_slurs(score: &mut Score, line: &[Attack], part: impl Fn(usize) -> Option<u8>) {
+    let places: BTreeMap<EventId, usize> = line
+        .iter()
+        .enumerate()
+        .flat_map(|(k, attack)| attack.events.iter().map(move |id| (*id, k)))
+        .collect();
+    let place = |id: EventId| places.get(&id).copied();
+    let mut free = score.free_slur_id();
+    let mut kept = Vec::with_capacity(score.slurs.len());
+    for slur in std::mem::take(&mut score.slurs) {
+        let span = place(slur.from).zip(place(slur.to)).filter(|(from, to)| from < to && !slur.phrase);
+        let Some((from, to)) = span else {
+            kept.push(slur);
+            continue;
+        };
+        if part(from).is_some() && (from..=to).all(|k| part(k) == part(from)) {
+            kept.push(slur);
+            continue;
+        }
+        let mut id = slur.id;
+        let mut start = from;
+        while start <= to {
+            let run = (start..=to).take_while(|&k| part(k) == part(start)).count();
+            if part(start).is_some() && run >= 2 {
+                kept.push(Slur { id, ..slur_over(&line[start..start + run]) });
+                if id == free {
+                    free.0 += 1;
+                }
+                id = free;
+            }
+            start += run;
+        }
+    }
+    kept.sort_by_key(|slur| slur.id);
+    score.slurs = kept;
+}
+
+/// A slur over these notes (at least one); its id is for the caller to set.
+fn slur_over(notes: &[Attack]) -> Slur {
+    let (first, last) = (&notes[0], &notes[notes.len() - 1]);
+    let to = last.events.last().copied().unwrap_or(last.id());
+    Slur { id: crate::score::SlurId(0), from: first.id(), to, phrase: false }
+}

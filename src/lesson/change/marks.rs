@@ -1,0 +1,99 @@
+//! Stroke types, dynamics, strings, speeds, tempo.
+
+use crate::{
+    lesson::{Edit, EditError, Lesson},
+    score::{Dynamic, EventId, Quarters, Sign, SignKind, StrokeType},
+};
+
+use super::{change_event, each, refuse, voice_line};
+
+/// Range of the factor on the wanted speed. Assumed.
+const SPEED_FACTORS: std::ops::RangeInclusive<f64> = 0.1..=10.0;
+
+/// Sets the stroke type of every chosen note, or leaves it to the marks again.
+///
+/// # Errors
+/// When no note is chosen.
+pub fn set_stroke(lesson: &Lesson, ids: &[EventId], stroke: Option<StrokeType>) -> Result<Edit, EditError> {
+    each(lesson, ids, stroke.map_or("Stroke as marked", StrokeType::word), |event| event.stroke = stroke)
+}
+
+/// Puts a dynamic mark at a place, in the place of one that stands there, or removes it.
+///
+/// # Errors
+/// When the place is before the start.
+pub fn set_dynamic(lesson: &Lesson, at: Quarters, dynamic: Option<Dynamic>) -> Result<Edit, EditError> {
+    if at < Quarters::ZERO {
+        return refuse("A dynamic mark cannot stand before the first bar");
+    }
+    let mut new = lesson.clone();
+    let stands = |sign: &Sign| sign.at == at && matches!(sign.kind, SignKind::Dynamic(_));
+    let old = lesson.score.signs.iter().find(|sign| stands(sign)).map(|sign| sign.id);
+    new.score.signs.retain(|sign| !stands(sign));
+    if let Some(level) = dynamic {
+        let id = old.unwrap_or(lesson.score.free_sign_id());
+        new.score.signs.push(Sign { id, at, kind: SignKind::Dynamic(level) });
+        new.score.sort();
+    }
+    let what =
+        dynamic.map_or_else(|| "Remove dynamic".to_owned(), |level| format!("Dynamic {}", level.mark()));
+    Ok(Edit::between(what, lesson, &new))
+}
+
+/// Binds one note head (counted from the lowest, from 0) to a string (1 is the highest), or frees it.
+///
+/// # Errors
+/// When there is no such note head or string.
+pub fn set_string(
+    lesson: &Lesson,
+    id: EventId,
+    note_index: usize,
+    string: Option<u8>,
+) -> Result<Edit, EditError> {
+    let (line, place) = voice_line(&lesson.score, id)?;
+    let count = lesson.setup.instrument.strings.len();
+    if note_index >= line[place].notes.len() {
+        return refuse("This note head is not there any more");
+    }
+    if let Some(number) = string
+        && !(1..=count).contains(&usize::from(number))
+    {
+        return refuse(format!("There is no string {number}; the strings are 1 (the highest) to {count}"));
+    }
+    let mut new = lesson.clone();
+    change_event(&mut new.score, line[place].id(), |event| {
+        if let Some(note) = event.notes.get_mut(note_index) {
+            note.string = string;
+        }
+    });
+    Ok(Edit::between(if string.is_some() { "String" } else { "Any string" }, lesson, &new))
+}
+
+/// Sets the factor on the wanted bow speed of every chosen note; none or 1 is the speed as marked.
+///
+/// # Errors
+/// When no note is chosen, or the factor is out of range.
+pub fn set_speed_factor(lesson: &Lesson, ids: &[EventId], factor: Option<f64>) -> Result<Edit, EditError> {
+    if factor.is_some_and(|factor| !SPEED_FACTORS.contains(&factor)) {
+        return refuse(format!(
+            "The bow speed can be {} to {} times as marked",
+            SPEED_FACTORS.start(),
+            SPEED_FACTORS.end()
+        ));
+    }
+    let factor = factor.filter(|factor| *factor != 1.0);
+    each(lesson, ids, "Bow speed", |event| event.speed_factor = factor)
+}
+
+/// Sets the practice tempo as a share of the marked tempo.
+///
+/// # Errors
+/// When the share is out of range.
+pub fn set_tempo_share(lesson: &Lesson, share: f64) -> Result<Edit, EditError> {
+    let mut new = lesson.clone();
+    new.setup.tempo_share = share;
+    match new.setup.problems().into_iter().next() {
+        Some(problem) => refuse(problem),
+        None => Ok(Edit::between("Practice tempo", lesson, &new)),
+    }
+}

@@ -1,0 +1,70 @@
+//! What a person wants, as edits.
+//!
+//! Every function looks at a lesson and gives the [`Edit`] that does it, or a sentence that says
+//! why it cannot be done. Nothing is changed here. A tied note counts as one: its marks belong to
+//! the first written note of the tie.
+
+mod bowing;
+mod entry;
+mod layout;
+mod marks;
+
+pub use bowing::{hair_pin, hook, set_bow, set_retake, set_slur, split_slur, turn_from};
+pub use entry::{add_note, delete, insert, join_ties, new_passage, set_length};
+pub use marks::{set_dynamic, set_speed_factor, set_string, set_stroke, set_tempo_share};
+
+use std::collections::BTreeSet;
+
+use crate::score::{Attack, Event, EventId, Score, attacks};
+
+use super::{Edit, EditError, Lesson};
+
+fn refuse<T>(why: impl Into<String>) -> Result<T, EditError> {
+    Err(EditError(why.into()))
+}
+
+/// The event with this id.
+fn event(score: &Score, id: EventId) -> Result<&Event, EditError> {
+    score.event(id).map_or_else(|| refuse("This note is not in the score any more"), Ok)
+}
+
+fn change_event(score: &mut Score, id: EventId, change: impl FnOnce(&mut Event)) {
+    if let Some(event) = score.events.iter_mut().find(|event| event.id == id) {
+        change(event);
+    }
+}
+
+/// The attacks that hold these events, in score order; rests are passed over.
+fn chosen(score: &Score, ids: &[EventId]) -> Result<Vec<Attack>, EditError> {
+    let ids: BTreeSet<EventId> = ids.iter().copied().collect();
+    if score.events.iter().filter(|event| ids.contains(&event.id)).count() < ids.len() {
+        return refuse("One of these notes is not in the score any more");
+    }
+    let mut found = attacks(score);
+    found.retain(|attack| attack.events.iter().any(|id| ids.contains(id)));
+    if found.is_empty() { refuse("Select a note first; a rest has no bow") } else { Ok(found) }
+}
+
+/// All attacks of one voice, and the place of one of them among them.
+fn voice_line(score: &Score, id: EventId) -> Result<(Vec<Attack>, usize), EditError> {
+    let voice = event(score, id)?.voice;
+    let mut line = attacks(score);
+    line.retain(|attack| attack.voice == voice);
+    match line.iter().position(|attack| attack.events.contains(&id)) {
+        Some(place) => Ok((line, place)),
+        None => refuse("Select a note; a rest has no bow"),
+    }
+}
+
+/// The step that changes the chosen notes one by one.
+fn each(
+    lesson: &Lesson,
+    ids: &[EventId],
+    what: &str,
+    change: impl Fn(&mut Event),
+) -> Result<Edit, EditError> {
+    let mut new = lesson.clone();
+    let heads: BTreeSet<EventId> = chosen(&lesson.score, ids)?.iter().map(Attack::id).collect();
+    new.score.events.iter_mut().filter(|event| heads.contains(&event.id)).for_each(change);
+    Ok(Edit::between(what, lesson, &new))
+}
