@@ -6,6 +6,7 @@
 pub mod analysis;
 pub mod arm;
 pub mod bowing;
+pub mod cli;
 pub mod exchange;
 pub mod lesson;
 pub mod picture;

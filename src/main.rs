@@ -1,3 +1,12 @@
 //! Reads the arguments and hands over.
 
-fn main() {}
+use std::process::ExitCode;
+
+use elbowroom::cli::{self, Asked};
+
+fn main() -> ExitCode {
+    match cli::run(std::env::args_os()) {
+        Asked::Done(code) => code,
+        Asked::Window(_) => ExitCode::from(2),
+    }
+}

@@ -178,23 +178,26 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Finding {
             )
         }
         None => {
-            let (headline, subject) = if count == 1 {
-                ("one note is too long for the bow".to_owned(), "this note".to_owned())
+            let subject =
+                if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
+            let left = room(evidence.marked.start_mm[first]).max(0.0);
+            let (lo, hi) = evidence.problem.usable;
+            // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
+            let headline = if wanted <= hi - lo {
+                format!("this bow starts too near the {end}")
+            } else if count == 1 {
+                "one note is too long for the bow".to_owned()
             } else {
-                (
-                    format!("{count} notes in one bow are too long for it"),
-                    format!("the {count} notes in this bow"),
-                )
+                format!("{count} notes in one bow are too long for it")
             };
-            let left = room(evidence.marked.start_mm[first]);
             (
                 format!("{bar}: {headline}"),
                 format!(
                     "At this dynamic {subject} would take {}; {} are left from where the stroke starts.",
                     cm(wanted),
-                    cm(left.max(0.0))
+                    cm(left)
                 ),
-                "runs-out-stroke",
+                if wanted <= hi - lo { "runs-out-start" } else { "runs-out-stroke" },
             )
         }
     };
