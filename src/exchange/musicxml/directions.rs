@@ -1,0 +1,234 @@
+//! `<direction>` and `<sound>`: what is placed in time.
+
+use roxmltree::Node;
+
+use super::{
+    header::{child, child_text, elements, text},
+    notes::log2_whole,
+    raw::{Placed, PlacedKind, RawTempo, Spot},
+    walk::{Walker, decimal, short},
+};
+use crate::score::{NoteValue, Quarters};
+
+/// Longest text kept from one direction, characters. Assumed.
+const WORDS_LIMIT: usize = 500;
+
+/// The marks in a `<dynamics>` element: "p", "sfz", or any text.
+pub(super) fn dynamic_texts(node: Node<'_, '_>) -> Vec<String> {
+    let own = |item: Node<'_, '_>| match item.tag_name().name() {
+        "other-dynamics" => text(item).chars().take(WORDS_LIMIT).collect(),
+        name => name.to_owned(),
+    };
+    elements(node).map(own).filter(|mark: &String| !mark.is_empty()).collect()
+}
+
+/// Tells whether words ask for plucking (true) or the bow (false).
+fn plucked(words: &str) -> Option<bool> {
+    let folded = words.to_lowercase();
+    let pizzicato = folded.rfind("pizz");
+    let word_arco = |at: &usize| !folded[..*at].ends_with(char::is_alphabetic);
+    let arco = folded.rfind("arco").filter(word_arco);
+    match (pizzicato, arco) {
+        (None, None) => None,
+        (pizzicato, arco) => Some(pizzicato > arco),
+    }
+}
+
+impl Walker<'_> {
+    /// Reads a `<direction>`.
+    pub(super) fn direction(&mut self, node: Node<'_, '_>) {
+        let mut spot = self.spot();
+        if let Some(offset) = child(node, "offset") {
+            match self.ticks(offset, text(offset)) {
+                Some(shift) => spot.offset = shift,
+                None => self.warn(offset, "an offset that is no number is left out", ""),
+            }
+            spot.exact = offset.attribute("sound") == Some("yes");
+        }
+        let staff = child_text(node, "staff").and_then(|t| t.parse().ok());
+        let voice = child_text(node, "voice").map(ToOwned::to_owned).map(|name| self.voice(&name));
+        let mut words: Vec<String> = Vec::new();
+        let mut kinds: Vec<PlacedKind> = Vec::new();
+        let mut printed = None;
+        for item in elements(node).filter(|n| n.tag_name().name() == "direction-type").flat_map(elements) {
+            let number = item.attribute("number").and_then(|t| t.trim().parse().ok()).unwrap_or(1);
+            let niente = item.attribute("niente") == Some("yes");
+            match item.tag_name().name() {
+                "words" | "symbol" => {
+                    let text: String = text(item).chars().take(WORDS_LIMIT).collect();
+                    if item.tag_name().name() == "words" && !text.is_empty() {
+                        words.push(text);
+                    }
+                }
+                "dynamics" => kinds.extend(dynamic_texts(item).into_iter().map(PlacedKind::Dynamic)),
+                "wedge" => match item.attribute("type").unwrap_or("") {
+                    "crescendo" => kinds.push(PlacedKind::WedgeStart { opens: true, number, niente }),
+                    "diminuendo" => kinds.push(PlacedKind::WedgeStart { opens: false, number, niente }),
+                    "stop" => kinds.push(PlacedKind::WedgeStop { number, niente }),
+                    "continue" => {}
+                    _ => self.warn(item, "a hairpin that neither starts nor stops is left out", ""),
+                },
+                "dashes" => match item.attribute("type").unwrap_or("") {
+                    "start" => kinds.push(PlacedKind::DashesStart { number, words: String::new() }),
+                    "stop" => kinds.push(PlacedKind::DashesStop { number }),
+                    _ => {}
+                },
+                "rehearsal" if !text(item).is_empty() => {
+                    kinds.push(PlacedKind::Rehearsal(text(item).chars().take(WORDS_LIMIT).collect()));
+                }
+                "metronome" => printed = self.metronome(item).or(printed),
+                "segno" | "coda" => self.jump(item),
+                "scordatura" => self.warn(
+                    item,
+                    "the strings are tuned in a way of their own (scordatura); ordinary tuning is taken",
+                    "set the strings in the set-up",
+                ),
+                "rehearsal" | "bracket" | "octave-shift" | "pedal" | "image" | "staff-divide" => {}
+                other => {
+                    let message = format!("the direction <{}> is not read", short(other));
+                    self.remark(item, message, "");
+                }
+            }
+        }
+        let words = words.join(" ");
+        let mut played = None;
+        let mut pizzicato = None;
+        if let Some(sound) = child(node, "sound") {
+            (played, pizzicato) = self.sound(sound);
+        }
+        if let Some(plucked) = plucked(&words).or(pizzicato) {
+            kinds.push(PlacedKind::Pizzicato(plucked));
+        }
+        let line = self.line(node);
+        let tempo = printed.is_some() || played.is_some();
+        for kind in &mut kinds {
+            if let PlacedKind::DashesStart { words: own, .. } = kind {
+                own.clone_from(&words);
+            }
+        }
+        if !tempo && !words.is_empty() {
+            kinds.push(PlacedKind::Words(words.clone()));
+        }
+        self.part.placed.extend(kinds.into_iter().map(|kind| Placed { spot, staff, voice, line, kind }));
+        if tempo {
+            self.part.tempos.push(RawTempo { spot, printed, played, words, line });
+        }
+    }
+
+    /// Reads a `<sound>` that stands in the bar by itself.
+    pub(super) fn lone_sound(&mut self, node: Node<'_, '_>) {
+        let mut spot: Spot = self.spot();
+        if let Some(offset) = child_text(node, "offset") {
+            spot.offset = self.ticks(node, offset).unwrap_or(Quarters::ZERO);
+            spot.exact = true;
+        }
+        let line = self.line(node);
+        let (played, pizzicato) = self.sound(node);
+        if let Some(plucked) = pizzicato {
+            let kind = PlacedKind::Pizzicato(plucked);
+            self.part.placed.push(Placed { spot, staff: None, voice: None, line, kind });
+        }
+        if played.is_some() {
+            self.part.tempos.push(RawTempo { spot, printed: None, played, words: String::new(), line });
+        }
+    }
+
+    /// Tempo and plucking of a `<sound>`.
+    fn sound(&mut self, node: Node<'_, '_>) -> (Option<f64>, Option<bool>) {
+        if ["dacapo", "dalsegno", "segno", "tocoda", "coda", "fine"].iter().any(|a| node.has_attribute(*a)) {
+            self.jump(node);
+        }
+        let pizzicato = match node.attribute("pizzicato") {
+            Some("yes") => Some(true),
+            Some("no") => Some(false),
+            _ => None,
+        };
+        let tempo = node.attribute("tempo").and_then(|text| {
+            let qpm = text.trim().parse::<f64>().ok().filter(|qpm| qpm.is_finite() && *qpm > 0.0);
+            if qpm.is_none() {
+                self.warn(node, "a tempo that is no positive number is left out", "");
+            }
+            qpm
+        });
+        (tempo, pizzicato)
+    }
+
+    /// Quarter notes per minute and text of a metronome mark; nothing where it gives no number.
+    fn metronome(&mut self, node: Node<'_, '_>) -> Option<(f64, String)> {
+        let mut unit: Option<NoteValue> = None;
+        let mut units = 0;
+        let mut per_minute = None;
+        for item in elements(node) {
+            match item.tag_name().name() {
+                "beat-unit" => {
+                    units += 1;
+                    if units == 1 {
+                        unit = log2_whole(text(item)).map(NoteValue::plain);
+                    }
+                }
+                "beat-unit-dot" if units == 1 => {
+                    if let Some(value) = &mut unit {
+                        value.dots = value.dots.saturating_add(1);
+                    }
+                }
+                "per-minute" => per_minute = Some(text(item)),
+                _ => {}
+            }
+        }
+        let (Some(unit), Some(beats), 1) = (unit, per_minute.and_then(|text| self.beats(node, text)), units)
+        else {
+            self.remark(node, "a metronome mark without a number sets no tempo", "");
+            return None;
+        };
+        let qpm = beats * unit.length().to_f64();
+        let name = match unit.log2_whole {
+            -3 => "♪",
+            -2 => "♩",
+            -1 => "half",
+            0 => "whole",
+            -4 => "16th",
+            _ => "note",
+        };
+        let dots = ".".repeat(usize::from(unit.dots.min(3)));
+        Some((qpm, format!("{name}{dots} = {}", short(per_minute.unwrap_or("")))))
+    }
+
+    /// The number in "88", "c. 88", "60-66": of two the middle.
+    fn beats(&mut self, node: Node<'_, '_>, text: &str) -> Option<f64> {
+        let numbers: Vec<f64> = text
+            .split(|c: char| !c.is_ascii_digit() && c != '.')
+            .map(|piece| piece.trim_matches('.'))
+            .filter_map(|piece| decimal(piece).map(Quarters::to_f64))
+            .filter(|number| *number > 0.0)
+            .collect();
+        if numbers.len() == 2 {
+            self.remark(node, "of a range of tempi the middle is taken", "");
+        }
+        match numbers[..] {
+            [only] => Some(only),
+            [low, high] => Some((low + high) / 2.0),
+            _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::plucked;
+
+    #[test]
+    fn words_for_plucking_and_bowing() {
+        for (words, expected) in [
+            ("pizz.", Some(true)),
+            ("Pizzicato", Some(true)),
+            ("arco", Some(false)),
+            ("pizz. - arco", Some(false)),
+            ("arco, poi pizz.", Some(true)),
+            ("col arco", Some(false)),
+            ("marco", None),
+            ("dolce", None),
+        ] {
+            assert_eq!(plucked(words), expected, "{words}");
+        }
+    }
+}

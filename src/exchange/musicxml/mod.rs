@@ -1,0 +1,240 @@
+//! MusicXML 4.0, plain or compressed, to a [`Score`] of one part.
+//!
+//! Source of all element meanings: the MusicXML 4.0 schema and reference pages of the W3C Music
+//! Notation Community Group. Reading goes in two stages: [`open`] walks the XML once and keeps what
+//! every part says, bar by bar; [`Document::read`] settles bar lengths, ties, slurs and signs of one
+//! part.
+//!
+//! Read: pitch (sounding), exact time, chords, grace and cue notes, ties, slurs, articulations,
+//! bow marks, strings, fingerings, harmonics, tremolo, fermatas and breaths, pizzicato, dynamics,
+//! hairpins, words, tempo, bars, meter, key, clefs, rehearsal marks, repeats (kept as written).
+//! Not read: layout, lyrics, chord symbols, figured bass, glissandi, playback settings. What a part
+//! holds of these that could matter to a player is told in the diagnostics.
+
+mod directions;
+mod header;
+mod notes;
+mod raw;
+mod resolve;
+mod signs;
+mod slurs;
+#[cfg(test)]
+mod tests;
+mod text;
+mod timeline;
+mod walk;
+
+use crate::{
+    exchange::diagnostic::{Diagnostic, Reporter},
+    score::Score,
+    setup::Family,
+};
+
+/// Most nodes in a file; the largest score seen has a million. Assumed.
+const NODE_LIMIT: u32 = 4_000_000;
+
+/// A MusicXML file, read as far as it does not depend on the part.
+#[derive(Debug)]
+pub struct Document {
+    title: String,
+    parts: Vec<raw::RawPart>,
+    infos: Vec<PartInfo>,
+    timeline: timeline::Timeline,
+    tempos: Vec<timeline::Tempo>,
+    /// Remarks on the whole file.
+    report: Reporter,
+}
+
+/// What a part is, to choose from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PartInfo {
+    /// Its place among the parts, from 0.
+    pub index: usize,
+    /// Id in the file.
+    pub id: String,
+    /// Name in the file, or the id where it has none.
+    pub name: String,
+    /// Instrument, where the file tells that it is one of the four.
+    pub instrument: Option<Family>,
+    /// Number of bars.
+    pub bars: usize,
+    /// Number of note heads.
+    pub notes: usize,
+    /// Number of staves.
+    pub staves: u8,
+    /// A percussion part.
+    pub percussion: bool,
+}
+
+/// One part, read.
+#[derive(Clone, Debug)]
+pub struct Imported {
+    /// The music.
+    pub score: Score,
+    /// What there is to tell about the reading.
+    pub diagnostics: Vec<Diagnostic>,
+    /// Instrument, where the file tells that it is one of the four.
+    pub instrument: Option<Family>,
+    /// The file gives a tempo in numbers.
+    pub tempo_given: bool,
+}
+
+/// Why a file cannot be read.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum ImportError {
+    /// No bytes.
+    #[error("the file is empty; export it again")]
+    Empty,
+    /// Not well-formed XML.
+    #[error("line {line}: the XML is broken: {reason}; export the file again from the program it comes from")]
+    Malformed {
+        /// Line in the XML text, from 1.
+        line: u32,
+        /// What is wrong.
+        reason: String,
+    },
+    /// The compressed file is broken or unsafe.
+    #[error("the compressed file cannot be used: {reason}; export it again, or as plain .musicxml")]
+    Archive {
+        /// What is wrong.
+        reason: String,
+    },
+    /// Something else than a score.
+    #[error("{what}; {hint}")]
+    Unsupported {
+        /// What was found.
+        what: String,
+        /// What to do.
+        hint: String,
+    },
+    /// Larger than any real score.
+    #[error("{what} is beyond {limit}, which no score needs; export the part alone")]
+    Limit {
+        /// What is too large.
+        what: String,
+        /// The limit.
+        limit: String,
+    },
+    /// A score without music.
+    #[error("the file holds no part with bars; export it again")]
+    NoMusic,
+    /// No part, or more than one, answers to what was asked for.
+    #[error("{} part is called {wanted:?}; the parts are: {}", if *.several { "more than one" } else { "no" }, .parts.join(", "))]
+    NoSuchPart {
+        /// What was asked for.
+        wanted: String,
+        /// More than one part fits.
+        several: bool,
+        /// Number and name of every part.
+        parts: Vec<String>,
+    },
+}
+
+/// Opens a MusicXML file from its bytes; whether it is compressed is told by the content.
+///
+/// # Errors
+/// When the bytes are no MusicXML score, are broken, or go beyond the limits. Never panics.
+pub fn open(bytes: &[u8]) -> Result<Document, ImportError> {
+    let mut report = Reporter::default();
+    let text = text::text_of(bytes, &mut report)?;
+    let options = roxmltree::ParsingOptions {
+        allow_dtd: true,
+        nodes_limit: NODE_LIMIT,
+        ..roxmltree::ParsingOptions::default()
+    };
+    let xml = roxmltree::Document::parse_with_options(&text, options).map_err(|error| match error {
+        roxmltree::Error::NodesLimitReached => {
+            ImportError::Limit { what: "the number of elements".to_owned(), limit: NODE_LIMIT.to_string() }
+        }
+        error => ImportError::Malformed { line: error.pos().row, reason: error.to_string() },
+    })?;
+    let lines = text::Lines::new(&text);
+    let header::Contents { title, concert, parts } = header::contents(&xml, &lines, &mut report)?;
+    let parts: Vec<raw::RawPart> =
+        parts.into_iter().map(|source| walk::walk_part(source, concert, &lines)).collect();
+    let timeline = timeline::Timeline::of_score(&parts);
+    let tempos = timeline::tempos(&parts, &timeline, &mut report);
+    let infos = parts
+        .iter()
+        .enumerate()
+        .map(|(index, part)| PartInfo {
+            index,
+            id: part.id.clone(),
+            name: part.name.clone(),
+            instrument: part.family,
+            bars: part.bars.len(),
+            notes: part.notes,
+            staves: part.staves,
+            percussion: part.percussion,
+        })
+        .collect();
+    Ok(Document { title, parts, infos, timeline, tempos, report })
+}
+
+impl Document {
+    /// The parts, in file order; at least one.
+    pub fn parts(&self) -> &[PartInfo] {
+        &self.infos
+    }
+
+    /// The part to offer first: the first for one of the four instruments that has notes, else the
+    /// first with pitched notes, else the first.
+    pub fn likely_part(&self) -> usize {
+        let first = |fits: &dyn Fn(&PartInfo) -> bool| self.infos.iter().position(fits);
+        first(&|part| part.instrument.is_some() && part.notes > 0)
+            .or_else(|| first(&|part| !part.percussion && part.notes > 0))
+            .unwrap_or(0)
+    }
+
+    /// Finds a part by its number from 1, its name, a piece of its name, or the name of its
+    /// instrument, whichever fits first; upper and lower case are the same.
+    ///
+    /// # Errors
+    /// When none or more than one fits; the error lists the parts.
+    pub fn find_part(&self, wanted: &str) -> Result<usize, ImportError> {
+        let folded = fold(wanted);
+        if let Ok(number) = folded.parse::<usize>()
+            && (1..=self.infos.len()).contains(&number)
+        {
+            return Ok(number - 1);
+        }
+        let mut several = false;
+        let tests: [&dyn Fn(&PartInfo) -> bool; 3] = [
+            &|part| fold(&part.name) == folded,
+            &|part| !folded.is_empty() && fold(&part.name).contains(&folded),
+            &|part| part.instrument.is_some_and(|family| family.word() == folded),
+        ];
+        for fits in tests {
+            let mut found = self.infos.iter().filter(|part| fits(part));
+            match (found.next(), found.next()) {
+                (Some(only), None) => return Ok(only.index),
+                (Some(_), Some(_)) => {
+                    several = true;
+                    break;
+                }
+                _ => {}
+            }
+        }
+        Err(self.no_such_part(wanted, several))
+    }
+
+    fn no_such_part(&self, wanted: &str, several: bool) -> ImportError {
+        let parts = self.infos.iter().map(|part| {
+            format!("{} {}", part.index + 1, part.name.split_whitespace().collect::<Vec<_>>().join(" "))
+        });
+        ImportError::NoSuchPart { wanted: wanted.to_owned(), several, parts: parts.collect() }
+    }
+
+    /// Reads one part by its index.
+    ///
+    /// # Errors
+    /// When there is no part with this index.
+    pub fn read(&self, part: usize) -> Result<Imported, ImportError> {
+        let raw = self.parts.get(part).ok_or_else(|| self.no_such_part(&(part + 1).to_string(), false))?;
+        Ok(resolve::resolve(raw, self))
+    }
+}
+
+fn fold(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
+}

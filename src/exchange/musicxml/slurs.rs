@@ -1,0 +1,180 @@
+//! Slurs: ends paired, bow slurs told from phrase marks.
+
+use std::collections::{BTreeMap, HashSet};
+
+use super::resolve::Draft;
+use crate::score::{Slur, SlurId};
+
+/// One end of a slur on an event, by the event's index.
+type Ends = BTreeMap<u8, Vec<(usize, bool)>>;
+
+/// Pairs the slur ends of a part and tells bow slurs from phrase marks. `joined` are further
+/// (first, last) events to slur.
+pub(super) fn pair(draft: &mut Draft<'_>, joined: &[(usize, usize)]) -> Vec<Slur> {
+    let mut pairs = joined.to_vec();
+    // First within a voice, where numbers of other voices cannot disturb; then across voices. Ends
+    // are taken in score order: a stop can stand earlier in the file than its start.
+    let mut by_voice: BTreeMap<u8, Ends> = BTreeMap::new();
+    for (index, raw) in draft.raw.iter().enumerate() {
+        for end in &raw.slurs {
+            by_voice
+                .entry(draft.events[index].voice)
+                .or_default()
+                .entry(end.number)
+                .or_default()
+                .push((index, end.start));
+        }
+    }
+    let mut left: Ends = Ends::new();
+    for ends in by_voice.into_values() {
+        for (number, ends) in ends {
+            left.entry(number).or_default().extend(pair_ends(ends, &mut pairs));
+        }
+    }
+    for (_, ends) in left {
+        for (index, start) in pair_ends(ends, &mut pairs) {
+            if start {
+                draft.warn(index, "a slur begins and never ends; it is left out", "");
+            } else {
+                draft.warn(index, "a slur ends that never began; it is left out", "");
+            }
+        }
+    }
+    settle_voices(draft, &mut pairs);
+    pairs.sort_unstable();
+    pairs.dedup();
+    let phrase = phrases(draft, &pairs);
+    pairs
+        .into_iter()
+        .zip(phrase)
+        .enumerate()
+        .map(|(number, ((from, to), phrase))| Slur {
+            id: SlurId(number as u32),
+            from: draft.events[from].id,
+            to: draft.events[to].id,
+            phrase,
+        })
+        .collect()
+}
+
+/// Pairs starts and stops of one number in score order; on one event stops come first. Returns the
+/// ends that are left. A slur that starts and stops on one event is none.
+fn pair_ends(mut ends: Vec<(usize, bool)>, pairs: &mut Vec<(usize, usize)>) -> Vec<(usize, bool)> {
+    ends.sort_unstable();
+    let mut open: Option<usize> = None;
+    let mut left = Vec::new();
+    for (position, &(index, start)) in ends.iter().enumerate() {
+        if start {
+            left.extend(open.replace(index).map(|old| (old, true)));
+        } else if let Some(from) = open.take() {
+            pairs.push((from, index));
+        } else if ends[position..].contains(&(index, true)) && !ends[position + 1..].iter().any(|e| !e.1) {
+            // The stop of a slur on one single event.
+            open = None;
+        } else {
+            left.push((index, false));
+        }
+    }
+    left.extend(open.map(|from| (from, true)));
+    left
+}
+
+/// A slur belongs to the voice of its first event; an end in another voice is taken to the event
+/// of that voice at the same time.
+fn settle_voices(draft: &mut Draft<'_>, pairs: &mut [(usize, usize)]) {
+    for (from, to) in pairs {
+        let voice = draft.events[*from].voice;
+        if draft.events[*to].voice == voice {
+            continue;
+        }
+        let onset = draft.events[*to].onset;
+        let first = draft.events.partition_point(|event| event.onset < onset);
+        let twin = draft.events[first..]
+            .iter()
+            .take_while(|event| event.onset == onset)
+            .position(|event| event.voice == voice && event.grace.is_none() && !event.is_rest());
+        if let Some(twin) = twin {
+            *to = first + twin;
+        }
+        draft.note(*from, "a slur leads to another voice", "check where it ends");
+    }
+}
+
+/// For every pair whether it is a phrase mark: it holds another bow slur, the bow is marked to turn
+/// under it, or it lies under a bow slur and holds no more than one stroke of its own.
+fn phrases(draft: &mut Draft<'_>, pairs: &[(usize, usize)]) -> Vec<bool> {
+    // Indices of the pairs of each voice, in order of their first event, longest first.
+    let mut voices: BTreeMap<u8, Vec<usize>> = BTreeMap::new();
+    for (slur, &(from, _)) in pairs.iter().enumerate() {
+        voices.entry(draft.events[from].voice).or_default().push(slur);
+    }
+    let mut phrase = vec![false; pairs.len()];
+    for (voice, slurs) in voices {
+        // Notes of the voice that are attacks: no grace notes, no ends of ties.
+        let attacks: Vec<usize> = (0..draft.events.len())
+            .filter(|&index| {
+                let event = &draft.events[index];
+                event.voice == voice
+                    && event.grace.is_none()
+                    && !event.is_rest()
+                    && !event.notes.iter().all(|note| note.tie_stop)
+            })
+            .collect();
+        let between = |from: usize, to: usize| {
+            attacks.partition_point(|&a| a <= to) - attacks.partition_point(|&a| a < from)
+        };
+        for (position, &outer) in slurs.iter().enumerate() {
+            let (from, to) = pairs[outer];
+            // Pairs are sorted by their first event, so those inside stand near.
+            let before = slurs[..position].iter().rev().take_while(|&&s| pairs[s].0 == from);
+            let after = slurs[position + 1..].iter().take_while(|&&s| pairs[s].0 <= to);
+            let mut inside: HashSet<usize> = HashSet::new();
+            for &slur in before.chain(after) {
+                if pairs[slur].1 <= to && pairs[slur] != pairs[outer] {
+                    inside.insert(slur);
+                }
+            }
+            for slur in inside {
+                let (a, b) = pairs[slur];
+                if between(a, b) <= 1 {
+                    phrase[slur] = true;
+                } else {
+                    phrase[outer] = true;
+                }
+            }
+        }
+        for &slur in &slurs {
+            let (from, to) = pairs[slur];
+            if phrase[slur] {
+                continue;
+            }
+            // A mark on the first stroke, even after grace notes, is the mark of the whole slur.
+            let first = attacks.partition_point(|&a| a < from);
+            let turned = attacks[first..]
+                .iter()
+                .take_while(|&&a| a <= to)
+                .skip(1)
+                .find(|&&a| draft.events[a].bow.is_some())
+                .copied();
+            if let Some(turned) = turned {
+                phrase[slur] = true;
+                draft.warn(
+                    turned,
+                    "a bow mark stands under a slur; the slur is read as a phrase mark",
+                    "slur the notes of each bow",
+                );
+            }
+            let marked = attacks.get(first).copied().filter(|&a| a > from && a <= to);
+            if let Some(marked) = marked
+                && !phrase[slur]
+                && let Some(bow) = draft.events[marked].bow
+            {
+                // The slur begins on a grace note: the bow begins there too.
+                draft.events[marked].bow = None;
+                draft.events[from].bow.get_or_insert(bow);
+                draft.note(marked, "a bow mark after slurred grace notes is moved to the first of them", "");
+            }
+        }
+    }
+    phrase
+}

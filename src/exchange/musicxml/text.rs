@@ -1,0 +1,261 @@
+//! From bytes to XML text: archives, encodings, limits.
+
+use std::io::{Cursor, Read};
+
+use zip::ZipArchive;
+
+use super::ImportError;
+use crate::exchange::diagnostic::{Place, Reporter};
+
+/// Largest file read, and largest XML text taken from an archive, bytes. Assumed; the largest
+/// score seen has 11.5 MB.
+pub(super) const TEXT_LIMIT: u64 = 64 << 20;
+/// Most entries in an archive. Assumed; ordinary ones have two to ten.
+const ENTRY_LIMIT: usize = 10_000;
+/// Largest table of contents in an archive, bytes. Assumed.
+const CONTAINER_LIMIT: u64 = 1 << 20;
+
+/// The XML text of a file, whether it is compressed or plain.
+pub(super) fn text_of(bytes: &[u8], report: &mut Reporter) -> Result<String, ImportError> {
+    if bytes.is_empty() {
+        return Err(ImportError::Empty);
+    }
+    if bytes.len() as u64 > TEXT_LIMIT {
+        return Err(too_large());
+    }
+    let text = if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
+        decode(&from_archive(bytes, report)?)?
+    } else {
+        decode(bytes)?
+    };
+    if !text.trim_start().starts_with('<') {
+        return Err(ImportError::Unsupported {
+            what: "the file holds no XML".to_owned(),
+            hint: "open a MusicXML file: .musicxml, .xml or .mxl".to_owned(),
+        });
+    }
+    // Entities can unfold to any size, and no music program writes them.
+    if text.contains("<!ENTITY") {
+        return Err(ImportError::Unsupported {
+            what: "the file declares XML entities".to_owned(),
+            hint: "export it again from a music program".to_owned(),
+        });
+    }
+    Ok(text)
+}
+
+fn too_large() -> ImportError {
+    ImportError::Limit { what: "the size of the file".to_owned(), limit: "64 MiB".to_owned() }
+}
+
+fn archive_error(error: &zip::result::ZipError) -> ImportError {
+    ImportError::Archive { reason: error.to_string() }
+}
+
+/// The music out of a compressed file, never written to disk.
+fn from_archive(bytes: &[u8], report: &mut Reporter) -> Result<Vec<u8>, ImportError> {
+    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| archive_error(&error))?;
+    if archive.len() > ENTRY_LIMIT {
+        return Err(ImportError::Limit {
+            what: "the number of entries in the archive".to_owned(),
+            limit: ENTRY_LIMIT.to_string(),
+        });
+    }
+    let path = match archive.index_for_name("META-INF/container.xml") {
+        Some(index) => {
+            let text = decode(&entry(&mut archive, index, CONTAINER_LIMIT)?)?;
+            Some(root_file(&text)?)
+        }
+        None => None,
+    };
+    let index = match path {
+        Some(path) => {
+            if path.starts_with(['/', '\\'])
+                || path.contains(':')
+                || path.split(['/', '\\']).any(|p| p == "..")
+            {
+                return Err(ImportError::Archive {
+                    reason: format!("the path {path:?} leads outside of it"),
+                });
+            }
+            archive.index_for_name(&path).ok_or_else(|| ImportError::Archive {
+                reason: format!("it has no entry {path:?}, which it names"),
+            })?
+        }
+        None => {
+            let candidates: Vec<usize> = (0..archive.len())
+                .filter(|&index| {
+                    archive
+                        .name_for_index(index)
+                        .is_some_and(|name| name.is_ok_and(|name| is_music_name(&name)))
+                })
+                .collect();
+            let [only] = candidates[..] else {
+                return Err(ImportError::Archive {
+                    reason: format!("it does not say which of {} files is the music", candidates.len()),
+                });
+            };
+            report.warn(
+                Place::default(),
+                "the archive has no META-INF/container.xml; its only XML file was read",
+                "",
+            );
+            only
+        }
+    };
+    entry(&mut archive, index, TEXT_LIMIT)
+}
+
+fn is_music_name(name: &str) -> bool {
+    let name = name.to_lowercase();
+    (name.ends_with(".xml") || name.ends_with(".musicxml"))
+        && !name.starts_with("meta-inf/")
+        && !name.starts_with("__macosx/")
+}
+
+/// One entry, up to `limit` bytes whatever its header promises.
+fn entry(archive: &mut ZipArchive<Cursor<&[u8]>>, index: usize, limit: u64) -> Result<Vec<u8>, ImportError> {
+    let file = archive.by_index(index).map_err(|error| archive_error(&error))?;
+    let mut content = Vec::new();
+    file.take(limit + 1)
+        .read_to_end(&mut content)
+        .map_err(|error| ImportError::Archive { reason: format!("it cannot be unpacked: {error}") })?;
+    if content.len() as u64 > limit {
+        return Err(ImportError::Limit {
+            what: "the unpacked size of an entry in the archive".to_owned(),
+            limit: format!("{} MiB", limit >> 20),
+        });
+    }
+    Ok(content)
+}
+
+/// Path of the first root file named in an archive's table of contents.
+fn root_file(text: &str) -> Result<String, ImportError> {
+    let options = roxmltree::ParsingOptions { nodes_limit: 10_000, ..Default::default() };
+    let document = roxmltree::Document::parse_with_options(text, options).map_err(|error| {
+        ImportError::Archive { reason: format!("META-INF/container.xml is broken: {error}") }
+    })?;
+    document
+        .descendants()
+        .find(|node| node.tag_name().name() == "rootfile")
+        .and_then(|node| node.attribute("full-path"))
+        .filter(|path| !path.is_empty())
+        .map(ToOwned::to_owned)
+        .ok_or_else(|| ImportError::Archive { reason: "META-INF/container.xml names no music".to_owned() })
+}
+
+/// Text in one of the encodings MusicXML files come in: UTF-8, UTF-16 (by its byte order mark or
+/// its first bytes), ISO-8859-1.
+fn decode(bytes: &[u8]) -> Result<String, ImportError> {
+    match bytes {
+        [0xEF, 0xBB, 0xBF, rest @ ..] => utf8(rest),
+        [0xFF, 0xFE, rest @ ..] => utf16(rest, u16::from_le_bytes),
+        [0xFE, 0xFF, rest @ ..] => utf16(rest, u16::from_be_bytes),
+        [b'<', 0, ..] => utf16(bytes, u16::from_le_bytes),
+        [0, b'<', ..] => utf16(bytes, u16::from_be_bytes),
+        _ => match declared_encoding(bytes).as_deref() {
+            None | Some("utf-8" | "utf8" | "us-ascii" | "ascii" | "utf-16") => utf8(bytes),
+            // The first 256 code points of Unicode are those of ISO-8859-1.
+            Some("iso-8859-1" | "latin1" | "latin-1") => Ok(bytes.iter().map(|&b| char::from(b)).collect()),
+            Some(other) => Err(ImportError::Unsupported {
+                what: format!("the file is in the encoding {other:?}"),
+                hint: "save it again in UTF-8".to_owned(),
+            }),
+        },
+    }
+}
+
+fn declared_encoding(bytes: &[u8]) -> Option<String> {
+    let head: String = bytes.iter().take(200).map(|&b| char::from(b)).collect();
+    let declaration = head.trim_start().strip_prefix("<?xml")?.split("?>").next()?;
+    let value = declaration.split_once("encoding")?.1.trim_start().strip_prefix('=')?.trim_start();
+    let quote = value.chars().next().filter(|c| matches!(c, '"' | '\''))?;
+    Some(value[1..].split(quote).next()?.to_lowercase())
+}
+
+fn utf8(bytes: &[u8]) -> Result<String, ImportError> {
+    std::str::from_utf8(bytes).map(ToOwned::to_owned).map_err(|error| {
+        let before = &bytes[..error.valid_up_to()];
+        ImportError::Malformed {
+            line: 1 + before.iter().filter(|&&b| b == b'\n').count() as u32,
+            reason: "the text is not in UTF-8".to_owned(),
+        }
+    })
+}
+
+fn utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String, ImportError> {
+    let (pairs, rest) = bytes.as_chunks::<2>();
+    let broken = |line| ImportError::Malformed { line, reason: "the text is not in UTF-16".to_owned() };
+    let mut text = String::with_capacity(pairs.len());
+    let mut line = 1;
+    for char in char::decode_utf16(pairs.iter().map(|&pair| unit(pair))) {
+        let char = char.map_err(|_| broken(line))?;
+        line += u32::from(char == '\n');
+        text.push(char);
+    }
+    if rest.is_empty() { Ok(text) } else { Err(broken(line)) }
+}
+
+/// Line numbers by byte offset, found once for the whole text.
+pub(super) struct Lines {
+    /// Byte offsets of the line ends.
+    ends: Vec<usize>,
+}
+
+impl Lines {
+    /// The lines of `text`.
+    pub(super) fn new(text: &str) -> Self {
+        Self { ends: text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at).collect() }
+    }
+
+    /// Line of a node's start tag, from 1.
+    pub(super) fn of(&self, node: roxmltree::Node<'_, '_>) -> u32 {
+        let at = node.range().start;
+        u32::try_from(self.ends.partition_point(|&end| end < at) + 1).unwrap_or(u32::MAX)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const XML: &str = "<?xml version='1.0' encoding='ISO-8859-1'?>\n<a>\u{e9}</a>";
+
+    #[test]
+    fn every_encoding_gives_the_same_text() {
+        let plain = XML.replace("ISO-8859-1", "UTF-8");
+        let units: Vec<u16> = plain.encode_utf16().collect();
+        let little: Vec<u8> = units.iter().flat_map(|u| u.to_le_bytes()).collect();
+        let big: Vec<u8> = units.iter().flat_map(|u| u.to_be_bytes()).collect();
+        let latin: Vec<u8> = XML.chars().map(|c| c as u32 as u8).collect();
+        for (bytes, expected) in [
+            (plain.clone().into_bytes(), &plain),
+            ([b"\xEF\xBB\xBF".as_slice(), plain.as_bytes()].concat(), &plain),
+            ([b"\xFF\xFE".as_slice(), &little].concat(), &plain),
+            ([b"\xFE\xFF".as_slice(), &big].concat(), &plain),
+            (little, &plain),
+            (big, &plain),
+            (latin, &XML.to_owned()),
+        ] {
+            assert_eq!(decode(&bytes).as_ref(), Ok(expected));
+        }
+    }
+
+    #[test]
+    fn a_foreign_encoding_is_named() {
+        let error = decode(b"<?xml version=\"1.0\" encoding=\"KOI8-R\"?><a/>").unwrap_err();
+        assert!(error.to_string().contains("koi8-r"), "{error}");
+        let error = decode(b"<a>\n\xff</a>").unwrap_err();
+        assert!(error.to_string().contains("line 2"), "{error}");
+    }
+
+    #[test]
+    fn lines_are_counted_from_one() {
+        let text = "<a>\n<b/>\n\n<c/></a>";
+        let document = roxmltree::Document::parse(text).unwrap();
+        let lines = Lines::new(text);
+        let found: Vec<u32> =
+            document.descendants().filter(roxmltree::Node::is_element).map(|n| lines.of(n)).collect();
+        assert_eq!(found, [1, 2, 4]);
+    }
+}
