@@ -30,8 +30,6 @@ pub struct Placement {
 const CROSSING: f64 = 0.25;
 /// Added for each step beyond the neighbouring string.
 const SKIPPING: f64 = 0.15;
-/// Cost of moving the hand by one half step, which an extended finger does.
-const EXTENSION: f64 = 0.15;
 /// Cost of a shift, and of each half step of it.
 const SHIFT: (f64, f64) = (1.0, 0.08);
 /// Share of the cost left where a rest or breath gives time.
@@ -324,11 +322,12 @@ impl Fingering {
         Self { stopped, entry: index(planes.first()), exit: index(planes.last()), strings }
     }
 
-    /// Places of the first finger from which the hand takes it: from, to.
+    /// Hand positions (places of the first finger) from which the fingers reach: from, to. The
+    /// first finger reaches a half step back, as it does for the flat notes of every position.
     fn hands(&self, frame: u8) -> Option<(u8, u8)> {
         let (lo, hi) = self.stopped?;
-        let lo = (lo.round() as u8).max(1);
-        Some(((hi.round() as u8).saturating_sub(frame).clamp(1, lo), lo))
+        let highest = (lo.round() as u8 + 1).max(FIRST_POSITION);
+        Some(((hi.round() as u8).saturating_sub(frame).clamp(FIRST_POSITION, highest), highest))
     }
 }
 
@@ -423,11 +422,7 @@ fn crossing(from: u8, to: u8) -> f64 {
 }
 
 fn shift(from: u8, to: u8) -> f64 {
-    match from.abs_diff(to) {
-        0 => 0.0,
-        1 => EXTENSION,
-        far => SHIFT.0 + SHIFT.1 * f64::from(far),
-    }
+    if from == to { 0.0 } else { SHIFT.0 + SHIFT.1 * f64::from(from.abs_diff(to)) }
 }
 
 #[cfg(test)]

@@ -41,6 +41,16 @@ fn a_scale_goes_over_the_strings_in_first_position() {
 }
 
 #[test]
+fn a_tune_stays_in_first_position_where_it_can() {
+    // Up to B4 and down to E4: over the open A string of a viola, not up the D string.
+    let midi = [62, 67, 69, 71, 69, 67, 64, 66, 67, 69];
+    let found = strings(Family::Viola, &midi);
+    assert_eq!(found[..7], [2, 2, 1, 1, 1, 2, 2]);
+    // Above first position on the highest string there is no other way than to shift.
+    assert_eq!(strings(Family::Violin, &[76, 78, 80, 81, 83, 85, 86, 88]), [1; 8]);
+}
+
+#[test]
 fn open_strings_lie_on_their_own_string() {
     for family in Family::ALL {
         let setup = Setup::for_family(family);
