@@ -48,7 +48,14 @@ pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<u8
         })));
     } else {
         for finding in &analysis.findings {
-            let _ = writeln!(out, "{} ({})\n  {}\n  {}", finding.title, finding.verdict.words(), finding.what, finding.why);
+            let _ = writeln!(
+                out,
+                "{} ({})\n  {}\n  {}",
+                finding.title,
+                finding.verdict.words(),
+                finding.what,
+                finding.why
+            );
         }
         let _ = writeln!(
             out,

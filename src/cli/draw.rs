@@ -16,7 +16,12 @@ use super::{
 /// Dots per inch of a PNG page. Assumed: sharp on paper, 3508 dots on the long side of A4.
 const PNG_DPI: f64 = 300.0;
 
-pub(super) fn run(source: &Source, output: &Path, theme: ThemeChoice, out: &mut String) -> Result<(), Failure> {
+pub(super) fn run(
+    source: &Source,
+    output: &Path,
+    theme: ThemeChoice,
+    out: &mut String,
+) -> Result<(), Failure> {
     let ending = output.extension().and_then(|ending| ending.to_str()).unwrap_or("").to_lowercase();
     // Before any work is done.
     if !matches!(ending.as_str(), "svg" | "pdf" | "png") {

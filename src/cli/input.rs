@@ -27,9 +27,8 @@ pub(super) fn load(source: &Source) -> Result<Input, Failure> {
         Input { lesson: demo::demo(), report: Vec::new() }
     } else {
         let bytes = read(source)?;
-        from_bytes(&bytes, source).map_err(|Failure(text)| {
-            Failure(format!("{text}\n  in {}", source.file.display()))
-        })?
+        from_bytes(&bytes, source)
+            .map_err(|Failure(text)| Failure(format!("{text}\n  in {}", source.file.display())))?
     };
     if let Some(qpm) = source.tempo {
         let marked = input.lesson.score.tempo_map().qpm_at(crate::score::Quarters::ZERO);
@@ -53,9 +52,13 @@ fn read(source: &Source) -> Result<Vec<u8>, Failure> {
     } else {
         std::fs::File::open(&source.file).and_then(|file| file.take(LIMIT + 1).read_to_end(&mut bytes))
     };
-    result.map_err(|error| Failure(format!("the file cannot be read: {error}\n  {}", source.file.display())))?;
+    result
+        .map_err(|error| Failure(format!("the file cannot be read: {error}\n  {}", source.file.display())))?;
     if bytes.len() as u64 > LIMIT {
-        return Err(Failure(format!("the file is larger than 64 MiB, which no part is\n  {}", source.file.display())));
+        return Err(Failure(format!(
+            "the file is larger than 64 MiB, which no part is\n  {}",
+            source.file.display()
+        )));
     }
     Ok(bytes)
 }
@@ -92,7 +95,10 @@ fn from_bytes(bytes: &[u8], source: &Source) -> Result<Input, Failure> {
     }
     report.extend(imported.diagnostics.iter().map(ToString::to_string));
     let family = source.instrument.map(Family::from).or(imported.instrument).unwrap_or_else(|| {
-        report.push("the file does not tell the instrument; viola is assumed, --instrument chooses another".to_owned());
+        report.push(
+            "the file does not tell the instrument; viola is assumed, --instrument chooses another"
+                .to_owned(),
+        );
         Family::Viola
     });
     Ok(Input { lesson: Lesson::new(imported.score, family), report })

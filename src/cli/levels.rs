@@ -9,7 +9,10 @@ use crate::{
     setup::Setup,
 };
 
-use super::{Failure, LevelsArgs, input::{json_text, rounded}};
+use super::{
+    Failure, LevelsArgs,
+    input::{json_text, rounded},
+};
 
 pub(super) fn run(args: &LevelsArgs, out: &mut String) -> Result<(), Failure> {
     let mut setup = Setup::for_family(args.instrument.into());

@@ -10,11 +10,7 @@ mod levels;
 mod notes;
 mod plan;
 
-use std::{
-    io::Write as _,
-    path::PathBuf,
-    process::ExitCode,
-};
+use std::{io::Write as _, path::PathBuf, process::ExitCode};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
@@ -192,7 +188,17 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
             return Asked::Done(ExitCode::from(if error.use_stderr() { BAD } else { 0 }));
         }
     };
-    let Some(command) = cli.command else { return Asked::Window(cli.file) };
+    let Some(command) = cli.command else {
+        return match cli.file {
+            Some(file) if !file.exists() => {
+                eprintln!(
+                    "elbowroom: there is neither a command nor a file called {file:?}; --help lists the commands"
+                );
+                Asked::Done(ExitCode::from(BAD))
+            }
+            file => Asked::Window(file),
+        };
+    };
     let mut out = String::new();
     let result = match &command {
         Command::Notes { source, json } => notes::run(source, *json, &mut out).map(|()| 0),

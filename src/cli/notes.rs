@@ -57,8 +57,19 @@ pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<()
         out.push_str(&json_text(&value));
         return Ok(());
     }
-    let _ = writeln!(out, "{} - {}: {} bars, {} notes", title(&score.title), score.part, score.bars.len(), events.len());
-    let _ = writeln!(out, "{:>5}  {:>8}  {:>8}  {:<5} {:<4} {:<6} notes on strings", "bar", "onset", "length", "bow", "slur", "dynamic");
+    let _ = writeln!(
+        out,
+        "{} - {}: {} bars, {} notes",
+        title(&score.title),
+        score.part,
+        score.bars.len(),
+        events.len()
+    );
+    let _ = writeln!(
+        out,
+        "{:>5}  {:>8}  {:>8}  {:<5} {:<4} {:<6} notes on strings",
+        "bar", "onset", "length", "bow", "slur", "dynamic"
+    );
     for (event, placement) in events.iter().zip(&placements) {
         let names: Vec<String> = event
             .notes
