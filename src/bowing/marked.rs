@@ -11,6 +11,9 @@ use super::problem::{End, Join, Problem};
 /// The hair ends only if it is passed by more than this, mm: the rounding of long sums. Assumed.
 const PASSED_MM: f64 = 1e-6;
 
+/// A run-out is told as drift if the drift makes at least this part of what is missing. Assumed.
+const DRIFT_PART: f64 = 0.5;
+
 /// The passage as it would be played at the wanted speeds.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct MarkedPath {
@@ -36,8 +39,9 @@ pub struct RunOut {
     pub short_seconds: f64,
     /// Where the piece started, mm.
     pub start_mm: f64,
-    /// Set if strokes before this one built it up; not if the stroke alone is too long from where
-    /// the plan starts it.
+    /// Set if strokes before this one built it up: they have carried it from the plan by at least
+    /// half of what is missing. Not set if the stroke alone is too long for the hair, or starts on
+    /// the plan.
     pub drift: Option<Drift>,
     /// The tip end, or else the frog end.
     pub at_tip: bool,
@@ -91,17 +95,18 @@ pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
         path.end_mm.push(end);
         if short_mm > PASSED_MM && !ran_out {
             let seconds_in = piece.seconds * (1.0 - short_mm / wanted).clamp(0.0, 1.0);
-            // Had the stroke started where the plan starts it, would it fit up to here?
             let planned = solution.start_mm[stroke];
-            let fits = (planned + goal - stroke_start).clamp(problem.usable.0, problem.usable.1);
-            let crept = since < stroke && (planned + goal - stroke_start - fits).abs() <= PASSED_MM;
+            let crept_mm = stroke_start - planned;
+            let length_mm = sign * (goal - stroke_start);
+            let alone = length_mm > problem.usable.1 - problem.usable.0 + PASSED_MM;
+            let crept = since < stroke && !alone && sign * crept_mm >= DRIFT_PART * short_mm;
             path.run_outs.push(RunOut {
                 piece: k,
                 seconds_in,
                 short_mm,
                 short_seconds: piece.seconds - seconds_in,
                 start_mm: place,
-                drift: crept.then(|| Drift { since, mm: stroke_start - planned }),
+                drift: crept.then_some(Drift { since, mm: crept_mm }),
                 at_tip: sign > 0.0,
             });
             ran_out = true;

@@ -12,6 +12,8 @@ pub mod corridor;
 pub mod marked;
 pub mod plan;
 pub mod problem;
+#[cfg(test)]
+mod tests;
 
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
 pub use findings::{Evidence, Finding, Verdict, findings};

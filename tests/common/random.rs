@@ -1,5 +1,7 @@
 //! Passages of chance for tests and benches, the same on every run.
 
+#![allow(dead_code, reason = "each test and bench uses its part")]
+
 use elbowroom::bowing::{End, Join, Piece, Pin, Problem, Weights};
 use elbowroom::score::Direction;
 
@@ -113,5 +115,46 @@ pub fn playable(random: &mut Random, count: usize) -> Problem {
                 }
             }
         }
+    }
+}
+
+/// A passage as music mostly is: quarters and eighths in one dynamic, alone or slurred in twos and
+/// fours, the place left free within reason, a rest now and then.
+pub fn easy(random: &mut Random, count: usize) -> Problem {
+    const HAIR_MM: f64 = 650.0;
+    let mut direction = Direction::Down;
+    let mut pieces = Vec::with_capacity(count + 4);
+    while pieces.len() < count {
+        let notes = [1, 1, 2, 4][random.below(4)];
+        for note in 0..notes {
+            let seconds = if random.chance(0.5) { 0.25 } else { 0.5 };
+            pieces.push(Piece {
+                seconds,
+                wanted_mm: 200.0 * seconds,
+                min_mm: seconds * HAIR_MM / 20.0,
+                max_mm: seconds * HAIR_MM / 0.5,
+                direction,
+                travels: true,
+                place_mm: 0.5 * HAIR_MM,
+                place_weight: 1.0,
+                speed_weight: 1.0,
+                join: match (pieces.is_empty(), note) {
+                    (true, _) => Join::Start,
+                    (_, 0) if random.chance(0.03) => Join::Lift { reach_mm: 400.0 },
+                    (_, 0) => Join::Turn { smooth: true },
+                    _ => Join::Same,
+                },
+            });
+        }
+        direction = direction.turned();
+    }
+    pieces.truncate(count);
+    Problem {
+        hair_mm: HAIR_MM,
+        usable: (10.0, 640.0),
+        start: None,
+        pieces,
+        pins: Vec::new(),
+        weights: Weights::default(),
     }
 }

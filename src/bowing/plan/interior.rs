@@ -16,7 +16,7 @@ const STEP_PART: f64 = 0.995;
 /// A limit that is not there lies this far away, in hairs.
 const FAR: f64 = 1e30;
 /// The first point keeps this part of the width clear of each limit.
-const CLEAR_PART: f64 = 0.1;
+const CLEAR_PART: f64 = 0.4;
 /// Product of slack and multiplier at the first point.
 const FIRST_TAU: f64 = 0.1;
 /// The search ends when the cost is certain to this part of itself, plus this much a place.
@@ -163,7 +163,7 @@ impl Interior {
             self.find_step(0.0);
             let tau = self.predict(state.mean);
             self.find_step(tau);
-            self.advance(tau);
+            self.advance(tau, state.mean);
         }
         outcome
     }
@@ -340,10 +340,11 @@ impl Interior {
     }
 
     /// Takes the step for `tau`, as far as the limits let it.
-    fn advance(&mut self, tau: f64) {
-        let mut longest = 1.0 / STEP_PART;
+    fn advance(&mut self, tau: f64, mean: f64) {
+        let step_part = 1.0 - (1.0 - STEP_PART).min(mean.max(5e-4));
+        let mut longest = 1.0 / step_part;
         self.for_each_wall(|walls, step| walls.limit(step, walls.pushes(step, tau), &mut longest));
-        let part = STEP_PART * longest;
+        let part = step_part * longest;
         for ((y, ends), apart) in self.y.iter_mut().zip(self.x_step.windows(2)).zip(&self.apart) {
             *y += part * (ends[1] - ends[0] - apart);
         }
