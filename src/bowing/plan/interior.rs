@@ -2,7 +2,8 @@
 //! implementation of a primal-dual interior point method", SIAM J. Optim. 2, 1992), on a chain.
 //!
 //! Unknowns are the places `x` and, apart from them, the differences `y` of neighbouring places, so
-//! that both can start strictly inside their limits; `y - A x` shrinks to zero with the steps. Each
+//! that both can start strictly inside their limits; what they are apart, `y - A x`, shrinks to zero
+//! with the steps. Each
 //! limit has a slack `s` and a multiplier `z`, followed along `s z = tau` for `tau` to zero. The
 //! Newton matrix, reduced to `x`, has two bands on either side.
 
@@ -11,12 +12,15 @@ use super::chain::Chain;
 
 /// More Newton steps than any chain needs; the method takes 10 to 30. Assumed.
 const MOST_STEPS: usize = 200;
+/// After so many steps, which one chain in many thousands needs, the search aims for less and makes
+/// up for no bend: that goes slowly, but not round in circles. Assumed.
+const BOLD_STEPS: usize = 40;
 /// Part of the way to the nearest limit that a step may go. Trades speed against keeping clear.
 const STEP_PART: f64 = 0.995;
 /// A limit that is not there lies this far away, in hairs.
 const FAR: f64 = 1e30;
 /// The first point keeps this part of the width clear of each limit.
-const CLEAR_PART: f64 = 0.4;
+const CLEAR_PART: f64 = 0.1;
 /// Product of slack and multiplier at the first point.
 const FIRST_TAU: f64 = 0.1;
 /// The search ends when the cost is certain to this part of itself, plus this much a place.
@@ -31,7 +35,7 @@ const APART: f64 = 1e-13;
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Outcome {
     pub iterations: usize,
-    /// Bound on the cost above the best.
+    /// Bound on the cost above the best: the cost less the best lower bound met on the way.
     pub gap: f64,
 }
 
@@ -75,9 +79,10 @@ impl Walls {
         self.push_up * self.inv_below + self.push_down * self.inv_above
     }
 
-    /// What the limits add to the slope, for the goal `tau`.
-    fn slope(&self, tau: f64) -> f64 {
-        (tau - self.bend_above) * self.inv_above - (tau - self.bend_below) * self.inv_below
+    /// What the limits add to the slope.
+    fn slope(&self, aim: Aim) -> f64 {
+        (aim.tau - aim.bend * self.bend_above) * self.inv_above
+            - (aim.tau - aim.bend * self.bend_below) * self.inv_below
     }
 
     fn complement(&self) -> f64 {
@@ -85,10 +90,12 @@ impl Walls {
     }
 
     /// Changes of the multipliers that go with the change `step` of the unknown.
-    fn pushes(&self, step: f64, tau: f64) -> (f64, f64) {
+    fn pushes(&self, step: f64, aim: Aim) -> (f64, f64) {
+        let up = (aim.tau - aim.bend * self.bend_below) * self.inv_below;
+        let down = (aim.tau - aim.bend * self.bend_above) * self.inv_above;
         (
-            (tau - self.bend_below) * self.inv_below - self.push_up * (1.0 + step * self.inv_below),
-            (tau - self.bend_above) * self.inv_above - self.push_down * (1.0 - step * self.inv_above),
+            up - self.push_up * (1.0 + step * self.inv_below),
+            down - self.push_down * (1.0 - step * self.inv_above),
         )
     }
 
@@ -108,19 +115,26 @@ impl Walls {
         self.above -= part * step;
         self.push_up += part * up;
         self.push_down += part * down;
-        self.bend_below = 0.0;
-        self.bend_above = 0.0;
     }
+}
+
+/// What a Newton step aims for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Aim {
+    /// Product of slack and multiplier.
+    tau: f64,
+    /// Part of the predicted bend to make up for.
+    bend: f64,
 }
 
 /// The state of a search; kept from one chain to the next so as not to allocate again.
 #[derive(Debug, Default)]
 pub(super) struct Interior {
     x: Vec<f64>,
-    y: Vec<f64>,
     x_walls: Vec<Walls>,
     y_walls: Vec<Walls>,
-    /// Slope of the cost by place, the limits left out, where `y` will be after a whole step.
+    /// Slope of the cost by place, the limits left out, with what the whole step will add to bring `y`
+    /// and `A x` together.
     slope: Vec<f64>,
     /// The same with the limits, at their multipliers.
     residual: Vec<f64>,
@@ -141,6 +155,9 @@ struct State {
     mean: f64,
 }
 
+/// Straight to the limits.
+const STRAIGHT: Aim = Aim { tau: 0.0, bend: 0.0 };
+
 impl Interior {
     /// The places found.
     pub fn places(&self) -> &[f64] {
@@ -151,19 +168,24 @@ impl Interior {
     pub fn solve(&mut self, chain: &Chain) -> Outcome {
         self.begin(chain);
         let count = chain.places.len() as f64;
+        let mut bound = f64::NEG_INFINITY;
         let mut outcome = Outcome { iterations: 0, gap: f64::INFINITY };
         for iterations in 0..MOST_STEPS {
             let state = self.assemble(chain);
-            outcome = Outcome { iterations, gap: state.gap };
-            let sure = state.gap <= GAP_PART * state.value.max(0.0) + GAP_A_PLACE * count;
-            if (sure && state.apart <= APART) || state.mean <= LEAST_TAU {
+            if state.apart <= APART {
+                bound = bound.max(state.value - state.gap);
+            }
+            outcome = Outcome { iterations, gap: (state.value - bound).max(0.0) };
+            let enough = GAP_PART * state.value.max(0.0) + GAP_A_PLACE * count;
+            if outcome.gap <= enough || state.mean <= LEAST_TAU {
                 break;
             }
             self.matrix.factor();
-            self.find_step(0.0);
-            let tau = self.predict(state.mean);
-            self.find_step(tau);
-            self.advance(tau, state.mean);
+            self.find_step(STRAIGHT);
+            let bold = self.predict(state.mean);
+            let aim = if iterations < BOLD_STEPS { bold } else { Aim { tau: 0.3 * state.mean, bend: 0.0 } };
+            self.find_step(aim);
+            self.advance(aim, state.mean);
         }
         outcome
     }
@@ -188,13 +210,11 @@ impl Interior {
             self.x.push(value);
             self.x_walls.push(walls);
         }
-        self.y.clear();
         self.y_walls.clear();
         self.apart.clear();
         for (link, x) in chain.links.iter().zip(self.x.windows(2)) {
             let between = x[1] - x[0];
             let value = if link.lo.is_finite() { clear(between, link.lo, link.hi) } else { between };
-            self.y.push(value);
             self.y_walls.push(Walls::new(value, link.lo, link.hi));
             self.apart.push(value - between);
         }
@@ -237,7 +257,7 @@ impl Interior {
             state.value += (link.quadratic * ratio + link.linear) * ratio;
             let mut bent = walls.curvature();
             if link.speed > 0.0 {
-                let inverse = 1.0 / (link.slope * self.y[i] + link.shift);
+                let inverse = 1.0 / (ratio + link.slope * apart);
                 slope += link.slope * link.speed * (1.0 - inverse * inverse);
                 bent += 2.0 * link.speed * link.slope * link.slope * inverse * inverse * inverse;
                 state.value += link.speed * (ratio + inverse - 2.0);
@@ -294,15 +314,20 @@ impl Interior {
         state
     }
 
-    /// The Newton step toward `s z = tau`.
-    fn find_step(&mut self, tau: f64) {
-        for ((step, slope), walls) in self.x_step.iter_mut().zip(&self.slope).zip(&self.x_walls) {
-            *step = -slope - walls.slope(tau);
+    /// The Newton step toward the aim.
+    fn find_step(&mut self, aim: Aim) {
+        for (step, slope) in self.x_step.iter_mut().zip(&self.slope) {
+            *step = -slope;
         }
-        for (i, walls) in self.y_walls.iter().enumerate() {
-            let slope = walls.slope(tau);
-            self.x_step[i] += slope;
-            self.x_step[i + 1] -= slope;
+        if aim != STRAIGHT {
+            for (step, walls) in self.x_step.iter_mut().zip(&self.x_walls) {
+                *step -= walls.slope(aim);
+            }
+            for (i, walls) in self.y_walls.iter().enumerate() {
+                let slope = walls.slope(aim);
+                self.x_step[i] += slope;
+                self.x_step[i + 1] -= slope;
+            }
         }
         for &i in &self.fixed {
             self.x_step[i] = 0.0;
@@ -321,12 +346,13 @@ impl Interior {
         }
     }
 
-    /// Follows the step for `tau = 0`: notes how it bends, and returns the tau to aim for instead.
-    fn predict(&mut self, mean: f64) -> f64 {
+    /// Follows the step straight to the limits: notes how it bends, and returns what to aim for
+    /// instead.
+    fn predict(&mut self, mean: f64) -> Aim {
         let mut part = 1.0;
         let mut bends = 0.0;
         self.for_each_wall(|walls, step| {
-            let pushes = walls.pushes(step, 0.0);
+            let pushes = walls.pushes(step, STRAIGHT);
             walls.limit(step, pushes, &mut part);
             walls.bend_below = step * pushes.0;
             walls.bend_above = -step * pushes.1;
@@ -336,19 +362,18 @@ impl Interior {
         // To first order the step takes `s z` to zero, so what is left is what was not gone and
         // what bends.
         let after = (1.0 - part) * mean + part * part * bends / count;
-        mean * (after / mean).clamp(0.0, 1.0).powi(3)
+        // A bend predicted far beyond the limits says little; counted in full it can make the search
+        // go round in circles.
+        Aim { tau: mean * (after / mean).clamp(0.0, 1.0).powi(3), bend: part }
     }
 
-    /// Takes the step for `tau`, as far as the limits let it.
-    fn advance(&mut self, tau: f64, mean: f64) {
+    /// Takes the step, as far as the limits let it.
+    fn advance(&mut self, aim: Aim, mean: f64) {
         let step_part = 1.0 - (1.0 - STEP_PART).min(mean.max(5e-4));
         let mut longest = 1.0 / step_part;
-        self.for_each_wall(|walls, step| walls.limit(step, walls.pushes(step, tau), &mut longest));
+        self.for_each_wall(|walls, step| walls.limit(step, walls.pushes(step, aim), &mut longest));
         let part = step_part * longest;
-        for ((y, ends), apart) in self.y.iter_mut().zip(self.x_step.windows(2)).zip(&self.apart) {
-            *y += part * (ends[1] - ends[0] - apart);
-        }
-        self.for_each_wall(|walls, step| walls.advance(step, walls.pushes(step, tau), part));
+        self.for_each_wall(|walls, step| walls.advance(step, walls.pushes(step, aim), part));
         for (x, step) in self.x.iter_mut().zip(&self.x_step) {
             *x += part * step;
         }
