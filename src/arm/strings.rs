@@ -101,7 +101,8 @@ fn hand(family: Family) -> (u8, f64) {
     match family {
         Family::Violin => (5, 5.5),
         Family::Viola => (5, 5.2),
-        Family::Cello => (3, 4.0),
+        // With the thumb: octaves from the whole tone above the nut upward.
+        Family::Cello => (3, 4.5),
         Family::DoubleBass => (2, 2.5),
     }
 }
