@@ -120,11 +120,11 @@ fn usable(picture: &mut Picture, lesson: &Lesson, x: &dyn Fn(f64) -> f64) {
         picture.line((end, USABLE_Y - 1.3), (end, USABLE_Y + 1.3), Pen::solid(Ink::Warn, 0.45));
     }
     let words = format!(
-        "usable for {}: {:.0} to {:.0} cm of {:.0} cm",
+        "usable for {}: {} to {} of {} cm of hair",
         lesson.setup.player.name,
-        lo / 10.0,
-        hi / 10.0,
-        lesson.setup.bow.hair_mm / 10.0
+        cm(lo),
+        cm(hi),
+        cm(lesson.setup.bow.hair_mm)
     );
     let style = (Face::Sans, Anchor::Middle, Ink::Faint);
     picture.text(((a + b) / 2.0, USABLE_Y + 3.6), words, SMALL_MM, style);
@@ -167,6 +167,12 @@ fn title(picture: &mut Picture, analysis: &Analysis, state: &BowState) {
     );
     let at = 9.4 + super::glyph::text_width_mm(&words, size, Face::SansBold) + 4.0;
     picture.text((at, TITLE_Y), detail, WORDS_MM, (Face::Sans, Anchor::Start, Ink::Faint));
+}
+
+/// Centimetres to the nearest millimetre, without a needless zero.
+fn cm(mm: f64) -> String {
+    let text = format!("{:.1}", mm / 10.0);
+    text.trim_end_matches(".0").to_owned()
 }
 
 /// The stretch of hair of a stroke, from where it starts to where it ends.

@@ -13,7 +13,7 @@ use crate::{
 const WORDS_MM: f64 = 2.7;
 /// Height of a row of labels, mm.
 const ROW_MM: f64 = 4.0;
-/// Rows over the tip and under the frog.
+/// Rows for words over the tip and under the frog, where the height must not change with the music.
 const ROWS: (usize, usize) = (2, 1);
 /// The path as marked is drawn where it leaves the plan by more than this, mm of hair. Assumed.
 const GHOST_FROM_MM: f64 = 3.0;
@@ -39,6 +39,8 @@ struct Map<'a> {
     tip_y: f64,
     frog_y: f64,
     picture: Picture,
+    /// Rows for words over the tip and under the frog.
+    rows: (usize, usize),
     /// Boxes taken by labels.
     taken: Vec<(f64, f64, f64, f64)>,
 }
@@ -54,9 +56,49 @@ pub fn hair_map(
     sides_mm: (f64, f64),
     height_mm: f64,
 ) -> HairMap {
-    let tip_y = ROW_MM * ROWS.0 as f64 + 2.5;
+    draw(lesson, analysis, axis, window, sides_mm, height_mm, ROWS)
+}
+
+/// [`hair_map`] with only as many rows for words as this window can use.
+pub(super) fn fitting_hair_map(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    axis: &TimeAxis,
+    window: (Quarters, Quarters),
+    sides_mm: (f64, f64),
+    height_mm: f64,
+) -> HairMap {
+    let inside = |finding: &&Finding| finding.at >= window.0 && finding.at < window.1;
+    let (mut over, mut under) = (0, 0);
+    for finding in analysis.findings.iter().filter(inside) {
+        match finding.verdict {
+            Verdict::Impossible => over += 1,
+            Verdict::RunsOut if runs_down(analysis, finding) => over += 1,
+            Verdict::RunsOut => under += 1,
+            Verdict::Tight => {}
+        }
+    }
+    draw(lesson, analysis, axis, window, sides_mm, height_mm, (over.min(ROWS.0), under.min(ROWS.1)))
+}
+
+/// True where the hair ends at the tip.
+fn runs_down(analysis: &Analysis, finding: &Finding) -> bool {
+    let bowed = analysis.bowed_of_note.get(finding.note).copied().flatten();
+    bowed.is_none_or(|k| analysis.bowed[k].direction == Direction::Down)
+}
+
+fn draw(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    axis: &TimeAxis,
+    window: (Quarters, Quarters),
+    sides_mm: (f64, f64),
+    height_mm: f64,
+    rows: (usize, usize),
+) -> HairMap {
+    let tip_y = ROW_MM * rows.0 as f64 + 1.6;
     let frog_y = tip_y + height_mm;
-    let height = frog_y + ROW_MM * ROWS.1 as f64 + 2.0;
+    let height = frog_y + ROW_MM * rows.1 as f64 + 1.6;
     let mut map = Map {
         lesson,
         analysis,
@@ -66,6 +108,7 @@ pub fn hair_map(
         tip_y,
         frog_y,
         picture: Picture::new(sides_mm.1, height),
+        rows,
         taken: Vec::new(),
     };
     let pieces = map.pieces();
@@ -79,12 +122,21 @@ pub fn hair_map(
     HairMap { picture: map.picture, tip_y_mm: tip_y, frog_y_mm: frog_y }
 }
 
-/// One bowed note on the map: its place among the bowed notes, and its ends on the axis.
+/// One bowed note on the map: its place among the bowed notes, its ends on the axis, and the
+/// shares of it at which the window begins and ends.
 #[derive(Clone, Copy)]
 struct Piece {
     k: usize,
-    x0: f64,
-    x1: f64,
+    x: (f64, f64),
+    share: (f64, f64),
+}
+
+impl Piece {
+    /// What lies between two values at the ends of the note, at the ends of what is shown of it.
+    fn ends(&self, start: f64, end: f64) -> (f64, f64) {
+        let at = |share: f64| start + (end - start) * share;
+        (at(self.share.0), at(self.share.1))
+    }
 }
 
 impl Map<'_> {
@@ -93,13 +145,24 @@ impl Map<'_> {
         self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair
     }
 
+    /// The bowed notes that sound in the window.
     fn pieces(&self) -> Vec<Piece> {
         let (from, to) = (self.window.0.to_f64(), self.window.1.to_f64());
-        let quarters = |seconds: f64| self.analysis.quarters_at(seconds);
-        let pieces = self.analysis.bowed.iter().enumerate().filter_map(|(k, note)| {
-            let (a, b) = (quarters(note.onset_s), quarters(note.onset_s + note.sounding_s));
-            let shown = b >= from - 1e-9 && a < to - 1e-9;
-            shown.then(|| Piece { k, x0: self.axis.x_f64(a), x1: self.axis.x_f64(b) })
+        let x = |at: f64| self.axis.x_f64(at).clamp(self.sides.0, self.sides.1);
+        // Onsets are in order; the note before the window may reach into it.
+        let start_s = self.analysis.seconds_at(self.window.0);
+        let first = self.analysis.bowed.partition_point(|note| note.onset_s < start_s).saturating_sub(1);
+        let end_s = self.analysis.seconds_at(self.window.1);
+        let notes = self.analysis.bowed.iter().enumerate().skip(first);
+        let pieces = notes.take_while(|(_, note)| note.onset_s < end_s).filter_map(|(k, note)| {
+            let a = self.analysis.quarters_at(note.onset_s);
+            let b = self.analysis.quarters_at(note.onset_s + note.sounding_s);
+            if b <= from + 1e-9 || a >= to - 1e-9 {
+                return None;
+            }
+            let share = |at: f64| if b > a { ((at - a) / (b - a)).clamp(0.0, 1.0) } else { 0.0 };
+            let left = if a < from { self.sides.0 } else { x(a) };
+            Some(Piece { k, x: (left, x(b)), share: (share(from), share(to)) })
         });
         pieces.collect()
     }
@@ -135,7 +198,7 @@ impl Map<'_> {
         // Hair that this player does not use.
         let (lo, hi) = self.analysis.problem.usable;
         for (a, b) in [(0.0, lo), (hi, hair)] {
-            if b - a > 0.004 * hair {
+            if b - a > 0.03 * hair {
                 let edge = if a == 0.0 { b } else { a };
                 let y = self.y(edge);
                 self.picture.line((l, y), (r, y), Pen::dashed(Ink::Faint, 0.18));
@@ -168,8 +231,9 @@ impl Map<'_> {
             let (mut upper, mut lower): (Vec<Point>, Vec<Point>) = (Vec::new(), Vec::new());
             for piece in run {
                 let (a, b) = (solution.corridor_start[piece.k], solution.corridor_finish[piece.k]);
-                upper.extend([(piece.x0, self.y(a.1)), (piece.x1, self.y(b.1))]);
-                lower.extend([(piece.x0, self.y(a.0)), (piece.x1, self.y(b.0))]);
+                let (top, foot) = (piece.ends(a.1, b.1), piece.ends(a.0, b.0));
+                upper.extend([(piece.x.0, self.y(top.0)), (piece.x.1, self.y(top.1))]);
+                lower.extend([(piece.x.0, self.y(foot.0)), (piece.x.1, self.y(foot.1))]);
             }
             lower.reverse();
             upper.extend(lower);
@@ -188,13 +252,13 @@ impl Map<'_> {
         let runs = self.runs(pieces);
         for (i, run) in runs.iter().enumerate() {
             let points = run.iter().flat_map(|piece| {
-                let (a, b) = (solution.start_mm[piece.k], solution.end_mm[piece.k]);
-                [(piece.x0, self.y(a)), (piece.x1, self.y(b))]
+                let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
+                [(piece.x.0, self.y(a)), (piece.x.1, self.y(b))]
             });
             let points: Vec<Point> = points.collect();
             if let (Some(before), Some(&to)) = (i.checked_sub(1).and_then(|i| runs[i].last()), points.first())
             {
-                let from = (before.x1, self.y(solution.end_mm[before.k]));
+                let from = (before.x.1, self.y(solution.end_mm[before.k]));
                 hops.push((from, to));
             }
             lines.push(Path::polyline(&points));
@@ -213,20 +277,34 @@ impl Map<'_> {
             self.picture.path(line, None, Some(pen), None);
         }
         for piece in pieces {
+            self.keep_clear(piece);
             let note = &self.analysis.bowed[piece.k];
-            let at = (piece.x0, self.y(solution.start_mm[piece.k]));
-            if piece.x0 < self.sides.0 - 0.5 {
+            // A note from before the window has its start elsewhere.
+            if piece.share.0 > 0.0 {
                 continue;
             }
+            let at = (piece.x.0, self.y(solution.start_mm[piece.k]));
             // Larger where the bow turns or is set, smaller inside a stroke.
             let radius = if note.reached == Reached::SameStroke { 0.65 } else { 0.95 };
             let tag = Some(Tag::Boundary(note.note));
             let dot = Path::circle(at, radius);
             self.picture.path(dot, Some(Ink::Paper), Some(Pen::solid(Ink::Plan, 0.4)), tag);
         }
-        if let Some(last) = pieces.last() {
-            let dot = Path::circle((last.x1, self.y(solution.end_mm[last.k])), 0.65);
+        if let Some(last) = pieces.last().filter(|last| last.k + 1 == self.analysis.bowed.len()) {
+            let dot = Path::circle((last.x.1, self.y(solution.end_mm[last.k])), 0.65);
             self.picture.path(dot, Some(Ink::Plan), None, None);
+        }
+    }
+
+    /// Keeps words off the planned line.
+    fn keep_clear(&mut self, piece: &Piece) {
+        let solution = &self.analysis.solution;
+        let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
+        let steps = (((piece.x.1 - piece.x.0) / 1.5).ceil() as usize).clamp(1, 200);
+        for i in 0..=steps {
+            let share = i as f64 / steps as f64;
+            let (x, y) = (piece.x.0 + (piece.x.1 - piece.x.0) * share, self.y(a + (b - a) * share));
+            self.taken.push((x - 0.8, y - 0.5, x + 0.8, y + 0.5));
         }
     }
 
@@ -240,7 +318,8 @@ impl Map<'_> {
             let (Some(&a), Some(&b)) = (marked.start_mm.get(k), marked.end_mm.get(k)) else { break };
             let differs =
                 (a - solution.start_mm[k]).abs().max((b - solution.end_mm[k]).abs()) > GHOST_FROM_MM;
-            let (p, q) = ((piece.x0, self.y(a)), (piece.x1, self.y(b)));
+            let (a, b) = piece.ends(a, b);
+            let (p, q) = ((piece.x.0, self.y(a)), (piece.x.1, self.y(b)));
             let joins = line.last().is_some_and(|last: &Point| (last.1 - p.1).abs() < 0.05);
             if !differs || !joins {
                 lines.push(std::mem::take(&mut line));
@@ -323,12 +402,9 @@ impl Map<'_> {
             self.taken.push((x - 1.6, middle - 3.0, x + 1.6, middle + 1.0));
             let words = format!("start {}", place_words(lo, hi, hair));
             let width = glyph::text_width_mm(&words, WORDS_MM, Face::Sans);
-            let spots = [
-                (x + 2.2, middle - 1.0),
-                (x - 2.2 - width, middle - 1.0),
-                (x + 2.2, middle - 4.4),
-                (x + 2.2, middle + 3.4),
-            ];
+            let spots = [-1.0, -4.4, 3.4, -7.8, 6.8]
+                .map(|dy| [(x + 2.2, middle + dy), (x - 2.2 - width, middle + dy)])
+                .concat();
             self.label(&words, width, &spots, (Face::Sans, Anchor::Start, Ink::Text), tag);
         }
     }
@@ -352,7 +428,7 @@ impl Map<'_> {
                     self.picture.path(Path::polygon(&diamond), None, Some(Pen::solid(Ink::Warn, 0.35)), tag);
                 }
                 Verdict::RunsOut => {
-                    let down = bowed.is_none_or(|k| analysis.bowed[k].direction == Direction::Down);
+                    let down = runs_down(analysis, finding);
                     self.warning((x, if down { self.tip_y } else { self.frog_y }), down, tag);
                     let beat = beat_words(&finding.place);
                     let words = format!("as marked: out at {beat}, {} short", cm(finding.short_mm));
@@ -397,7 +473,7 @@ impl Map<'_> {
         let width = glyph::text_width_mm(words, WORDS_MM, Face::Sans);
         let right = self.sides.1 - width;
         let mut spots = Vec::new();
-        for row in 0..if over { ROWS.0 } else { ROWS.1 } {
+        for row in 0..if over { self.rows.0 } else { self.rows.1 } {
             let shift = ROW_MM * row as f64;
             let y = if over { self.tip_y - 1.0 - shift } else { self.frog_y + 3.4 + shift };
             for left in [x + 2.6, x - 2.6 - width, x - width / 2.0] {

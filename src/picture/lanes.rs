@@ -4,7 +4,7 @@ use super::{Anchor, Face, Ink, Path, Pen, Picture, Point, Tag, TimeAxis};
 use crate::{analysis::Analysis, lesson::Lesson, score::Quarters};
 
 /// Distance between two lanes, mm.
-const LANE_MM: f64 = 2.7;
+const LANE_MM: f64 = 2.4;
 
 /// Draws the lanes from `from` to `to`: strings solid, pairs dotted, the highest string at the top.
 /// A note whose strings cannot be told is marked.
@@ -37,7 +37,7 @@ pub fn level_lanes(
     let mut lines: Vec<Vec<Point>> = Vec::new();
     let mut end = Quarters::ZERO;
     for (note, placement) in analysis.line.iter().zip(&analysis.placements) {
-        if note.end() < from || note.onset >= to || note.grace.is_some() {
+        if note.end() <= from || note.onset >= to || note.grace.is_some() {
             continue;
         }
         // A rest and a plucked note break the curve.

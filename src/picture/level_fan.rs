@@ -14,6 +14,8 @@ use crate::{
 
 const WORDS_MM: f64 = 2.9;
 const SMALL_MM: f64 = 2.4;
+/// Room kept at the sides, mm.
+const EDGE_MM: f64 = 2.0;
 
 /// Draws the fan `width_mm` wide with the bow as it lies now.
 pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm: f64) -> Picture {
@@ -22,7 +24,7 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     // Section x is positive away from the bow hand; the hand is drawn left or right of it.
     let side = if on_shoulder { 1.0 } else { -1.0 };
     let tall = if on_shoulder { 1.15 } else { 1.75 };
-    let top_mm = 0.46 * width_mm;
+    let top_mm = 0.3 * width_mm;
     let spread = bridge.spread_mm.max(1.0);
     let mm = 0.34 * width_mm / spread;
     let foot = top_mm + 0.30 * width_mm * tall;
@@ -31,34 +33,24 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     let place = |(x, y): Point| (crown.0 + side * x * mm, crown.1 - y * mm);
 
     bridge_shape(&mut picture, analysis, &place, foot, on_shoulder);
-    let reach = 0.47 * width_mm;
     let levels: Vec<&Level> = analysis.fan.all().collect();
     let now = state.plane.index();
     for (index, level) in levels.iter().enumerate() {
-        let at = place(level.contact_mm);
-        let (a, b) = ends(at, level.angle_deg, side, reach);
-        let pen = if index % 2 == 0 { Pen::solid(Ink::Rule, 0.35) } else { Pen::dashed(Ink::Rule, 0.3) };
-        picture.path(Path::polyline(&[a, b]), None, Some(pen), Some(Tag::Level(index)));
+        let (hand, far) = ends(place(level.contact_mm), level.angle_deg, side, width_mm);
+        let pen = if index % 2 == 0 { Pen::solid(Ink::Rule, 0.4) } else { Pen::dashed(Ink::Rule, 0.35) };
+        picture.path(Path::polyline(&[hand, far]), None, Some(pen), Some(Tag::Level(index)));
         if index != now {
-            // Names at the bow-hand end.
-            let style = (Face::Sans, Anchor::Middle, Ink::Faint);
-            let (hand, _) = ends(at, level.angle_deg, side, reach - 1.0);
-            if index % 2 == 0 {
-                picture.text((hand.0, hand.1 - 0.8), level.name.clone(), SMALL_MM, style);
-            }
+            // Named where the bow hand would be.
+            let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
+            let at = (hand.0, hand.1 - 0.7);
+            picture.text(at, level.name.clone(), SMALL_MM, (Face::Sans, anchor, Ink::Faint));
         }
     }
     let sounding: Vec<u8> = match state.plane {
         Plane::String(n) => vec![n],
         Plane::Pair(n) => vec![n, n + 1],
     };
-    bow(
-        &mut picture,
-        place(levels.get(now).map_or((0.0, 0.0), |level| level.contact_mm)),
-        state,
-        side,
-        reach,
-    );
+    bow(&mut picture, place(levels.get(now).map_or((0.0, 0.0), |level| level.contact_mm)), state, side);
     for (index, string) in analysis.fan.strings.iter().enumerate() {
         let at = place(string.contact_mm);
         let sounds = state.on_string && sounding.contains(&(index as u8 + 1));
@@ -72,23 +64,26 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     }
     let hand_x = if side > 0.0 { 1.0 } else { width_mm - 1.0 };
     let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
-    picture.text((hand_x, foot + 1.0), "bow hand", SMALL_MM, (Face::SansItalic, anchor, Ink::Faint));
+    picture.text((hand_x, foot - 1.2), "bow hand", SMALL_MM, (Face::SansItalic, anchor, Ink::Faint));
     caption(&mut picture, &levels, now, state, foot + 7.5);
     picture
 }
 
 /// Ends of a bow plane through a contact point: the bow-hand end first. A positive angle lifts the
-/// hand away from the top plate.
-fn ends(at: Point, angle_deg: f64, side: f64, reach: f64) -> (Point, Point) {
-    let (sin, cos) = angle_deg.to_radians().sin_cos();
-    let (dx, dy) = (-side * cos * reach, -sin * reach);
-    ((at.0 + dx, at.1 + dy), (at.0 - dx, at.1 - dy))
+/// hand away from the top plate. The line is cut where it would leave the picture.
+fn ends(at: Point, angle_deg: f64, side: f64, width_mm: f64) -> (Point, Point) {
+    let (sin, cos) = angle_deg.clamp(-80.0, 80.0).to_radians().sin_cos();
+    let room = |toward: f64| if toward < 0.0 { at.0 - EDGE_MM } else { width_mm - EDGE_MM - at.0 };
+    let reach = |toward: f64| (room(toward).max(0.0) / cos).min(0.5 * width_mm);
+    let (hand, far) = (reach(-side), reach(side));
+    ((at.0 - side * cos * hand, at.1 - sin * hand), (at.0 + side * cos * far, at.1 + sin * far))
 }
 
-fn bow(picture: &mut Picture, at: Point, state: &BowState, side: f64, reach: f64) {
-    let (hand, far) = ends(at, state.level_deg, side, reach);
-    let (ux, uy) = ((far.0 - hand.0) / (2.0 * reach), (far.1 - hand.1) / (2.0 * reach));
-    // Perpendicular, away from the bridge.
+fn bow(picture: &mut Picture, at: Point, state: &BowState, side: f64) {
+    let (hand, far) = ends(at, state.level_deg, side, picture.width_mm);
+    let long = (far.0 - hand.0).hypot(far.1 - hand.1).max(1e-6);
+    let (ux, uy) = ((far.0 - hand.0) / long, (far.1 - hand.1) / long);
+    // At a right angle to the bow, away from the bridge.
     let (nx, ny) = if ux > 0.0 { (uy, -ux) } else { (-uy, ux) };
     let off = |p: Point, along: f64, out: f64| (p.0 + ux * along + nx * out, p.1 + uy * along + ny * out);
     picture.line(hand, far, Pen::solid(Ink::Plan, 1.1));

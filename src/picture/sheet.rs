@@ -29,11 +29,12 @@ impl Paper {
 }
 
 const MARGIN_MM: f64 = 13.0;
-const FOOT_MM: f64 = 14.0;
+const FOOT_MM: f64 = 13.5;
 /// Room for the names at the left of the hair map; the staff starts there too.
 const NAMES_MM: f64 = 15.0;
-const HAIR_MM: f64 = 36.0;
-const SYSTEM_GAP_MM: f64 = 7.0;
+/// Least and greatest height of the hair maps; they grow to fill the page.
+const HAIR_MM: (f64, f64) = (28.0, 46.0);
+const SYSTEM_GAP_MM: f64 = 6.0;
 /// A last system is stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.25;
 
@@ -43,22 +44,35 @@ pub fn sheet(lesson: &Lesson, analysis: &Analysis, paper: Paper) -> Vec<Picture>
     let axis = TimeAxis::new(&lesson.score, &engraving);
     let (left, right) = (MARGIN_MM, paper.width_mm - MARGIN_MM);
     let bottom = paper.height_mm - FOOT_MM;
+    let draw = |window, hair_mm| system(lesson, analysis, &engraving, &axis, window, (left, right), hair_mm);
+    // First how many systems go on each page at the least height, then every page at its best.
     let mut pages: Vec<Picture> = Vec::new();
     let mut page = Picture::new(paper.width_mm, paper.height_mm);
     let mut y = title(&mut page, lesson, left, right);
-    let mut empty = true;
-    for (from, to) in systems(lesson, &axis, right - left) {
-        let system = system(lesson, analysis, &engraving, &axis, (from, to), (left, right));
-        if !empty && y + system.height_mm > bottom {
-            pages.push(std::mem::replace(&mut page, Picture::new(paper.width_mm, paper.height_mm)));
-            y = MARGIN_MM;
+    let mut waiting = systems(lesson, &axis, right - left).into_iter().peekable();
+    while waiting.peek().is_some() {
+        let room = bottom - y;
+        let (mut windows, mut used) = (Vec::new(), 0.0);
+        while let Some(&window) = waiting.peek() {
+            let height = draw(window, HAIR_MM.0).height_mm;
+            if !windows.is_empty() && used + height > room {
+                break;
+            }
+            used += height + SYSTEM_GAP_MM;
+            windows.push(window);
+            waiting.next();
         }
-        let height = system.height_mm;
-        page.place(system, (0.0, y));
-        y += height + SYSTEM_GAP_MM;
-        empty = false;
+        let spare = (room - used + SYSTEM_GAP_MM).max(0.0) / windows.len().max(1) as f64;
+        let hair_mm = (HAIR_MM.0 + spare).min(HAIR_MM.1);
+        for window in windows {
+            let system = draw(window, hair_mm);
+            let height = system.height_mm;
+            page.place(system, (0.0, y));
+            y += height + SYSTEM_GAP_MM;
+        }
+        pages.push(std::mem::replace(&mut page, Picture::new(paper.width_mm, paper.height_mm)));
+        y = MARGIN_MM;
     }
-    pages.push(page);
     let count = pages.len();
     for (index, page) in pages.iter_mut().enumerate() {
         foot(page, lesson, index, count);
@@ -97,6 +111,7 @@ fn system(
     axis: &TimeAxis,
     window: (Quarters, Quarters),
     (left, right): (f64, f64),
+    hair_mm: f64,
 ) -> Picture {
     let bar = lesson.score.bar_at(window.0).unwrap_or(0);
     let start = left + head_room(lesson, bar);
@@ -105,7 +120,7 @@ fn system(
     let end = if is_last { right.min(start + natural * LAST_STRETCH) } else { right };
     let axis = axis.fitted(window.0, window.1, start, end);
     let staff = staff::staff(lesson, analysis, engraving, &axis, window, (left, end));
-    let map = hair_map::hair_map(lesson, analysis, &axis, window, (left, end), HAIR_MM);
+    let map = hair_map::fitting_hair_map(lesson, analysis, &axis, window, (left, end), hair_mm);
     let lanes = level_lanes(lesson, analysis, &axis, window, (left, end));
     let mut picture = Picture::new(right, 0.0);
     let mut y = 0.0;
@@ -171,5 +186,86 @@ fn draw_legend(page: &mut Picture, left: f64, y: f64) {
         }
         page.text((x + 8.2, y), words, size, (Face::Sans, Anchor::Start, Ink::Faint));
         x += 8.2 + super::glyph::text_width_mm(words, size, Face::Sans) + 4.5;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        analysis::analyse,
+        lesson::demo::demo,
+        picture::{Item, Tag, Theme, svg},
+        score::Score,
+        setup::Family,
+    };
+
+    fn overlap(a: (f64, f64, f64, f64), b: (f64, f64, f64, f64)) -> bool {
+        a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
+    }
+
+    #[test]
+    fn everything_lies_on_the_page_and_words_do_not_overlap() {
+        let lesson = demo();
+        let analysis = analyse(&lesson);
+        for paper in [Paper::A4_LANDSCAPE, Paper::A4_PORTRAIT, Paper::LETTER_PORTRAIT] {
+            for page in sheet(&lesson, &analysis, paper) {
+                let boxes: Vec<_> = page.items.iter().map(Item::bounds).collect();
+                for (item, bounds) in page.items.iter().zip(&boxes) {
+                    let Some((l, t, r, b)) = *bounds else { continue };
+                    let inside = l >= 0.0 && t >= 0.0 && r <= paper.width_mm && b <= paper.height_mm;
+                    assert!(inside, "{item:?} at {bounds:?}");
+                }
+                let words: Vec<_> = page
+                    .items
+                    .iter()
+                    .zip(&boxes)
+                    .filter(|(item, _)| matches!(item, Item::Text { .. }))
+                    .filter_map(|(item, bounds)| Some((item, (*bounds)?)))
+                    .collect();
+                for (i, (one, a)) in words.iter().enumerate() {
+                    for (other, b) in &words[..i] {
+                        // Names of neighbouring lanes may touch within the height of their boxes.
+                        let shrink = |(l, t, r, b): (f64, f64, f64, f64)| (l, t + 0.4, r, b - 0.4);
+                        assert!(!overlap(shrink(*a), shrink(*b)), "{one:?} and {other:?}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_note_and_boundary_can_be_clicked() {
+        let lesson = demo();
+        let analysis = analyse(&lesson);
+        let pages = sheet(&lesson, &analysis, Paper::A4_LANDSCAPE);
+        let tags: Vec<Tag> = pages.iter().flat_map(|page| &page.items).filter_map(Item::tag).collect();
+        for event in &lesson.score.events {
+            assert!(tags.contains(&Tag::Event(event.id)), "{:?}", event.id);
+        }
+        for bowed in &analysis.bowed {
+            assert!(tags.contains(&Tag::Boundary(bowed.note)), "note {}", bowed.note);
+        }
+        for pin in &lesson.pins {
+            assert!(tags.contains(&Tag::Pin(pin.id)));
+        }
+    }
+
+    #[test]
+    fn the_same_lesson_gives_the_same_bytes() {
+        let lesson = demo();
+        let draw = || {
+            let pages = sheet(&lesson, &analyse(&lesson), Paper::A4_LANDSCAPE);
+            pages.iter().map(|page| svg::write(page, &Theme::PRINT)).collect::<Vec<_>>()
+        };
+        assert_eq!(draw(), draw());
+    }
+
+    #[test]
+    fn an_empty_lesson_gives_a_page() {
+        let lesson = Lesson::new(Score::default(), Family::Cello);
+        let pages = sheet(&lesson, &analyse(&lesson), Paper::A4_PORTRAIT);
+        assert_eq!(pages.len(), 1);
+        assert!(!svg::write(&pages[0], &Theme::LIGHT).contains("NaN"));
     }
 }

@@ -34,7 +34,11 @@ impl Page<'_> {
 
     /// Ends of an arc, cut at the ends of the window; `inset` from the middle of the heads.
     fn cut(&self, arc: &Arc, inset: f64) -> (f64, f64) {
-        let from = if arc.from >= self.events.start { self.head_x(arc.from) + inset } else { self.sides.0 };
+        let from = if arc.from >= self.events.start {
+            self.head_x(arc.from) + inset
+        } else {
+            self.sides.0 - 0.8 * S
+        };
         let to = if arc.to < self.events.end { self.head_x(arc.to) - inset } else { self.sides.1 - 0.6 * S };
         (from, to)
     }
@@ -82,7 +86,8 @@ impl Page<'_> {
             let mut bulge = (0.75 * S + 0.06 * (x1 - x0)).min(2.2 * S);
             // Raise it until it clears what lies under it.
             let steps = 12;
-            for k in 1..steps {
+            // Near its ends the curve is held by the end points.
+            for k in 3..=steps - 3 {
                 let t = f64::from(k) / f64::from(steps);
                 let (x, chord_y) = (x0 + (x1 - x0) * t, y0 + (y1 - y0) * t);
                 let room = 3.0 * t * (1.0 - t);

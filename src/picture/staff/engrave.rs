@@ -393,3 +393,48 @@ fn displace_seconds(chord: &mut Chord) {
         previous = Some((head.step, head.displaced));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::{Note, NoteValue, Pitch, Step};
+
+    fn chord(steps: &[i32]) -> Event {
+        // Steps above the bottom line of the treble clef, E4.
+        let pitch = |step: &i32| {
+            let staff_step = 30 + step;
+            let letter = Step::ALL[staff_step.rem_euclid(7) as usize];
+            Pitch::new(letter, 0.0, staff_step.div_euclid(7) as i8)
+        };
+        let notes = steps.iter().map(|step| Note::new(pitch(step))).collect();
+        Event::new(EventId(0), Quarters::ZERO, NoteValue::QUARTER, notes)
+    }
+
+    /// Common practice, no source: below the middle line up, from it on down; a chord follows the
+    /// note farther from the middle.
+    #[test]
+    fn stems_point_to_the_middle() {
+        for (steps, up) in [
+            (&[3][..], true),
+            (&[4], false),
+            (&[8], false),
+            (&[0, 7], true),
+            (&[1, 7], false),
+            (&[-2, 9], true),
+        ] {
+            let score = Score { events: vec![chord(steps)], ..Score::default() };
+            assert_eq!(Engraving::new(&score).chords[0].up, up, "{steps:?}");
+        }
+    }
+
+    /// Common practice, no source: the upper note of a second stands right of the stem.
+    #[test]
+    fn seconds_stand_on_both_sides_of_the_stem() {
+        for (steps, displaced) in [(&[0, 1][..], [false, true]), (&[6, 7], [true, false])] {
+            let score = Score { events: vec![chord(steps)], ..Score::default() };
+            let engraving = Engraving::new(&score);
+            let found: Vec<bool> = engraving.chords[0].heads.iter().map(|head| head.displaced).collect();
+            assert_eq!(found, displaced, "{steps:?}");
+        }
+    }
+}

@@ -95,7 +95,7 @@ impl Page<'_> {
             if let Some(direction) = event.bow {
                 self.bow_mark(index, direction, Ink::Text, 1.0);
             } else if let Some(direction) = planned(event.id) {
-                self.bow_mark(index, direction, Ink::Staff, 0.72);
+                self.bow_mark(index, direction, Ink::Staff, 0.78);
             }
         }
     }

@@ -69,7 +69,7 @@ pub fn staff(
         above: Skyline::default(),
         below: Skyline::default(),
     };
-    let directions = stroke_starts(analysis);
+    let directions = stroke_starts(analysis, window);
     page.lines(sides_mm);
     page.header(sides_mm.0);
     page.bars();
@@ -91,11 +91,11 @@ pub fn staff(
     Staff { picture, top_line_mm: -top }
 }
 
-/// Directions of the first notes of all strokes.
-fn stroke_starts(analysis: &Analysis) -> HashMap<EventId, Direction> {
+/// Directions of the first notes of the strokes in a window.
+fn stroke_starts(analysis: &Analysis, (from, to): (Quarters, Quarters)) -> HashMap<EventId, Direction> {
     let start = |stroke: &crate::bowing::Stroke| {
-        let bowed = analysis.bowed.get(stroke.notes.start)?;
-        Some((analysis.line.get(bowed.note)?.id(), stroke.direction))
+        let note = analysis.line.get(analysis.bowed.get(stroke.notes.start)?.note)?;
+        (note.onset >= from && note.onset < to).then(|| (note.id(), stroke.direction))
     };
     analysis.strokes.iter().filter_map(start).collect()
 }

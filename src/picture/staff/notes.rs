@@ -7,7 +7,7 @@ use super::{
     page::{Page, Placed},
     symbols,
 };
-use crate::score::{Event, Mark};
+use crate::score::{Event, Mark, Quarters};
 
 const STEM: f64 = 0.12 * SPACE_MM;
 const STEM_LENGTH: f64 = 3.5;
@@ -159,6 +159,7 @@ impl Page<'_> {
         };
         self.ledgers(x, half * space, chord.low(), chord.high());
         let side = if chord.up { 2.0 } else { -2.0 } * HEAD_HALF * space;
+        let displaced = chord.up && chord.heads.iter().any(|head| head.displaced);
         for place in &chord.heads {
             let y = self.y(place.step);
             let hx = x + if place.displaced { side } else { 0.0 };
@@ -179,13 +180,7 @@ impl Page<'_> {
                 let reach = if alter < 0.0 { (1.75, 0.75) } else { (1.4, 1.4) };
                 self.take(ax, ax + space, y - reach.0 * space, y + reach.1 * space);
             }
-            self.dots(
-                event,
-                place.step,
-                x + half * space + if chord.up { side.max(0.0) } else { 0.0 },
-                chord,
-                scale,
-            );
+            self.dots(event, place.step, x + half * space + if displaced { side } else { 0.0 }, chord, scale);
         }
         if stem {
             let from = self.y(if chord.up { chord.low() } else { chord.high() });
@@ -220,6 +215,7 @@ impl Page<'_> {
         for step in below.chain(above) {
             let y = self.y(step);
             self.picture.line((x - reach, y), (x + reach, y), pen);
+            self.take(x - reach, x + reach, y, y);
         }
     }
 
@@ -288,13 +284,14 @@ impl Page<'_> {
     fn rest(&mut self, index: usize, event: &Event, chord: &Chord) {
         let tag = self.tag(index);
         let mut x = self.head_x(index);
-        if event.whole_bar {
-            x = self.middle_of_bar(event).unwrap_or(x);
+        let bar = self.bar_filled_by(event);
+        if let Some((start, end)) = bar {
+            x = (self.axis.x(start) - HEAD_HALF * SPACE_MM + self.axis.barline_x(end)) / 2.0;
         }
         let shift = f64::from(-chord.rest_shift) * SPACE_MM / 2.0;
         let top = self.top + shift;
         let line = |spaces: f64| top + spaces * SPACE_MM;
-        let log2 = if event.whole_bar { 0 } else { event.value.log2_whole };
+        let log2 = if bar.is_some() { 0 } else { event.value.log2_whole };
         let ink = if event.cue { Ink::Faint } else { Ink::Text };
         let block =
             |a: f64, b: f64| Path::rect((x - 0.72 * SPACE_MM, line(a)), (x + 0.72 * SPACE_MM, line(b)));
@@ -316,7 +313,9 @@ impl Page<'_> {
             }
         }
         let half = if log2 >= -1 { 0.72 } else { 0.45 } * SPACE_MM;
-        self.dots(event, 5 + chord.rest_shift, x + half, chord, 1.0);
+        if bar.is_none() {
+            self.dots(event, 5 + chord.rest_shift, x + half, chord, 1.0);
+        }
         self.take(x - half, x + half, line(0.6), line(3.4));
         if event.marks.contains(&Mark::Fermata)
             && let Some(placed) = self.placed.get_mut(index - self.events.start)
@@ -325,10 +324,11 @@ impl Page<'_> {
         }
     }
 
-    fn middle_of_bar(&self, event: &Event) -> Option<f64> {
+    /// Start and end of the bar, for a rest that fills it: such a rest stands in the middle, whatever its value.
+    fn bar_filled_by(&self, event: &Event) -> Option<(Quarters, Quarters)> {
         let score = &self.lesson.score;
         let bar = score.bars.get(score.bar_at(event.onset)?)?;
-        let left = self.axis.x(bar.start) - HEAD_HALF * SPACE_MM;
-        Some((left + self.axis.barline_x(bar.end())) / 2.0)
+        let fills = event.onset == bar.start && event.duration == bar.length;
+        (event.whole_bar || fills).then(|| (bar.start, bar.end()))
     }
 }

@@ -24,7 +24,7 @@ impl Loud {
     fn span(&self) -> (f64, f64) {
         match self {
             Self::Mark { x, text } => {
-                let half = dynamic_width(text) / 2.0;
+                let half = dynamic_row(text).1 / 2.0;
                 (x - half - 0.2 * S, x + half + 0.2 * S)
             }
             Self::Pin { from, to, .. } => (*from, *to),
@@ -48,9 +48,23 @@ fn dynamic_sign(letter: char) -> Option<char> {
 
 const DYNAMIC_SCALE: f64 = 0.92;
 
-fn dynamic_width(text: &str) -> f64 {
-    let ems: f64 = text.chars().filter_map(dynamic_sign).map(glyph::advance).sum();
-    ems * 4.0 * S * DYNAMIC_SCALE
+/// Signs of a dynamic with their places from its left end, mm, and its width.
+fn dynamic_row(text: &str) -> (Vec<(char, f64)>, f64) {
+    let em = 4.0 * S * DYNAMIC_SCALE;
+    let mut x = 0.0;
+    let mut row = Vec::new();
+    let mut before = None;
+    for letter in text.chars() {
+        let Some(sign) = dynamic_sign(letter) else { continue };
+        // The font lets the hook of f run into a following p.
+        if before == Some('f') && letter == 'p' {
+            x += 0.07 * em;
+        }
+        row.push((sign, x));
+        x += glyph::advance(sign) * em;
+        before = Some(letter);
+    }
+    (row, x)
 }
 
 /// Words that tell the loudness or the character stand under the staff, technique above.
@@ -123,10 +137,21 @@ impl Page<'_> {
         let marks: Vec<(f64, f64)> =
             louds.iter().filter(|loud| matches!(loud, Loud::Mark { .. })).map(Loud::span).collect();
         for loud in &mut louds {
+            if let Loud::Words { x, .. } = loud {
+                for (l, r) in &marks {
+                    if *l <= *x + 0.5 * S && *r > *x {
+                        *x = r + 0.5 * S;
+                    }
+                }
+            }
+        }
+        let fixed: Vec<(f64, f64)> =
+            louds.iter().filter(|loud| !matches!(loud, Loud::Pin { .. })).map(Loud::span).collect();
+        for loud in &mut louds {
             match loud {
                 Loud::Pin { from, to, .. } => {
-                    for (l, r) in &marks {
-                        if *l <= *from && *r > *from {
+                    for (l, r) in &fixed {
+                        if *l <= *from + 1.5 * S && *r > *from {
                             *from = r + 0.3 * S;
                         }
                         if *l < *to && *l > *from && *r >= *to - 0.5 * S {
@@ -135,14 +160,7 @@ impl Page<'_> {
                     }
                     *to = to.max(*from + 1.5 * S);
                 }
-                Loud::Words { x, .. } => {
-                    for (l, r) in &marks {
-                        if *l <= *x + 0.5 * S && *r > *x {
-                            *x = r + 0.5 * S;
-                        }
-                    }
-                }
-                Loud::Mark { .. } => {}
+                Loud::Mark { .. } | Loud::Words { .. } => {}
             }
         }
         let mut start = 0;
@@ -177,18 +195,11 @@ impl Page<'_> {
     fn loud(&mut self, loud: &Loud, middle: f64) {
         match loud {
             Loud::Mark { x, text } => {
-                let mut pen = x - dynamic_width(text) / 2.0;
-                for sign in text.chars().filter_map(dynamic_sign) {
-                    // The letters stand on a line 0.351 em above the font's baseline.
-                    let baseline = middle + 0.55 * S;
-                    self.glyph(
-                        sign,
-                        (pen, baseline + 0.351 * 4.0 * S * DYNAMIC_SCALE),
-                        DYNAMIC_SCALE,
-                        Ink::Text,
-                        None,
-                    );
-                    pen += glyph::advance(sign) * 4.0 * S * DYNAMIC_SCALE;
+                // The letters stand on a line 0.351 em above the font's baseline.
+                let baseline = middle + 0.55 * S + 0.351 * 4.0 * S * DYNAMIC_SCALE;
+                let (row, width) = dynamic_row(text);
+                for (sign, at) in row {
+                    self.glyph(sign, (x - width / 2.0 + at, baseline), DYNAMIC_SCALE, Ink::Text, None);
                 }
             }
             Loud::Pin { from, to, opens, niente } => {
@@ -246,17 +257,13 @@ impl Page<'_> {
                 && !below_the_staff(text)
                 && !text.trim().is_empty()
             {
-                let x = self.axis.x(sign.at) - 0.6 * S;
-                let y = self.text_row(x, glyph::text_width_mm(text, WORDS_MM, Face::SansItalic), WORDS_MM);
-                self.words((x, y), text, WORDS_MM, Face::SansItalic);
+                self.text_over(sign.at, text, WORDS_MM, Face::SansItalic);
             }
         }
         for sign in &signs {
             let SignKind::Tempo { text, .. } = &sign.kind else { continue };
             if !text.trim().is_empty() {
-                let x = self.axis.x(sign.at) - 0.6 * S;
-                let y = self.text_row(x, glyph::text_width_mm(text, TEMPO_MM, Face::SansBold), TEMPO_MM);
-                self.words((x, y), text, TEMPO_MM, Face::SansBold);
+                self.text_over(sign.at, text, TEMPO_MM, Face::SansBold);
             }
         }
         for sign in &signs {
@@ -271,6 +278,14 @@ impl Page<'_> {
             self.picture.text((x, y), text.clone(), size, (Face::SansBold, Anchor::Start, Ink::Text));
         }
         self.endings();
+    }
+
+    /// Words over the staff; at its right end they move in rather than out of the picture.
+    fn text_over(&mut self, at: Quarters, text: &str, size: f64, face: Face) {
+        let width = glyph::text_width_mm(text, size, face);
+        let x = (self.axis.x(at) - 0.6 * S).min(self.sides.1 - width).max(0.0);
+        let y = self.text_row(x, width, size);
+        self.words((x, y), text, size, face);
     }
 
     /// Baseline of a text that is laid over what is there, and takes that room.
@@ -323,9 +338,12 @@ impl Page<'_> {
             let size = 1.4 * S;
             let width = glyph::text_width_mm(&bar.number, size, Face::Sans);
             let x = self.axis.barline_x(bar.start);
-            let y = self.above.top(x - 0.2 * S, x + width, self.top - 0.1 * S) - 0.45 * S;
-            self.above.add(x - 0.2 * S, x + width, y - 0.8 * size);
-            self.picture.text((x, y), bar.number.clone(), size, (Face::Sans, Anchor::Start, Ink::Faint));
+            // It ends at the barline, clear of what stands over the first note.
+            let x = x + 0.35 * S;
+            let y = self.above.top(x - width, x, self.top - 0.2 * S) - 0.45 * S;
+            self.above.add(x - width, x, y - 0.8 * size);
+            let style = (Face::Sans, Anchor::End, Ink::Faint);
+            self.picture.text((x, y), bar.number.clone(), size, style);
         }
     }
 }
