@@ -30,6 +30,11 @@ impl Paper {
 
 const MARGIN_MM: f64 = 13.0;
 const FOOT_MM: f64 = 13.5;
+/// Legend: size of its words, distance of its rows, room for a sample, for the page number.
+const LEGEND_MM: f64 = 2.5;
+const LEGEND_ROW_MM: f64 = 3.6;
+const SAMPLE_MM: f64 = 8.2;
+const NUMBER_MM: f64 = 14.0;
 /// Room for the names at the left of the hair map; the staff starts there too.
 const NAMES_MM: f64 = 15.0;
 /// Least and greatest height of the hair maps; they grow to fill the page.
@@ -43,7 +48,8 @@ pub fn sheet(lesson: &Lesson, analysis: &Analysis, paper: Paper) -> Vec<Picture>
     let engraving = Engraving::new(&lesson.score);
     let axis = TimeAxis::new(&lesson.score, &engraving);
     let (left, right) = (MARGIN_MM, paper.width_mm - MARGIN_MM);
-    let bottom = paper.height_mm - FOOT_MM;
+    let rows = legend_rows(right - left - NUMBER_MM).len();
+    let bottom = paper.height_mm - FOOT_MM - LEGEND_ROW_MM * (rows - 1) as f64;
     let draw = |window, hair_mm| system(lesson, analysis, &engraving, &axis, window, (left, right), hair_mm);
     // First how many systems go on each page at the least height, then every page at its best.
     let mut pages: Vec<Picture> = Vec::new();
@@ -160,32 +166,49 @@ fn title(page: &mut Picture, lesson: &Lesson, left: f64, right: f64) -> f64 {
 fn foot(page: &mut Picture, lesson: &Lesson, index: usize, count: usize) {
     let y = page.height_mm - 7.0;
     let (left, right) = (MARGIN_MM, page.width_mm - MARGIN_MM);
-    page.line((left, y - 4.4), (right, y - 4.4), Pen::solid(Ink::Rule, 0.25));
-    let number = format!("{} / {count}", index + 1);
-    let style = (Face::Sans, Anchor::End, Ink::Faint);
+    let legend = if index == 0 { legend_rows(right - left - NUMBER_MM) } else { Vec::new() };
+    let rule = y - 4.4 - LEGEND_ROW_MM * legend.len().saturating_sub(1) as f64;
+    page.line((left, rule), (right, rule), Pen::solid(Ink::Rule, 0.25));
     if index > 0 {
         page.text((left, y), lesson.score.title.clone(), 2.8, (Face::Sans, Anchor::Start, Ink::Faint));
-    } else {
-        draw_legend(page, left, y);
     }
-    page.text((right, y), number, 2.8, style);
+    for (row, samples) in legend.iter().enumerate() {
+        let y = y - LEGEND_ROW_MM * (legend.len() - 1 - row) as f64;
+        for (x, sample, words) in samples {
+            draw_sample(page, sample, (left + x, y - 0.9));
+            let style = (Face::Sans, Anchor::Start, Ink::Faint);
+            page.text((left + x + SAMPLE_MM, y), *words, LEGEND_MM, style);
+        }
+    }
+    page.text((right, y), format!("{} / {count}", index + 1), 2.8, (Face::Sans, Anchor::End, Ink::Faint));
 }
 
-fn draw_legend(page: &mut Picture, left: f64, y: f64) {
-    let size = 2.5;
-    let mut x = left;
+/// The legend in rows of at most this width: (left end, sample, words).
+fn legend_rows(width: f64) -> Vec<Vec<(f64, Sample, &'static str)>> {
+    let mut rows = vec![Vec::new()];
+    let mut x = 0.0;
     for (sample, words) in legend() {
-        let middle = y - 0.9;
-        match sample {
-            Sample::Line(pen) => page.line((x, middle), (x + 7.0, middle), pen),
-            Sample::Band => page.fill(Path::rect((x, middle - 1.2), (x + 7.0, middle + 1.2)), Ink::Corridor),
-            Sample::Warning => {
-                let corners = [(x + 3.7, middle + 1.4), (x + 5.2, middle - 1.3), (x + 6.7, middle + 1.4)];
-                page.path(Path::polygon(&corners), None, Some(Pen::solid(Ink::Warn, 0.35)), None);
-            }
+        let wide = SAMPLE_MM + super::glyph::text_width_mm(words, LEGEND_MM, Face::Sans);
+        if x > 0.0 && x + wide > width {
+            rows.push(Vec::new());
+            x = 0.0;
         }
-        page.text((x + 8.2, y), words, size, (Face::Sans, Anchor::Start, Ink::Faint));
-        x += 8.2 + super::glyph::text_width_mm(words, size, Face::Sans) + 4.5;
+        if let Some(row) = rows.last_mut() {
+            row.push((x, sample, words));
+        }
+        x += wide + 4.5;
+    }
+    rows
+}
+
+fn draw_sample(page: &mut Picture, sample: &Sample, (x, y): (f64, f64)) {
+    match sample {
+        Sample::Line(pen) => page.line((x, y), (x + 7.0, y), *pen),
+        Sample::Band => page.fill(Path::rect((x, y - 1.2), (x + 7.0, y + 1.2)), Ink::Corridor),
+        Sample::Warning => {
+            let corners = [(x + 3.7, y + 1.4), (x + 5.2, y - 1.3), (x + 6.7, y + 1.4)];
+            page.path(Path::polygon(&corners), None, Some(Pen::solid(Ink::Warn, 0.35)), None);
+        }
     }
 }
 

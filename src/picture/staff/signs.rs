@@ -134,6 +134,7 @@ impl Page<'_> {
         }
         // Marks beside hairpins and each other: push hairpin ends and later words aside.
         louds.sort_by(|a, b| a.span().0.total_cmp(&b.span().0));
+        let right = self.sides.1 - 0.3 * S;
         let marks: Vec<(f64, f64)> =
             louds.iter().filter(|loud| matches!(loud, Loud::Mark { .. })).map(Loud::span).collect();
         for loud in &mut louds {
@@ -158,7 +159,8 @@ impl Page<'_> {
                             *to = l - 0.3 * S;
                         }
                     }
-                    *to = to.max(*from + 1.5 * S);
+                    *to = to.max(*from + 1.5 * S).min(right);
+                    *from = from.min(*to - 1.5 * S);
                 }
                 Loud::Mark { .. } | Loud::Words { .. } => {}
             }

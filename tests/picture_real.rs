@@ -1,0 +1,101 @@
+//! Drawings of whole real parts and of the MusicXML test suite: no panic, a sane size, nothing off
+//! the page.
+//!
+//! Parts: string quartets, CC0, and the MusicXML test suite, in `shared/data` beside the checkout.
+
+use std::path::{Path, PathBuf};
+
+use elbowroom::{
+    analysis::analyse,
+    exchange::musicxml,
+    lesson::Lesson,
+    picture::{Engraving, Item, Paper, Theme, TimeAxis, sheet, staff, svg},
+    score::Quarters,
+    setup::Family,
+};
+
+/// Files of a folder of the shared data; empty, and said so, where it is missing.
+fn files(folder: &str) -> Vec<PathBuf> {
+    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data").join(folder);
+    let Ok(entries) = std::fs::read_dir(&data) else {
+        eprintln!("SKIPPED: {} is missing", data.display());
+        return Vec::new();
+    };
+    let mut files: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
+    files.sort();
+    files
+}
+
+/// The part for `instrument`, or the likely one.
+fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {
+    let document = musicxml::open(&std::fs::read(path).ok()?).ok()?;
+    let part = document.find_part(instrument).unwrap_or_else(|_| document.likely_part());
+    let imported = document.read(part).ok()?;
+    Some(Lesson::new(imported.score, imported.instrument.unwrap_or(Family::Viola)))
+}
+
+fn check_pages(lesson: &Lesson, name: &str) -> usize {
+    let analysis = analyse(lesson);
+    let paper = Paper::A4_LANDSCAPE;
+    let pages = sheet(lesson, &analysis, paper);
+    for (number, page) in pages.iter().enumerate() {
+        for item in &page.items {
+            let Some((l, t, r, b)) = item.bounds() else { continue };
+            assert!([l, t, r, b].iter().all(|side| side.is_finite()), "{name}, page {number}: {item:?}");
+            // Words of a file may be longer than any line.
+            if matches!(item, Item::Text { .. }) {
+                continue;
+            }
+            let inside = l > -1.0 && r < paper.width_mm + 1.0;
+            assert!(inside, "{name}, page {}: {item:?} from {l} to {r}", number + 1);
+        }
+    }
+    pages.len()
+}
+
+#[test]
+fn whole_parts_give_pages_of_sane_size() {
+    let mut drawn = 0;
+    for path in files("quartets") {
+        let name = path.display().to_string();
+        let lesson = lesson_of(&path, "viola").expect(&name);
+        let bars = lesson.score.bars.len();
+        let pages = check_pages(&lesson, &name);
+        // Two systems of two to twelve bars go on a page.
+        assert!(pages >= bars / 30 && pages <= bars, "{name}: {pages} pages for {bars} bars");
+        let page = &sheet(&lesson, &analyse(&lesson), Paper::A4_LANDSCAPE)[0];
+        let bytes = svg::write(page, &Theme::PRINT).len();
+        assert!((20_000..2_000_000).contains(&bytes), "{name}: {bytes} bytes");
+        drawn += 1;
+    }
+    eprintln!("{drawn} parts drawn");
+}
+
+#[test]
+fn a_window_of_a_long_part_draws_only_what_is_in_it() {
+    for path in files("quartets").into_iter().take(2) {
+        let Some(lesson) = lesson_of(&path, "viola") else { continue };
+        let analysis = analyse(&lesson);
+        let engraving = Engraving::new(&lesson.score);
+        let axis = TimeAxis::new(&lesson.score, &engraving);
+        let bar = &lesson.score.bars[lesson.score.bars.len() / 2];
+        let window = (bar.start, bar.start + Quarters::from(16));
+        let axis = axis.starting_at(window.0, 20.0);
+        let width = axis.x(window.1);
+        let drawn = staff(&lesson, &analysis, &engraving, &axis, window, (0.0, width));
+        assert!(drawn.picture.items.len() < 1_500, "{}: {}", path.display(), drawn.picture.items.len());
+        assert!(drawn.picture.height_mm < 120.0);
+    }
+}
+
+#[test]
+fn the_whole_suite_can_be_drawn() {
+    let mut drawn = 0;
+    for path in files("suite") {
+        if let Some(lesson) = lesson_of(&path, "1") {
+            check_pages(&lesson, &path.display().to_string());
+            drawn += 1;
+        }
+    }
+    eprintln!("{drawn} files drawn");
+}
