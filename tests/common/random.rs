@@ -75,15 +75,15 @@ pub fn passage(random: &mut Random, count: usize) -> Problem {
             piece.max_mm = piece.min_mm;
         }
     }
-    let pins = (0..count / 25 + 1).filter_map(|_| {
-        random.chance(0.5).then(|| {
+    let mut pins = Vec::new();
+    for _ in 0..count / 25 + 1 {
+        if random.chance(0.5) {
             let lo_mm = random.between(20.0, 600.0);
             let wide = if random.chance(0.3) { 0.0 } else { random.between(0.0, 150.0) };
             let at = if random.chance(0.5) { End::Start } else { End::Finish };
-            Pin { piece: random.below(count), at, lo_mm, hi_mm: lo_mm + wide }
-        })
-    });
-    let pins = pins.collect();
+            pins.push(Pin { piece: random.below(count), at, lo_mm, hi_mm: lo_mm + wide });
+        }
+    }
     Problem {
         hair_mm: HAIR_MM,
         usable: (random.between(0.0, 20.0), random.between(560.0, HAIR_MM)),
