@@ -9,14 +9,20 @@ use std::path::Path;
 
 use elbowroom::{
     analysis::analyse,
-    bowing::{Join, Problem, corridor, cost},
+    bowing::{Join, Problem, solve},
     exchange::musicxml,
     lesson::{Lesson, demo::demo},
     setup::Family,
 };
 
-/// The pieces from `first` up to `last` as a problem of their own.
-fn part_of(problem: &Problem, first: usize, last: usize) -> Problem {
+/// Notes compared at a time. On longer passages the general solver's own accuracy, not ours, is
+/// what would be measured: its answer breaks the limits of the shortest notes by more than 1e-6 of
+/// the cost.
+const WINDOW: usize = 400;
+
+/// `count` pieces from `first` on, as a problem of their own.
+fn window(problem: &Problem, first: usize, count: usize) -> Problem {
+    let last = (first + count).min(problem.pieces.len());
     let mut pieces = problem.pieces[first..last].to_vec();
     pieces[0].join = Join::Start;
     let mut pins = problem.pins.clone();
@@ -24,32 +30,27 @@ fn part_of(problem: &Problem, first: usize, last: usize) -> Problem {
     for pin in &mut pins {
         pin.piece -= first;
     }
-    Problem { pieces, pins, start: if first == 0 { problem.start } else { None }, ..problem.clone() }
+    Problem { pieces, pins, ..problem.clone() }
 }
 
-/// Checks one lesson; tells how many stretches were compared.
+/// Checks one lesson; tells how many windows were compared.
 fn compare(lesson: &Lesson, name: &str) -> usize {
     let analysis = analyse(lesson);
-    let problem = &analysis.problem;
-    let (stretches, _) = corridor(problem);
+    let whole = &analysis.solution;
+    assert!(whole.gap <= 1e-6 * whole.cost.max(1.0), "{name}: {} above the dual bound", whole.gap);
     let mut compared = 0;
-    for stretch in stretches {
-        let part = part_of(problem, stretch.first, stretch.last);
-        // The general solver takes seconds on the longest parts and tells nothing new there.
-        if part.pieces.len() > 2_000 {
+    for first in (0..analysis.problem.pieces.len()).step_by(WINDOW) {
+        let part = window(&analysis.problem, first, WINDOW);
+        let found = solve(&part).expect("a real passage is a sound problem");
+        // The general solver has no notion of a spot that cannot be played.
+        if !found.impossible.is_empty() {
             continue;
         }
         let Some((expected, ..)) = conic::conic_cost(&part) else { continue };
-        let found = cost(
-            &part,
-            &analysis.solution.start_mm[stretch.first..stretch.last],
-            &analysis.solution.end_mm[stretch.first..stretch.last],
-        );
         assert!(
-            (found - expected).abs() <= 1e-6 * expected.abs().max(1.0),
-            "{name}, notes {} to {}: {found} against {expected}",
-            stretch.first,
-            stretch.last
+            (found.cost - expected).abs() <= 1e-6 * expected.max(1.0),
+            "{name}, from note {first}: {} against {expected}",
+            found.cost
         );
         compared += 1;
     }
@@ -58,7 +59,7 @@ fn compare(lesson: &Lesson, name: &str) -> usize {
 
 #[test]
 fn the_demo_has_the_cost_a_general_solver_finds() {
-    assert!(compare(&demo(), "demo") > 0);
+    assert_eq!(compare(&demo(), "demo"), 1);
 }
 
 #[test]
@@ -79,6 +80,6 @@ fn real_parts_have_the_cost_a_general_solver_finds() {
         let lesson = Lesson::new(imported.score, Family::Viola);
         compared += compare(&lesson, &path.display().to_string());
     }
-    println!("{compared} stretches of real viola parts compared");
-    assert!(compared > 0);
+    println!("{compared} windows of {WINDOW} notes of real viola parts compared");
+    assert!(compared > 20);
 }
