@@ -7,6 +7,7 @@ pub mod analysis;
 pub mod arm;
 pub mod bowing;
 pub mod cli;
+pub mod desk;
 pub mod exchange;
 pub mod lesson;
 pub mod picture;

@@ -2,11 +2,20 @@
 
 use std::process::ExitCode;
 
-use elbowroom::cli::{self, Asked};
+use elbowroom::{
+    cli::{self, Asked},
+    desk,
+};
 
 fn main() -> ExitCode {
     match cli::run(std::env::args_os()) {
         Asked::Done(code) => code,
-        Asked::Window(_) => ExitCode::from(2),
+        Asked::Window(file) => match desk::run(file) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(error) => {
+                eprintln!("elbowroom: {error}");
+                ExitCode::from(2)
+            }
+        },
     }
 }

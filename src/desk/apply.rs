@@ -1,0 +1,463 @@
+//! Carries out what was asked for while the window was drawn.
+
+use std::{path::PathBuf, sync::Arc};
+
+use egui::{Context, ViewportCommand};
+
+use crate::{
+    exchange::lesson_file,
+    lesson::{Edit, EditError, Lesson, change, demo::demo},
+    picture::{self, Paper, Theme},
+    practice,
+    score::{Direction, EventId, SameBow, TimeSignature},
+    setup::Family,
+};
+
+use super::{
+    Desk,
+    command::{Action, Command},
+    entry::WriteKey,
+    files::{Answer, Files, Then},
+    history::{Gesture, History},
+    tasks::{Done, Purpose, sentence},
+    view::{View, ZOOM, beat_times, note_steps, step_at},
+};
+
+impl Desk {
+    /// Carries out one command at the time `now`, s.
+    pub(super) fn apply(&mut self, command: Command, ctx: &Context, now: f64) {
+        match command {
+            Command::Do(action) => self.act(action, ctx, now),
+            Command::Edit(edit, gesture) => {
+                self.edit(*edit, gesture, now);
+            }
+            Command::Choose { id, extend } => self.go_to_note(id, extend, now),
+            Command::ChooseSpan(from, to) => self.view.choose_span(from, to, &self.history.lesson().score),
+            Command::Seek(seconds) => self.view.clock.seek(seconds, now),
+            Command::Finding(index) => self.go_to_finding(index, now),
+            Command::Scroll(bar) => {
+                self.view.first_bar = bar.min(self.history.lesson().score.bars.len().saturating_sub(1));
+            }
+            Command::Zoom(factor) => {
+                self.view.zoom = (self.view.zoom * factor).clamp(*ZOOM.start(), *ZOOM.end());
+            }
+            Command::Look(look) => {
+                self.memory.look = look;
+                self.memory.save();
+                look.apply(ctx);
+            }
+            Command::Write(key) => self.write(key, now),
+            Command::Leave(then) => self.leave(then, ctx),
+        }
+    }
+
+    fn act(&mut self, action: Action, ctx: &Context, now: f64) {
+        let chosen = self.view.chosen(&self.history.lesson().score);
+        match action {
+            Action::New => self.leave(Then::New, ctx),
+            Action::Open => self.leave(Then::Ask, ctx),
+            Action::ShowDemo => self.leave(Then::Demo, ctx),
+            Action::Quit => self.leave(Then::Quit, ctx),
+            Action::Save => self.save(ctx),
+            Action::SaveAs => self.ask_path(Purpose::Save, ctx),
+            Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
+            Action::Report => self.view.report_open = true,
+            Action::Undo => self.travel(History::undo, "Undone", "Nothing to undo", ctx, now),
+            Action::Redo => self.travel(History::redo, "Done again", "Nothing to do again", ctx, now),
+            Action::SelectAll => {
+                let end = self.history.lesson().score.end().to_f64() + 1.0;
+                self.view.choose_span(0.0, end, &self.history.lesson().score);
+            }
+            Action::SelectNone => {
+                self.view.selection.clear();
+                self.view.anchor = None;
+                self.view.level = None;
+                self.view.keys_open = false;
+                self.view.message = None;
+            }
+            Action::Delete => {
+                let edit = change::delete(self.history.lesson(), &chosen);
+                self.edit(edit, None, now);
+            }
+            Action::Slur | Action::Split | Action::Turn | Action::Retake | Action::Hook | Action::Portato => {
+                let edit = self.bow_edit(action, &chosen);
+                self.edit(edit, None, now);
+            }
+            Action::Play => {
+                if self.view.clock.is_playing() {
+                    self.view.clock.pause(now);
+                } else {
+                    self.view.clock.play(now);
+                }
+            }
+            Action::Next | Action::Previous | Action::ExtendNext | Action::ExtendPrevious => {
+                let forward = matches!(action, Action::Next | Action::ExtendNext);
+                let extend = matches!(action, Action::ExtendNext | Action::ExtendPrevious);
+                self.step_note(forward, extend, now);
+            }
+            Action::NextBeat | Action::PreviousBeat => {
+                let times = beat_times(&self.history.lesson().score, &self.analysis);
+                let at = self.view.clock.tick(now).position;
+                let to = if action == Action::NextBeat {
+                    practice::next_after(&times, at)
+                } else {
+                    practice::next_before(&times, at)
+                };
+                if let Some(to) = to {
+                    self.view.clock.seek(to, now);
+                }
+            }
+            Action::ToStart => self.view.clock.seek(0.0, now),
+            Action::ToEnd => self.view.clock.seek(self.analysis.total_s(), now),
+            Action::NextFinding => {
+                let at = self.analysis.quarters_at(self.view.clock.tick(now).position);
+                let findings = &self.analysis.findings;
+                let after = findings.iter().position(|finding| finding.at.to_f64() > at + 1e-3);
+                if !findings.is_empty() {
+                    self.go_to_finding(after.unwrap_or(0), now);
+                }
+            }
+            Action::Loop => self.loop_selection(&chosen, now),
+            Action::Level(number) => {
+                let index = usize::from(number) - 1;
+                self.view.level = if self.view.level == Some(index) { None } else { Some(index) };
+            }
+            Action::Wider => self.apply(Command::Zoom(1.2), ctx, now),
+            Action::Narrower => self.apply(Command::Zoom(1.0 / 1.2), ctx, now),
+            Action::NextLook => self.apply(Command::Look(self.memory.look.next()), ctx, now),
+            Action::Write => self.view.writing = !self.view.writing,
+            Action::Setup => self.view.setup_open = !self.view.setup_open,
+            Action::Keys => self.view.keys_open = !self.view.keys_open,
+        }
+    }
+
+    fn travel(&mut self, go: fn(&mut History) -> bool, done: &str, none: &str, ctx: &Context, now: f64) {
+        let (undo, redo) = self.history.words();
+        let what = if done == "Undone" { undo } else { redo }.unwrap_or_default().to_owned();
+        if go(&mut self.history) {
+            // A field that is being typed in would put its old text back.
+            ctx.memory_mut(|memory| {
+                if let Some(id) = memory.focused() {
+                    memory.surrender_focus(id);
+                }
+            });
+            self.view.message = Some(format!("{done}: {what}"));
+            self.refresh(now);
+        } else {
+            self.view.message = Some(none.to_owned());
+        }
+    }
+
+    /// Applies an edit, or says why it cannot be made; true when the lesson has changed.
+    fn edit(&mut self, edit: Result<Edit, EditError>, gesture: Option<Gesture>, now: f64) -> bool {
+        let applied = edit.and_then(|edit| {
+            let what = edit.what().to_owned();
+            self.history.apply(&edit, gesture).map(|changed| (changed, what))
+        });
+        match applied {
+            Ok((true, what)) => {
+                self.view.message = Some(what);
+                self.refresh(now);
+                true
+            }
+            Ok((false, _)) => false,
+            Err(error) => {
+                self.view.message = Some(error.to_string());
+                false
+            }
+        }
+    }
+
+    fn bow_edit(&self, action: Action, chosen: &[EventId]) -> Result<Edit, EditError> {
+        let lesson = self.history.lesson();
+        let line = &self.analysis.line;
+        let first = line.iter().position(|note| note.events.iter().any(|id| chosen.contains(id)));
+        let index = first.ok_or_else(|| EditError("Select a note first".to_owned()))?;
+        let note = &line[index];
+        let id = note.id();
+        let same = |how| change::hook(lesson, id, if note.same_bow == Some(how) { None } else { Some(how) });
+        match action {
+            Action::Split => change::split_slur(lesson, id),
+            Action::Turn => {
+                let bowed = self.analysis.bowed_of_note.get(index).copied().flatten();
+                let direction = bowed.map_or(Direction::Down, |k| self.analysis.bowed[k].direction);
+                change::turn_from(lesson, id, direction)
+            }
+            Action::Retake => change::set_retake(lesson, id, !note.retake),
+            Action::Hook => same(SameBow::Hooked),
+            Action::Portato => same(SameBow::Portato),
+            _ => {
+                let notes = line.iter().filter(|note| note.events.iter().any(|id| chosen.contains(id)));
+                let slurs: Vec<_> = notes.map(|note| note.slur).collect();
+                let is_one = slurs[0].is_some() && slurs.iter().all(|slur| *slur == slurs[0]);
+                change::set_slur(lesson, chosen, !is_one)
+            }
+        }
+    }
+
+    fn go_to_note(&mut self, id: EventId, extend: bool, now: f64) {
+        let lesson = self.history.lesson();
+        let Some(onset) = lesson.score.event(id).map(|event| event.onset) else { return };
+        if extend {
+            self.view.extend_to(id, &lesson.score);
+        } else {
+            self.view.choose(id);
+        }
+        self.view.clock.seek(self.analysis.seconds_at(onset), now);
+        self.follow = true;
+    }
+
+    fn go_to_finding(&mut self, index: usize, now: f64) {
+        let Some(finding) = self.analysis.findings.get(index) else { return };
+        let (event, at) = (finding.event, finding.at);
+        self.view.choose(event);
+        self.view.clock.seek(self.analysis.seconds_at(at), now);
+        self.follow = true;
+    }
+
+    fn step_note(&mut self, forward: bool, extend: bool, now: f64) {
+        let steps = note_steps(&self.history.lesson().score, &self.analysis);
+        let times: Vec<f64> = steps.iter().map(|step| self.analysis.seconds_at(step.0)).collect();
+        let at = self.view.clock.tick(now).position;
+        let nothing_chosen = self.view.selection.is_empty();
+        let to = if forward { practice::next_after(&times, at) } else { practice::next_before(&times, at) };
+        // The first step from the very start chooses the first note.
+        let to = if forward && nothing_chosen && at <= 1e-3 {
+            times.first().copied().filter(|t| *t <= 1e-3).or(to)
+        } else {
+            to
+        };
+        let Some(to) = to else { return };
+        let quarters = self.analysis.quarters_at(to);
+        if let Some(id) = step_at(&steps, quarters) {
+            self.go_to_note(id, extend, now);
+        }
+    }
+
+    fn loop_selection(&mut self, chosen: &[EventId], now: f64) {
+        let on = self.view.clock.span().is_some();
+        let score = &self.history.lesson().score;
+        let events = score.events.iter().filter(|event| chosen.contains(&event.id));
+        let span = events.map(|event| (event.onset, event.end())).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
+        match span {
+            _ if on => self.view.clock.set_span(None, now),
+            Some((from, to)) => {
+                let span = (self.analysis.seconds_at(from), self.analysis.seconds_at(to));
+                self.view.clock.set_span(Some(span), now);
+                self.view.clock.seek(span.0, now);
+                self.view.message = Some("The selected notes are looped".to_owned());
+            }
+            None => self.view.message = Some("Select the notes to loop first".to_owned()),
+        }
+    }
+
+    fn write(&mut self, key: WriteKey, now: f64) {
+        if self.entry.change_value(key) {
+            return;
+        }
+        let score = &self.history.lesson().score;
+        let chosen = self.view.chosen(score);
+        let steps = note_steps(score, &self.analysis);
+        let at = self.analysis.quarters_at(self.view.clock.tick(now).position);
+        // With nothing chosen, writing goes on at the playhead; before the first note, in front.
+        let under = if at <= 1e-6 { None } else { step_at(&steps, at) };
+        let selected = chosen.last().copied().or(under);
+        let known: std::collections::BTreeSet<EventId> = score.events.iter().map(|event| event.id).collect();
+        let before = selected.and_then(|id| {
+            let index = score.events.iter().position(|event| event.id == id)?;
+            index.checked_sub(1).map(|index| score.events[index].id)
+        });
+        let edit = self.entry.edit(self.history.lesson(), selected, key);
+        if !self.edit(edit, None, now) {
+            return;
+        }
+        let score = &self.history.lesson().score;
+        let new = score.events.iter().find(|event| !known.contains(&event.id)).map(|event| event.id);
+        let next = match key {
+            WriteKey::Note(_) | WriteKey::Rest => new.or(selected),
+            WriteKey::DeleteBefore => before,
+            _ => selected,
+        };
+        match next.filter(|id| score.event(*id).is_some()) {
+            Some(id) => self.go_to_note(id, false, now),
+            None => self.view.selection.clear(),
+        }
+    }
+
+    /// Leaves the lesson, after asking where there are unsaved changes.
+    fn leave(&mut self, then: Then, ctx: &Context) {
+        if self.history.is_unsaved() {
+            self.files.guard = Some(then);
+        } else {
+            self.go_on(then, ctx);
+        }
+    }
+
+    fn go_on(&mut self, then: Then, ctx: &Context) {
+        match then {
+            Then::New => {
+                let family = self.history.lesson().setup.instrument.family;
+                let setup = self.history.lesson().setup.clone();
+                let mut lesson = change::new_passage(family, TimeSignature::default(), 0, 80.0);
+                lesson.setup = crate::setup::Setup { tempo_share: 1.0, ..setup };
+                self.put_on_desk(lesson, None);
+                self.view.writing = true;
+                self.view.message = Some("A new passage; type notes by their letters".to_owned());
+            }
+            Then::Ask => self.ask_path(Purpose::Open, ctx),
+            Then::Open(path) => self.tasks.open(path, ctx),
+            Then::Demo => self.put_on_desk(demo(), None),
+            Then::Quit => {
+                self.may_close = true;
+                ctx.send_viewport_cmd(ViewportCommand::Close);
+            }
+        }
+    }
+
+    /// Shows another lesson.
+    pub(super) fn put_on_desk(&mut self, lesson: Lesson, path: Option<PathBuf>) {
+        self.history = History::new(lesson);
+        self.files = Files { path, ..Files::default() };
+        self.analyse();
+        self.view = View::new(&self.analysis);
+        self.scene = None;
+    }
+
+    fn ask_path(&mut self, purpose: Purpose, ctx: &Context) {
+        if self.tasks.is_busy() {
+            self.view.message = Some("One file at a time; the last one is not done yet".to_owned());
+            return;
+        }
+        self.files.asked_for = Some(purpose);
+        let folder = self.files.path.as_ref().and_then(|path| path.parent()).map(PathBuf::from);
+        let ending = if purpose == Purpose::Pages { "pdf" } else { lesson_file::ENDING };
+        let name = format!("{}.{ending}", file_name(&self.history.lesson().score.title));
+        self.tasks.ask(purpose, folder, name, ctx);
+    }
+
+    fn save(&mut self, ctx: &Context) {
+        match self.files.path.clone() {
+            Some(path) => self.write_lesson(path, ctx),
+            None => self.ask_path(Purpose::Save, ctx),
+        }
+    }
+
+    fn write_lesson(&mut self, path: PathBuf, ctx: &Context) {
+        match lesson_file::save(&path, self.history.lesson()) {
+            Ok(()) => {
+                self.history.mark_saved();
+                self.view.message = Some(format!("Saved as {}", path.display()));
+                self.memory.note(&path);
+                self.files.path = Some(path);
+                if let Some(then) = self.files.after_saving.take() {
+                    self.go_on(then, ctx);
+                }
+            }
+            Err(error) => {
+                self.files.after_saving = None;
+                self.view.message = Some(format!("Not saved: {} · {}", sentence(&error), path.display()));
+            }
+        }
+    }
+
+    fn write_pages(&mut self, path: &std::path::Path) {
+        let pages = picture::sheet(self.history.lesson(), &self.analysis, Paper::A4_LANDSCAPE);
+        let written = picture::pdf::write(&pages, &Theme::PRINT)
+            .map_err(|error| error.to_string())
+            .and_then(|bytes| lesson_file::write_whole(path, &bytes).map_err(|error| error.to_string()));
+        self.view.message = Some(match written {
+            Ok(()) => format!("Pages saved as {}", path.display()),
+            Err(error) => format!("Pages not saved: {error} · {}", path.display()),
+        });
+    }
+
+    /// A path has been chosen or typed.
+    fn use_path(&mut self, purpose: Purpose, path: PathBuf, may_replace: bool, ctx: &Context) {
+        let ending = match purpose {
+            Purpose::Open => return self.tasks.open(path, ctx),
+            Purpose::Save => lesson_file::ENDING,
+            Purpose::Pages => "pdf",
+        };
+        let path = if path.extension().is_none() { path.with_extension(ending) } else { path };
+        if !may_replace && path.exists() {
+            self.files.overwrite = Some((purpose, path));
+            return;
+        }
+        if purpose == Purpose::Save { self.write_lesson(path, ctx) } else { self.write_pages(&path) }
+    }
+
+    /// Takes in what a task has found out.
+    pub(super) fn finish(&mut self, done: Done, ctx: &Context) {
+        match done {
+            Done::Lesson(path, lesson) => {
+                self.memory.note(&path);
+                self.put_on_desk(*lesson, Some(path));
+            }
+            Done::Part(path, imported) => {
+                self.memory.note(&path);
+                let family = imported.instrument.unwrap_or(Family::Viola);
+                self.put_on_desk(Lesson::new(imported.score, family), None);
+                self.view.report_open = !imported.diagnostics.is_empty();
+                self.files.report = imported.diagnostics;
+                if imported.instrument.is_none() {
+                    let words = "The file does not tell the instrument; viola is assumed. Change it under the name of the player";
+                    self.view.message = Some(words.to_owned());
+                }
+            }
+            Done::Parts(path, document) => {
+                let likely = document.likely_part();
+                self.files.parts = Some((path, document, likely));
+            }
+            Done::Unreadable(path, why) => {
+                self.memory.forget(&path);
+                self.view.message = Some(format!("Not opened: {why} · {}", path.display()));
+            }
+            Done::Chosen(Some(path)) => {
+                if let Some(purpose) = self.files.asked_for.take() {
+                    // The dialog has asked before replacing a file.
+                    self.use_path(purpose, path, true, ctx);
+                }
+            }
+            Done::Chosen(None) => {
+                self.files.asked_for = None;
+                self.files.after_saving = None;
+            }
+            Done::NoDialog => {
+                let Some(purpose) = self.files.asked_for.take() else { return };
+                let name = file_name(&self.history.lesson().score.title);
+                let text = match purpose {
+                    Purpose::Open => String::new(),
+                    Purpose::Save => format!("{name}.{}", lesson_file::ENDING),
+                    Purpose::Pages => format!("{name}.pdf"),
+                };
+                self.files.path_box = Some((purpose, text));
+            }
+        }
+    }
+
+    /// Takes in an answer from one of the windows that ask.
+    pub(super) fn answer(&mut self, answer: Answer, ctx: &Context) {
+        match answer {
+            Answer::SaveThen(then) => {
+                self.files.after_saving = Some(then);
+                self.save(ctx);
+            }
+            Answer::GoOn(then) => self.go_on(then, ctx),
+            Answer::Path(purpose, path) => self.use_path(purpose, path, false, ctx),
+            Answer::Overwrite(purpose, path) => self.use_path(purpose, path, true, ctx),
+            Answer::Part(part) => {
+                if let Some((path, document, _)) = self.files.parts.take() {
+                    self.tasks.read_part(path, Arc::clone(&document), part, ctx);
+                }
+            }
+        }
+    }
+}
+
+/// A title as the name of a file.
+fn file_name(title: &str) -> String {
+    let plain: String =
+        title.chars().map(|c| if c.is_alphanumeric() || " -_".contains(c) { c } else { '_' }).collect();
+    let plain = plain.trim();
+    if plain.is_empty() { "lesson".to_owned() } else { plain.chars().take(80).collect() }
+}

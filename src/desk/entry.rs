@@ -1,0 +1,257 @@
+//! Writing notes by typing: a letter for the pitch, the length kept from note to note.
+
+use egui::{Key, Modifiers, Ui};
+
+use crate::{
+    lesson::{Edit, EditError, Lesson, change},
+    score::{Event, EventId, NoteValue, Pitch, Step, attacks},
+};
+
+use super::command::{Command, KeyChord, key_words};
+
+/// What a key does while notes are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WriteKey {
+    /// A note on this letter, near the note before it.
+    Note(Step),
+    /// One more note on this letter, in the selected note.
+    Add(Step),
+    /// A rest.
+    Rest,
+    /// The next note is half as long.
+    Shorter,
+    /// The next note is twice as long.
+    Longer,
+    /// Dot for the next note, on or off.
+    Dot,
+    /// Tie the selected note to the one after it.
+    Tie,
+    /// Move the selected note by letters, or by half steps.
+    Move {
+        /// Upward is positive.
+        steps: i32,
+        /// Half steps rather than letters.
+        half: bool,
+    },
+    /// The note before goes.
+    DeleteBefore,
+}
+
+/// Keys of the writing strip: what they do, their words, the keys.
+const KEYS: &[(WriteKey, &str, KeyChord)] = &[
+    (WriteKey::Note(Step::A), "note A to G", (Modifiers::NONE, Key::A)),
+    (WriteKey::Note(Step::B), "", (Modifiers::NONE, Key::B)),
+    (WriteKey::Note(Step::C), "", (Modifiers::NONE, Key::C)),
+    (WriteKey::Note(Step::D), "", (Modifiers::NONE, Key::D)),
+    (WriteKey::Note(Step::E), "", (Modifiers::NONE, Key::E)),
+    (WriteKey::Note(Step::F), "", (Modifiers::NONE, Key::F)),
+    (WriteKey::Note(Step::G), "", (Modifiers::NONE, Key::G)),
+    (WriteKey::Add(Step::A), "add to a double stop", (Modifiers::SHIFT, Key::A)),
+    (WriteKey::Add(Step::B), "", (Modifiers::SHIFT, Key::B)),
+    (WriteKey::Add(Step::C), "", (Modifiers::SHIFT, Key::C)),
+    (WriteKey::Add(Step::D), "", (Modifiers::SHIFT, Key::D)),
+    (WriteKey::Add(Step::E), "", (Modifiers::SHIFT, Key::E)),
+    (WriteKey::Add(Step::F), "", (Modifiers::SHIFT, Key::F)),
+    (WriteKey::Add(Step::G), "", (Modifiers::SHIFT, Key::G)),
+    (WriteKey::Rest, "rest", (Modifiers::NONE, Key::R)),
+    (WriteKey::Shorter, "shorter", (Modifiers::NONE, Key::OpenBracket)),
+    (WriteKey::Longer, "longer", (Modifiers::NONE, Key::CloseBracket)),
+    (WriteKey::Dot, "dot", (Modifiers::NONE, Key::Period)),
+    (WriteKey::Tie, "tie", (Modifiers::NONE, Key::T)),
+    (WriteKey::Move { steps: 1, half: false }, "up", (Modifiers::NONE, Key::ArrowUp)),
+    (WriteKey::Move { steps: -1, half: false }, "down", (Modifiers::NONE, Key::ArrowDown)),
+    (WriteKey::Move { steps: 1, half: true }, "half step up", (Modifiers::SHIFT, Key::ArrowUp)),
+    (WriteKey::Move { steps: -1, half: true }, "half step down", (Modifiers::SHIFT, Key::ArrowDown)),
+    (WriteKey::Move { steps: 7, half: false }, "octave up", (Modifiers::COMMAND, Key::ArrowUp)),
+    (WriteKey::Move { steps: -7, half: false }, "octave down", (Modifiers::COMMAND, Key::ArrowDown)),
+    (WriteKey::DeleteBefore, "take back", (Modifiers::NONE, Key::Backspace)),
+];
+
+/// What the next typed note will be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Entry {
+    /// Length of the next note.
+    pub value: NoteValue,
+}
+
+impl Default for Entry {
+    fn default() -> Self {
+        Self { value: NoteValue::QUARTER }
+    }
+}
+
+/// Shortest and longest value typed, as powers of two of a whole note: a 64th and a double whole.
+const VALUES: std::ops::RangeInclusive<i8> = -6..=1;
+
+/// The name of a value.
+pub fn value_words(value: NoteValue) -> String {
+    let name = match value.log2_whole {
+        1.. => "double whole",
+        0 => "whole",
+        -1 => "half",
+        -2 => "quarter",
+        -3 => "eighth",
+        -4 => "16th",
+        -5 => "32nd",
+        _ => "64th",
+    };
+    match value.dots {
+        0 => name.to_owned(),
+        1 => format!("dotted {name}"),
+        _ => format!("double dotted {name}"),
+    }
+}
+
+impl Entry {
+    /// Takes the writing keys out of the input.
+    pub fn keys(ui: &Ui, commands: &mut Vec<Command>) {
+        for (write, _, (modifiers, key)) in KEYS {
+            if ui.input_mut(|input| input.consume_key(*modifiers, *key)) {
+                commands.push(Command::Write(*write));
+            }
+        }
+    }
+
+    /// Changes the length of the next note; true when the key was about that.
+    pub fn change_value(&mut self, key: WriteKey) -> bool {
+        match key {
+            WriteKey::Shorter => self.value.log2_whole = (self.value.log2_whole - 1).max(*VALUES.start()),
+            WriteKey::Longer => self.value.log2_whole = (self.value.log2_whole + 1).min(*VALUES.end()),
+            WriteKey::Dot => self.value.dots = u8::from(self.value.dots == 0),
+            _ => return false,
+        }
+        true
+    }
+
+    /// The edit a key asks for. `selected` is the note typed last or chosen.
+    pub fn edit(&self, lesson: &Lesson, selected: Option<EventId>, key: WriteKey) -> Result<Edit, EditError> {
+        let first = || selected.ok_or_else(|| EditError("Select a note first".to_owned()));
+        match key {
+            WriteKey::Note(step) => {
+                let pitch = near(lesson, selected, step);
+                change::insert(lesson, selected, self.value, &[pitch])
+            }
+            WriteKey::Rest => change::insert(lesson, selected, self.value, &[]),
+            WriteKey::Add(step) => change::add_note(lesson, first()?, near(lesson, selected, step)),
+            WriteKey::Tie => change::join_ties(lesson, first()?),
+            WriteKey::Move { steps, half } => moved(lesson, first()?, steps, half),
+            WriteKey::DeleteBefore => change::delete(lesson, &[first()?]),
+            WriteKey::Shorter | WriteKey::Longer | WriteKey::Dot => {
+                Err(EditError("This key sets the length of the next note".to_owned()))
+            }
+        }
+    }
+
+    /// The writing strip: the length of the next note, and what each key does.
+    pub fn strip_ui(&self, ui: &mut Ui, commands: &mut Vec<Command>) {
+        ui.horizontal_wrapped(|ui| {
+            ui.strong("Write");
+            ui.label(format!("next {} note", value_words(self.value)));
+            for (write, words, chord) in KEYS.iter().filter(|key| !key.1.is_empty()) {
+                let key = match write {
+                    WriteKey::Note(_) => "A–G".to_owned(),
+                    WriteKey::Add(_) => "Shift+A–G".to_owned(),
+                    _ => key_words(*chord),
+                };
+                let needs_letter = matches!(write, WriteKey::Note(_) | WriteKey::Add(_));
+                if needs_letter {
+                    ui.weak(format!("{key} {words}"));
+                } else if ui.small_button(format!("{key}  {words}")).clicked() {
+                    commands.push(Command::Write(*write));
+                }
+            }
+        });
+    }
+}
+
+/// The pitch on a letter that lies nearest to the note before, with the sharps and flats of the
+/// key; without a note before, nearest to the second open string.
+pub fn near(lesson: &Lesson, before: Option<EventId>, step: Step) -> Pitch {
+    let score = &lesson.score;
+    let index = before.and_then(|id| score.events.iter().position(|event| event.id == id));
+    let sounding = |event: &Event| event.notes.last().map(|note| note.pitch);
+    let last = index.and_then(|index| score.events[..=index].iter().rev().find_map(sounding));
+    let strings = &lesson.setup.instrument.strings;
+    let from = last.or_else(|| strings.get(1).or(strings.first()).map(|string| string.pitch));
+    let from = from.map_or(28, Pitch::staff_step);
+    let at = index.map_or(0, |index| score.bar_at(score.events[index].onset).unwrap_or(0));
+    let key = score.bars.get(at).map_or(0, |bar| bar.key);
+    let octave = (-1..=9).min_by_key(|octave| (octave * 7 + step as i32 - from).abs()).unwrap_or(4);
+    Pitch::new(step, key_alter(key, step), octave as i8)
+}
+
+/// Alteration of a letter by the key signature: sharps come in the order F C G D A E B, flats the
+/// other way round (common practice).
+fn key_alter(key: i8, step: Step) -> f32 {
+    use Step::{A, B, C, D, E, F, G};
+    let order = [F, C, G, D, A, E, B];
+    let place = order.iter().position(|other| *other == step).unwrap_or(0) as i8;
+    if key > place {
+        1.0
+    } else if -key > 6 - place {
+        -1.0
+    } else {
+        0.0
+    }
+}
+
+/// Moves a note with all that is tied to it by letters of the scale, or by half steps.
+fn moved(lesson: &Lesson, id: EventId, steps: i32, half: bool) -> Result<Edit, EditError> {
+    let Some(attack) = attacks(&lesson.score).into_iter().find(|attack| attack.events.contains(&id)) else {
+        return Err(EditError("A rest has no pitch".to_owned()));
+    };
+    let key = lesson.score.bars.get(attack.bar).map_or(0, |bar| bar.key);
+    let mut new = lesson.clone();
+    let (first, last) = (attack.id(), attack.events[attack.events.len() - 1]);
+    for event in new.score.events.iter_mut().filter(|event| attack.events.contains(&event.id)) {
+        for note in &mut event.notes {
+            note.pitch = if half {
+                note.pitch.transposed(steps)
+            } else {
+                let place = note.pitch.staff_step() + steps;
+                let step = Step::ALL[place.rem_euclid(7) as usize];
+                Pitch::new(step, key_alter(key, step), place.div_euclid(7) as i8)
+            };
+            if !(0.0..=127.0).contains(&note.pitch.midi()) {
+                return Err(EditError("No instrument plays so far".to_owned()));
+            }
+            // Ties to other notes end, and the string is found anew.
+            note.tie_stop &= event.id != first;
+            note.tie_start &= event.id != last;
+            note.string = None;
+            note.fingers.clear();
+        }
+    }
+    Ok(Edit::between("Move note", lesson, &new))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lesson::demo::demo;
+
+    /// Common practice: in E flat major (three flats) B, E and A are flat; in A major F, C, G sharp.
+    #[test]
+    fn key_signatures_alter_the_right_letters() {
+        let altered = |key| -> String {
+            Step::ALL.iter().filter(|step| key_alter(key, **step) != 0.0).map(|step| step.letter()).collect()
+        };
+        assert_eq!(altered(-3), "EAB");
+        assert_eq!(altered(3), "CFG");
+        assert_eq!(altered(0), "");
+        assert_eq!((altered(7).len(), altered(-7).len()), (7, 7));
+    }
+
+    #[test]
+    fn a_letter_is_taken_in_the_octave_nearest_to_the_note_before() {
+        let lesson = demo();
+        let b4 = lesson
+            .score
+            .events
+            .iter()
+            .find(|event| event.notes.first().is_some_and(|note| note.pitch.name() == "B4"));
+        let id = b4.map(|event| event.id);
+        assert_eq!(near(&lesson, id, Step::C).name(), "C5");
+        assert_eq!(near(&lesson, id, Step::F).name(), "F♯4");
+    }
+}

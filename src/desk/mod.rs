@@ -1,0 +1,370 @@
+//! The window: the lesson on the desk.
+//!
+//! One screen: staff, hair map and levels on one time axis; under them what is selected and the bow
+//! to scale; at the right the level view and the findings. Panels read the lesson, its analysis and
+//! the view, and collect commands; these are carried out afterwards, in `apply`. The only room that
+//! knows egui.
+
+mod apply;
+mod bow_panel;
+mod command;
+mod entry;
+mod files;
+mod findings_panel;
+mod history;
+mod inspector;
+mod level_panel;
+mod memory;
+mod music_panel;
+mod painter;
+mod scene;
+mod tasks;
+mod theme;
+mod top_bar;
+mod view;
+mod windows;
+
+pub use command::{Action, Command};
+pub use memory::Memory;
+pub use theme::Look;
+
+use std::{path::PathBuf, sync::Arc, time::Duration};
+
+use egui::{CentralPanel, Context, Frame, Margin, Modifiers, Panel, Stroke, Ui, ViewportCommand};
+
+use crate::{
+    analysis::{Analysis, analyse},
+    lesson::{Lesson, demo::demo},
+    picture::Ink,
+};
+
+use command::TABLE;
+use entry::Entry;
+use files::{Files, Then};
+use history::History;
+use painter::{ScreenPainter, colour};
+use scene::{Scene, Spacing};
+use tasks::Tasks;
+use view::View;
+
+/// Why the window cannot be opened.
+#[derive(Debug, thiserror::Error)]
+#[error(
+    "no window can be opened here ({0}). The commands need no display: try `elbowroom check FILE`, `elbowroom plan FILE`, `elbowroom draw FILE -o OUT.svg`, or `elbowroom --help`"
+)]
+pub struct DeskError(String);
+
+/// Time between two pictures while playing.
+const FRAME: Duration = Duration::from_millis(16);
+
+/// Opens the window, with a file or with the demo, and returns when it is closed.
+///
+/// # Errors
+/// When there is no display, or the display cannot draw.
+pub fn run(file: Option<PathBuf>) -> Result<(), DeskError> {
+    let viewport = egui::ViewportBuilder::default()
+        .with_title("Elbowroom")
+        .with_app_id("elbowroom")
+        .with_inner_size([1280.0, 800.0])
+        .with_min_inner_size([960.0, 640.0])
+        .with_drag_and_drop(true);
+    let options = eframe::NativeOptions { viewport, ..Default::default() };
+    let start = move |cc: &eframe::CreationContext<'_>| -> Result<Box<dyn eframe::App>, _> {
+        Ok(Box::new(Desk::new(&cc.egui_ctx, Memory::load(), file)))
+    };
+    eframe::run_native("Elbowroom", options, Box::new(start))
+        .map_err(|error| DeskError(tasks::sentence(&error)))
+}
+
+/// The desk: a lesson, what is known about it, and how it is shown.
+pub struct Desk {
+    history: History,
+    analysis: Analysis,
+    /// State of the lesson that `analysis` and `spacing` belong to.
+    analysed: u64,
+    spacing: Arc<Spacing>,
+    view: View,
+    entry: Entry,
+    files: Files,
+    memory: Memory,
+    tasks: Tasks,
+    painter: ScreenPainter,
+    scene: Option<Scene>,
+    /// The playhead was moved: bring it into view.
+    follow: bool,
+    /// The user has agreed to close the window.
+    may_close: bool,
+    /// A file to open at the start.
+    waiting: Option<PathBuf>,
+}
+
+impl Desk {
+    /// A desk with the demo on it; a given file is opened at once.
+    pub fn new(ctx: &Context, memory: Memory, file: Option<PathBuf>) -> Self {
+        theme::install_fonts(ctx);
+        memory.look.apply(ctx);
+        let lesson = demo();
+        let analysis = analyse(&lesson);
+        let spacing = Arc::new(Spacing::new(&lesson));
+        let view = View::new(&analysis);
+        Self {
+            history: History::new(lesson),
+            analysis,
+            analysed: 0,
+            spacing,
+            view,
+            entry: Entry::default(),
+            files: Files::default(),
+            memory,
+            tasks: Tasks::default(),
+            painter: ScreenPainter::default(),
+            scene: None,
+            follow: false,
+            may_close: false,
+            waiting: file,
+        }
+    }
+
+    /// The lesson.
+    pub fn lesson(&self) -> &Lesson {
+        self.history.lesson()
+    }
+
+    /// What is known about it.
+    pub fn analysis(&self) -> &Analysis {
+        &self.analysis
+    }
+
+    /// Steps that can be undone.
+    pub fn undo_depth(&self) -> usize {
+        self.history.depth()
+    }
+
+    /// Position of the playhead, s, at the time of the last frame.
+    pub fn position_s(&self) -> f64 {
+        let mut clock = self.view.clock;
+        clock.tick(f64::NEG_INFINITY).position
+    }
+
+    fn analyse(&mut self) {
+        self.analysis = analyse(self.history.lesson());
+        self.spacing = Arc::new(Spacing::new(self.history.lesson()));
+        self.analysed = self.history.state();
+    }
+
+    /// Brings everything up to the present state of the lesson.
+    fn refresh(&mut self, now: f64) {
+        if self.analysed == self.history.state() {
+            return;
+        }
+        let before = self.analysis.seconds_at_f64(1.0);
+        self.analyse();
+        let factor = if before > 0.0 { self.analysis.seconds_at_f64(1.0) / before } else { 1.0 };
+        self.view.clock.stretch(factor, self.analysis.total_s(), now);
+        self.view.keep_to(self.history.lesson());
+    }
+
+    /// Turns the page when the playhead has left it.
+    fn follow_playhead(&mut self, position: f64, playing: bool) {
+        let Some(scene) = &self.scene else { return };
+        if !(self.follow || playing) {
+            return;
+        }
+        self.follow = false;
+        let quarters = self.analysis.quarters_at(position).max(0.0);
+        let at_end = scene.bars.1 >= self.lesson().score.bars.len() && quarters >= scene.window.0.to_f64();
+        if scene.shows(quarters) || at_end {
+            return;
+        }
+        let at = crate::score::Quarters::from_f64(quarters + 1e-6);
+        let bar = self.lesson().score.bar_at(at).unwrap_or(0);
+        // Playing on begins the next page; a jump back shows a bar of what leads there.
+        self.view.first_bar = if playing { bar } else { bar.saturating_sub(1) };
+    }
+
+    /// Takes the keys of commands out of the input, before any widget sees them.
+    fn keys(&self, ui: &Ui, commands: &mut Vec<Command>) {
+        let ctx = ui.ctx();
+        if self.files.is_asking() {
+            return;
+        }
+        let typing = ctx.text_edit_focused();
+        let focused = ctx.memory(|memory| memory.focused().is_some());
+        if self.view.writing && !typing {
+            Entry::keys(ui, commands);
+        }
+        // The chords with more modifiers first: Ctrl+Shift+S is not Ctrl+S.
+        let mut chords: Vec<_> =
+            TABLE.iter().flat_map(|entry| entry.keys.iter().map(|chord| (*chord, entry.action))).collect();
+        let count = |m: Modifiers| u8::from(m.command) + u8::from(m.shift) + u8::from(m.alt);
+        chords.sort_by_key(|((modifiers, _), _)| std::cmp::Reverse(count(*modifiers)));
+        for ((modifiers, key), action) in chords {
+            let plain = !modifiers.command;
+            // A focused widget keeps the keys that work it; a text field all but the commands.
+            let moves = matches!(
+                key,
+                egui::Key::ArrowLeft
+                    | egui::Key::ArrowRight
+                    | egui::Key::Space
+                    | egui::Key::Home
+                    | egui::Key::End
+            );
+            let edits_text = matches!(key, egui::Key::A | egui::Key::Z | egui::Key::Y) || moves;
+            if typing && (plain || edits_text) || focused && plain && moves {
+                continue;
+            }
+            if ui.input_mut(|input| input.consume_key(modifiers, key)) {
+                commands.push(Command::Do(action));
+            }
+        }
+    }
+
+    fn dropped(&mut self, ctx: &Context, commands: &mut Vec<Command>) {
+        let dropped = ctx.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
+        if let Some(path) = dropped {
+            commands.push(Command::Leave(Then::Open(path)));
+        }
+    }
+
+    fn panels(&mut self, ui: &mut Ui, now: f64, commands: &mut Vec<Command>) {
+        let look = self.memory.look;
+        let theme = look.theme();
+        let position = self.view.clock.tick(now).position;
+        let bow = self.analysis.bow_at(position);
+        let size = look.type_factor();
+        let ppm = music_panel::points_per_mm(ui.available_height(), look);
+        let bar = |fill: Ink, margin: Margin| Frame::new().fill(colour(theme, fill)).inner_margin(margin);
+        let lesson_and_analysis = (self.history.lesson(), &self.analysis);
+
+        Panel::top("top").frame(bar(Ink::Panel, Margin::symmetric(12, 7))).show(ui, |ui| {
+            let files = (&self.files, self.memory.recent.as_slice());
+            top_bar::top_ui(ui, &self.history, &self.analysis, &self.view, position, files, look, commands);
+        });
+        Panel::bottom("hints").frame(bar(Ink::Panel, Margin::symmetric(12, 4))).show(ui, |ui| {
+            ui.horizontal(|ui| {
+                let message = match (&self.view.message, self.tasks.is_busy()) {
+                    (_, true) => Some("Working on a file…"),
+                    (Some(message), false) => Some(message.as_str()),
+                    (None, false) => None,
+                };
+                let hints = "arrows step · space plays · S slur · B turn the bow · W write · 1 to 7 show a level · ? all keys";
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    ui.weak(hints);
+                    ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                        if let Some(message) = message {
+                            ui.add(egui::Label::new(egui::RichText::new(message).strong()).truncate());
+                        }
+                    });
+                });
+            });
+        });
+        let side = (ui.available_width() * 0.235).clamp(270.0, 400.0) * (1.0 + (size - 1.0) * 0.4);
+        Panel::right("side")
+            .exact_size(side)
+            .resizable(false)
+            .frame(bar(Ink::Panel, Margin::symmetric(12, 8)))
+            .show(ui, |ui| {
+                level_panel::level_ui(
+                    ui,
+                    lesson_and_analysis,
+                    &bow,
+                    self.view.level,
+                    &mut self.painter,
+                    look,
+                    ppm,
+                );
+                ui.separator();
+                findings_panel::findings_ui(ui, &self.analysis, bow.note, look, commands);
+            });
+        Panel::bottom("bow").frame(bar(Ink::Panel, Margin::symmetric(12, 6))).show(ui, |ui| {
+            bow_panel::bow_ui(ui, lesson_and_analysis, &bow, &mut self.painter, look, ppm);
+        });
+        let strip = bar(Ink::Paper, Margin::symmetric(12, 5)).stroke(Stroke::NONE);
+        Panel::bottom("inspector").frame(strip).show_separator_line(false).show(ui, |ui| {
+            // The height stays the same whatever is selected, or the music above would jump.
+            let rows = if self.view.writing { 4.0 } else { 2.0 };
+            ui.set_min_height(rows * (ui.spacing().interact_size.y + ui.spacing().item_spacing.y));
+            if self.view.writing {
+                self.entry.strip_ui(ui, commands);
+            }
+            let chosen = self.view.chosen(&self.history.lesson().score);
+            inspector::inspector_ui(ui, self.history.lesson(), &self.analysis, &chosen, commands);
+        });
+        CentralPanel::default()
+            .frame(bar(Ink::Paper, Margin { left: 12, right: 12, top: 6, bottom: 0 }))
+            .show(ui, |ui| {
+                let input = music_panel::MusicInput {
+                    lesson: self.history.lesson(),
+                    analysis: &self.analysis,
+                    spacing: &self.spacing,
+                    state: self.history.state(),
+                    view: &self.view,
+                    now_s: position,
+                    bow: &bow,
+                    look,
+                };
+                music_panel::music_ui(ui, &input, &mut self.scene, &mut self.painter, ppm, commands);
+            });
+    }
+}
+
+impl eframe::App for Desk {
+    /// What goes on whether or not the window is seen: results of tasks, closing.
+    fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
+        if let Some(path) = self.waiting.take() {
+            self.tasks.open(path, ctx);
+        }
+        if let Some(done) = self.tasks.poll() {
+            self.finish(done, ctx);
+        }
+        if ctx.input(|input| input.viewport().close_requested())
+            && !self.may_close
+            && self.history.is_unsaved()
+        {
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.files.guard = Some(Then::Quit);
+        }
+        let title = &self.history.lesson().score.title;
+        let mark = if self.history.is_unsaved() { "• " } else { "" };
+        let title =
+            if title.is_empty() { "Elbowroom".to_owned() } else { format!("{mark}{title} · Elbowroom") };
+        let id = egui::Id::unique("window title");
+        if ctx.data(|data| data.get_temp::<String>(id)).as_ref() != Some(&title) {
+            ctx.data_mut(|data| data.insert_temp(id, title.clone()));
+            ctx.send_viewport_cmd(ViewportCommand::Title(title));
+        }
+    }
+
+    /// Draws the window and collects commands, then carries them out.
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        let now = ui.input(|input| input.time);
+        let ctx = ui.ctx().clone();
+        let mut commands = Vec::new();
+        self.keys(ui, &mut commands);
+        self.dropped(&ctx, &mut commands);
+        self.panels(ui, now, &mut commands);
+        let title = self.history.lesson().score.title.clone();
+        if let Some(answer) = self.files.windows_ui(&ctx, &title) {
+            self.answer(answer, &ctx);
+        }
+        windows::keys_ui(&ctx, &mut self.view.keys_open);
+        let mut report_open = self.view.report_open;
+        self.files.report_ui(&ctx, &mut report_open);
+        self.view.report_open = report_open;
+        let mut setup_open = self.view.setup_open;
+        windows::setup_ui(&ctx, self.history.lesson(), &mut setup_open, &mut commands);
+        self.view.setup_open = setup_open;
+
+        let acted = !commands.is_empty();
+        for command in commands {
+            self.apply(command, &ctx, now);
+        }
+        let tick = self.view.clock.tick(now);
+        self.follow_playhead(tick.position, tick.moving);
+        if acted {
+            ctx.request_repaint();
+        } else if tick.moving {
+            ctx.request_repaint_after(FRAME);
+        }
+    }
+}
