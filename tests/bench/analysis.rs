@@ -63,6 +63,12 @@ fn main() {
         });
         let each = seconds / lesson.score.events.len() as f64 * 1e6;
         let base = *base.get_or_insert(each);
-        println!("{:>8} {:>12.3} {:>12.3} {:>18.2}", lesson.score.events.len(), seconds * 1e3, each, each / base);
+        println!(
+            "{:>8} {:>12.3} {:>12.3} {:>18.2}",
+            lesson.score.events.len(),
+            seconds * 1e3,
+            each,
+            each / base
+        );
     }
 }
