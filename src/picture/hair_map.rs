@@ -13,6 +13,8 @@ use crate::{
 const WORDS_MM: f64 = 2.7;
 /// Height of a row of labels, mm.
 const ROW_MM: f64 = 4.0;
+/// Room over the tip and under the frog besides the rows, mm.
+const EDGE_MM: f64 = 1.6;
 /// Rows for words over the tip and under the frog, where the height must not change with the music.
 const ROWS: (usize, usize) = (2, 1);
 /// The path as marked is drawn where it leaves the plan by more than this, mm of hair. Assumed.
@@ -68,6 +70,11 @@ pub(super) fn fitting_hair_map(
     sides_mm: (f64, f64),
     height_mm: f64,
 ) -> HairMap {
+    draw(lesson, analysis, axis, window, sides_mm, height_mm, fitting_rows(analysis, window))
+}
+
+/// Rows for words over the tip and under the frog that a window can use.
+pub(super) fn fitting_rows(analysis: &Analysis, window: (Quarters, Quarters)) -> (usize, usize) {
     let inside = |finding: &&Finding| finding.at >= window.0 && finding.at < window.1;
     let (mut over, mut under) = (0, 0);
     for finding in analysis.findings.iter().filter(inside) {
@@ -78,7 +85,12 @@ pub(super) fn fitting_hair_map(
             Verdict::Tight => {}
         }
     }
-    draw(lesson, analysis, axis, window, sides_mm, height_mm, (over.min(ROWS.0), under.min(ROWS.1)))
+    (over.min(ROWS.0), under.min(ROWS.1))
+}
+
+/// Height of everything on a hair map but the hair, mm.
+pub(super) fn words_mm(rows: (usize, usize)) -> f64 {
+    ROW_MM * (rows.0 + rows.1) as f64 + 2.0 * EDGE_MM
 }
 
 /// True where the hair ends at the tip.
@@ -96,9 +108,9 @@ fn draw(
     height_mm: f64,
     rows: (usize, usize),
 ) -> HairMap {
-    let tip_y = ROW_MM * rows.0 as f64 + 1.6;
+    let tip_y = ROW_MM * rows.0 as f64 + EDGE_MM;
     let frog_y = tip_y + height_mm;
-    let height = frog_y + ROW_MM * rows.1 as f64 + 1.6;
+    let height = height_mm + words_mm(rows);
     let mut map = Map {
         lesson,
         analysis,

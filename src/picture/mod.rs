@@ -25,7 +25,7 @@ pub use lanes::level_lanes;
 pub use level_fan::level_fan;
 pub use path::{Path, Point, Segment};
 pub use sheet::{Paper, sheet};
-pub use staff::{Engraving, SPACE_MM, header_width_mm, staff};
+pub use staff::{Engraving, SPACE_MM, Staff, header_width_mm, staff};
 pub use theme::{Dash, Ink, Pen, Rgb, Theme};
 
 use crate::{lesson::PinId, score::EventId};

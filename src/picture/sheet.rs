@@ -50,31 +50,26 @@ pub fn sheet(lesson: &Lesson, analysis: &Analysis, paper: Paper) -> Vec<Picture>
     let (left, right) = (MARGIN_MM, paper.width_mm - MARGIN_MM);
     let rows = legend_rows(right - left - NUMBER_MM).len();
     let bottom = paper.height_mm - FOOT_MM - LEGEND_ROW_MM * (rows - 1) as f64;
-    let draw = |window, hair_mm| system(lesson, analysis, &engraving, &axis, window, (left, right), hair_mm);
-    // First how many systems go on each page at the least height, then every page at its best.
+    let book = Book { lesson, analysis, engraving: &engraving, axis: &axis, sides: (left, right) };
+    // As many systems on a page as go there at the least height; then the hair maps fill it.
     let mut pages: Vec<Picture> = Vec::new();
     let mut page = Picture::new(paper.width_mm, paper.height_mm);
     let mut y = title(&mut page, lesson, left, right);
-    let mut waiting = systems(lesson, &axis, right - left).into_iter().peekable();
+    let mut waiting =
+        systems(lesson, &axis, right - left).into_iter().map(|window| book.system(window)).peekable();
     while waiting.peek().is_some() {
         let room = bottom - y;
-        let (mut windows, mut used) = (Vec::new(), 0.0);
-        while let Some(&window) = waiting.peek() {
-            let height = draw(window, HAIR_MM.0).height_mm;
-            if !windows.is_empty() && used + height > room {
-                break;
-            }
-            used += height + SYSTEM_GAP_MM;
-            windows.push(window);
-            waiting.next();
+        let (mut here, mut used) = (Vec::new(), 0.0);
+        while let Some(system) =
+            waiting.next_if(|next: &System| used == 0.0 || used + next.least_height_mm() <= room)
+        {
+            used += system.least_height_mm() + SYSTEM_GAP_MM;
+            here.push(system);
         }
-        let spare = (room - used + SYSTEM_GAP_MM).max(0.0) / windows.len().max(1) as f64;
+        let spare = (room - used + SYSTEM_GAP_MM).max(0.0) / here.len().max(1) as f64;
         let hair_mm = (HAIR_MM.0 + spare).min(HAIR_MM.1);
-        for window in windows {
-            let system = draw(window, hair_mm);
-            let height = system.height_mm;
-            page.place(system, (0.0, y));
-            y += height + SYSTEM_GAP_MM;
+        for system in here {
+            y += book.place(&mut page, system, hair_mm, y) + SYSTEM_GAP_MM;
         }
         pages.push(std::mem::replace(&mut page, Picture::new(paper.width_mm, paper.height_mm)));
         y = MARGIN_MM;
@@ -110,33 +105,64 @@ fn head_room(lesson: &Lesson, bar: usize) -> f64 {
     header.max(NAMES_MM)
 }
 
-fn system(
-    lesson: &Lesson,
-    analysis: &Analysis,
-    engraving: &Engraving,
-    axis: &TimeAxis,
+/// What all systems are drawn from.
+struct Book<'a> {
+    lesson: &'a Lesson,
+    analysis: &'a Analysis,
+    engraving: &'a Engraving,
+    axis: &'a TimeAxis,
+    sides: (f64, f64),
+}
+
+/// A system drawn but for its hair map, whose height depends on the page.
+struct System {
     window: (Quarters, Quarters),
-    (left, right): (f64, f64),
-    hair_mm: f64,
-) -> Picture {
-    let bar = lesson.score.bar_at(window.0).unwrap_or(0);
-    let start = left + head_room(lesson, bar);
-    let natural = axis.barline_x(window.1) - axis.barline_x(window.0);
-    let is_last = window.1 >= lesson.score.bars.last().map_or(Quarters::ZERO, crate::score::Bar::end);
-    let end = if is_last { right.min(start + natural * LAST_STRETCH) } else { right };
-    let axis = axis.fitted(window.0, window.1, start, end);
-    let staff = staff::staff(lesson, analysis, engraving, &axis, window, (left, end));
-    let map = hair_map::fitting_hair_map(lesson, analysis, &axis, window, (left, end), hair_mm);
-    let lanes = level_lanes(lesson, analysis, &axis, window, (left, end));
-    let mut picture = Picture::new(right, 0.0);
-    let mut y = 0.0;
-    for part in [staff.picture, map.picture, lanes] {
-        let height = part.height_mm;
-        picture.place(part, (0.0, y));
-        y += height;
+    axis: TimeAxis,
+    sides: (f64, f64),
+    staff: Picture,
+    lanes: Picture,
+    words_mm: f64,
+}
+
+impl System {
+    fn least_height_mm(&self) -> f64 {
+        self.staff.height_mm + self.words_mm + HAIR_MM.0 + self.lanes.height_mm
     }
-    picture.height_mm = y;
-    picture
+}
+
+impl Book<'_> {
+    fn system(&self, window: (Quarters, Quarters)) -> System {
+        let (lesson, analysis) = (self.lesson, self.analysis);
+        let bar = lesson.score.bar_at(window.0).unwrap_or(0);
+        let (left, right) = self.sides;
+        let start = left + head_room(lesson, bar);
+        let natural = self.axis.barline_x(window.1) - self.axis.barline_x(window.0);
+        let is_last = window.1 >= lesson.score.bars.last().map_or(Quarters::ZERO, crate::score::Bar::end);
+        let end = if is_last { right.min(start + natural * LAST_STRETCH) } else { right };
+        let axis = self.axis.fitted(window.0, window.1, start, end);
+        let sides = (left, end);
+        System {
+            staff: staff::staff(lesson, analysis, self.engraving, &axis, window, sides).picture,
+            lanes: level_lanes(lesson, analysis, &axis, window, sides),
+            words_mm: hair_map::words_mm(hair_map::fitting_rows(analysis, window)),
+            window,
+            axis,
+            sides,
+        }
+    }
+
+    /// Puts a system on a page; gives its height.
+    fn place(&self, page: &mut Picture, system: System, hair_mm: f64, top: f64) -> f64 {
+        let System { window, axis, sides, staff, lanes, .. } = system;
+        let map = hair_map::fitting_hair_map(self.lesson, self.analysis, &axis, window, sides, hair_mm);
+        let mut y = top;
+        for part in [staff, map.picture, lanes] {
+            let height = part.height_mm;
+            page.place(part, (0.0, y));
+            y += height;
+        }
+        y - top
+    }
 }
 
 /// Title line; gives the y below it.

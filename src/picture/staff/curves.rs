@@ -48,7 +48,7 @@ impl Page<'_> {
             let up = if slur.above { -1.0 } else { 1.0 };
             let (mut x0, mut x1) = self.cut(&slur, 0.0);
             let end = |index: usize, x: &mut f64| {
-                let Some(placed) = self.placed(index) else { return None };
+                let placed = self.placed(index)?;
                 let chord = &self.engraving.chords[index];
                 if placed.stem && chord.up == slur.above {
                     // At the end of the stem, a little toward the head.

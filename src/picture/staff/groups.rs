@@ -99,7 +99,8 @@ pub(super) fn beams(score: &Score) -> Vec<Vec<usize>> {
 pub(super) fn tuplets(score: &Score) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     // Open group of each voice: ratio, length so far, members.
-    let mut open: BTreeMap<u8, ((u16, u16), Quarters, Vec<usize>)> = BTreeMap::new();
+    type Open = ((u16, u16), Quarters, Vec<usize>);
+    let mut open: BTreeMap<u8, Open> = BTreeMap::new();
     for (index, event) in score.events.iter().enumerate().filter(|(_, event)| event.grace.is_none()) {
         let current = open.remove(&event.voice);
         let Some(ratio) = event.value.tuplet else {

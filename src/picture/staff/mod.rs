@@ -39,8 +39,10 @@ pub struct Staff {
     pub top_line_mm: f64,
 }
 
-/// Draws the staff from `from` to `to` on the axis. The clef, key and time signature in force
-/// stand in front, from `left_mm` to the first barline; `width_mm` is where the staff lines end.
+/// Draws the staff in a window of the axis. The staff lines run from the left to the right of
+/// `sides_mm`; the clef and key signature in force stand in front of the first barline (see
+/// [`header_width_mm`] for the room they need), with the time signature at the start of the score.
+/// The window should start and end at barlines; a slur or tie that reaches beyond is cut there.
 ///
 /// Printed bow marks are drawn strong, the directions the plan gives the other strokes faint.
 pub fn staff(
@@ -212,8 +214,7 @@ impl Page<'_> {
         let bars = &self.lesson.score.bars;
         let first = bars.partition_point(|bar| bar.end() <= self.from);
         let count = bars[first..].iter().take_while(|bar| bar.start < self.to).count();
-        for index in first..first + count {
-            let bar = &bars[index];
+        for (index, bar) in bars.iter().enumerate().skip(first).take(count) {
             if bar.start > self.from || (index == first && bar.repeat_start) {
                 self.barline_before(index, index == first);
             }
