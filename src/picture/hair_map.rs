@@ -328,8 +328,10 @@ impl Map<'_> {
         for piece in pieces {
             let k = piece.k;
             let (Some(&a), Some(&b)) = (marked.start_mm.get(k), marked.end_mm.get(k)) else { break };
-            let differs =
-                (a - solution.start_mm[k]).abs().max((b - solution.end_mm[k]).abs()) > GHOST_FROM_MM;
+            // After a run-out the bow waits at the end of the hair: nothing to draw.
+            let waits = (a - b).abs() < 1e-6 && self.analysis.problem.pieces[k].moves();
+            let off = (a - solution.start_mm[k]).abs().max((b - solution.end_mm[k]).abs());
+            let differs = !waits && off > GHOST_FROM_MM;
             let (a, b) = piece.ends(a, b);
             let (p, q) = ((piece.x.0, self.y(a)), (piece.x.1, self.y(b)));
             let joins = line.last().is_some_and(|last: &Point| (last.1 - p.1).abs() < 0.05);
@@ -554,6 +556,7 @@ pub(super) fn legend() -> Vec<(Sample, &'static str)> {
         (Sample::Band, "where the bow may be"),
         (Sample::Line(Pen::dashed(Ink::Ghost, 0.3)), "as marked, with no foresight"),
         (Sample::Warning, "the hair ends"),
+        (Sample::Diamond, "tight"),
         (Sample::Line(Pen::solid(Ink::Level, 0.7)), "level of the bow arm"),
     ]
 }
@@ -566,4 +569,6 @@ pub(super) enum Sample {
     Band,
     /// The warning triangle.
     Warning,
+    /// The mark of a tight spot.
+    Diamond,
 }

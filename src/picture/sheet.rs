@@ -235,6 +235,10 @@ fn draw_sample(page: &mut Picture, sample: &Sample, (x, y): (f64, f64)) {
             let corners = [(x + 3.7, y + 1.4), (x + 5.2, y - 1.3), (x + 6.7, y + 1.4)];
             page.path(Path::polygon(&corners), None, Some(Pen::solid(Ink::Warn, 0.35)), None);
         }
+        Sample::Diamond => {
+            let corners = [(x + 4.5, y), (x + 5.6, y - 1.1), (x + 6.7, y), (x + 5.6, y + 1.1)];
+            page.path(Path::polygon(&corners), None, Some(Pen::solid(Ink::Warn, 0.35)), None);
+        }
     }
 }
 
