@@ -79,7 +79,7 @@ pub fn findings(evidence: &Evidence) -> Vec<Finding> {
         evidence.solution.impossible.iter().map(|spot| impossible(evidence, spot)).collect();
     found.extend(evidence.marked.run_outs.iter().map(|spot| runs_out(evidence, spot)));
     found.extend(tight(evidence));
-    found.sort_by(|a, b| (a.at, a.verdict).cmp(&(b.at, b.verdict)));
+    found.sort_by_key(|finding| (finding.at, finding.verdict));
     found
 }
 

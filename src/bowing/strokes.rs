@@ -157,9 +157,7 @@ fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeTy
         StrokeType::Portato
     } else if slurred {
         StrokeType::Legato
-    } else if has(Mark::Spiccato) {
-        StrokeType::Spiccato
-    } else if dotted && written_s < STOPPED_FROM_S {
+    } else if has(Mark::Spiccato) || (dotted && written_s < STOPPED_FROM_S) {
         StrokeType::Spiccato
     } else if dotted {
         StrokeType::Martele
@@ -177,7 +175,8 @@ fn first_direction(
     setup: &Setup,
     seconds: &dyn Fn(Quarters) -> f64,
 ) -> Direction {
-    let starts_bar = |note: &Attack| score.bars.get(note.bar).is_some_and(|bar| bar.start == note.onset);
+    let starts_bar =
+        |note: &Attack| score.bars.get(note.bar).is_some_and(|bar| bar.start == note.onset && !bar.pickup);
     let mut strokes_before = 0_usize;
     let mut until_downbeat = None;
     for (k, &i) in rest_of.iter().enumerate() {
@@ -196,10 +195,10 @@ fn first_direction(
             until_downbeat = Some(strokes_before);
         }
         if let Some(mark) = note.bow {
-            return if strokes_before % 2 == 0 { mark } else { mark.turned() };
+            return if strokes_before.is_multiple_of(2) { mark } else { mark.turned() };
         }
     }
-    if until_downbeat.unwrap_or(0) % 2 == 0 { Direction::Down } else { Direction::Up }
+    if until_downbeat.unwrap_or(0).is_multiple_of(2) { Direction::Down } else { Direction::Up }
 }
 
 /// Grace notes take no written time: each gets a little from the note it leans on.
