@@ -105,7 +105,7 @@ impl TimeSignature {
     pub fn beat(&self) -> Quarters {
         let unit = Quarters::new(4, i64::from(self.beat_type.max(1)));
         let compound =
-            self.beat_type >= 8 && self.count() > 3 && self.count() % 3 == 0 && !self.beats.contains('+');
+            self.beat_type >= 8 && self.count() > 3 && self.count().is_multiple_of(3) && !self.beats.contains('+');
         if compound { unit * Quarters::from(3) } else { unit }
     }
 }

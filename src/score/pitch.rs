@@ -97,11 +97,11 @@ impl Pitch {
     /// The name as a musician writes it: letter, accidental signs, octave ("C♯4").
     pub fn name(self) -> String {
         let accidental = match self.alter {
-            a if a == 0.0 => "",
-            a if a == 1.0 => "♯",
-            a if a == 2.0 => "♯♯",
-            a if a == -1.0 => "♭",
-            a if a == -2.0 => "♭♭",
+            0.0 => "",
+            1.0 => "♯",
+            2.0 => "♯♯",
+            -1.0 => "♭",
+            -2.0 => "♭♭",
             a if a > 0.0 => "+",
             _ => "-",
         };
