@@ -146,6 +146,13 @@ pub fn open(bytes: &[u8]) -> Result<Document, ImportError> {
         roxmltree::Error::NodesLimitReached => {
             ImportError::Limit { what: "the number of elements".to_owned(), limit: NODE_LIMIT.to_string() }
         }
+        // These two come without a place.
+        roxmltree::Error::UnclosedRootNode | roxmltree::Error::UnexpectedEndOfStream => {
+            ImportError::Malformed {
+                line: u32::try_from(text.lines().count()).unwrap_or(u32::MAX),
+                reason: "it ends before all of its elements are closed".to_owned(),
+            }
+        }
         error => ImportError::Malformed { line: error.pos().row, reason: error.to_string() },
     })?;
     let lines = text::Lines::new(&text);
