@@ -5,7 +5,7 @@ use std::{path::PathBuf, sync::Arc};
 use egui::{Context, ViewportCommand};
 
 use crate::{
-    exchange::lesson_file,
+    exchange::{diagnostic::Severity, lesson_file},
     lesson::{Edit, EditError, Lesson, change, demo::demo},
     picture::{self, Paper, Theme},
     practice,
@@ -44,7 +44,7 @@ impl Desk {
             Command::Look(look) => {
                 self.memory.look = look;
                 self.memory.save();
-                look.apply(ctx);
+                look.apply(ctx, self.window_factor);
             }
             Command::Write(key) => self.write(key, now),
             Command::Leave(then) => self.leave(then, ctx),
@@ -397,7 +397,16 @@ impl Desk {
                 self.memory.note(&path);
                 let family = imported.instrument.unwrap_or(Family::Viola);
                 self.put_on_desk(Lesson::new(imported.score, family), None);
-                self.view.report_open = !imported.diagnostics.is_empty();
+                let warnings =
+                    imported.diagnostics.iter().filter(|d| d.severity == Severity::Warning).count();
+                self.view.report_open = warnings > 0;
+                let notes = self.analysis.line.len();
+                self.view.message = Some(match imported.diagnostics.len() {
+                    0 => format!("Read {notes} notes"),
+                    n => {
+                        format!("Read {notes} notes, with {n} remarks; see What was read in the Lesson menu")
+                    }
+                });
                 self.files.report = imported.diagnostics;
                 if imported.instrument.is_none() {
                     let words = "The file does not tell the instrument; viola is assumed. Change it under the name of the player";

@@ -287,7 +287,7 @@ pub fn key_words((modifiers, key): KeyChord) -> String {
         Key::Escape => "Esc",
         Key::Questionmark => "?",
         Key::Plus => "+",
-        Key::Minus => "−",
+        Key::Minus => "-",
         Key::Equals => "=",
         Key::OpenBracket => "[",
         Key::CloseBracket => "]",

@@ -7,7 +7,10 @@ use crate::{
     score::{Event, EventId, NoteValue, Pitch, Step, attacks},
 };
 
-use super::command::{Command, KeyChord, key_words};
+use super::{
+    command::{Command, KeyChord, key_words},
+    theme::bold,
+};
 
 /// What a key does while notes are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,9 +108,12 @@ pub fn value_words(value: NoteValue) -> String {
 impl Entry {
     /// Takes the writing keys out of the input.
     pub fn keys(ui: &Ui, commands: &mut Vec<Command>) {
-        for (write, _, (modifiers, key)) in KEYS {
-            if ui.input_mut(|input| input.consume_key(*modifiers, *key)) {
-                commands.push(Command::Write(*write));
+        // A key without modifiers also answers with Shift held, so it is asked last.
+        let (with, without): (Vec<&(WriteKey, &str, KeyChord)>, Vec<_>) =
+            KEYS.iter().partition(|(_, _, chord)| chord.0.any());
+        for &(write, _, (modifiers, key)) in with.into_iter().chain(without) {
+            if ui.input_mut(|input| input.consume_key(modifiers, key)) {
+                commands.push(Command::Write(write));
             }
         }
     }
@@ -145,7 +151,7 @@ impl Entry {
     /// The writing strip: the length of the next note, and what each key does.
     pub fn strip_ui(&self, ui: &mut Ui, commands: &mut Vec<Command>) {
         ui.horizontal_wrapped(|ui| {
-            ui.strong("Write");
+            ui.label(bold("Write"));
             ui.label(format!("next {} note", value_words(self.value)));
             for (write, words, chord) in KEYS.iter().filter(|key| !key.1.is_empty()) {
                 let key = match write {

@@ -196,11 +196,9 @@ impl Files {
 
     /// The remarks on the file that was read.
     pub fn report_ui(&self, ctx: &Context, open: &mut bool) {
-        Window::new("What was read")
-            .open(open)
-            .default_width(520.0)
-            .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
-            .show(ctx, |ui| {
+        Window::new("What was read").open(open).default_width(520.0).default_pos([380.0, 200.0]).show(
+            ctx,
+            |ui| {
                 if self.report.is_empty() {
                     ui.label("Everything in the file was understood.");
                 }
@@ -215,7 +213,8 @@ impl Files {
                         });
                     }
                 });
-            });
+            },
+        );
     }
 }
 

@@ -10,7 +10,11 @@ use crate::{
     picture::Ink,
 };
 
-use super::{command::Command, painter::colour, theme::Look};
+use super::{
+    command::Command,
+    painter::colour,
+    theme::{Look, bold},
+};
 
 /// Draws the list; the finding at the playhead is marked.
 pub fn findings_ui(
@@ -22,7 +26,8 @@ pub fn findings_ui(
 ) {
     ui.horizontal(|ui| {
         ui.heading("Findings");
-        ui.weak(counts(&analysis.findings));
+        let counts = egui::RichText::new(counts(&analysis.findings)).weak();
+        ui.add(egui::Label::new(counts).truncate());
     });
     ScrollArea::vertical().id_salt("findings").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
@@ -37,7 +42,7 @@ pub fn findings_ui(
         }
         if !analysis.notices.is_empty() {
             ui.add_space(8.0);
-            ui.strong("Assumed");
+            ui.label(bold("Assumed"));
             for notice in &analysis.notices {
                 ui.add(egui::Label::new(egui::RichText::new(notice).weak()).wrap());
             }
@@ -76,9 +81,7 @@ fn finding_ui(ui: &mut Ui, finding: &Finding, here: bool, look: Look) -> Respons
                 sign(ui.painter(), rect, finding.verdict, colour(theme, Ink::Warn));
                 ui.vertical(|ui| {
                     let wrap = |text: egui::RichText| egui::Label::new(text).wrap().selectable(false);
-                    ui.add(wrap(
-                        egui::RichText::new(&finding.title).family(egui::FontFamily::Name("bold".into())),
-                    ));
+                    ui.add(wrap(bold(&finding.title)));
                     ui.add(wrap(egui::RichText::new(&finding.what)));
                     ui.add(wrap(egui::RichText::new(&finding.why).weak()));
                 });

@@ -12,6 +12,7 @@ use super::{
     command::{Action, Command},
     entry::value_words,
     music_panel::{gesture, note_words},
+    theme::bold,
     top_bar::button,
 };
 
@@ -25,28 +26,27 @@ pub fn inspector_ui(
 ) {
     let notes: Vec<&Attack> =
         analysis.line.iter().filter(|note| note.events.iter().any(|id| chosen.contains(id))).collect();
+    let Some(first) = notes.first().copied() else {
+        ui.label(match chosen.first() {
+            Some(id) => note_words(lesson, *id),
+            None => "Click a note to change its bowing; drag across the staff to choose several".to_owned(),
+        });
+        return;
+    };
     ui.horizontal_wrapped(|ui| {
-        let Some(first) = notes.first().copied() else {
-            let words = match chosen.first() {
-                Some(id) => note_words(lesson, *id),
-                None => {
-                    "Click a note to change its bowing; drag across the staff to choose several".to_owned()
-                }
-            };
-            ui.strong(words);
-            return;
-        };
         let title = match notes.len() {
             1 => note_words(lesson, first.id()),
             n => format!("{n} notes from {}", lesson.score.place_words(first.onset)),
         };
-        ui.strong(title);
+        ui.label(bold(title));
         ui.separator();
         slur(ui, &notes, commands);
+        ui.separator();
         direction(ui, lesson, chosen, first, commands);
         ui.separator();
         reach(ui, first, commands);
-        ui.separator();
+    });
+    ui.horizontal_wrapped(|ui| {
         stroke(ui, lesson, analysis, chosen, first, commands);
         dynamic(ui, lesson, first, commands);
         if notes.len() == 1 {
@@ -59,6 +59,24 @@ pub fn inspector_ui(
     });
 }
 
+/// A list to choose from, with its label in front.
+fn choice(
+    ui: &mut Ui,
+    salt: impl std::hash::Hash + std::fmt::Debug,
+    label: &str,
+    chosen: String,
+    width: f32,
+    list: impl FnOnce(&mut Ui),
+) {
+    let label = ui.label(label);
+    ComboBox::from_id_salt(salt)
+        .selected_text(chosen)
+        .width(width)
+        .show_ui(ui, list)
+        .response
+        .labelled_by(label.id);
+}
+
 fn edit(commands: &mut Vec<Command>, edit: Result<Edit, EditError>) {
     commands.push(Command::Edit(Box::new(edit), None));
 }
@@ -67,7 +85,7 @@ fn slur(ui: &mut Ui, notes: &[&Attack], commands: &mut Vec<Command>) {
     let under_one =
         notes.len() > 1 && notes[0].slur.is_some() && notes.iter().all(|note| note.slur == notes[0].slur);
     let on = under_one || notes.len() == 1 && notes[0].slur.is_some();
-    if ui.selectable_label(on, "Slur").on_hover_text(Action::Slur.entry().hover()).clicked() {
+    if ui.add(egui::Button::new("Slur").selected(on)).on_hover_text(Action::Slur.entry().hover()).clicked() {
         commands.push(Command::Do(Action::Slur));
     }
     let inside = notes[0].slur.is_some() && !notes[0].slur_start;
@@ -80,7 +98,7 @@ fn direction(ui: &mut Ui, lesson: &Lesson, chosen: &[EventId], first: &Attack, c
         (Some(Direction::Up), "Up", "Print an up-bow on each selected note"),
         (None, "As it comes", "No printed bow mark"),
     ] {
-        if ui.selectable_label(first.bow == direction, words).on_hover_text(tip).clicked()
+        if ui.add(egui::Button::new(words).selected(first.bow == direction)).on_hover_text(tip).clicked()
             && first.bow != direction
         {
             edit(commands, change::set_bow(lesson, chosen, direction));
@@ -96,7 +114,7 @@ fn reach(ui: &mut Ui, first: &Attack, commands: &mut Vec<Command>) {
         (Action::Portato, first.same_bow == Some(SameBow::Portato)),
     ] {
         let entry = action.entry();
-        if ui.selectable_label(on, entry.words).on_hover_text(entry.hover()).clicked() {
+        if ui.add(egui::Button::new(entry.words).selected(on)).on_hover_text(entry.hover()).clicked() {
             commands.push(Command::Do(action));
         }
     }
@@ -117,7 +135,7 @@ fn stroke(
     let words = now.map_or(if now.is_none() { as_marked.clone() } else { String::new() }, |stroke| {
         stroke.word().to_owned()
     });
-    ComboBox::new("stroke", "Stroke").selected_text(words).width(118.0).show_ui(ui, |ui| {
+    choice(ui, "stroke", "Stroke", words, 118.0, |ui| {
         ui.selectable_value(&mut now, None, "as marked");
         for stroke in StrokeType::ALL {
             ui.selectable_value(&mut now, Some(stroke), stroke.word());
@@ -134,8 +152,8 @@ fn dynamic(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comm
         _ => None,
     });
     let mut now = here;
-    let words = now.map_or("none here", Dynamic::mark);
-    ComboBox::new("dynamic", "Dynamic").selected_text(words).width(66.0).show_ui(ui, |ui| {
+    let words = now.map_or("none here", Dynamic::mark).to_owned();
+    choice(ui, "dynamic", "Dynamic", words, 66.0, |ui| {
         ui.selectable_value(&mut now, None, "none here");
         for level in Dynamic::ALL {
             ui.selectable_value(&mut now, Some(level), level.mark());
@@ -166,12 +184,9 @@ fn strings(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, co
             (None, Some(string)) => format!("{}, chosen", name(string)),
             (None, None) => "any".to_owned(),
         };
-        let label = if first.notes.len() == 1 {
-            "String".to_owned()
-        } else {
-            format!("String of {}", note.pitch.name())
-        };
-        ComboBox::new(("string", head), label).selected_text(words).width(74.0).show_ui(ui, |ui| {
+        let label =
+            if first.notes.len() == 1 { "String".to_owned() } else { format!("{} on", note.pitch.name()) };
+        choice(ui, ("string", head), &label, words, 74.0, |ui| {
             ui.selectable_value(&mut now, None, "as it comes");
             for string in 1..=lesson.setup.instrument.strings.len() as u8 {
                 ui.selectable_value(&mut now, Some(string), name(string));
@@ -188,7 +203,7 @@ fn value(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comman
     let [id] = first.events.as_slice() else { return };
     let Some(event) = lesson.score.event(*id).filter(|event| event.grace.is_none()) else { return };
     let mut now = event.value;
-    ComboBox::new("length", "Length").selected_text(value_words(now)).width(86.0).show_ui(ui, |ui| {
+    choice(ui, "length", "Length", value_words(now), 86.0, |ui| {
         for log2_whole in (-5..=0).rev() {
             for dots in [0, 1] {
                 let value = crate::score::NoteValue { dots, ..crate::score::NoteValue::plain(log2_whole) };
@@ -207,10 +222,6 @@ fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, comm
     let k = analysis.bowed.iter().position(|bowed| analysis.line[bowed.note].id() == first.id());
     let Some(planned) = k.and_then(|k| analysis.solution.start_mm.get(k)).copied() else { return };
     let mut fixed = pin.is_some();
-    let words = match pin {
-        Some(pin) => format!("{:.0} to {:.0} cm", pin.from_share * hair / 10.0, pin.to_share * hair / 10.0),
-        None => "free".to_owned(),
-    };
     let tip = "Fix the place on the bow where this note starts; drag its point on the hair map to move it";
     if ui.checkbox(&mut fixed, "Place fixed").on_hover_text(tip).changed() {
         let share = ((planned / 10.0).round() * 10.0 / hair).clamp(0.0, 1.0);
@@ -237,18 +248,15 @@ fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, comm
             let made = change::hair_pin(lesson, first.id(), Some(shares));
             commands.push(Command::Edit(Box::new(made), Some(gesture(ui, ("place", first.id())))));
         }
-    } else {
-        ui.weak(words);
     }
 }
 
 fn factor(ui: &mut Ui, lesson: &Lesson, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
     let mut now = first.speed_factor;
     let response = ui
-        .add(DragValue::new(&mut now).range(0.1..=5.0).speed(0.01).fixed_decimals(2).prefix("× "))
+        .add(DragValue::new(&mut now).range(0.1..=5.0).speed(0.01).fixed_decimals(2).prefix("bow × "))
         .accessible_name("Amount of bow")
         .on_hover_text("Amount of bow for these notes, against what their dynamic asks for");
-    ui.label("amount of bow");
     if response.changed() && (now - first.speed_factor).abs() > 1e-9 {
         let factor = ((now - 1.0).abs() > 1e-6).then_some(now);
         let made = change::set_speed_factor(lesson, chosen, factor);

@@ -1,6 +1,6 @@
 //! The bridge seen along the strings, with the level the arm holds.
 
-use egui::{Role, Sense, Ui, WidgetInfo, vec2};
+use egui::{Label, RichText, Role, Sense, Ui, WidgetInfo, vec2};
 
 use crate::{
     analysis::{Analysis, BowState},
@@ -38,8 +38,10 @@ pub fn level_ui(
     ui.horizontal(|ui| {
         ui.heading("Level");
         match shown {
-            Some(index) => ui.label(format!("looking at level {}; its key again goes back", index + 1)),
-            None => ui.weak("seen along the strings"),
+            Some(index) => {
+                ui.add(Label::new(format!("level {}; its key again goes back", index + 1)).truncate())
+            }
+            None => ui.add(Label::new(RichText::new("seen along the strings").weak()).truncate()),
         };
     });
     let state = match shown {

@@ -66,7 +66,7 @@ pub fn run(file: Option<PathBuf>) -> Result<(), DeskError> {
         .with_title("Elbowroom")
         .with_app_id("elbowroom")
         .with_inner_size([1280.0, 800.0])
-        .with_min_inner_size([960.0, 640.0])
+        .with_min_inner_size([1100.0, 680.0])
         .with_drag_and_drop(true);
     let options = eframe::NativeOptions { viewport, ..Default::default() };
     let start = move |cc: &eframe::CreationContext<'_>| -> Result<Box<dyn eframe::App>, _> {
@@ -92,6 +92,8 @@ pub struct Desk {
     scene: Option<Scene>,
     /// The playhead was moved: bring it into view.
     follow: bool,
+    /// Factor on the size of type and controls: a large window has larger ones.
+    window_factor: f32,
     /// The user has agreed to close the window.
     may_close: bool,
     /// A file to open at the start.
@@ -102,7 +104,7 @@ impl Desk {
     /// A desk with the demo on it; a given file is opened at once.
     pub fn new(ctx: &Context, memory: Memory, file: Option<PathBuf>) -> Self {
         theme::install_fonts(ctx);
-        memory.look.apply(ctx);
+        memory.look.apply(ctx, 1.0);
         let lesson = demo();
         let analysis = analyse(&lesson);
         let spacing = Arc::new(Spacing::new(&lesson));
@@ -120,6 +122,7 @@ impl Desk {
             painter: ScreenPainter::default(),
             scene: None,
             follow: false,
+            window_factor: 1.0,
             may_close: false,
             waiting: file,
         }
@@ -258,7 +261,7 @@ impl Desk {
                 });
             });
         });
-        let side = (ui.available_width() * 0.235).clamp(270.0, 400.0) * (1.0 + (size - 1.0) * 0.4);
+        let side = (ui.available_width() * 0.235).clamp(270.0, 400.0) * (1.0 + (size - 1.0) * 0.3);
         Panel::right("side")
             .exact_size(side)
             .resizable(false)
@@ -288,6 +291,7 @@ impl Desk {
                 self.entry.strip_ui(ui, commands);
             }
             let chosen = self.view.chosen(&self.history.lesson().score);
+            ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
             inspector::inspector_ui(ui, self.history.lesson(), &self.analysis, &chosen, commands);
         });
         CentralPanel::default()
@@ -303,9 +307,16 @@ impl Desk {
                     bow: &bow,
                     look,
                 };
+                let ppm = music_panel::fitting(ppm, ui.available_height());
                 music_panel::music_ui(ui, &input, &mut self.scene, &mut self.painter, ppm, commands);
             });
     }
+}
+
+/// Factor on type and controls for a window of this size, in steps of a twentieth.
+fn window_factor(size: egui::Vec2) -> f32 {
+    let fits = (size.x / 1280.0).min(size.y / 800.0);
+    ((fits * 20.0).floor() / 20.0).clamp(1.0, 1.6)
 }
 
 impl eframe::App for Desk {
@@ -339,6 +350,12 @@ impl eframe::App for Desk {
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         let now = ui.input(|input| input.time);
         let ctx = ui.ctx().clone();
+        let factor = window_factor(ui.available_size());
+        if factor != self.window_factor {
+            self.window_factor = factor;
+            self.memory.look.apply(&ctx, factor);
+            ctx.request_repaint();
+        }
         let mut commands = Vec::new();
         self.keys(ui, &mut commands);
         self.dropped(&ctx, &mut commands);

@@ -17,7 +17,7 @@ use super::{
     command::Command,
     history::Gesture,
     painter::{ScreenPainter, colour},
-    scene::{Scene, SceneKey, Spacing},
+    scene::{LEAST_MM, Scene, SceneKey, Spacing},
     theme::Look,
     view::View,
 };
@@ -51,6 +51,13 @@ pub fn points_per_mm(height: f32, look: Look) -> f32 {
     (ordinary * if look == Look::Projector { 1.15 } else { 1.0 }).round() / SPACE_MM as f32
 }
 
+/// The scale, or a smaller one at which staff, hair map and levels fit a height.
+pub fn fitting(points_per_mm: f32, height: f32) -> f32 {
+    let space = SPACE_MM as f32;
+    let fits = ((height - OVERVIEW) / LEAST_MM as f32 * space).floor().max(4.0) / space;
+    points_per_mm.min(fits)
+}
+
 /// Draws the panel in what is left of `ui`.
 pub fn music_ui(
     ui: &mut Ui,
@@ -78,7 +85,9 @@ pub fn music_ui(
 
     let ground = ui.interact(rect, ui.scope_id().with("music"), Sense::click_and_drag());
     ground.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Staff, hair map and levels"));
-    let painted = ui.painter_at(rect.expand(1.0));
+    // Lines that lead on into the next page end with the plot.
+    let edge = scene.scale.pos((scene.sides.1 + 0.6, 0.0)).x;
+    let painted = ui.painter_at(rect.expand(1.0).with_max_x(edge));
     selection(&painted, input, scene);
     loop_span(&painted, input, scene);
     painted.extend(scene.shapes.iter().cloned());

@@ -26,6 +26,8 @@ const STAFF_MM: f64 = 30.0;
 const MAP_MM: std::ops::RangeInclusive<f64> = 26.0..=110.0;
 /// What the hair map has over the tip and under the frog, mm.
 const MAP_FRAME_MM: f64 = 16.5;
+/// Height at which all fits, with seven levels and the lowest hair map, mm.
+pub const LEAST_MM: f64 = STAFF_MM + *MAP_MM.start() + MAP_FRAME_MM + 20.0;
 /// The last bars are stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.3;
 

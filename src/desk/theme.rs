@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use egui::{
-    Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle,
-    Visuals, style::WidgetVisuals,
+    Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, FontTweak, Stroke,
+    TextStyle, Visuals, style::WidgetVisuals,
 };
 use serde::{Deserialize, Serialize};
 
@@ -55,15 +55,21 @@ impl Look {
         }
     }
 
-    /// Factor on the size of type.
+    /// Factor on the size of type that is to be read from afar.
     pub fn type_factor(self) -> f32 {
         if self == Self::Projector { 1.4 } else { 1.0 }
     }
 
-    /// Applies the look to all widgets.
-    pub fn apply(self, ctx: &Context) {
+    /// Factor on the size of controls, which only the hand at the machine needs.
+    pub fn control_factor(self) -> f32 {
+        if self == Self::Projector { 1.1 } else { 1.0 }
+    }
+
+    /// Applies the look to all widgets of a window; `window` is a factor on all sizes.
+    pub fn apply(self, ctx: &Context, window: f32) {
         let theme = self.theme();
-        let size = self.type_factor();
+        let size = window * self.type_factor();
+        let controls = window * self.control_factor();
         let visuals = visuals(theme, self == Self::Dark);
         ctx.set_theme(if self == Self::Dark { egui::Theme::Dark } else { egui::Theme::Light });
         ctx.all_styles_mut(|style| {
@@ -73,14 +79,14 @@ impl Look {
             style.text_styles = [
                 (TextStyle::Small, FontId::new(11.0 * size, sans.clone())),
                 (TextStyle::Body, FontId::new(13.0 * size, sans.clone())),
-                (TextStyle::Button, FontId::new(13.0 * size, sans.clone())),
+                (TextStyle::Button, FontId::new(13.0 * controls, sans.clone())),
                 (TextStyle::Monospace, FontId::new(13.0 * size, sans)),
                 (TextStyle::Heading, FontId::new(16.0 * size, bold)),
             ]
             .into();
-            style.spacing.item_spacing = egui::vec2(8.0, 5.0);
+            style.spacing.item_spacing = egui::vec2(7.0, 5.0);
             style.spacing.button_padding = egui::vec2(7.0, 3.0);
-            style.spacing.interact_size.y = 22.0 * size;
+            style.spacing.interact_size.y = 22.0 * controls;
             style.spacing.slider_width = 110.0;
         });
     }
@@ -120,6 +126,11 @@ fn visuals(theme: &Theme, dark: bool) -> Visuals {
     visuals
 }
 
+/// Text in bold type.
+pub fn bold(text: impl Into<String>) -> egui::RichText {
+    egui::RichText::new(text).family(FontFamily::Name("bold".into()))
+}
+
 /// Installs the bundled fonts: text in three faces, with music signs to fall back on.
 pub fn install_fonts(ctx: &Context) {
     let mut fonts = FontDefinitions::empty();
@@ -128,7 +139,10 @@ pub fn install_fonts(ctx: &Context) {
         ("bold", glyph::SANS_BOLD, FontFamily::Name("bold".into())),
         ("italic", glyph::SANS_ITALIC, FontFamily::Name("italic".into())),
     ];
-    fonts.font_data.insert("music".to_owned(), Arc::new(FontData::from_static(glyph::MUSIC)));
+    // Beside letters the music signs of an em are small.
+    let tweak = FontTweak { scale: 1.35, ..FontTweak::default() };
+    let music = FontData::from_static(glyph::MUSIC).tweak(tweak);
+    fonts.font_data.insert("music".to_owned(), Arc::new(music));
     for (name, bytes, family) in faces {
         fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
         fonts.families.insert(family, vec![name.to_owned(), "music".to_owned()]);

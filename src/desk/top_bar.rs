@@ -22,6 +22,9 @@ const SLIDER: (f64, f64) = (0.25, 1.5);
 /// Range of a typed tempo as shares of the marked tempo; the set-up allows no more.
 const TYPED: (f64, f64) = (0.02, 10.0);
 
+/// Width from which the bar holds everything, points at the ordinary size of type.
+const WIDE: f32 = 1180.0;
+
 /// A button for a command of the table.
 pub fn button(ui: &mut Ui, action: Action, commands: &mut Vec<Command>) {
     let entry = action.entry();
@@ -42,23 +45,32 @@ pub fn top_ui(
     commands: &mut Vec<Command>,
 ) {
     let lesson = history.lesson();
+    ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
+    // What a narrow window has no room for is also in the menu or has a key.
+    let unit = ui.text_style_height(&egui::TextStyle::Button) / 18.0;
+    let room = ui.available_width() / unit;
+    let letters = if room < 1300.0 { 22 } else { 44 };
+    // As high as the title, so that all in the row is centred on it.
+    ui.spacing_mut().interact_size.y = ui.text_style_height(&egui::TextStyle::Heading) + 4.0;
     ui.horizontal(|ui| {
         lesson_menu(ui, files, recent, commands);
         let title = if lesson.score.title.trim().is_empty() { "Untitled" } else { lesson.score.title.trim() };
-        let mark = if history.is_unsaved() { " ·  not saved" } else { "" };
-        ui.add(egui::Label::new(egui::RichText::new(short(title, 34)).heading()));
-        ui.weak(mark);
-        player(ui, lesson, commands);
+        let label = ui.add(egui::Label::new(egui::RichText::new(short(title, letters)).heading()));
+        label.on_hover_text(title);
+        if history.is_unsaved() {
+            ui.label("•").on_hover_text("There are changes that are not saved");
+        }
+        player(ui, lesson, room, commands);
         ui.separator();
         play(ui, view, commands);
         let at = Quarters::from_f64(floor_to_beat_part(analysis.quarters_at(now_s)));
-        ui.add_sized([132.0 * look.type_factor(), 20.0], egui::Label::new(lesson.score.place_words(at)));
+        ui.add_sized([128.0 * unit, 20.0], egui::Label::new(lesson.score.place_words(at)));
         ui.separator();
-        tempo(ui, lesson, at, commands);
+        tempo(ui, lesson, at, room > WIDE, commands);
         let looped = view.clock.span().is_some();
         let entry = Action::Loop.entry();
         let words = if looped { "Loop on" } else { "Loop" };
-        if ui.selectable_label(looped, words).on_hover_text(entry.hover()).clicked() {
+        if ui.add(egui::Button::new(words).selected(looped)).on_hover_text(entry.hover()).clicked() {
             commands.push(Command::Do(Action::Loop));
         }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -114,12 +126,16 @@ fn lesson_menu(ui: &mut Ui, files: &Files, recent: &[std::path::PathBuf], comman
     });
 }
 
-fn player(ui: &mut Ui, lesson: &Lesson, commands: &mut Vec<Command>) {
+fn player(ui: &mut Ui, lesson: &Lesson, room: f32, commands: &mut Vec<Command>) {
     let setup = &lesson.setup;
-    let words =
-        format!("{} {} · {}", setup.instrument.family.word(), setup.instrument.size, setup.player.name);
+    let family = setup.instrument.family.word();
+    let words = if room > WIDE {
+        format!("{family} {} · {}", setup.instrument.size, setup.player.name)
+    } else {
+        family.to_owned()
+    };
     let entry = Action::Setup.entry();
-    if ui.button(short(&words, 40)).on_hover_text(entry.hover()).clicked() {
+    if ui.button(short(&words, if room < 1300.0 { 26 } else { 44 })).on_hover_text(entry.hover()).clicked() {
         commands.push(Command::Do(Action::Setup));
     }
 }
@@ -133,7 +149,7 @@ fn play(ui: &mut Ui, view: &View, commands: &mut Vec<Command>) {
     }
 }
 
-fn tempo(ui: &mut Ui, lesson: &Lesson, at: Quarters, commands: &mut Vec<Command>) {
+fn tempo(ui: &mut Ui, lesson: &Lesson, at: Quarters, with_slider: bool, commands: &mut Vec<Command>) {
     let marked = lesson.score.tempo_map().qpm_at(at);
     let share = lesson.setup.tempo_share;
     let mut qpm = marked * share;
@@ -148,9 +164,14 @@ fn tempo(ui: &mut Ui, lesson: &Lesson, at: Quarters, commands: &mut Vec<Command>
     .accessible_name("Practice tempo")
     .on_hover_text("Practice tempo in quarter notes a minute; click to type one");
     ui.weak(if (share - 1.0).abs() < 1e-3 { "as marked".to_owned() } else { format!("of {marked:.0}") });
-    let slider = Slider::new(&mut slid, marked * SLIDER.0..=marked * SLIDER.1).show_value(false).step_by(1.0);
-    let slider = ui.add(slider).accessible_name("Practice tempo slider");
-    let wanted = if slider.changed() { slid } else { qpm };
+    let mut wanted = qpm;
+    if with_slider {
+        let slider =
+            Slider::new(&mut slid, marked * SLIDER.0..=marked * SLIDER.1).show_value(false).step_by(1.0);
+        if ui.add(slider).accessible_name("Practice tempo slider").changed() {
+            wanted = slid;
+        }
+    }
     if (wanted - marked * share).abs() > 1e-6 {
         let mut new = wanted / marked;
         // The marked tempo itself is easy to hit.
@@ -182,7 +203,11 @@ fn right_side(ui: &mut Ui, history: &History, view: &View, look: Look, commands:
     if chosen != look {
         commands.push(Command::Look(chosen));
     }
-    if ui.selectable_label(view.writing, "Write").on_hover_text(Action::Write.entry().hover()).clicked() {
+    if ui
+        .add(egui::Button::new("Write").selected(view.writing))
+        .on_hover_text(Action::Write.entry().hover())
+        .clicked()
+    {
         commands.push(Command::Do(Action::Write));
     }
     let (undo, redo) = history.words();

@@ -10,6 +10,7 @@ use crate::{
 use super::{
     command::{Command, Group, TABLE, key_words},
     music_panel::gesture,
+    theme::bold,
 };
 
 /// The list of all keys, from the table of commands.
@@ -33,7 +34,7 @@ pub fn keys_ui(ctx: &Context, open: &mut bool) {
 }
 
 fn group_ui(ui: &mut Ui, group: Group) {
-    ui.strong(group.words());
+    ui.label(bold(group.words()));
     Grid::new(("keys", group.words())).num_columns(2).spacing([14.0, 2.0]).show(ui, |ui| {
         for entry in TABLE.iter().filter(|entry| entry.group == group && !entry.keys.is_empty()) {
             ui.label(key_words(entry.keys[0]));

@@ -1,0 +1,235 @@
+//! The window, driven as a person would: by the names of its controls, by keys and by the mouse.
+
+use std::path::PathBuf;
+
+use egui::{Key, Modifiers};
+use egui_kittest::{Harness, kittest::Queryable as _};
+use elbowroom::{
+    bowing::Verdict,
+    desk::{Desk, Memory},
+    exchange::lesson_file,
+    lesson::demo::demo,
+    score::EventId,
+};
+
+fn desk(file: Option<PathBuf>) -> Harness<'static, Desk> {
+    let mut harness = Harness::builder()
+        .with_size([1280.0, 800.0])
+        .with_step_dt(1.0 / 60.0)
+        .build_eframe(|cc| Desk::new(&cc.egui_ctx, Memory::default(), file));
+    harness.run_steps(3);
+    harness
+}
+
+fn press(harness: &mut Harness<'_, Desk>, key: Key) {
+    harness.key_press(key);
+    harness.run_steps(3);
+}
+
+fn press_with(harness: &mut Harness<'_, Desk>, modifiers: Modifiers, key: Key) {
+    harness.key_press_modifiers(modifiers, key);
+    harness.run_steps(3);
+}
+
+fn click(harness: &mut Harness<'_, Desk>, label: &str) {
+    harness.get_by_label(label).click();
+    harness.run_steps(3);
+}
+
+fn run_outs(harness: &Harness<'_, Desk>) -> usize {
+    harness.state().analysis().findings.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count()
+}
+
+/// Waits for a file to be read by its thread.
+fn wait_for(harness: &mut Harness<'_, Desk>, done: impl Fn(&Desk) -> bool) {
+    for _ in 0..200 {
+        if done(harness.state()) {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+        harness.step();
+    }
+    assert!(done(harness.state()), "the file was not read in time");
+    harness.run_steps(3);
+}
+
+fn data(name: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
+}
+
+#[test]
+fn the_first_start_shows_the_demo() {
+    let harness = desk(None);
+    assert_eq!(harness.state().lesson(), &demo());
+    harness.get_by_label("Harbour Song");
+    harness.get_by_label("Findings");
+    harness.get_by_label("D4, bar 1, beat 1");
+    assert_eq!(run_outs(&harness), 1, "the demo has one run-out");
+}
+
+#[test]
+fn nothing_is_done_while_nobody_does_anything() {
+    let mut harness = desk(None);
+    click(&mut harness, "G4, bar 1, beat 3");
+    harness.run_steps(20);
+    press_with(&mut harness, Modifiers::COMMAND, Key::I);
+    harness.run_steps(20);
+    assert_eq!(harness.state().undo_depth(), 0);
+    assert_eq!(harness.state().lesson(), &demo());
+}
+
+#[test]
+fn a_run_out_goes_and_comes_as_slurs_are_cut_and_joined() {
+    let mut harness = desk(None);
+    // The finding leads to its spot.
+    press(&mut harness, Key::J);
+    assert!(harness.get_all_by_label("B4, bar 8, beat 1").count() > 1, "on the staff and in the inspector");
+    let short_mm = |harness: &Harness<'_, Desk>| harness.state().analysis().findings[0].short_mm;
+    let before = short_mm(&harness);
+    // The long note begins the slur that is too long: its slur is cut.
+    press(&mut harness, Key::S);
+    assert!(short_mm(&harness) < 0.6 * before, "the bow lasts longer without the slur");
+    // Softer, it takes less hair.
+    click(&mut harness, "Dynamic");
+    click(&mut harness, "p");
+    assert_eq!(run_outs(&harness), 0, "in a bow of its own, and soft");
+    assert_eq!(harness.state().undo_depth(), 2);
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    assert_eq!(run_outs(&harness), 1);
+    assert_eq!(harness.state().lesson(), &demo());
+    press_with(&mut harness, Modifiers::COMMAND, Key::Y);
+    press_with(&mut harness, Modifiers::COMMAND, Key::Y);
+    assert_eq!(run_outs(&harness), 0);
+}
+
+#[test]
+fn a_slur_over_selected_notes_can_run_out() {
+    let mut harness = desk(None);
+    let before = run_outs(&harness);
+    for _ in 0..12 {
+        press_with(&mut harness, Modifiers::SHIFT, Key::ArrowRight);
+    }
+    click(&mut harness, "Slur");
+    let worse = |verdict| {
+        harness.state().analysis().findings.iter().filter(|finding| finding.verdict == verdict).count()
+    };
+    assert!(worse(Verdict::RunsOut) + worse(Verdict::Impossible) > before);
+}
+
+#[test]
+fn arrows_step_by_note_and_by_beat() {
+    let mut harness = desk(None);
+    let at = |harness: &Harness<'_, Desk>| harness.state().position_s();
+    let beat = 60.0 / 84.0;
+    press(&mut harness, Key::ArrowRight);
+    assert_eq!(at(&harness), 0.0, "the first step chooses the first note");
+    press(&mut harness, Key::ArrowRight);
+    assert!((at(&harness) - 2.0 * beat).abs() < 1e-9);
+    press_with(&mut harness, Modifiers::COMMAND, Key::ArrowRight);
+    assert!((at(&harness) - 3.0 * beat).abs() < 1e-9);
+    press(&mut harness, Key::ArrowLeft);
+    assert!((at(&harness) - 2.0 * beat).abs() < 1e-9);
+    press_with(&mut harness, Modifiers::COMMAND, Key::ArrowLeft);
+    assert!((at(&harness) - beat).abs() < 1e-9);
+}
+
+#[test]
+fn playing_follows_the_clock() {
+    let mut harness = desk(None);
+    harness.key_press(Key::Space);
+    harness.step();
+    let start = harness.state().position_s();
+    harness.run_steps(60);
+    press(&mut harness, Key::Space);
+    let moved = harness.state().position_s() - start;
+    assert!((0.9..1.2).contains(&moved), "sixty frames of 1/60 s moved it by {moved} s");
+    harness.run_steps(10);
+    assert_eq!(harness.state().position_s() - start, moved, "paused, it stands still");
+}
+
+#[test]
+fn a_typed_passage_is_written_and_taken_back() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    for key in [Key::D, Key::E, Key::CloseBracket, Key::F, Key::R] {
+        press(&mut harness, key);
+    }
+    press_with(&mut harness, Modifiers::SHIFT, Key::A);
+    let lesson = harness.state().lesson();
+    let written: Vec<String> = lesson
+        .score
+        .events
+        .iter()
+        .map(|event| {
+            let names: Vec<String> = event.notes.iter().map(|note| note.pitch.name()).collect();
+            format!("{} {}", names.join("+"), event.duration)
+        })
+        .collect();
+    // A rest takes no second note, so the last key only gives a message.
+    assert_eq!(written, ["D4 1", "E4 1", "F4 2", " 2"]);
+    for _ in 0..4 {
+        press(&mut harness, Key::Backspace);
+    }
+    assert!(harness.state().lesson().score.events.iter().all(|event| event.is_rest()));
+}
+
+#[test]
+fn unsaved_changes_are_asked_about() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::ArrowRight);
+    press(&mut harness, Key::R);
+    assert!(harness.state().lesson().score.event(EventId(0)).is_some_and(|event| event.retake));
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    harness.get_by_label("Unsaved changes");
+    click(&mut harness, "Cancel");
+    assert_eq!(harness.state().lesson().score.title, "Harbour Song");
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    click(&mut harness, "Discard changes");
+    assert_ne!(harness.state().lesson().score.title, "Harbour Song");
+}
+
+#[test]
+fn a_lesson_file_is_opened() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("saved.elbowroom");
+    let mut lesson = demo();
+    lesson.score.title = "Another Song".to_owned();
+    lesson_file::save(&path, &lesson).unwrap();
+    let mut harness = desk(Some(path));
+    wait_for(&mut harness, |desk| desk.lesson() != &demo());
+    assert_eq!(harness.state().undo_depth(), 0);
+}
+
+#[test]
+fn a_musicxml_file_is_opened() {
+    let mut harness = desk(Some(data("duo.musicxml")));
+    wait_for(&mut harness, |_| true);
+    for _ in 0..100 {
+        if harness.query_by_label("Which part?").is_some() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+        harness.step();
+    }
+    click(&mut harness, "Read this part");
+    wait_for(&mut harness, |desk| desk.lesson() != &demo());
+    assert!(!harness.state().analysis().line.is_empty());
+}
+
+#[test]
+fn a_broken_file_leaves_the_desk_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("broken.musicxml");
+    std::fs::write(&path, "<score-partwise><part>").unwrap();
+    let mut harness = desk(Some(path));
+    for _ in 0..100 {
+        if harness.query_by_label_contains("Not opened").is_some() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+        harness.step();
+    }
+    harness.get_by_label_contains("Not opened");
+    assert_eq!(harness.state().lesson(), &demo());
+}
