@@ -104,8 +104,10 @@ impl TimeSignature {
     /// Length of one beat as players count it: the lower number, or three of it in 6/8, 9/8, 12/8.
     pub fn beat(&self) -> Quarters {
         let unit = Quarters::new(4, i64::from(self.beat_type.max(1)));
-        let compound =
-            self.beat_type >= 8 && self.count() > 3 && self.count().is_multiple_of(3) && !self.beats.contains('+');
+        let compound = self.beat_type >= 8
+            && self.count() > 3
+            && self.count().is_multiple_of(3)
+            && !self.beats.contains('+');
         if compound { unit * Quarters::from(3) } else { unit }
     }
 }

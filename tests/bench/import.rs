@@ -28,7 +28,8 @@ fn xml(bytes: &[u8]) -> Vec<u8> {
     let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("an archive");
     let index = (0..archive.len())
         .find(|&at| {
-            let name = archive.by_index(at).expect("an entry").name().to_owned();
+            let entry = archive.by_index(at).expect("an entry");
+            let name = entry.name().expect("a readable name");
             !name.starts_with("META-INF") && (name.ends_with(".xml") || name.ends_with(".musicxml"))
         })
         .expect("a score in the archive");
