@@ -5,6 +5,7 @@ use std::{path::PathBuf, sync::Arc};
 use egui::{Context, ViewportCommand};
 
 use crate::{
+    bowing::Bowed,
     exchange::{diagnostic::Severity, lesson_file},
     lesson::{Edit, EditError, Lesson, change, demo::demo},
     picture::{self, Paper, Theme},
@@ -117,7 +118,7 @@ impl Desk {
                     self.go_to_finding(after.unwrap_or(0), now);
                 }
             }
-            Action::Loop => self.loop_selection(&chosen, now),
+            Action::Loop => self.loop_selection(now),
             Action::Level(number) => {
                 let index = usize::from(number) - 1;
                 self.view.level = if self.view.level == Some(index) { None } else { Some(index) };
@@ -170,26 +171,25 @@ impl Desk {
 
     fn bow_edit(&self, action: Action, chosen: &[EventId]) -> Result<Edit, EditError> {
         let lesson = self.history.lesson();
-        let line = &self.analysis.line;
-        let first = line.iter().position(|note| note.events.iter().any(|id| chosen.contains(id)));
-        let index = first.ok_or_else(|| EditError("Select a note first".to_owned()))?;
-        let note = &line[index];
+        let notes = self.view.chosen_notes(&self.analysis);
+        let Some(note) = notes.first().copied() else {
+            return Err(EditError("Select a note first".to_owned()));
+        };
         let id = note.id();
         let same = |how| change::hook(lesson, id, if note.same_bow == Some(how) { None } else { Some(how) });
         match action {
             Action::Split => change::split_slur(lesson, id),
             Action::Turn => {
-                let bowed = self.analysis.bowed_of_note.get(index).copied().flatten();
-                let direction = bowed.map_or(Direction::Down, |k| self.analysis.bowed[k].direction);
+                let is_it = |bowed: &&Bowed| self.analysis.line[bowed.note].id() == id;
+                let bowed = self.analysis.bowed.iter().find(is_it);
+                let direction = bowed.map_or(Direction::Down, |bowed| bowed.direction);
                 change::turn_from(lesson, id, direction)
             }
             Action::Retake => change::set_retake(lesson, id, !note.retake),
             Action::Hook => same(SameBow::Hooked),
             Action::Portato => same(SameBow::Portato),
             _ => {
-                let notes = line.iter().filter(|note| note.events.iter().any(|id| chosen.contains(id)));
-                let slurs: Vec<_> = notes.map(|note| note.slur).collect();
-                let is_one = slurs[0].is_some() && slurs.iter().all(|slur| *slur == slurs[0]);
+                let is_one = note.slur.is_some() && notes.iter().all(|other| other.slur == note.slur);
                 change::set_slur(lesson, chosen, !is_one)
             }
         }
@@ -234,10 +234,10 @@ impl Desk {
         }
     }
 
-    fn loop_selection(&mut self, chosen: &[EventId], now: f64) {
+    fn loop_selection(&mut self, now: f64) {
         let on = self.view.clock.span().is_some();
         let score = &self.history.lesson().score;
-        let events = score.events.iter().filter(|event| chosen.contains(&event.id));
+        let events = score.events.iter().filter(|event| self.view.selection.contains(&event.id));
         let span = events.map(|event| (event.onset, event.end())).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
         match span {
             _ if on => self.view.clock.set_span(None, now),

@@ -40,16 +40,16 @@ pub enum WriteKey {
     DeleteBefore,
 }
 
-/// Keys of the writing strip: what they do, their words, the keys.
+/// Keys while notes are written: what they do, the words of those that have a button, the keys.
 const KEYS: &[(WriteKey, &str, KeyChord)] = &[
-    (WriteKey::Note(Step::A), "note A to G", (Modifiers::NONE, Key::A)),
+    (WriteKey::Note(Step::A), "", (Modifiers::NONE, Key::A)),
     (WriteKey::Note(Step::B), "", (Modifiers::NONE, Key::B)),
     (WriteKey::Note(Step::C), "", (Modifiers::NONE, Key::C)),
     (WriteKey::Note(Step::D), "", (Modifiers::NONE, Key::D)),
     (WriteKey::Note(Step::E), "", (Modifiers::NONE, Key::E)),
     (WriteKey::Note(Step::F), "", (Modifiers::NONE, Key::F)),
     (WriteKey::Note(Step::G), "", (Modifiers::NONE, Key::G)),
-    (WriteKey::Add(Step::A), "add to a double stop", (Modifiers::SHIFT, Key::A)),
+    (WriteKey::Add(Step::A), "", (Modifiers::SHIFT, Key::A)),
     (WriteKey::Add(Step::B), "", (Modifiers::SHIFT, Key::B)),
     (WriteKey::Add(Step::C), "", (Modifiers::SHIFT, Key::C)),
     (WriteKey::Add(Step::D), "", (Modifiers::SHIFT, Key::D)),
@@ -61,12 +61,12 @@ const KEYS: &[(WriteKey, &str, KeyChord)] = &[
     (WriteKey::Longer, "longer", (Modifiers::NONE, Key::CloseBracket)),
     (WriteKey::Dot, "dot", (Modifiers::NONE, Key::Period)),
     (WriteKey::Tie, "tie", (Modifiers::NONE, Key::T)),
-    (WriteKey::Move { steps: 1, half: false }, "up", (Modifiers::NONE, Key::ArrowUp)),
-    (WriteKey::Move { steps: -1, half: false }, "down", (Modifiers::NONE, Key::ArrowDown)),
-    (WriteKey::Move { steps: 1, half: true }, "half step up", (Modifiers::SHIFT, Key::ArrowUp)),
-    (WriteKey::Move { steps: -1, half: true }, "half step down", (Modifiers::SHIFT, Key::ArrowDown)),
-    (WriteKey::Move { steps: 7, half: false }, "octave up", (Modifiers::COMMAND, Key::ArrowUp)),
-    (WriteKey::Move { steps: -7, half: false }, "octave down", (Modifiers::COMMAND, Key::ArrowDown)),
+    (WriteKey::Move { steps: 1, half: false }, "", (Modifiers::NONE, Key::ArrowUp)),
+    (WriteKey::Move { steps: -1, half: false }, "", (Modifiers::NONE, Key::ArrowDown)),
+    (WriteKey::Move { steps: 1, half: true }, "", (Modifiers::SHIFT, Key::ArrowUp)),
+    (WriteKey::Move { steps: -1, half: true }, "", (Modifiers::SHIFT, Key::ArrowDown)),
+    (WriteKey::Move { steps: 7, half: false }, "", (Modifiers::COMMAND, Key::ArrowUp)),
+    (WriteKey::Move { steps: -7, half: false }, "", (Modifiers::COMMAND, Key::ArrowDown)),
     (WriteKey::DeleteBefore, "take back", (Modifiers::NONE, Key::Backspace)),
 ];
 
@@ -154,18 +154,12 @@ impl Entry {
             ui.label(bold("Write"));
             ui.label(format!("next {} note", value_words(self.value)));
             for (write, words, chord) in KEYS.iter().filter(|key| !key.1.is_empty()) {
-                let key = match write {
-                    WriteKey::Note(_) => "A–G".to_owned(),
-                    WriteKey::Add(_) => "Shift+A–G".to_owned(),
-                    _ => key_words(*chord),
-                };
-                let needs_letter = matches!(write, WriteKey::Note(_) | WriteKey::Add(_));
-                if needs_letter {
-                    ui.weak(format!("{key} {words}"));
-                } else if ui.small_button(format!("{key}  {words}")).clicked() {
+                if ui.button(format!("{}  {words}", key_words(*chord))).clicked() {
                     commands.push(Command::Write(*write));
                 }
             }
+            ui.weak("A to G a note, with Shift a second one in it");
+            ui.weak("up and down arrows move it, with Shift by half steps, with Ctrl by octaves");
         });
     }
 }

@@ -14,6 +14,7 @@ use super::{
     music_panel::{gesture, note_words},
     theme::bold,
     top_bar::button,
+    view::View,
 };
 
 /// Draws the strip of controls for the selection.
@@ -21,11 +22,11 @@ pub fn inspector_ui(
     ui: &mut Ui,
     lesson: &Lesson,
     analysis: &Analysis,
-    chosen: &[EventId],
+    view: &View,
     commands: &mut Vec<Command>,
 ) {
-    let notes: Vec<&Attack> =
-        analysis.line.iter().filter(|note| note.events.iter().any(|id| chosen.contains(id))).collect();
+    let notes = view.chosen_notes(analysis);
+    let chosen = &view.chosen(&lesson.score);
     let Some(first) = notes.first().copied() else {
         ui.label(match chosen.first() {
             Some(id) => note_words(lesson, *id),

@@ -290,9 +290,8 @@ impl Desk {
             if self.view.writing {
                 self.entry.strip_ui(ui, commands);
             }
-            let chosen = self.view.chosen(&self.history.lesson().score);
             ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
-            inspector::inspector_ui(ui, self.history.lesson(), &self.analysis, &chosen, commands);
+            inspector::inspector_ui(ui, self.history.lesson(), &self.analysis, &self.view, commands);
         });
         CentralPanel::default()
             .frame(bar(Ink::Paper, Margin { left: 12, right: 12, top: 6, bottom: 0 }))

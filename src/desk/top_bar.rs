@@ -60,7 +60,8 @@ pub fn top_ui(
         if history.is_unsaved() {
             ui.label("•").on_hover_text("There are changes that are not saved");
         }
-        player(ui, lesson, room, commands);
+        let left = if room < 1300.0 { 46 } else { 80 } - title.chars().count().min(letters);
+        player(ui, lesson, room > WIDE, left, commands);
         ui.separator();
         play(ui, view, commands);
         let at = Quarters::from_f64(floor_to_beat_part(analysis.quarters_at(now_s)));
@@ -126,16 +127,16 @@ fn lesson_menu(ui: &mut Ui, files: &Files, recent: &[std::path::PathBuf], comman
     });
 }
 
-fn player(ui: &mut Ui, lesson: &Lesson, room: f32, commands: &mut Vec<Command>) {
+fn player(ui: &mut Ui, lesson: &Lesson, in_full: bool, letters: usize, commands: &mut Vec<Command>) {
     let setup = &lesson.setup;
     let family = setup.instrument.family.word();
-    let words = if room > WIDE {
+    let words = if in_full {
         format!("{family} {} · {}", setup.instrument.size, setup.player.name)
     } else {
         family.to_owned()
     };
     let entry = Action::Setup.entry();
-    if ui.button(short(&words, if room < 1300.0 { 26 } else { 44 })).on_hover_text(entry.hover()).clicked() {
+    if ui.button(short(&words, letters)).on_hover_text(entry.hover()).clicked() {
         commands.push(Command::Do(Action::Setup));
     }
 }

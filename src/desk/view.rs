@@ -7,7 +7,7 @@ use crate::{
     analysis::Analysis,
     lesson::Lesson,
     practice::Clock,
-    score::{EventId, Quarters, Score},
+    score::{Attack, EventId, Quarters, Score},
 };
 
 /// State of the window besides the lesson.
@@ -61,6 +61,12 @@ impl View {
     /// The selection as a list in score order.
     pub fn chosen(&self, score: &Score) -> Vec<EventId> {
         score.events.iter().map(|event| event.id).filter(|id| self.selection.contains(id)).collect()
+    }
+
+    /// The notes of the bowed line that are chosen.
+    pub fn chosen_notes<'a>(&self, analysis: &'a Analysis) -> Vec<&'a Attack> {
+        let is_chosen = |note: &&Attack| note.events.iter().any(|id| self.selection.contains(id));
+        analysis.line.iter().filter(is_chosen).collect()
     }
 
     /// Chooses one note.

@@ -57,10 +57,14 @@ pub fn setup_ui(ctx: &Context, lesson: &Lesson, open: &mut bool, commands: &mut 
         .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
         .show(ctx, |ui| {
             let mut family = old.instrument.family;
-            ComboBox::new("family", "Instrument").selected_text(family.word()).show_ui(ui, |ui| {
-                for other in Family::ALL {
-                    ui.selectable_value(&mut family, other, other.word());
-                }
+            ui.horizontal(|ui| {
+                let label = ui.label("Instrument");
+                let list = ComboBox::from_id_salt("family").selected_text(family.word()).show_ui(ui, |ui| {
+                    for other in Family::ALL {
+                        ui.selectable_value(&mut family, other, other.word());
+                    }
+                });
+                list.response.labelled_by(label.id);
             });
             if family != old.instrument.family {
                 new = Setup { tempo_share: old.tempo_share, ..Setup::for_family(family) };
@@ -108,8 +112,12 @@ pub fn setup_ui(ctx: &Context, lesson: &Lesson, open: &mut bool, commands: &mut 
                     let label = ui.label(name);
                     let mut shown = *value / per_unit;
                     let range = range.start() / per_unit..=range.end() / per_unit;
-                    let drag =
-                        DragValue::new(&mut shown).range(range).speed(0.05).max_decimals(2).suffix(unit);
+                    let drag = DragValue::new(&mut shown)
+                        .range(range)
+                        .speed(0.05)
+                        .min_decimals(0)
+                        .max_decimals(1)
+                        .suffix(unit);
                     if ui.add(drag).labelled_by(label.id).changed() {
                         *value = shown * per_unit;
                         dragged = Some(gesture(ui, name));
