@@ -83,10 +83,10 @@ fn a_basic_chord_has_one_stem() {
 
 #[test]
 fn a_short_first_bar_is_a_pickup() {
-    // 46g: bar "0" with three quarter notes in 4/4.
+    // 46g: bar "0" with two eighth notes in 4/4.
     let Some(imported) = read("46g-PickupMeasure-Chordnames-FiguredBass.xml") else { return };
     let bar = &imported.score.bars[0];
-    assert_eq!((bar.pickup, bar.length, bar.number.as_str()), (true, Quarters::from(3), "0"));
+    assert_eq!((bar.pickup, bar.length, bar.number.as_str()), (true, Quarters::ONE, "0"));
 }
 
 #[test]
