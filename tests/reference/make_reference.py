@@ -10,6 +10,7 @@ The music: string quartets from the corpus that comes with music21, and those in
 fractions of a quarter note as text. Nothing written here is part of the project.
 """
 
+import fractions
 import json
 import multiprocessing
 import pathlib
@@ -19,7 +20,7 @@ import xml.etree.ElementTree as ET
 import zipfile
 
 import music21
-from music21 import articulations, chord, common, converter, dynamics, expressions, note, spanner, stream, tempo
+from music21 import articulations, chord, converter, dynamics, note, spanner, stream, tempo
 
 CORPUS = [
     "haydn/opus1no1/movement*.mxl",
@@ -41,11 +42,9 @@ LEVEL_OF = {level: level for level in LEVELS} | {"pppp": "ppp", "ffff": "fff", "
 LEVEL_OF |= {"fp": "p", "sfp": "p", "sfpp": "pp", "pf": "f"}
 
 
-def fraction(value):
-    value = common.opFrac(value)
-    exact = value if hasattr(value, "denominator") else float(value).as_integer_ratio()
-    numer, denom = (exact.numerator, exact.denominator) if hasattr(exact, "numerator") else exact
-    return f"{numer}/{denom}" if denom != 1 else str(numer)
+def exact(value):
+    """The other reader keeps times as floats where they are binary fractions, else as fractions."""
+    return fractions.Fraction(value).limit_denominator(65535)
 
 
 def thinned(path, folder):
@@ -66,7 +65,7 @@ def thinned(path, folder):
     # The other reader stops at a metronome mark whose note is left blank; such a mark has no number.
     for kind in root.iter("direction-type"):
         for mark in kind.findall("metronome"):
-            if not (mark.findtext("beat-unit") or "").strip():
+            if not all((unit.text or "").strip() for unit in mark.iter("beat-unit")):
                 kind.remove(mark)
     copy = pathlib.Path(folder) / (path.stem + ".musicxml")
     ET.ElementTree(root).write(copy, encoding="utf-8", xml_declaration=True)
@@ -81,7 +80,7 @@ def tempo_marks(score):
         qpm = mark.getQuarterBPM(useNumberSounding=False) if printed else mark.numberSounding
         if qpm is None:
             continue
-        at = common.opFrac(mark.getOffsetInHierarchy(score))
+        at = exact(mark.getOffsetInHierarchy(score))
         if at not in marks or printed or not marks[at][0]:
             marks[at] = (printed, float(qpm))
     return sorted((at, qpm) for at, (_, qpm) in marks.items())
@@ -113,12 +112,12 @@ def read_part(score, part, marks):
     levels = []
     by_element = {}
     for index, bar in enumerate(part.getElementsByClass(stream.Measure)):
-        start = common.opFrac(bar.offset)
+        start = exact(bar.offset)
         for mark in bar.recurse().getElementsByClass(dynamics.Dynamic):
             value = (mark.value or "").strip().lower()
             if value in LEVEL_OF:
-                inside = common.opFrac(mark.getOffsetInHierarchy(bar))
-                levels.append((common.opFrac(start + inside), LEVEL_OF[value], index, inside))
+                inside = exact(mark.getOffsetInHierarchy(bar))
+                levels.append((exact(start + inside), LEVEL_OF[value], index, inside))
         for element in bar.recurse().notes:
             if isinstance(element, music21.harmony.Harmony):
                 continue
@@ -129,15 +128,14 @@ def read_part(score, part, marks):
             event = {
                 "bar": index,
                 "number": str(bar.number) + (bar.numberSuffix or ""),
-                "onset": common.opFrac(start + element.getOffsetInHierarchy(bar)),
+                "onset": exact(start + element.getOffsetInHierarchy(bar)),
                 "bar_start": start,
                 "last_bar": index,
-                "duration": common.opFrac(0 if element.duration.isGrace else element.duration.quarterLength),
+                "duration": exact(0 if element.duration.isGrace else element.duration.quarterLength),
                 "grace": bool(element.duration.isGrace),
                 "voice": str(voice),
                 "heads": [(float(head.pitch.ps), head.tie.type if head.tie else None) for head in heads],
                 "bow": bow_of(element),
-                "written": 1,
                 "slur_starts": 0,
                 "slur_ends": 0,
             }
@@ -145,17 +143,18 @@ def read_part(score, part, marks):
             for head in heads:
                 by_element.setdefault(id(head), event)
             events.append(event)
+    ends = {}
+    for event in events:
+        ends[event["bar"]] = max(ends.get(event["bar"], 0), event["onset"] + event["duration"])
+    events.sort(key=lambda e: (e["onset"], not e["grace"]))
+    joined = join(events, ends)
     for slur in score.recurse().getElementsByClass(spanner.Slur):
-        first, last = by_element.get(id(slur.getFirst())), by_element.get(id(slur.getLast()))
+        first, last = (by_element.get(id(end)) for end in (slur.getFirst(), slur.getLast()))
+        first, last = (end and end.get("into", end) for end in (first, last))
         if first is None or last is None or first is last or not slur.completeStatus:
             continue
         first["slur_starts"] += 1
         last["slur_ends"] += 1
-    events.sort(key=lambda e: (e["onset"], not e["grace"]))
-    ends = {}
-    for event in events:
-        ends[event["bar"]] = max(ends.get(event["bar"], 0), event["onset"] + event["duration"])
-    joined = join(events, ends)
     levels.sort(key=lambda pair: pair[0])
     result = []
     for event in joined:
@@ -167,9 +166,9 @@ def read_part(score, part, marks):
             {
                 "bar": event["bar"],
                 "number": event["number"],
-                "onset": fraction(event["onset"]),
-                "in_bar": fraction(common.opFrac(event["onset"] - event["bar_start"])),
-                "duration": fraction(event["duration"]),
+                "onset": str(event["onset"]),
+                "in_bar": str(event["onset"] - event["bar_start"]),
+                "duration": str(event["duration"]),
                 "grace": event["grace"],
                 "midi": sorted({pitch for pitch, _ in event["heads"]}),
                 "voice": event["voice"],
@@ -180,7 +179,7 @@ def read_part(score, part, marks):
                 "seconds": seconds_at(marks, event["onset"]),
             }
         )
-    return result, [(bar, fraction(inside), level) for _, level, bar, inside in levels]
+    return result, [(bar, str(inside), level) for _, level, bar, inside in levels]
 
 
 def join(events, ends):
@@ -207,9 +206,8 @@ def join(events, ends):
                         break
             if found is not None:
                 old = found[0]
-                old["duration"] = common.opFrac(old["duration"] + event["duration"])
-                old["slur_starts"] += event["slur_starts"]
-                old["slur_ends"] += event["slur_ends"]
+                old["duration"] = exact(old["duration"] + event["duration"])
+                event["into"] = old
                 old["last_bar"] = event["bar"]
                 old["last_end"] = event["onset"] + event["duration"]
                 open_events.remove(found)
@@ -251,7 +249,7 @@ def read_file(job):
             number = 0 if index == 0 else 2
         stem = "-".join(source.with_suffix("").parts[-3:] if not thin else [source.stem]) + f"-{number + 1}"
         content = {"source": str(source.resolve()), "part": number, "name": name, "levels": levels,
-                   "tempos": [(fraction(at), qpm) for at, qpm in marks], "events": events}
+                   "tempos": [(str(at), qpm) for at, qpm in marks], "events": events}
         (output / (stem + ".json")).write_text(json.dumps(content))
         lines.append(f"{stem}: {len(events)} events")
     return lines

@@ -143,7 +143,7 @@ fn events<'p>(part: &'p RawPart, staff: u8, timeline: &Timeline) -> (Vec<Event>,
             *order = order.saturating_add(1);
             grace
         });
-        let mut event = Event::new(EventId(index as u32), timeline.at(raw.bar, raw.at), raw.value, notes);
+        let mut event = Event::new(EventId(index as u32), timeline.onset(raw), raw.value, notes);
         event.duration = lengths[index];
         event.voice = voices[raw.voice];
         event.grace = grace;
@@ -242,6 +242,7 @@ fn join_ties(draft: &mut Draft<'_>) -> Vec<(usize, usize)> {
         if !draft.events[index].notes.iter().any(|note| note.tie_start) {
             continue;
         }
+        stretch_to_tie(draft, index, &by_onset);
         let (end, voice) = (draft.events[index].end(), draft.events[index].voice);
         let mut targets: Vec<usize> = by_onset
             .get(&end)
@@ -309,4 +310,33 @@ fn join_ties(draft: &mut Draft<'_>) -> Vec<(usize, usize)> {
     slurred.sort_unstable();
     slurred.dedup();
     slurred
+}
+
+/// A note tied over the barline sounds up to it: where the file lets it end before, though nothing
+/// else follows in its voice and bar, it is made longer.
+fn stretch_to_tie(draft: &mut Draft<'_>, index: usize, by_onset: &BTreeMap<Quarters, Vec<usize>>) {
+    let event = &draft.events[index];
+    let barline = draft.timeline.start(draft.raw[index].bar + 1);
+    if event.grace.is_some() || event.end() >= barline {
+        return;
+    }
+    let follows = draft.events[index + 1..]
+        .iter()
+        .take_while(|later| later.onset < barline)
+        .any(|later| later.voice == event.voice);
+    let tied = |&target: &usize| {
+        let target = &draft.events[target];
+        let from = |note: &Note| {
+            event.notes.iter().any(|old| old.tie_start && old.pitch.midi() == note.pitch.midi())
+        };
+        target.voice == event.voice && target.notes.iter().any(|note| note.tie_stop && from(note))
+    };
+    if !follows && by_onset.get(&barline).is_some_and(|targets| targets.iter().any(tied)) {
+        draft.events[index].duration = barline - draft.events[index].onset;
+        draft.warn(
+            index,
+            "a note tied over the barline ends before it; it is held up to the barline",
+            "check the note values in this bar",
+        );
+    }
 }

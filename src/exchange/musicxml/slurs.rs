@@ -31,8 +31,18 @@ pub(super) fn pair(draft: &mut Draft<'_>, joined: &[(usize, usize)]) -> Vec<Slur
             left.entry(number).or_default().extend(pair_ends(ends, &mut pairs));
         }
     }
-    for (_, ends) in left {
-        for (index, start) in pair_ends(ends, &mut pairs) {
+    for ends in left.into_values() {
+        let mut across = Vec::new();
+        let mut loose = pair_ends(ends, &mut across);
+        for (from, to) in across {
+            // Within one voice other slurs of the number stand between: these two are no pair.
+            if draft.events[from].voice == draft.events[to].voice {
+                loose.extend([(from, true), (to, false)]);
+            } else {
+                pairs.push((from, to));
+            }
+        }
+        for (index, start) in loose {
             if start {
                 draft.warn(index, "a slur begins and never ends; it is left out", "");
             } else {

@@ -171,6 +171,20 @@ fn tied_counts_only_where_no_tie_is_written() {
     assert_eq!(attacks(&read(&bar(&mixed)).score).len(), 3);
 }
 
+#[test]
+fn a_note_tied_over_the_barline_sounds_up_to_it() {
+    // A bar with a missing dot, seen in an exported quartet.
+    let imported = read(&format!(
+        "<measure number='1'>{HEAD}{}<backup><duration>24</duration></backup>{}</measure>\
+         <measure number='2'>{}</measure>",
+        note("D4", 24, "<tie type='start'/><voice>1</voice>"),
+        note("D3", 48, "<voice>2</voice>"),
+        note("D4", 48, "<tie type='stop'/><voice>1</voice>")
+    ));
+    assert_eq!(attacks(&imported.score)[0].duration, q(8, 1));
+    assert!(told(&imported, "held up to the barline"));
+}
+
 fn slur(ends: &[(&str, u8)]) -> String {
     let ends = ends.iter().map(|(kind, number)| format!("<slur type='{kind}' number='{number}'/>"));
     notations(&ends.collect::<String>())
@@ -217,6 +231,18 @@ fn a_stop_may_stand_in_the_file_before_its_start() {
         note("D4", 12, &format!("<voice>2</voice>{}", slur(&[("start", 1)])))
     )));
     assert_eq!(spans(&imported), [(q(0, 1), q(1, 1), false)]);
+}
+
+#[test]
+fn loose_ends_of_one_voice_are_no_slur_across_others() {
+    let imported = read(&bar(&format!(
+        "{}{}{}{}",
+        note("D4", 12, &slur(&[("start", 1)])),
+        note("E4", 12, &slur(&[("start", 1)])),
+        note("F4", 12, &slur(&[("stop", 1)])),
+        note("G4", 12, &slur(&[("stop", 1)]))
+    )));
+    assert_eq!(spans(&imported), [(q(1, 1), q(2, 1), false)]);
 }
 
 #[test]
@@ -379,6 +405,15 @@ fn tempo_comes_from_any_part_and_print_wins() {
 }
 
 #[test]
+fn a_printed_tempo_far_from_the_playback_is_a_slip() {
+    // "13" printed for 138: seen in an exported quartet.
+    let metronome = "<metronome><beat-unit>quarter</beat-unit><per-minute>13</per-minute></metronome>";
+    let imported = read(&bar(&(direction(metronome, "<sound tempo='138'/>") + &note("D4", 48, ""))));
+    assert_eq!(imported.score.tempo_map().qpm_at(Quarters::ZERO), 138.0);
+    assert!(told(&imported, "far from the tempo for playback"));
+}
+
+#[test]
 fn bars_are_as_long_as_the_score_says_and_rounded_tuplets_reach_their_end() {
     // 159/40 quarters for 4: seen in exported tuplets.
     let bars = format!(
@@ -390,6 +425,18 @@ fn bars_are_as_long_as_the_score_says_and_rounded_tuplets_reach_their_end() {
     let imported = read(&bars);
     assert_eq!(onsets(&imported), [q(0, 1), q(4, 1)]);
     assert_eq!(imported.score.events[0].end(), q(4, 1));
+}
+
+#[test]
+fn a_very_short_note_before_the_barline_stays_where_it_is() {
+    let imported = read(&format!(
+        "<measure number='1'><attributes><divisions>32</divisions></attributes>{}{}</measure>\
+         <measure number='2'>{}</measure>",
+        note("D4", 127, ""),
+        note("E4", 1, ""),
+        note("F4", 128, "")
+    ));
+    assert_eq!(onsets(&imported), [q(0, 1), q(127, 32), q(4, 1)]);
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::raw::{RawPart, RawTempo, Spot};
+use super::raw::{RawEvent, RawPart, RawTempo, Spot};
 use crate::{
     exchange::diagnostic::{Place, Reporter},
     score::Quarters,
@@ -18,6 +18,16 @@ pub(super) fn rounding() -> Quarters {
 /// what exporters do.
 fn cosmetic() -> Quarters {
     Quarters::new(1, 2)
+}
+
+/// How many times the tempo for playback a printed number may be, or the other way round, before it
+/// is taken for a slip of the pen. Assumed; a wrong beat unit gives three at most.
+const SLIP: f64 = 4.0;
+
+/// The printed tempo and its text, unless the tempo for playback tells that it is a slip.
+fn printed_of(tempo: &RawTempo) -> Option<&(f64, String)> {
+    let slip = |qpm: f64| tempo.played.is_some_and(|played| qpm > played * SLIP || qpm < played / SLIP);
+    tempo.printed.as_ref().filter(|(qpm, _)| !slip(*qpm))
 }
 
 /// Where bars start and how long they are.
@@ -98,10 +108,12 @@ impl Timeline {
         self.start(bar + 1) - self.start(bar)
     }
 
-    /// A place in a bar; what lies within rounding of the bar's end is at its end.
-    pub(super) fn at(&self, bar: usize, at: Quarters) -> Quarters {
-        let end = self.length(bar);
-        self.start(bar) + if (end - at).abs() <= rounding() { end } else { at }
+    /// Onset of an event. A grace note within rounding of its bar's end is at that end; a note stays
+    /// where it is, since it may be as short as the rounding.
+    pub(super) fn onset(&self, event: &RawEvent) -> Quarters {
+        let end = self.length(event.bar);
+        let at_end = event.grace.is_some() && (end - event.at).abs() <= rounding();
+        self.start(event.bar) + if at_end { end } else { event.at }
     }
 
     /// Index of the bar that holds a time, and how far into it.
@@ -119,14 +131,15 @@ impl Timeline {
     /// All places where something of a part starts, and the starts of the bars, in order.
     pub(super) fn onsets(&self, part: &RawPart) -> Vec<Quarters> {
         let mut onsets: Vec<Quarters> = self.starts.clone();
-        onsets.extend(part.events.iter().map(|event| self.at(event.bar, event.at)));
+        onsets.extend(part.events.iter().map(|event| self.onset(event)));
         onsets.sort_unstable();
         onsets.dedup();
         onsets
     }
 
     /// The time a direction means. Exporters write a direction late and point back with an offset:
-    /// small ones only move the print; larger ones lead to the nearest note, rest or bar.
+    /// small ones only move the print; larger ones lead to the nearest note, rest or bar, or to where
+    /// they point if nothing is near.
     pub(super) fn meant(&self, spot: Spot, onsets: &[Quarters]) -> Quarters {
         let end = self.starts.last().copied().unwrap_or(Quarters::ZERO);
         let cursor = self.start(spot.bar) + spot.at.min(self.length(spot.bar));
@@ -139,7 +152,8 @@ impl Timeline {
         }
         let after = onsets.partition_point(|onset| *onset < moved);
         let around = onsets[after.saturating_sub(1)..].iter().take(2);
-        around.copied().min_by_key(|onset| (*onset - moved).abs()).unwrap_or(moved)
+        let nearest = around.copied().min_by_key(|onset| (*onset - moved).abs());
+        nearest.filter(|onset| (*onset - moved).abs() <= cosmetic()).unwrap_or(moved)
     }
 }
 
@@ -160,7 +174,11 @@ pub(super) fn tempos(parts: &[RawPart], timeline: &Timeline, report: &mut Report
                 let bar = part.bars.get(tempo.spot.bar).map_or("", |bar| bar.number.as_str());
                 report.note(
                     Place { bar, line: tempo.line },
-                    "the printed tempo and the tempo for playback differ; the printed one is taken",
+                    if printed_of(tempo).is_some() {
+                        "the printed tempo and the tempo for playback differ; the printed one is taken"
+                    } else {
+                        "the printed tempo is far from the tempo for playback, which is taken"
+                    },
                     "",
                 );
             }
@@ -169,7 +187,7 @@ pub(super) fn tempos(parts: &[RawPart], timeline: &Timeline, report: &mut Report
     let mut tempos: Vec<Tempo> = Vec::new();
     for (time, marks) in places {
         let printed = marks.iter().rev().find_map(|mark| {
-            let (qpm, number) = mark.printed.as_ref()?;
+            let (qpm, number) = printed_of(mark)?;
             let text =
                 if mark.words.is_empty() { number.clone() } else { format!("{} ({number})", mark.words) };
             Some((*qpm, text))
