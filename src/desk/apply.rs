@@ -211,6 +211,7 @@ impl Desk {
         let Some(finding) = self.analysis.findings.get(index) else { return };
         let (event, at) = (finding.event, finding.at);
         self.view.choose(event);
+        self.view.finding = Some(index);
         self.view.clock.seek(self.analysis.seconds_at(at), now);
         self.follow = true;
     }
@@ -414,7 +415,10 @@ impl Desk {
                 }
             }
             Done::Parts(path, document) => {
-                let likely = document.likely_part();
+                // The part for the instrument on the desk, or else the likeliest.
+                let family = Some(self.history.lesson().setup.instrument.family);
+                let same = document.parts().iter().find(|part| part.instrument == family && part.notes > 0);
+                let likely = same.map_or_else(|| document.likely_part(), |part| part.index);
                 self.files.parts = Some((path, document, likely));
             }
             Done::Unreadable(path, why) => {
@@ -434,12 +438,15 @@ impl Desk {
             Done::NoDialog => {
                 let Some(purpose) = self.files.asked_for.take() else { return };
                 let name = file_name(&self.history.lesson().score.title);
-                let text = match purpose {
+                let name = match purpose {
                     Purpose::Open => String::new(),
                     Purpose::Save => format!("{name}.{}", lesson_file::ENDING),
                     Purpose::Pages => format!("{name}.pdf"),
                 };
-                self.files.path_box = Some((purpose, text));
+                let beside = self.files.path.as_ref().or(self.memory.recent.first());
+                let folder = beside.and_then(|path| path.parent()).map(PathBuf::from);
+                let folder = folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
+                self.files.path_box = Some((purpose, folder.join(name).display().to_string()));
             }
         }
     }

@@ -158,8 +158,10 @@ impl Entry {
                     commands.push(Command::Write(*write));
                 }
             }
-            ui.weak("A to G a note, with Shift a second one in it");
-            ui.weak("up and down arrows move it, with Shift by half steps, with Ctrl by octaves");
+            ui.weak(
+                "A to G a note, with Shift a second one in it · up and down arrows move it, with Shift by half \
+                 steps, with Ctrl by octaves",
+            );
         });
     }
 }

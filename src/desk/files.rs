@@ -3,7 +3,7 @@
 
 use std::{path::PathBuf, sync::Arc};
 
-use egui::{Align2, Context, Key, Window};
+use egui::{Context, Key, Modal, Window};
 
 use crate::exchange::{
     diagnostic::{Diagnostic, Severity},
@@ -218,12 +218,12 @@ impl Files {
     }
 }
 
+/// A window that must be answered before anything else goes on.
 fn asking(title: &str, ctx: &Context, contents: impl FnOnce(&mut egui::Ui)) {
-    Window::new(title).collapsible(false).resizable(false).anchor(Align2::CENTER_CENTER, [0.0, -60.0]).show(
-        ctx,
-        |ui| {
-            ui.set_max_width(520.0);
-            contents(ui);
-        },
-    );
+    Modal::new(egui::Id::unique("asking")).show(ctx, |ui| {
+        ui.set_max_width(520.0);
+        ui.heading(title);
+        ui.add_space(4.0);
+        contents(ui);
+    });
 }

@@ -16,11 +16,12 @@ use super::{
     theme::{Look, bold},
 };
 
-/// Draws the list; the finding at the playhead is marked.
+/// Draws the list; the finding at the playhead is marked, and `shown` is scrolled into view.
 pub fn findings_ui(
     ui: &mut Ui,
     analysis: &Analysis,
     now_note: Option<usize>,
+    shown: Option<usize>,
     look: Look,
     commands: &mut Vec<Command>,
 ) {
@@ -36,7 +37,11 @@ pub fn findings_ui(
         }
         for (index, finding) in analysis.findings.iter().enumerate() {
             let here = now_note == Some(finding.note);
-            if finding_ui(ui, finding, here, look).clicked() {
+            let response = finding_ui(ui, finding, here, look);
+            if shown == Some(index) {
+                response.scroll_to_me(None);
+            }
+            if response.clicked() {
                 commands.push(Command::Finding(index));
             }
         }

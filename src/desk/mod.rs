@@ -277,7 +277,8 @@ impl Desk {
                     ppm,
                 );
                 ui.separator();
-                findings_panel::findings_ui(ui, &self.analysis, bow.note, look, commands);
+                let shown = self.view.finding.take();
+                findings_panel::findings_ui(ui, &self.analysis, bow.note, shown, look, commands);
             });
         Panel::bottom("bow").frame(bar(Ink::Panel, Margin::symmetric(12, 6))).show(ui, |ui| {
             bow_panel::bow_ui(ui, lesson_and_analysis, &bow, &mut self.painter, look, ppm);

@@ -21,8 +21,9 @@ use crate::{
 
 /// Largest file read, bytes. Assumed; the longest scores need a tenth of it.
 const LIMIT: u64 = 64 << 20;
-/// A file dialog that says no sooner than this was never seen: there is none on this machine.
-const NO_DIALOG: Duration = Duration::from_millis(100);
+/// A file dialog that says no sooner than this was never seen: there is none on this machine. A
+/// machine without one answers after some 10 to 150 ms; nobody opens and cancels one so fast. Assumed.
+const NO_DIALOG: Duration = Duration::from_millis(400);
 
 /// What a task found out.
 pub enum Done {
@@ -71,10 +72,10 @@ impl Tasks {
                 Some(done)
             }
             Err(TryRecvError::Empty) => None,
-            // The thread ended without a word; nothing will come any more.
+            // The thread ended without a word: there was nothing to ask with.
             Err(TryRecvError::Disconnected) => {
                 self.running = None;
-                None
+                Some(Done::NoDialog)
             }
         }
     }

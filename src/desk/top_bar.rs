@@ -56,7 +56,7 @@ pub fn top_ui(
         lesson_menu(ui, files, recent, commands);
         let title = if lesson.score.title.trim().is_empty() { "Untitled" } else { lesson.score.title.trim() };
         let label = ui.add(egui::Label::new(egui::RichText::new(short(title, letters)).heading()));
-        label.on_hover_text(title);
+        label.on_hover_text(format!("{title}\n{}", lesson.score.part));
         if history.is_unsaved() {
             ui.label("•").on_hover_text("There are changes that are not saved");
         }

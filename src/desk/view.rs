@@ -25,6 +25,8 @@ pub struct View {
     pub zoom: f64,
     /// A level shown in the level view in place of the present one, by its index.
     pub level: Option<usize>,
+    /// A finding the list is to show.
+    pub finding: Option<usize>,
     /// Notes can be typed.
     pub writing: bool,
     /// The list of keys is open.
@@ -50,6 +52,7 @@ impl View {
             first_bar: 0,
             zoom: 1.0,
             level: None,
+            finding: None,
             writing: false,
             keys_open: false,
             setup_open: false,
