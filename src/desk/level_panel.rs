@@ -41,7 +41,9 @@ pub fn level_ui(
             Some(index) => {
                 ui.add(Label::new(format!("level {}; its key again goes back", index + 1)).truncate())
             }
-            None => ui.add(Label::new(RichText::new("seen along the strings, player behind").weak()).truncate()),
+            None => {
+                ui.add(Label::new(RichText::new("seen along the strings, player behind").weak()).truncate())
+            }
         };
     });
     let state = match shown {

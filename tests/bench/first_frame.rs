@@ -1,0 +1,85 @@
+//! The window without a screen: time to the first frame, and from an edit to the next frame, for a
+//! passage of about 300 notes. The baseline is the bare analysis of the same passage in the same
+//! run. Painting by the graphics card is not in it.
+
+use std::{hint::black_box, path::Path, time::Instant};
+
+use egui::Key;
+use egui_kittest::Harness;
+use elbowroom::{
+    analysis::analyse,
+    desk::{Desk, Memory},
+    exchange::lesson_file,
+    lesson::{Lesson, demo::demo},
+    score::{EventId, Quarters},
+};
+
+/// The demo passage again and again.
+fn passage(turns: u32) -> Lesson {
+    let mut lesson = demo();
+    let seed = lesson.score.clone();
+    for turn in 1..turns {
+        let shift = seed.end() * Quarters::from(i64::from(turn));
+        lesson.score.bars.extend(seed.bars.iter().cloned().map(|mut bar| {
+            bar.start += shift;
+            bar
+        }));
+        lesson.score.events.extend(seed.events.iter().cloned().map(|mut event| {
+            event.id = EventId(event.id.0 + turn * seed.free_event_id().0);
+            event.onset += shift;
+            event
+        }));
+    }
+    lesson.score.sort();
+    lesson
+}
+
+fn median_ms(runs: usize, mut work: impl FnMut()) -> f64 {
+    let mut times: Vec<f64> = (0..runs)
+        .map(|_| {
+            let start = Instant::now();
+            work();
+            start.elapsed().as_secs_f64() * 1e3
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    times[runs / 2]
+}
+
+fn open(path: &Path) -> Harness<'static, Desk> {
+    let path = path.to_owned();
+    Harness::builder()
+        .with_size([1280.0, 800.0])
+        .build_eframe(move |context| Desk::new(&context.egui_ctx, Memory::default(), Some(path)))
+}
+
+fn main() {
+    let lesson = passage(10);
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("passage.elbowroom");
+    lesson_file::save(&path, &lesson).expect("saved");
+    let bare = median_ms(21, || {
+        black_box(analyse(&lesson));
+    });
+    let first = median_ms(7, || {
+        black_box(open(&path));
+    });
+    let mut harness = open(&path);
+    // The file is read off the interface thread.
+    while harness.state().analysis().line.len() < lesson.score.events.len() / 2 {
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        harness.step();
+    }
+    harness.key_press(Key::ArrowRight);
+    harness.step();
+    let edit = median_ms(21, || {
+        harness.key_press(Key::B);
+        harness.step();
+    });
+    let idle = median_ms(21, || harness.step());
+    println!("{} notes, medians", lesson.score.events.len());
+    println!("bare analysis          {bare:8.2} ms");
+    println!("start to first frame   {first:8.2} ms  {:6.2} analyses", first / bare);
+    println!("edit and its frame     {edit:8.2} ms  {:6.2} analyses", edit / bare);
+    println!("frame with no change   {idle:8.2} ms  {:6.2} analyses", idle / bare);
+}
