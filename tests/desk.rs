@@ -233,3 +233,39 @@ fn a_broken_file_leaves_the_desk_as_it_was() {
     harness.get_by_label_contains("Not opened");
     assert_eq!(harness.state().lesson(), &demo());
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn without_a_display_the_commands_are_named() {
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_elbowroom"))
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY")
+        .env_remove("WAYLAND_SOCKET")
+        .output()
+        .unwrap();
+    let words = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{words}");
+    assert!(words.contains("no window can be opened") && words.contains("elbowroom check"), "{words}");
+    assert!(!words.contains(".rs"), "{words}");
+}
+
+#[test]
+fn a_level_is_looked_at_and_left_again() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::Num6);
+    harness.get_by_label_contains("Bow level G+C");
+    press(&mut harness, Key::Num6);
+    harness.get_by_label_contains("Bow level D");
+}
+
+#[test]
+fn a_place_on_the_bow_is_fixed_and_freed() {
+    let mut harness = desk(None);
+    let pins = |harness: &Harness<'_, Desk>| harness.state().lesson().pins.len();
+    click(&mut harness, "G4, bar 1, beat 3");
+    click(&mut harness, "Place fixed");
+    assert_eq!(pins(&harness), 2);
+    click(&mut harness, "Place fixed");
+    assert_eq!(pins(&harness), 1);
+    assert_eq!(harness.state().undo_depth(), 2);
+}

@@ -73,7 +73,7 @@ impl Desk {
                 self.view.selection.clear();
                 self.view.anchor = None;
                 self.view.level = None;
-                self.view.keys_open = false;
+                (self.view.keys_open, self.view.setup_open, self.view.report_open) = (false, false, false);
                 self.view.message = None;
             }
             Action::Delete => {

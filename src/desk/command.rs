@@ -154,7 +154,13 @@ pub const TABLE: &[Entry] = &[
     entry(Action::Undo, Group::Edit, "Undo", "", &[(CTRL, Key::Z)]),
     entry(Action::Redo, Group::Edit, "Redo", "", &[(CTRL, Key::Y), (CTRL_SHIFT, Key::Z)]),
     entry(Action::SelectAll, Group::Edit, "Select all", "", &[(CTRL, Key::A)]),
-    entry(Action::SelectNone, Group::Edit, "Select nothing", "", &[(PLAIN, Key::Escape)]),
+    entry(
+        Action::SelectNone,
+        Group::Edit,
+        "Select nothing",
+        "Closes open windows too",
+        &[(PLAIN, Key::Escape)],
+    ),
     entry(Action::Write, Group::Edit, "Write notes", "Type lengths and pitches", &[(PLAIN, Key::W)]),
     entry(
         Action::Delete,

@@ -72,8 +72,11 @@ pub fn run(file: Option<PathBuf>) -> Result<(), DeskError> {
     let start = move |cc: &eframe::CreationContext<'_>| -> Result<Box<dyn eframe::App>, _> {
         Ok(Box::new(Desk::new(&cc.egui_ctx, Memory::load(), file)))
     };
-    eframe::run_native("Elbowroom", options, Box::new(start))
-        .map_err(|error| DeskError(tasks::sentence(&error)))
+    eframe::run_native("Elbowroom", options, Box::new(start)).map_err(|error| {
+        // What comes before the last part names places in the window library's own source.
+        let words = tasks::sentence(&error);
+        DeskError(words.rsplit(": ").next().unwrap_or_default().trim_end_matches('.').to_owned())
+    })
 }
 
 /// The desk: a lesson, what is known about it, and how it is shown.
