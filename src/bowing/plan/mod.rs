@@ -29,7 +29,7 @@ pub struct Solution {
     /// Cost of the plan, summed over the stretches that can be played.
     pub cost: f64,
     /// The cost of the best plan lies at most this far below `cost`: what is left between the plan
-    /// and its dual bound. About 1e-10 of the cost; more, up to 1e-5 of it, where rounding hides how
+    /// and its dual bound. About 1e-10 of the cost; more, up to 1e-4 of it, where rounding hides how
     /// much better than that the plan is.
     pub gap: f64,
     /// The spots that cannot be played as marked.
