@@ -3,6 +3,7 @@
 //! One way through: a file or an edit gives a lesson, `analyse` gives its analysis, pictures are
 //! made from both, and screen, SVG, PDF and PNG show the same pictures.
 
+pub mod advice;
 pub mod analysis;
 pub mod arm;
 pub mod bowing;

@@ -8,7 +8,7 @@ use crate::{
 
 use super::{Bowed, Cause, Impossible, MarkedPath, Problem, RunOut, Solution};
 
-/// How bad a finding is; the three are never mixed up.
+/// How bad a finding is; they are never mixed up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verdict {
     /// No way of bowing this as marked works.
@@ -17,6 +17,8 @@ pub enum Verdict {
     RunsOut,
     /// It can be played, but the plan has to bend a lot.
     Tight,
+    /// It can be played, but a rule of thumb speaks against it.
+    Notice,
 }
 
 impl Verdict {
@@ -26,8 +28,22 @@ impl Verdict {
             Self::Impossible => "cannot be played as marked",
             Self::RunsOut => "runs out as marked",
             Self::Tight => "tight",
+            Self::Notice => "worth a look",
         }
     }
+}
+
+/// Another place where the same thing happens for the same cause.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spot {
+    /// The bowed note, as an index into the line.
+    pub note: usize,
+    /// The written event of that note.
+    pub event: EventId,
+    /// Where on the time axis it happens.
+    pub at: Quarters,
+    /// The place in words.
+    pub place: String,
 }
 
 /// One thing to know, with its place and its numbers.
@@ -45,6 +61,11 @@ pub struct Finding {
     pub at: Quarters,
     /// The place in words: "bar 8, beat 3 1/2".
     pub place: String,
+    /// Further places with the same cause, in the order of the music; this one is the first, or the
+    /// worst.
+    pub more: Vec<Spot>,
+    /// How plainly it would be heard, 0 to 1; the list is ranked by it within a verdict. Assumed.
+    pub heard: f64,
     /// Hair that is missing, mm; zero where nothing is missing.
     pub short_mm: f64,
     /// Time that is missing, s; zero where nothing is missing.
@@ -201,7 +222,21 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Finding {
             )
         }
     };
-    Finding { id, verdict: Verdict::RunsOut, note, event, at, place, short_mm, short_s, title, what, why }
+    Finding {
+        id,
+        verdict: Verdict::RunsOut,
+        note,
+        event,
+        at,
+        place,
+        more: Vec::new(),
+        heard: heard_short(short_mm),
+        short_mm,
+        short_s,
+        title,
+        what,
+        why,
+    }
 }
 
 fn impossible(evidence: &Evidence, spot: &Impossible) -> Finding {
@@ -238,6 +273,8 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Finding {
         at,
         title: format!("{}: cannot be played as marked", bar_of(&place)),
         place,
+        more: Vec::new(),
+        heard: 1.0,
         short_mm: spot.short_mm,
         short_s: spot.short_seconds,
         what,
@@ -317,6 +354,8 @@ fn tight_speed(evidence: &Evidence, piece: usize, ratio: f64) -> Finding {
         }
         .to_owned(),
         place,
+        more: Vec::new(),
+        heard: (ratio.ln().abs() / 4_f64.ln()).min(1.0),
         short_mm: (wanted.wanted_mm - used).max(0.0),
         short_s: 0.0,
     }
@@ -340,9 +379,16 @@ fn tight_corridor(evidence: &Evidence, piece: usize, width: f64) -> Finding {
         ),
         why: format!("The strokes that follow leave only {} of room.", cm(width)),
         place,
+        more: Vec::new(),
+        heard: 0.2,
         short_mm: 0.0,
         short_s: 0.0,
     }
+}
+
+/// How plainly it is heard that this much hair is missing: fully from 20 cm on. Assumed.
+fn heard_short(short_mm: f64) -> f64 {
+    (short_mm / 200.0).clamp(0.0, 1.0)
 }
 
 /// "Bar 8" out of "bar 8, beat 2".

@@ -16,7 +16,7 @@ pub mod problem;
 mod tests;
 
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
-pub use findings::{Evidence, Finding, Verdict, findings};
+pub use findings::{Evidence, Finding, Spot, Verdict, findings};
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};

@@ -18,7 +18,7 @@ const PIN_HALF_WIDTH: f64 = 0.004;
 
 /// The planner's problem for a lesson.
 pub fn problem(lesson: &Lesson, line: &[Attack], dynamics: &Dynamics, bowed: &[Bowed]) -> Problem {
-    let Lesson { score, setup, pins } = lesson;
+    let Lesson { score, setup, pins, .. } = lesson;
     let school = &setup.school;
     let tempo = score.tempo_map();
     let pieces = bowed.iter().map(|note| piece(setup, &line[note.note], dynamics, &tempo, note)).collect();

@@ -62,6 +62,7 @@ pub fn counts(findings: &[Finding]) -> String {
         (Verdict::Impossible, "cannot be played", "cannot be played"),
         (Verdict::RunsOut, "runs out", "run out"),
         (Verdict::Tight, "tight", "tight"),
+        (Verdict::Notice, "worth a look", "worth a look"),
     ] {
         let count = findings.iter().filter(|finding| finding.verdict == verdict).count();
         if count > 0 {
@@ -110,8 +111,8 @@ fn finding_ui(ui: &mut Ui, finding: &Finding, here: bool, look: Look) -> Respons
     response
 }
 
-/// A cross for what cannot be played, a triangle for what runs out, a diamond for what is tight: the
-/// signs of the hair map.
+/// A cross for what cannot be played, a triangle for what runs out, a diamond for what is tight (the
+/// signs of the hair map), a ring for what is worth a look.
 fn sign(painter: &egui::Painter, rect: Rect, verdict: Verdict, ink: Color32) {
     let rect = rect.shrink(1.5);
     let stroke = Stroke::new(1.6, ink);
@@ -132,6 +133,9 @@ fn sign(painter: &egui::Painter, rect: Rect, verdict: Verdict, ink: Color32) {
             let r = rect.width() / 2.8;
             let corners = vec![c + vec2(0.0, -r), c + vec2(r, 0.0), c + vec2(0.0, r), c + vec2(-r, 0.0)];
             painter.add(Shape::closed_line(corners, stroke));
+        }
+        Verdict::Notice => {
+            painter.circle_stroke(c, rect.width() / 3.6, stroke);
         }
     }
 }

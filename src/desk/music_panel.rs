@@ -361,6 +361,7 @@ fn overview_ui(ui: &Ui, rect: Rect, input: &MusicInput<'_>, scene: &Scene, comma
         let at = pos2(x(finding.at.to_f64()), line.center().y);
         let ink = colour(theme, Ink::Warn);
         match finding.verdict {
+            crate::bowing::Verdict::Notice => {}
             crate::bowing::Verdict::Tight => {
                 painter.circle_stroke(at, 1.8, Stroke::new(1.0, ink));
             }

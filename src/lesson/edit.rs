@@ -1,11 +1,13 @@
 //! Edits: every change as a value, with its inverse.
 
+use std::collections::BTreeSet;
+
 use crate::{
     score::{Bar, Event, EventId, Sign, SignId, Slur, SlurId},
     setup::Setup,
 };
 
-use super::{Lesson, Pin, PinId};
+use super::{Lesson, Pin, PinId, Silenced};
 
 /// One change of a [`Lesson`].
 ///
@@ -37,6 +39,10 @@ pub enum Edit {
     Pin(PinId, Option<Pin>),
     /// The set-up.
     Setup(Box<Setup>),
+    /// All silenced findings.
+    Silenced(Vec<Silenced>),
+    /// All notes whose bowing is settled.
+    Kept(BTreeSet<EventId>),
 }
 
 /// Why an edit cannot be made. Nothing is changed then.
@@ -56,6 +62,8 @@ impl Edit {
             Self::Sign(..) => "Sign",
             Self::Pin(..) => "Place on the bow",
             Self::Setup(_) => "Set-up",
+            Self::Silenced(_) => "Silence a finding",
+            Self::Kept(_) => "Settled bowing",
         }
     }
 
@@ -73,6 +81,12 @@ impl Edit {
         }
         if old.setup != new.setup {
             edits.push(Self::Setup(Box::new(new.setup.clone())));
+        }
+        if old.silenced != new.silenced {
+            edits.push(Self::Silenced(new.silenced.clone()));
+        }
+        if old.kept != new.kept {
+            edits.push(Self::Kept(new.kept.clone()));
         }
         differences(
             &old.score.events,
@@ -124,6 +138,8 @@ impl Edit {
                 }
                 Self::Setup(Box::new(std::mem::replace(&mut lesson.setup, (**setup).clone())))
             }
+            Self::Silenced(list) => Self::Silenced(std::mem::replace(&mut lesson.silenced, list.clone())),
+            Self::Kept(ids) => Self::Kept(std::mem::replace(&mut lesson.kept, ids.clone())),
             Self::Event(id, event) => {
                 let new = event.as_deref().cloned();
                 Self::Event(*id, put(&mut lesson.score.events, new, |e| e.id == *id).map(Box::new))

@@ -6,6 +6,8 @@ mod edit;
 
 pub use edit::{Edit, EditError};
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
 
 use crate::{
@@ -23,12 +25,24 @@ pub struct Lesson {
     /// Places on the bow fixed by the user, in the order of their ids.
     #[serde(default)]
     pub pins: Vec<Pin>,
+    /// Findings the user does not want to be told in this lesson, with the reason.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub silenced: Vec<Silenced>,
+    /// Notes whose bowing is settled: a search for a bowing leaves them as they are.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub kept: BTreeSet<EventId>,
 }
 
 impl Lesson {
     /// A lesson on this score with the default setup of a family.
     pub fn new(score: Score, family: Family) -> Self {
-        Self { score, setup: Setup::for_family(family), pins: Vec::new() }
+        Self {
+            score,
+            setup: Setup::for_family(family),
+            pins: Vec::new(),
+            silenced: Vec::new(),
+            kept: BTreeSet::new(),
+        }
     }
 }
 
@@ -47,4 +61,15 @@ pub struct Pin {
     pub from_share: f64,
     /// See `from_share`.
     pub to_share: f64,
+}
+
+/// A finding that is not to be told.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Silenced {
+    /// The stable id of the kind of finding.
+    pub id: String,
+    /// The written note it is about.
+    pub event: EventId,
+    /// Why, in the user's words; may be empty.
+    pub reason: String,
 }

@@ -82,7 +82,7 @@ pub(super) fn fitting_rows(analysis: &Analysis, window: (Quarters, Quarters)) ->
             Verdict::Impossible => over += 1,
             Verdict::RunsOut if runs_down(analysis, finding) => over += 1,
             Verdict::RunsOut => under += 1,
-            Verdict::Tight => {}
+            Verdict::Tight | Verdict::Notice => {}
         }
     }
     (over.min(ROWS.0), under.min(ROWS.1))
@@ -435,6 +435,8 @@ impl Map<'_> {
             let tag = Some(Tag::Finding(index));
             let bowed = analysis.bowed_of_note.get(finding.note).copied().flatten();
             match finding.verdict {
+                // A rule of thumb is told in the list; the map shows what the hair does.
+                Verdict::Notice => {}
                 Verdict::Tight => {
                     let Some(k) = bowed else { continue };
                     let y = self.y(analysis.solution.start_mm[k]);

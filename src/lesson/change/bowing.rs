@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::{
-    lesson::{Edit, EditError, Lesson, Pin, PinId},
+    lesson::{Edit, EditError, Lesson, Pin, PinId, Silenced},
     score::{Attack, Direction, EventId, Mark, SameBow, Score, Slur},
 };
 
@@ -167,6 +167,37 @@ pub fn hair_pin(lesson: &Lesson, id: EventId, shares: Option<(f64, f64)>) -> Res
     new.pins.push(pin);
     new.pins.sort_by_key(|pin| pin.id);
     Ok(Edit::between("Place on the bow", lesson, &new))
+}
+
+/// Settles the bowing of the chosen notes, so that a search leaves them alone, or opens it again.
+///
+/// # Errors
+/// When no note is chosen.
+pub fn keep_bowing(lesson: &Lesson, ids: &[EventId], keep: bool) -> Result<Edit, EditError> {
+    let mut new = lesson.clone();
+    for attack in chosen(&lesson.score, ids)? {
+        if keep {
+            new.kept.insert(attack.id());
+        } else {
+            new.kept.remove(&attack.id());
+        }
+    }
+    Ok(Edit::between(if keep { "Settle the bowing" } else { "Open the bowing" }, lesson, &new))
+}
+
+/// Silences a kind of finding on one note, with a reason, or (without one) lets it be told again.
+///
+/// # Errors
+/// When the note is not in the score.
+pub fn silence(lesson: &Lesson, id: &str, event: EventId, reason: Option<&str>) -> Result<Edit, EditError> {
+    super::event(&lesson.score, event)?;
+    let mut new = lesson.clone();
+    new.silenced.retain(|silenced| silenced.id != id || silenced.event != event);
+    if let Some(reason) = reason {
+        new.silenced.push(Silenced { id: id.to_owned(), event, reason: reason.trim().to_owned() });
+    }
+    let what = if reason.is_some() { "Silence a finding" } else { "Tell a finding again" };
+    Ok(Edit::between(what, lesson, &new))
 }
 
 /// Cuts every bow slur of a voice into runs of notes with the same part; notes without a part are

@@ -9,7 +9,9 @@ mod entry;
 mod layout;
 mod marks;
 
-pub use bowing::{hair_pin, hook, set_bow, set_retake, set_slur, split_slur, turn_from};
+pub use bowing::{
+    hair_pin, hook, keep_bowing, set_bow, set_retake, set_slur, silence, split_slur, turn_from,
+};
 pub use entry::{add_note, delete, insert, join_ties, new_passage, set_length};
 pub use marks::{set_dynamic, set_speed_factor, set_string, set_stroke, set_tempo_share};
 

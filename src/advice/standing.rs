@@ -1,0 +1,174 @@
+//! How a lesson stands: one measure by which bowings are compared.
+
+use crate::{
+    analysis::Analysis,
+    bowing::Verdict,
+    lesson::Lesson,
+    score::{Direction, Event, EventId, Score, SignKind, Slur, SlurId},
+};
+use std::collections::BTreeMap;
+
+/// How a lesson stands, for ranking bowings of the same notes.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Standing {
+    /// Spots that cannot be played as marked.
+    pub impossible: usize,
+    /// Spots where the bow runs out as marked.
+    pub runs_out: usize,
+    /// Spots where the plan bends a lot.
+    pub tight: usize,
+    /// Rules of thumb that speak against it.
+    pub notices: usize,
+    /// Hair missing in all, mm.
+    pub missing_mm: f64,
+    /// Sum over the findings of how plainly each is heard, weighed by its verdict.
+    pub heard: f64,
+    /// Cost of the plan.
+    pub cost: f64,
+    /// Bars that begin with the start of a stroke: (on a down-bow, all of them).
+    pub strong_beats: (usize, usize),
+    /// Hairpins inside one stroke: (crescendo up or diminuendo down, all of them).
+    pub hairpins: (usize, usize),
+}
+
+/// What one finding of each verdict weighs against the cost of a plan. Assumed: what cannot be
+/// played outweighs everything, a run-out outweighs any bending of speeds.
+const IMPOSSIBLE: f64 = 100.0;
+const RUNS_OUT: f64 = 10.0;
+const TIGHT: f64 = 1.0;
+const NOTICE: f64 = 0.5;
+/// Part of its weight that a finding has however little is heard of it. Assumed.
+const UNHEARD: f64 = 0.3;
+/// A strong beat on an up-bow, and a hairpin against the bow. Assumed.
+const STRONG_BEAT: f64 = 0.3;
+const HAIRPIN: f64 = 0.3;
+
+impl Standing {
+    /// How a lesson stands with its own analysis.
+    pub fn of(lesson: &Lesson, analysis: &Analysis) -> Self {
+        let mut standing = Self {
+            cost: analysis.solution.cost,
+            strong_beats: strong_beats(lesson, analysis),
+            hairpins: hairpins(lesson, analysis),
+            ..Self::default()
+        };
+        for finding in &analysis.findings {
+            let spots = 1 + finding.more.len();
+            let (count, weight) = match finding.verdict {
+                Verdict::Impossible => (&mut standing.impossible, IMPOSSIBLE),
+                Verdict::RunsOut => (&mut standing.runs_out, RUNS_OUT),
+                Verdict::Tight => (&mut standing.tight, TIGHT),
+                Verdict::Notice => (&mut standing.notices, NOTICE),
+            };
+            *count += spots;
+            standing.heard += weight * spots as f64 * (UNHEARD + (1.0 - UNHEARD) * finding.heard);
+            if matches!(finding.verdict, Verdict::Impossible | Verdict::RunsOut) {
+                standing.missing_mm += finding.short_mm;
+            }
+        }
+        standing
+    }
+
+    /// One number: the lower, the better. Only compares bowings of the same notes.
+    pub fn burden(&self) -> f64 {
+        let against = |(with, all): (usize, usize)| (all - with) as f64;
+        self.heard + self.cost + STRONG_BEAT * against(self.strong_beats) + HAIRPIN * against(self.hairpins)
+    }
+}
+
+/// Bars whose first note starts a stroke: (on a down-bow, all). The down-bow on strong beats is
+/// common practice, no source, with many exceptions.
+fn strong_beats(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
+    let bars = &lesson.score.bars;
+    let mut count = (0, 0);
+    for stroke in &analysis.strokes {
+        let note = &analysis.line[analysis.bowed[stroke.notes.start].note];
+        let on_bar = bars.get(note.bar).is_some_and(|bar| bar.start == note.onset && !bar.pickup);
+        if on_bar && note.grace.is_none() {
+            count.1 += 1;
+            count.0 += usize::from(stroke.direction == Direction::Down);
+        }
+    }
+    count
+}
+
+/// Hairpins that lie inside one stroke: (with the bow, all). Crescendo on an up-bow and diminuendo
+/// on a down-bow is common practice, no source.
+fn hairpins(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
+    let mut count = (0, 0);
+    for sign in &lesson.score.signs {
+        let SignKind::Hairpin { opens, end, .. } = sign.kind else { continue };
+        let onset = |k: usize| analysis.line[analysis.bowed[k].note].onset;
+        let index = analysis.strokes.partition_point(|stroke| onset(stroke.notes.start) <= sign.at);
+        let Some(stroke) = index.checked_sub(1).and_then(|index| analysis.strokes.get(index)) else {
+            continue;
+        };
+        let last = &analysis.line[analysis.bowed[stroke.notes.end - 1].note];
+        if end <= last.end() && sign.at < last.end() {
+            count.1 += 1;
+            count.0 += usize::from((stroke.direction == Direction::Up) == opens);
+        }
+    }
+    count
+}
+
+/// How many marks of the bowing differ between two versions of the same notes: slurs, bow marks,
+/// retakes, hooks, stroke types.
+pub fn marks_changed(before: &Score, after: &Score) -> usize {
+    let slurs = |score: &Score| -> BTreeMap<SlurId, Slur> {
+        score.slurs.iter().filter(|slur| !slur.phrase).map(|slur| (slur.id, *slur)).collect()
+    };
+    let (old, new) = (slurs(before), slurs(after));
+    let ids: std::collections::BTreeSet<SlurId> = old.keys().chain(new.keys()).copied().collect();
+    let changed_slurs = ids.iter().filter(|id| old.get(id) != new.get(id)).count();
+    let events: BTreeMap<EventId, &Event> = before.events.iter().map(|event| (event.id, event)).collect();
+    let changed_marks: usize = after
+        .events
+        .iter()
+        .filter_map(|event| events.get(&event.id).map(|old| (*old, event)))
+        .map(|(a, b)| {
+            usize::from(a.bow != b.bow)
+                + usize::from(a.retake != b.retake)
+                + usize::from(a.same_bow != b.same_bow)
+                + usize::from(a.stroke != b.stroke)
+        })
+        .sum();
+    changed_slurs + changed_marks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        analysis::analyse,
+        lesson::{change, demo::demo},
+    };
+
+    #[test]
+    fn the_same_bowing_has_no_changed_marks_and_a_split_has_some() {
+        let lesson = demo();
+        assert_eq!(marks_changed(&lesson.score, &lesson.score), 0);
+        let slur = lesson.score.slurs.last().expect("the demo has slurs");
+        let (next, _) = change::split_slur(&lesson, slur.to).unwrap().apply(&lesson).unwrap();
+        assert!(marks_changed(&lesson.score, &next.score) >= 1);
+    }
+
+    #[test]
+    fn running_out_weighs_more_than_bending() {
+        let lesson = demo();
+        let standing = Standing::of(&lesson, &analyse(&lesson));
+        assert_eq!(standing.runs_out, 1);
+        let eased = Standing { runs_out: 0, heard: 0.0, missing_mm: 0.0, ..standing.clone() };
+        assert!(eased.burden() + 2.0 < standing.burden());
+    }
+
+    /// Turning everything round turns every strong beat and every hairpin round.
+    #[test]
+    fn strong_beats_and_hairpins_follow_the_bow() {
+        let lesson = demo();
+        let analysis = analyse(&lesson);
+        let a = Standing::of(&lesson, &analysis);
+        assert!(a.strong_beats.1 > 0 && a.strong_beats.0 <= a.strong_beats.1);
+        assert!(a.hairpins.0 <= a.hairpins.1);
+    }
+}
