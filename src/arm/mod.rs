@@ -4,4 +4,4 @@ mod levels;
 mod strings;
 
 pub use levels::{Level, LevelFan, Plane};
-pub use strings::{Placement, place};
+pub use strings::{Placement, place, places_alike};

@@ -66,6 +66,20 @@ pub fn place(line: &[Attack], setup: &Setup) -> Vec<Placement> {
         .collect()
 }
 
+/// True when [`place`] gives the same for both: nothing it reads differs.
+pub fn places_alike((line, setup): (&[Attack], &Setup), (other_line, other): (&[Attack], &Setup)) -> bool {
+    let heard = |attack: &Attack, mark| attack.marks.contains(&mark);
+    let alike = |a: &Attack, b: &Attack| {
+        (a.onset, a.duration) == (b.onset, b.duration)
+            && a.notes == b.notes
+            && [Mark::OpenString, Mark::Harmonic].iter().all(|&mark| heard(a, mark) == heard(b, mark))
+    };
+    setup.instrument == other.instrument
+        && setup.player.reach_half_steps == other.player.reach_half_steps
+        && line.len() == other_line.len()
+        && line.iter().zip(other_line).all(|(a, b)| alike(a, b))
+}
+
 /// One way of playing an attack.
 #[derive(Clone, Debug, Default)]
 struct Fingering {

@@ -1,0 +1,288 @@
+//! Remedies: changes that cure a finding, tried for real and ranked by what they leave.
+
+use crate::{
+    analysis::{Analysis, analyse_after},
+    bowing::{Finding, Verdict},
+    lesson::{Edit, Lesson, change},
+};
+
+use super::{
+    Standing,
+    lengths::cm,
+    marks_changed,
+    told::{Told, family, places},
+};
+
+pub use super::trials::trials;
+
+/// A change that may cure a finding; nothing is known of its effect yet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trial {
+    /// Stable name of the kind of change; two joined by "+" for two changes at once.
+    pub id: &'static str,
+    /// What a teacher would say: "Split the slur before bar 8, beat 3".
+    pub words: String,
+    /// The change, as one step that can be undone.
+    pub edit: Edit,
+}
+
+impl Trial {
+    /// Two changes at once.
+    pub fn is_double(&self) -> bool {
+        self.id.contains('+')
+    }
+
+    /// The kind of change, for variety in a list: hook and portato are one kind.
+    fn kind(&self) -> &'static str {
+        if self.id == "portato" { "hook" } else { self.id }
+    }
+}
+
+/// A change that was tried: what it leaves.
+#[derive(Clone, Debug)]
+pub struct Remedy {
+    /// The change.
+    pub trial: Trial,
+    /// The lesson after it.
+    pub lesson: Lesson,
+    /// The analysis of that lesson.
+    pub analysis: Box<Analysis>,
+    /// How the lesson stood.
+    pub before: Standing,
+    /// How it stands after the change.
+    pub after: Standing,
+    /// The finding is gone from its stroke, and nothing that cannot be played took its place.
+    pub cures: bool,
+    /// Titles of findings that were not there before, those worse than a notice.
+    pub new_findings: Vec<String>,
+    /// Marks of the bowing, dynamics, places and speeds that differ.
+    pub marks_changed: usize,
+    /// One short sentence on what it leaves.
+    pub effect: String,
+}
+
+/// Share of the tempo to which the smallest change of tempo is found. Assumed.
+const TEMPO_STEP: f64 = 0.01;
+/// Two burdens closer than this rank alike; then fewer changed marks are better. Assumed.
+const SAME_BURDEN: f64 = 0.1;
+/// Hair missing that ranks like one unit of burden, mm. Assumed.
+const MISSING_MM: f64 = 100.0;
+/// Hair missing that is no more and no less, mm. Assumed.
+const SAME_MM: f64 = 5.0;
+/// A list holds at most this many remedies, and this many of one kind. Assumed.
+const MOST: usize = 8;
+const MOST_OF_A_KIND: usize = 2;
+
+/// Tries a change: applies it to a copy and analyses that. `before` is how the lesson stands.
+///
+/// A change of tempo is made as small as cures; its words and its edit then say so. None where the
+/// edit cannot be applied or changes nothing.
+pub fn try_out(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    before: &Standing,
+    finding: &Finding,
+    trial: Trial,
+) -> Option<Remedy> {
+    let told = Told::new(analysis);
+    let (trial, next, after) = match trial.id {
+        "tempo" => least_tempo(lesson, analysis, &told, finding, trial)?,
+        _ => {
+            let (next, _) = trial.edit.apply(lesson).ok()?;
+            let after = analyse_after(&next, lesson, analysis);
+            (trial, next, after)
+        }
+    };
+    if next == *lesson {
+        return None;
+    }
+    let standing = Standing::of(&next, &after);
+    let remaining = remaining(&told, finding, &after);
+    let cures = remaining.is_none();
+    let new: Vec<&Finding> = after
+        .findings
+        .iter()
+        .filter(|new| new.verdict < Verdict::Notice && places(new).any(|event| !told.has(new, event)))
+        .collect();
+    let effect = effect(finding, remaining, &new, before, &standing);
+    Some(Remedy {
+        new_findings: new.iter().map(|finding| finding.title.clone()).collect(),
+        marks_changed: marks_changed(&lesson.score, &next.score) + other_changes(lesson, &next),
+        trial,
+        lesson: next,
+        analysis: Box::new(after),
+        before: before.clone(),
+        after: standing,
+        cures,
+        effect,
+    })
+}
+
+/// All remedies of a finding, the best first. The same input always gives the same list.
+pub fn remedies(lesson: &Lesson, analysis: &Analysis, finding: &Finding) -> Vec<Remedy> {
+    let before = Standing::of(lesson, analysis);
+    let (double, single): (Vec<Trial>, Vec<Trial>) =
+        trials(lesson, analysis, finding).into_iter().partition(Trial::is_double);
+    let try_all = |list: Vec<Trial>| -> Vec<Remedy> {
+        list.into_iter().filter_map(|trial| try_out(lesson, analysis, &before, finding, trial)).collect()
+    };
+    let mut tried = try_all(single);
+    if !tried.iter().any(|remedy| remedy.cures && remedy.helps() && remedy.trial.kind() != "tempo") {
+        tried.extend(try_all(double));
+    }
+    rank(tried)
+}
+
+/// Drops what does not help and what is the same as another, and puts the best first: what cures,
+/// then the burden it leaves, then how little it changes. The best of every kind comes before a
+/// second one of any kind when the list is full.
+pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
+    tried.retain(Remedy::helps);
+    let key = |remedy: &Remedy| (remedy.weight() / SAME_BURDEN).round();
+    tried.sort_by(|a, b| {
+        (b.cures.cmp(&a.cures)).then(key(a).total_cmp(&key(b))).then(a.marks_changed.cmp(&b.marks_changed))
+    });
+    let mut kept: Vec<(usize, Remedy)> = Vec::new();
+    let mut of_kind = std::collections::BTreeMap::new();
+    for remedy in tried {
+        if !kept.iter().any(|(_, other)| other.lesson == remedy.lesson) {
+            let count = of_kind.entry(remedy.trial.kind()).or_insert(0);
+            *count += 1;
+            if *count <= MOST_OF_A_KIND {
+                kept.push((*count, remedy));
+            }
+        }
+    }
+    while kept.len() > MOST {
+        let second = kept.iter().rposition(|(count, _)| *count > 1);
+        kept.remove(second.unwrap_or(kept.len() - 1));
+    }
+    kept.into_iter().map(|(_, remedy)| remedy).collect()
+}
+
+impl Remedy {
+    /// Nothing more cannot be played, no more hair is missing in all, and it cures or eases.
+    pub fn helps(&self) -> bool {
+        let (before, after) = (&self.before, &self.after);
+        let missing = after.missing_mm - before.missing_mm;
+        let lighter = after.burden() < before.burden() - SAME_BURDEN / 2.0;
+        after.impossible <= before.impossible
+            && missing < SAME_MM
+            && (self.cures && after.runs_out <= before.runs_out || lighter || missing < -SAME_MM)
+    }
+
+    /// What it leaves as one number: a burden counts spots, so the hair that is missing is added.
+    fn weight(&self) -> f64 {
+        self.after.burden() + self.after.missing_mm / MISSING_MM
+    }
+}
+
+/// What is left of a finding in the stroke it was found in: of its own kind, or worse.
+fn remaining<'a>(told: &Told, finding: &Finding, after: &'a Analysis) -> Option<&'a Finding> {
+    after
+        .findings
+        .iter()
+        .filter(|left| family(left) == family(finding) || left.verdict <= Verdict::RunsOut)
+        .filter(|left| left.verdict <= finding.verdict || family(left) == family(finding))
+        .find(|left| places(left).any(|event| told.same_stroke(finding.event, event)))
+}
+
+/// The smallest change of tempo toward that of the trial that cures, by bisection to 1 %.
+fn least_tempo(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    told: &Told,
+    finding: &Finding,
+    trial: Trial,
+) -> Option<(Trial, Lesson, Analysis)> {
+    let (far, _) = trial.edit.apply(lesson).ok()?;
+    let at = |share: f64| {
+        let edit = change::set_tempo_share(lesson, share).ok()?;
+        let (next, _) = edit.apply(lesson).ok()?;
+        let after = analyse_after(&next, lesson, analysis);
+        remaining(told, finding, &after).is_none().then_some((next, after))
+    };
+    let now = lesson.setup.tempo_share;
+    let (mut good, mut bad) = (far.setup.tempo_share, now);
+    let mut best = at(good)?;
+    while (good - bad).abs() > TEMPO_STEP * now {
+        // On whole hundredths, so that the words are exact.
+        let middle = ((good + bad) / 2.0 / TEMPO_STEP).round() * TEMPO_STEP;
+        if (middle - good).abs() < TEMPO_STEP / 2.0 || (middle - bad).abs() < TEMPO_STEP / 2.0 {
+            break;
+        }
+        match at(middle) {
+            Some(found) => (good, best) = (middle, found),
+            None => bad = middle,
+        }
+    }
+    let way = if good > now { "faster" } else { "slower" };
+    let words = format!("Take it {way}, at {:.0} % of the marked tempo", good * 100.0);
+    let edit = Edit::between(words.clone(), lesson, &best.0);
+    Some((Trial { words, edit, ..trial }, best.0, best.1))
+}
+
+/// Dynamics, places on the bow, speed factors and the tempo that differ.
+fn other_changes(before: &Lesson, after: &Lesson) -> usize {
+    let gone = |sign| !after.score.signs.contains(sign);
+    let come = |sign| !before.score.signs.contains(sign);
+    let signs = (before.score.signs.iter().filter(|sign| gone(sign)).count())
+        .max(after.score.signs.iter().filter(|sign| come(sign)).count());
+    let pins = (before.pins.iter().filter(|pin| !after.pins.contains(pin)).count())
+        .max(after.pins.iter().filter(|pin| !before.pins.contains(pin)).count());
+    let pairs = before.score.events.iter().zip(&after.score.events);
+    let speeds = pairs.filter(|(a, b)| a.id == b.id && a.speed_factor != b.speed_factor).count();
+    signs + pins + speeds + usize::from(before.setup.tempo_share != after.setup.tempo_share)
+}
+
+/// One short sentence on what a change leaves.
+fn effect(
+    finding: &Finding,
+    remaining: Option<&Finding>,
+    new: &[&Finding],
+    before: &Standing,
+    after: &Standing,
+) -> String {
+    let mut parts = Vec::new();
+    match remaining {
+        None => parts.push("clears it".to_owned()),
+        Some(left) if left.short_mm > 0.0 && left.verdict < Verdict::Tight => {
+            let eased = if finding.verdict == Verdict::Impossible && left.verdict == Verdict::RunsOut {
+                "can be played, but at the wanted speed "
+            } else {
+                ""
+            };
+            parts.push(format!("{eased}still {} short", cm(left.short_mm)));
+        }
+        Some(left) if left.heard < finding.heard => parts.push("eases it".to_owned()),
+        Some(_) => parts.push("does not clear it".to_owned()),
+    }
+    // What is left of the finding itself is said already.
+    let others: Vec<&&Finding> =
+        new.iter().filter(|new| remaining.is_none_or(|left| left != **new)).collect();
+    if let Some(worst) = others.iter().min_by_key(|finding| (finding.verdict, finding.at)) {
+        let bar = worst.place.split(',').next().unwrap_or(&worst.place);
+        let then = match worst.verdict {
+            Verdict::Impossible => "then cannot be played",
+            Verdict::RunsOut => "then runs out",
+            Verdict::Tight | Verdict::Notice => "is then tight",
+        };
+        let more = match others.len() - 1 {
+            0 => String::new(),
+            1 => ", and 1 more place".to_owned(),
+            count => format!(", and {count} more places"),
+        };
+        parts.push(format!("{bar} {then}{more}"));
+    }
+    let found = |standing: &Standing| standing.impossible + standing.runs_out + standing.tight;
+    let gone = found(before).saturating_sub(found(after));
+    if others.is_empty() && gone > 1 {
+        parts.push(format!("{} other places with it", gone - 1));
+    }
+    let up = |standing: &Standing| standing.strong_beats.1 - standing.strong_beats.0;
+    if up(after) > up(before) {
+        let bars = up(after) - up(before);
+        parts.push(format!("{bars} more {} up-bow", if bars == 1 { "bar begins" } else { "bars begin" }));
+    }
+    parts.join("; ")
+}

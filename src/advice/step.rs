@@ -1,0 +1,127 @@
+//! The single changes remedies are made of, as values that can be put one after another.
+
+use crate::{
+    lesson::{Edit, EditError, Lesson, change},
+    score::{Direction, Dynamic, Dynamics, EventId, Quarters, SameBow, SignKind},
+};
+
+/// One change of a lesson, as a teacher would ask for it.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Step {
+    /// A new bow starts at this note: the slur, hook or portato that leads there ends.
+    NewBow(EventId),
+    /// One slur from the first to the second.
+    Slur(EventId, EventId),
+    /// The note goes on in the bow of the note before it.
+    Join(EventId, SameBow),
+    /// The bow is lifted and set again before the note, which is then played in this direction.
+    Retake(EventId, Direction),
+    /// It is not.
+    NoRetake(EventId),
+    /// The bowing is turned round from the stroke of the note on, which has this direction now.
+    Turn(EventId, Direction),
+    /// The note starts at this share of the hair, or anywhere.
+    Place(EventId, Option<f64>),
+    /// The notes are played this many times as fast as now.
+    Speed(Vec<EventId>, f64),
+    /// So many dynamic steps louder from here to there, then as before.
+    Louder(i32, Quarters, Quarters),
+    /// Practice tempo as a share of the marked tempo.
+    Tempo(f64),
+}
+
+impl Step {
+    /// The lesson after this step.
+    pub(super) fn taken(&self, lesson: &Lesson) -> Result<Lesson, EditError> {
+        let edit = match self {
+            Self::NewBow(id) => return new_bow(lesson, *id),
+            Self::Slur(from, to) => change::set_slur(lesson, &[*from, *to], true)?,
+            Self::Join(id, how) => change::hook(lesson, *id, Some(*how))?,
+            Self::Retake(id, direction) => {
+                let (lifted, _) = change::set_retake(lesson, *id, true)?.apply(lesson)?;
+                return Ok(change::set_bow(&lifted, &[*id], Some(*direction))?.apply(&lifted)?.0);
+            }
+            Self::NoRetake(id) => change::set_retake(lesson, *id, false)?,
+            Self::Turn(id, current) => change::turn_from(lesson, *id, *current)?,
+            Self::Place(id, share) => change::hair_pin(lesson, *id, share.map(|share| (share, share)))?,
+            Self::Speed(ids, factor) => return faster(lesson, ids, *factor),
+            Self::Louder(steps, from, until) => return louder(lesson, *steps, *from, *until),
+            Self::Tempo(share) => change::set_tempo_share(lesson, *share)?,
+        };
+        Ok(edit.apply(lesson)?.0)
+    }
+
+    /// Notes whose bowing it changes; a settled bowing is left alone.
+    pub(super) fn touches(&self) -> Vec<EventId> {
+        match self {
+            Self::NewBow(id)
+            | Self::Join(id, _)
+            | Self::Retake(id, _)
+            | Self::NoRetake(id)
+            | Self::Turn(id, _) => vec![*id],
+            Self::Slur(from, to) => vec![*from, *to],
+            Self::Place(..) | Self::Speed(..) | Self::Louder(..) | Self::Tempo(_) => Vec::new(),
+        }
+    }
+}
+
+/// All steps in turn as one edit; none where one cannot be taken or nothing changes.
+pub(super) fn edit_of(lesson: &Lesson, words: &str, steps: &[Step]) -> Option<Edit> {
+    let mut next = None;
+    for step in steps {
+        next = Some(step.taken(next.as_ref().unwrap_or(lesson)).ok()?);
+    }
+    let edit = Edit::between(words, lesson, &next?);
+    (!edit.is_empty()).then_some(edit)
+}
+
+fn new_bow(lesson: &Lesson, id: EventId) -> Result<Lesson, EditError> {
+    let (mut next, _) = change::hook(lesson, id, None)?.apply(lesson)?;
+    match change::split_slur(&next, id) {
+        Ok(edit) => next = edit.apply(&next)?.0,
+        // Not slurred: two equal marks in a row had hooked it.
+        Err(_) if next == *lesson => next = change::set_bow(lesson, &[id], None)?.apply(lesson)?.0,
+        Err(_) => {}
+    }
+    Ok(next)
+}
+
+fn faster(lesson: &Lesson, ids: &[EventId], factor: f64) -> Result<Lesson, EditError> {
+    let mut next = lesson.clone();
+    for id in ids {
+        let now = next.score.event(*id).and_then(|event| event.speed_factor).unwrap_or(1.0);
+        let wanted = (now * factor * 100.0).round() / 100.0;
+        next = change::set_speed_factor(&next, &[*id], Some(wanted))?.apply(&next)?.0;
+    }
+    Ok(next)
+}
+
+/// Every mark in force or standing inside moves by the steps; at the end the old level comes back.
+fn louder(lesson: &Lesson, steps: i32, from: Quarters, until: Quarters) -> Result<Lesson, EditError> {
+    let dynamics = Dynamics::new(&lesson.score);
+    let level_at = |at: Quarters| {
+        let level = dynamics.level(at.to_f64()).round().clamp(0.0, 7.0) as usize;
+        dynamics.mark_at(at).filter(|mark| *mark as usize == level).unwrap_or(Dynamic::ALL[level])
+    };
+    let inside: Vec<(Quarters, Dynamic)> = lesson
+        .score
+        .signs
+        .iter()
+        .filter_map(|sign| match sign.kind {
+            SignKind::Dynamic(level) if sign.at > from && sign.at < until => Some((sign.at, level)),
+            _ => None,
+        })
+        .collect();
+    let stands =
+        lesson.score.signs.iter().any(|sign| sign.at == until && matches!(sign.kind, SignKind::Dynamic(_)));
+    let mut marks = vec![(from, level_at(from).stepped(steps))];
+    marks.extend(inside.into_iter().map(|(at, level)| (at, level.stepped(steps))));
+    if !stands && until < lesson.score.end() {
+        marks.push((until, level_at(until)));
+    }
+    let mut next = lesson.clone();
+    for (at, level) in marks {
+        next = change::set_dynamic(&next, at, Some(level))?.apply(&next)?.0;
+    }
+    Ok(next)
+}

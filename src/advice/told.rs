@@ -1,0 +1,63 @@
+//! Which finding of one analysis is the same as one of another: by its kind and its place.
+
+use std::collections::BTreeMap;
+
+use crate::{
+    analysis::Analysis,
+    bowing::{Finding, Verdict},
+    score::EventId,
+};
+
+/// The findings of an analysis by stroke.
+pub(super) struct Told {
+    stroke_of: BTreeMap<EventId, usize>,
+    /// Stroke, family, worst verdict.
+    spots: Vec<(usize, &'static str, Verdict)>,
+}
+
+/// What the cause has to do with. All ways of having no hair left are one: curing one by another
+/// is no cure.
+pub(super) fn family(finding: &Finding) -> &'static str {
+    match finding.verdict {
+        Verdict::Impossible | Verdict::RunsOut => "no hair left",
+        Verdict::Tight => "tight",
+        Verdict::Notice => finding.id,
+    }
+}
+
+/// The written events of all places of a finding, the first one first.
+pub(super) fn places(finding: &Finding) -> impl Iterator<Item = EventId> {
+    std::iter::once(finding.event).chain(finding.more.iter().map(|spot| spot.event))
+}
+
+impl Told {
+    pub(super) fn new(analysis: &Analysis) -> Self {
+        let mut stroke_of = BTreeMap::new();
+        for (k, bowed) in analysis.bowed.iter().enumerate() {
+            let events = &analysis.line[bowed.note].events;
+            stroke_of.extend(events.iter().map(|id| (*id, analysis.stroke_of_bowed[k])));
+        }
+        let mut told = Self { stroke_of, spots: Vec::new() };
+        for finding in &analysis.findings {
+            for event in places(finding) {
+                if let Some(stroke) = told.stroke_of.get(&event) {
+                    told.spots.push((*stroke, family(finding), finding.verdict));
+                }
+            }
+        }
+        told
+    }
+
+    /// True when both notes are in one stroke here.
+    pub(super) fn same_stroke(&self, a: EventId, b: EventId) -> bool {
+        a == b || self.stroke_of.get(&a).is_some_and(|stroke| self.stroke_of.get(&b) == Some(stroke))
+    }
+
+    /// True when something of this kind, and as bad, was told on the stroke that holds the note.
+    pub(super) fn has(&self, finding: &Finding, event: EventId) -> bool {
+        let kind = family(finding);
+        self.stroke_of.get(&event).is_some_and(|stroke| {
+            self.spots.iter().any(|spot| spot.0 == *stroke && spot.1 == kind && spot.2 <= finding.verdict)
+        })
+    }
+}

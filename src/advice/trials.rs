@@ -1,0 +1,442 @@
+//! What may cure a finding: the changes a teacher would think of, not yet tried.
+
+use std::{collections::BTreeSet, ops::Range};
+
+use crate::{
+    analysis::Analysis,
+    bowing::{Finding, Reached, Verdict},
+    lesson::Lesson,
+    score::{Attack, Direction, EventId, Quarters, SameBow},
+};
+
+use super::{
+    Trial,
+    lengths::{cm, place},
+    step::{Step, edit_of},
+};
+
+/// At most this many places are tried for splitting one stroke. Assumed.
+const MOST_SPLITS: usize = 6;
+/// A new factor on the speed is rounded to this, away from the old one. Assumed.
+const FACTOR_STEP: f64 = 0.05;
+/// Factors of slower and faster bow worth proposing. Assumed; 3 is the return in a dotted half and
+/// a quarter.
+const FACTORS: (f64, f64) = (0.4, 4.0);
+/// Practice tempos tried are at most this many times as fast or slow as now. Assumed.
+const TEMPO_RANGE: f64 = 1.5;
+/// At most this many returns are changed as one figure. Assumed.
+const MOST_RETURNS: usize = 64;
+
+/// The candidate changes for one finding; cheap, nothing is analysed. Single changes come first,
+/// then two at once. Settled bowing is left alone.
+///
+/// They follow common practice for unbalanced figures and long slurs: retake, two notes in one
+/// direction, another slur, a light fast return, less sound.
+pub fn trials(lesson: &Lesson, analysis: &Analysis, finding: &Finding) -> Vec<Trial> {
+    let Some(mut maker) = Maker::new(lesson, analysis, finding) else { return Vec::new() };
+    maker.splits();
+    maker.joins();
+    maker.retakes();
+    maker.turns();
+    maker.places();
+    maker.speeds();
+    maker.returns();
+    maker.dynamics();
+    maker.tempos();
+    maker.doubles();
+    maker.found
+}
+
+struct Maker<'a> {
+    lesson: &'a Lesson,
+    analysis: &'a Analysis,
+    finding: &'a Finding,
+    /// The stroke the finding is on.
+    stroke: usize,
+    found: Vec<Trial>,
+    /// Best split of the stroke, with its words, for two changes at once.
+    split: Option<(Step, String)>,
+}
+
+impl<'a> Maker<'a> {
+    fn new(lesson: &'a Lesson, analysis: &'a Analysis, finding: &'a Finding) -> Option<Self> {
+        let holds = |note: &Attack| note.events.contains(&finding.event);
+        let note = match analysis.line.get(finding.note) {
+            Some(note) if holds(note) => finding.note,
+            _ => analysis.line.iter().position(holds)?,
+        };
+        let bowed = analysis.bowed_of_note.get(note).copied().flatten()?;
+        let stroke = *analysis.stroke_of_bowed.get(bowed)?;
+        Some(Self { lesson, analysis, finding, stroke, found: Vec::new(), split: None })
+    }
+
+    /// Keeps a candidate if it can be made, leaves settled bowing alone and is not there yet.
+    fn push(&mut self, id: &'static str, words: impl Into<String>, steps: &[Step]) {
+        let settled = |step: &Step| step.touches().iter().any(|id| self.lesson.kept.contains(id));
+        if steps.iter().any(settled) {
+            return;
+        }
+        let words = words.into();
+        if let Some(edit) = edit_of(self.lesson, &words, steps) {
+            self.found.push(Trial { id, words, edit });
+        }
+    }
+
+    fn note(&self, bowed: usize) -> &'a Attack {
+        &self.analysis.line[self.analysis.bowed[bowed].note]
+    }
+
+    fn notes(&self, stroke: usize) -> Range<usize> {
+        self.analysis.strokes[stroke].notes.clone()
+    }
+
+    fn direction(&self, stroke: usize) -> Direction {
+        self.analysis.strokes[stroke].direction
+    }
+
+    /// "bar 8, beat 3" of a bowed note.
+    fn at(&self, bowed: usize) -> String {
+        place(&self.lesson.score, self.note(bowed).onset)
+    }
+
+    /// The next stroke, where no rest or lift lies before it.
+    fn next(&self) -> Option<usize> {
+        Some(self.stroke + 1).filter(|&next| self.stays(next))
+    }
+
+    fn stays(&self, stroke: usize) -> bool {
+        self.analysis.strokes.get(stroke).is_some_and(|stroke| !stroke.lift_before)
+    }
+
+    /// First stroke since the last lift before the finding, or since it was last set to a place.
+    fn chain_start(&self) -> usize {
+        (0..=self.stroke).rev().find(|&stroke| !self.stays(stroke)).unwrap_or(0)
+    }
+
+    /// Where the path as marked last met the plan before it runs out in this stroke.
+    fn met(&self) -> usize {
+        let notes = self.notes(self.stroke);
+        let run_out = self.analysis.marked.run_outs.iter().find(|spot| notes.contains(&spot.piece));
+        let since = run_out.and_then(|spot| spot.drift).map(|drift| drift.since);
+        let chain = self.chain_start();
+        since.map_or(chain, |since| self.analysis.stroke_of_bowed[since].max(chain))
+    }
+
+    /// Wanted and planned hair of a stroke, mm.
+    fn hair(&self, stroke: usize) -> (f64, f64) {
+        let solution = &self.analysis.solution;
+        self.notes(stroke).fold((0.0, 0.0), |(wanted, planned), k| {
+            let used = (solution.end_mm[k] - solution.start_mm[k]).abs();
+            (wanted + self.analysis.problem.pieces[k].wanted_mm, planned + used)
+        })
+    }
+
+    fn splits(&mut self) {
+        let notes = self.notes(self.stroke);
+        if notes.len() < 2 {
+            return;
+        }
+        let inner: Vec<usize> =
+            (notes.start + 1..notes.end).filter(|&k| self.note(k).grace.is_none()).collect();
+        let seconds = |k: usize| self.analysis.bowed[k].onset_s;
+        let last = self.note(notes.end - 1);
+        let span = (seconds(notes.start), self.analysis.seconds_at(last.end()));
+        let nearest = |share: f64| {
+            let wanted = span.0 + (span.1 - span.0) * share;
+            inner
+                .iter()
+                .copied()
+                .min_by(|&a, &b| (seconds(a) - wanted).abs().total_cmp(&(seconds(b) - wanted).abs()))
+        };
+        let bars = &self.lesson.score.bars;
+        let on_bar =
+            |k: &usize| bars.get(self.note(*k).bar).is_some_and(|bar| bar.start == self.note(*k).onset);
+        let on_beat = |k: &usize| {
+            let beat = self.lesson.score.beat_at(self.note(*k).onset).map(|(_, beat)| beat);
+            beat.is_some_and(|beat| beat.denom() == 1)
+        };
+        // The last note that starts before the hair ends.
+        let in_time = inner.iter().copied().rev().find(|&k| self.note(k).onset <= self.finding.at);
+        let middle = nearest(0.5);
+        let mut places: Vec<usize> = middle.into_iter().chain(in_time).collect();
+        places.extend(inner.iter().copied().filter(on_bar));
+        places.extend(inner.iter().copied().filter(on_beat));
+        places.extend(inner.iter().copied());
+        let mut seen = BTreeSet::new();
+        places.retain(|k| seen.insert(*k));
+        places.truncate(MOST_SPLITS);
+        let slurred = self.note(notes.start + 1).slur.is_some();
+        let what = if slurred { "Split the slur" } else { "Take a new bow" };
+        for (index, &k) in places.iter().enumerate() {
+            let words = format!("{what} before {}", self.at(k));
+            let step = Step::NewBow(self.note(k).id());
+            if index == 0 {
+                self.split = Some((step.clone(), words.clone()));
+            }
+            self.push("split", words, &[step]);
+        }
+        // Three bows in the place of one leave the directions after them as they are.
+        if let (Some(a), Some(b)) = (nearest(1.0 / 3.0), nearest(2.0 / 3.0))
+            && a != b
+        {
+            let words = format!("{what} in three, before {} and {}", self.at(a), self.at(b));
+            let steps = [Step::NewBow(self.note(a).id()), Step::NewBow(self.note(b).id())];
+            self.push("split", words, &steps);
+        }
+    }
+
+    /// Two strokes in one bow: this one with its neighbours, and the one before with its own.
+    fn joins(&mut self) {
+        let seams: Vec<usize> = [Some(self.stroke), self.next(), self.stroke.checked_sub(1)]
+            .into_iter()
+            .flatten()
+            .filter(|&stroke| stroke > 0 && self.stays(stroke))
+            .collect();
+        for stroke in seams {
+            let (before, here) = (self.notes(stroke - 1), self.notes(stroke));
+            let (from, first, to) = (self.note(before.start), self.note(here.start), self.note(here.end - 1));
+            let at = self.at(here.start);
+            for (id, how) in [("hook", SameBow::Hooked), ("portato", SameBow::Portato)] {
+                let words = match how {
+                    SameBow::Hooked => format!("Hook {at} to the note before it"),
+                    SameBow::Portato => format!("Portato: {at} in the same bow as the note before it"),
+                };
+                self.push(id, words, &[Step::Join(first.id(), how)]);
+            }
+            let words = format!("One slur from {} to {}", self.at(before.start), self.at(here.end - 1));
+            self.push("slur", words, &[Step::Slur(from.id(), to.id())]);
+        }
+    }
+
+    /// A lift before the stroke, before the one after it, before one of its later notes; or none.
+    fn retakes(&mut self) {
+        let first = self.note(self.notes(self.stroke).start);
+        if first.retake {
+            let words = format!("No retake before {}", self.at(self.notes(self.stroke).start));
+            self.push("no-retake", words, &[Step::NoRetake(first.id())]);
+        }
+        let here = self.notes(self.stroke);
+        let mut places = vec![(here.start, self.direction(self.stroke))];
+        places.extend(self.stroke.checked_sub(1).map(|s| (self.notes(s).start, self.direction(s))));
+        places.extend(self.next().map(|s| (self.notes(s).start, self.direction(s))));
+        let late = here.clone().skip(1).rev().find(|&k| self.note(k).onset <= self.finding.at);
+        places.extend(late.map(|k| (k, self.direction(self.stroke))));
+        for (k, direction) in places {
+            if k == 0 || matches!(self.analysis.bowed[k].reached, Reached::Air(_)) {
+                continue;
+            }
+            for direction in [direction, direction.turned()] {
+                let words = format!("Retake before {}, {}", self.at(k), bow_word(direction));
+                self.push("retake", words, &[Step::Retake(self.note(k).id(), direction)]);
+            }
+        }
+    }
+
+    /// The bowing turned round from the lift before the stroke, or from the stroke itself.
+    fn turns(&mut self) {
+        for stroke in BTreeSet::from([self.chain_start(), self.stroke]) {
+            let start = self.notes(stroke).start;
+            let direction = self.direction(stroke);
+            let words =
+                format!("Turn the bowing round: {} at {}", bow_word(direction.turned()), self.at(start));
+            self.push("turn", words, &[Step::Turn(self.note(start).id(), direction)]);
+        }
+    }
+
+    /// Another starting place, the planned place as a checkpoint, pins set free.
+    fn places(&mut self) {
+        let Analysis { solution, problem, marked, .. } = self.analysis;
+        let first = self.notes(self.stroke).start;
+        let start = self.notes(self.met()).start;
+        let share = |mm: f64| (mm / problem.hair_mm).clamp(0.0, 1.0);
+        // Back from the end at which the hair is missing.
+        let toward_frog = self.direction(self.stroke) == Direction::Down;
+        let shift = if toward_frog { -self.finding.short_mm } else { self.finding.short_mm };
+        let (lo, hi) = solution.corridor_start[start];
+        let other = (marked.start_mm[start] + shift).clamp(lo, hi);
+        if self.finding.short_mm > 0.0 && (other - marked.start_mm[start]).abs() > 1.0 {
+            let end = if toward_frog { "frog" } else { "tip" };
+            let words = format!("Start {} nearer the {end}: {} from the frog", self.at(start), cm(other));
+            self.push("start", words, &[Step::Place(self.note(start).id(), Some(share(other)))]);
+        }
+        let planned = solution.start_mm[first];
+        let words = format!("Be {} from the frog at {}", cm(planned), self.at(first));
+        // Every pin is a place of the start of a piece.
+        let pinned: BTreeSet<usize> = problem.pins.iter().map(|pin| pin.piece).collect();
+        if !pinned.contains(&first) {
+            self.push("place", words, &[Step::Place(self.note(first).id(), Some(share(planned)))]);
+        }
+        // The pins that bear on this stroke: on it, the nearest before it and after it.
+        let last = self.notes(self.stroke).end;
+        let nearest = pinned.range(..first).next_back().into_iter().chain(pinned.range(last..).next());
+        let pins: Vec<usize> = pinned.range(first..last).chain(nearest).copied().collect();
+        for k in pins {
+            let words = format!("Free the place fixed at {}", self.at(k));
+            self.push("free-place", words, &[Step::Place(self.note(k).id(), None)]);
+        }
+    }
+
+    /// A slower or faster bow in this stroke.
+    fn speeds(&mut self) {
+        let (wanted, planned) = self.hair(self.stroke);
+        let at = self.at(self.notes(self.stroke).start);
+        let ids = self.ids(self.stroke);
+        let runs_out = self.finding.verdict <= Verdict::RunsOut;
+        let factor = if runs_out { (wanted - self.finding.short_mm) / wanted } else { planned / wanted };
+        self.push_speed(factor, &at, ids);
+    }
+
+    fn ids(&self, stroke: usize) -> Vec<EventId> {
+        self.notes(stroke).map(|k| self.note(k).id()).collect()
+    }
+
+    fn push_speed(&mut self, factor: f64, at: &str, ids: Vec<EventId>) {
+        if !factor.is_finite() || (factor - 1.0).abs() < 0.02 {
+            return;
+        }
+        let steps = factor / FACTOR_STEP;
+        let factor = if factor < 1.0 { steps.floor() } else { steps.ceil() } * FACTOR_STEP;
+        if (FACTORS.0..=FACTORS.1).contains(&factor) {
+            let (id, what) = if factor < 1.0 { ("save-bow", "Save") } else { ("spend-bow", "Spend") };
+            let words = format!("{what} bow at {at}: {} times the speed", two_places(factor));
+            self.push(id, words, &[Step::Speed(ids, factor)]);
+        }
+    }
+
+    /// Since the path last met the plan: the returns lighter and faster, or in one bow with the
+    /// long strokes; the long strokes slower.
+    fn returns(&mut self) {
+        let missing = self.finding.short_mm;
+        let since = self.met();
+        if self.finding.verdict > Verdict::RunsOut || missing <= 0.0 || since >= self.stroke {
+            return;
+        }
+        let away = self.direction(self.stroke);
+        let strokes: Vec<usize> = (since..self.stroke).collect();
+        let returns: Vec<usize> = strokes.iter().copied().filter(|&s| self.direction(s) != away).collect();
+        if returns.is_empty() || returns.len() > MOST_RETURNS {
+            return;
+        }
+        let wanted = |list: &[usize]| list.iter().map(|&s| self.hair(s).0).sum::<f64>();
+        let back = wanted(&returns);
+        let outward: Vec<usize> = strokes.iter().copied().filter(|&s| self.direction(s) == away).collect();
+        let out = wanted(&outward);
+        let many = returns.len() > 1;
+        let first = self.at(self.notes(returns[0]).start);
+        let ids: Vec<EventId> = returns.iter().flat_map(|&s| self.ids(s)).collect();
+        // Just what is missing, or all the way back: the speeds are then as the times.
+        for factor in [(back + missing) / back, out / back] {
+            let factor = (factor / FACTOR_STEP).ceil() * FACTOR_STEP;
+            if factor > 1.0 && factor <= FACTORS.1 {
+                let what = if many { "Light, fast returns from" } else { "Light, fast return at" };
+                let words = format!("{what} {first}: {} times the speed", two_places(factor));
+                self.push("return", words, &[Step::Speed(ids.clone(), factor)]);
+            }
+        }
+        if many {
+            let joined: Vec<usize> =
+                returns.iter().copied().filter(|&s| s > since && self.stays(s)).collect();
+            let steps: Vec<Step> = joined
+                .iter()
+                .map(|&s| Step::Join(self.note(self.notes(s).start).id(), SameBow::Hooked))
+                .collect();
+            self.push("hook", format!("Hook the returns from {first}"), &steps);
+        }
+        let all = out + self.hair(self.stroke).0;
+        let factor = ((all - missing) / all / FACTOR_STEP).floor() * FACTOR_STEP;
+        if !outward.is_empty() && factor >= FACTORS.0 {
+            let ids = outward.iter().chain([&self.stroke]).flat_map(|&s| self.ids(s)).collect();
+            let words = format!(
+                "Save bow from {} on: {} times the speed in the long strokes",
+                self.at(self.notes(outward[0]).start),
+                two_places(factor)
+            );
+            self.push("save-bow", words, &[Step::Speed(ids, factor)]);
+        }
+    }
+
+    /// From the start of the stroke to the end of its last note.
+    fn span(&self) -> (Quarters, Quarters) {
+        let notes = self.notes(self.stroke);
+        (self.note(notes.start).onset, self.note(notes.end - 1).end())
+    }
+
+    /// One dynamic step less here, or one more where the bow has to be spent.
+    fn dynamics(&mut self) {
+        let (from, until) = self.span();
+        let (wanted, planned) = self.hair(self.stroke);
+        let at = place(&self.lesson.score, from);
+        if self.finding.verdict <= Verdict::RunsOut || planned < wanted {
+            self.push("softer", format!("A little softer at {at}"), &[Step::Louder(-1, from, until)]);
+        } else if planned > wanted {
+            self.push("louder", format!("A little louder at {at}"), &[Step::Louder(1, from, until)]);
+        }
+    }
+
+    /// Another practice tempo; how much of it is needed shows when it is tried.
+    fn tempos(&mut self) {
+        if self.finding.verdict == Verdict::Notice {
+            return;
+        }
+        let now = self.lesson.setup.tempo_share;
+        self.push("tempo", "Take it faster", &[Step::Tempo(now * TEMPO_RANGE)]);
+        self.push("tempo", "Take it slower", &[Step::Tempo(now / TEMPO_RANGE)]);
+    }
+
+    /// Two changes at once, where one may not be enough.
+    fn doubles(&mut self) {
+        let (from, until) = self.span();
+        let direction = self.direction(self.stroke);
+        let start = self.notes(self.stroke).start;
+        let (here, first) = (self.at(start), self.note(start).id());
+        let softer = (Step::Louder(-1, from, until), "a little softer".to_owned());
+        let stays = self.stroke > 0 && self.stays(self.stroke);
+        let retake = (Step::Retake(first, direction), format!("retake before {here}"));
+        if let Some((split, words)) = self.split.clone() {
+            let mut seconds = vec![("split+softer", softer.clone())];
+            // The bow after the stroke keeps its direction.
+            if let Some(next) = self.next() {
+                let start = self.notes(next).start;
+                let (at, id) = (self.at(start), self.note(start).id());
+                let again = (Step::Retake(id, self.direction(next)), format!("retake before {at}"));
+                let hook = (Step::Join(id, SameBow::Hooked), format!("hook {at}"));
+                seconds.extend([("split+retake", again), ("split+hook", hook)]);
+            }
+            if stays {
+                seconds.push(("split+retake", retake.clone()));
+            }
+            for (id, (step, more)) in seconds {
+                self.push(id, format!("{words}, and {more}"), &[split.clone(), step]);
+            }
+        }
+        let (id, (step, words)) = if stays {
+            ("retake+softer", retake)
+        } else {
+            let turned = bow_word(direction.turned());
+            (
+                "turn+softer",
+                (Step::Turn(first, direction), format!("turn the bowing round: {turned} at {here}")),
+            )
+        };
+        self.push(id, format!("{}, and {}", capital(&words), softer.1), &[step, softer.0]);
+    }
+}
+
+/// With a capital letter at the start.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn bow_word(direction: Direction) -> &'static str {
+    match direction {
+        Direction::Down => "down-bow",
+        Direction::Up => "up-bow",
+    }
+}
+
+/// A factor with two places, without a last zero: "0.8", "1.25".
+fn two_places(factor: f64) -> String {
+    let text = format!("{factor:.2}");
+    text.strip_suffix('0').map_or(text.clone(), str::to_owned)
+}
