@@ -243,3 +243,45 @@ fn extremes_are_told_not_suffered() {
     }
     sound(&lesson);
 }
+
+/// Below the marked tempo a note keeps its hair and only takes longer; the limits are those of the
+/// time it really takes. The other way of practising, at the same speed, is a choice. Common
+/// practice ("the same movement, only slower"), no source.
+#[test]
+fn slow_practice_keeps_the_hair_of_every_note() {
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 8]);
+    let edit = set_slur(&lesson, &ids[2..4], true);
+    take(&mut lesson, edit);
+    let at_tempo = analyse(&lesson).problem;
+    let edit = set_tempo_share(&lesson, 0.5);
+    take(&mut lesson, edit);
+    let kept = analyse(&lesson).problem;
+    lesson.setup.school.slow_keeps_hair = false;
+    let stretched = analyse(&lesson).problem;
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-9 * b.abs().max(1.0);
+    for ((fast, slow), same_speed) in at_tempo.pieces.iter().zip(&kept.pieces).zip(&stretched.pieces) {
+        assert!(near(slow.wanted_mm, fast.wanted_mm) && near(same_speed.wanted_mm, 2.0 * fast.wanted_mm));
+        assert!(near(slow.seconds, 2.0 * fast.seconds));
+        assert!(near(slow.min_mm, 2.0 * fast.min_mm) && near(slow.max_mm, 2.0 * fast.max_mm));
+    }
+    // Faster than marked there is less time, and less hair.
+    lesson.setup.school.slow_keeps_hair = true;
+    let edit = set_tempo_share(&lesson, 2.0);
+    take(&mut lesson, edit);
+    let faster = analyse(&lesson).problem;
+    assert!(near(faster.pieces[0].wanted_mm, at_tempo.pieces[0].wanted_mm / 2.0));
+}
+
+/// A player's home is where separate mf notes lie when nothing else speaks; where nothing is said it
+/// is the middle.
+#[test]
+fn the_players_home_takes_the_place_of_the_middle() {
+    let (mut lesson, _) = passage(TimeSignature::new(4, 4), &[EIGHTH; 8]);
+    let middle_of = |lesson: &Lesson| {
+        let solution = analyse(lesson).solution;
+        (solution.start_mm[3] + solution.end_mm[3]) / 2.0 / lesson.setup.bow.hair_mm
+    };
+    assert!((middle_of(&lesson) - 0.5).abs() < 0.05);
+    lesson.setup.player.home = Some((0.6, 0.8));
+    assert!((middle_of(&lesson) - 0.7).abs() < 0.05);
+}

@@ -6,7 +6,7 @@ use crate::{
     setup::Setup,
 };
 
-use super::{Bowed, End, Join, Piece, Pin, Problem, Reached, Weights};
+use super::{Bowed, End, Join, Piece, Pin, Problem, Reached, Weights, bow};
 
 /// How much a preferred place moves toward the frog for each dynamic step above mf, as a share of
 /// the hair. Assumed; that loud playing lives lower and soft playing higher is common practice.
@@ -21,7 +21,15 @@ pub fn problem(lesson: &Lesson, line: &[Attack], dynamics: &Dynamics, bowed: &[B
     let Lesson { score, setup, pins, .. } = lesson;
     let school = &setup.school;
     let tempo = score.tempo_map();
-    let pieces = bowed.iter().map(|note| piece(setup, &line[note.note], dynamics, &tempo, note)).collect();
+    // The notes as they are bowed at the tempo whose hair is wanted; parallel to `bowed`.
+    let at_tempo = (setup.tempo_share < 1.0 && school.slow_keeps_hair)
+        .then(|| bow(score, line, &Setup { tempo_share: 1.0, ..setup.clone() }));
+    let models = at_tempo.as_deref().unwrap_or(bowed);
+    let pieces = bowed
+        .iter()
+        .zip(models)
+        .map(|(note, model)| piece(setup, &line[note.note], dynamics, &tempo, note, model))
+        .collect();
     let hair = setup.bow.hair_mm;
     let usable = setup.usable_mm();
     let pins = pins
@@ -47,19 +55,31 @@ pub fn problem(lesson: &Lesson, line: &[Attack], dynamics: &Dynamics, bowed: &[B
     }
 }
 
-fn piece(setup: &Setup, note: &Attack, dynamics: &Dynamics, tempo: &TempoMap, bowed: &Bowed) -> Piece {
+/// One note of the problem. The hair, the stroke and its home are those of `model`; the limits come
+/// from the time the note really takes.
+fn piece(
+    setup: &Setup,
+    note: &Attack,
+    dynamics: &Dynamics,
+    tempo: &TempoMap,
+    bowed: &Bowed,
+    model: &Bowed,
+) -> Piece {
     let school = &setup.school;
-    let habit = setup.habit(bowed.stroke_type);
+    let habit = setup.habit(model.stroke_type);
     let factor = habit.speed * note.speed_factor * (1.0 + school.accent_extra * accents(note));
     let level = dynamics.level(note.onset.to_f64());
     let place = match habit.home {
         Some((lo, hi)) => (lo + hi) / 2.0,
-        None => 0.5 - PLACE_PER_LEVEL * (level - 4.0),
+        None => {
+            let middle = setup.player.home.map_or(0.5, |(lo, hi)| (lo + hi) / 2.0);
+            middle - PLACE_PER_LEVEL * (level - 4.0)
+        }
     };
     let seconds = bowed.sounding_s;
     Piece {
         seconds,
-        wanted_mm: factor * wanted_mm(setup, note, dynamics, tempo, bowed),
+        wanted_mm: factor * wanted_mm(setup, note, dynamics, tempo, model),
         min_mm: setup.slowest_mm_per_s() * seconds,
         max_mm: setup.fastest_mm_per_s() * seconds,
         direction: bowed.direction,
@@ -92,14 +112,13 @@ fn accents(note: &Attack) -> f64 {
 /// Integral of the wanted speed of the dynamic over the sounding time, mm.
 ///
 /// On a piece where the level is linear in time the speed is exponential in time, from v0 to v1,
-/// and its mean is (v1 - v0) / ln(v1 / v0).
+/// and its mean is (v1 - v0) / ln(v1 / v0). The mean is the same at every practice tempo.
 fn wanted_mm(setup: &Setup, note: &Attack, dynamics: &Dynamics, tempo: &TempoMap, bowed: &Bowed) -> f64 {
-    let share = setup.tempo_share;
     let from = note.onset.to_f64();
     if note.grace.is_some() {
         return setup.speed_mm_per_s(dynamics.level(from)) * bowed.sounding_s;
     }
-    let written_s = (tempo.seconds(note.end()) - tempo.seconds(note.onset)) / share;
+    let written_s = tempo.seconds(note.end()) - tempo.seconds(note.onset);
     if written_s <= 0.0 {
         return 0.0;
     }
@@ -108,7 +127,7 @@ fn wanted_mm(setup: &Setup, note: &Attack, dynamics: &Dynamics, tempo: &TempoMap
         .into_iter()
         .map(|(a, b, level_a, level_b)| {
             let (v0, v1) = (setup.speed_mm_per_s(level_a), setup.speed_mm_per_s(level_b));
-            let seconds = (tempo.seconds_f64(b) - tempo.seconds_f64(a)) / share;
+            let seconds = tempo.seconds_f64(b) - tempo.seconds_f64(a);
             let mean = if (v1 / v0 - 1.0).abs() < 1e-9 { v0 } else { (v1 - v0) / (v1 / v0).ln() };
             mean * seconds
         })

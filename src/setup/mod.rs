@@ -82,6 +82,10 @@ pub struct OpenString {
     pub name: String,
     /// Pitch of the open string.
     pub pitch: Pitch,
+    /// Wave impedance, kg/s; where none is given that of the catalogue's string counts
+    /// ([`Instrument::impedance_kg_per_s`]).
+    #[serde(default)]
+    pub impedance_kg_per_s: Option<f64>,
 }
 
 /// The bridge as the bow meets it.
@@ -108,6 +112,43 @@ pub struct Bow {
     pub hair_mm: f64,
     /// Balance point from the frog end of the hair, mm.
     pub balance_mm: f64,
+    /// Mass, g.
+    #[serde(default = "sixty_grams")]
+    pub mass_g: f64,
+}
+
+/// Mass of a violin bow, for lessons saved before the mass was kept.
+fn sixty_grams() -> f64 {
+    60.0
+}
+
+impl Instrument {
+    /// Wave impedance of a string (0 the highest), kg/s: its own, or that of the catalogue's string
+    /// nearest in pitch on an instrument of the same family. Never zero.
+    pub fn impedance_kg_per_s(&self, string: usize) -> f64 {
+        let Some(string) = self.strings.get(string) else { return USUAL_IMPEDANCE };
+        string.impedance_kg_per_s.unwrap_or_else(|| {
+            let midi = string.pitch.midi();
+            let known = Catalogue::builtin().instruments.iter().filter(|known| known.family == self.family);
+            known
+                .flat_map(|instrument| &instrument.strings)
+                .filter_map(|known| Some(((known.pitch.midi() - midi).abs(), known.impedance_kg_per_s?)))
+                .min_by(|a, b| a.0.total_cmp(&b.0))
+                .map_or(USUAL_IMPEDANCE, |(_, impedance)| impedance)
+        })
+    }
+}
+
+/// Impedance of a steel violin D string, kg/s (Schoonderwaldt, Guettler and Askenfelt 2008).
+const USUAL_IMPEDANCE: f64 = 0.25;
+
+/// Value at a level between two marks, interpolated in the logarithm.
+fn between_marks(values: &[f64; 8], level: f64) -> f64 {
+    let level = level.clamp(0.0, (Dynamic::ALL.len() - 1) as f64);
+    let below = level.floor() as usize;
+    let above = (below + 1).min(Dynamic::ALL.len() - 1);
+    let share = level - below as f64;
+    (values[below].ln() * (1.0 - share) + values[above].ln() * share).exp()
 }
 
 /// A player's own figures.
@@ -129,6 +170,20 @@ pub struct Player {
     /// Highest left-hand position used, as half steps above the open string that the hand reaches
     /// with its last finger.
     pub reach_half_steps: u8,
+    /// Where this player's bow lives when nothing else speaks, as shares of the hair, frog 0 to
+    /// tip 1; without one the middle. Schools differ on where a beginner starts.
+    #[serde(default)]
+    pub home: Option<(f64, f64)>,
+}
+
+/// How double stops are weighted; teachers differ.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum WeightForTwo {
+    /// The arm gives the weight of one note, and the two strings share it.
+    #[default]
+    SharedArm,
+    /// Each string gets the weight of one note: the arm gives about double.
+    SamePerString,
 }
 
 /// Choices and starting figures of a plan.
@@ -162,6 +217,32 @@ pub struct School {
     pub accent_extra: f64,
     /// Hair for a grace note, as seconds at the speed in force.
     pub grace_s: f64,
+    /// Below the marked tempo every note keeps the hair it has at the marked tempo, so that what is
+    /// practised slowly is the same movement; otherwise the wanted speed is kept.
+    #[serde(default = "yes")]
+    pub slow_keeps_hair: bool,
+    /// How double stops are weighted.
+    #[serde(default)]
+    pub weight_for_two: WeightForTwo,
+    /// Usual sounding point for ppp to fff: distance from the bridge as a share of the sounding
+    /// length.
+    #[serde(default = "usual_points")]
+    pub sounding_point: [f64; 8],
+    /// Usual weight of the bow on a string of 0.25 kg/s (a violin's D string) for ppp to fff, N.
+    #[serde(default = "usual_weights")]
+    pub weight_n: [f64; 8],
+}
+
+fn yes() -> bool {
+    true
+}
+
+fn usual_points() -> [f64; 8] {
+    Catalogue::builtin().school.sounding_point
+}
+
+fn usual_weights() -> [f64; 8] {
+    Catalogue::builtin().school.weight_n
 }
 
 /// What a stroke type does.
@@ -208,12 +289,19 @@ impl Setup {
     /// Wanted bow speed for a level on the scale of [`Dynamic`] (0 ppp to 7 fff), mm/s; between
     /// two marks interpolated in the logarithm of the speed.
     pub fn speed_mm_per_s(&self, level: f64) -> f64 {
-        let level = level.clamp(0.0, (Dynamic::ALL.len() - 1) as f64);
-        let below = level.floor() as usize;
-        let above = (below + 1).min(Dynamic::ALL.len() - 1);
-        let share = level - below as f64;
-        let speeds = &self.school.speed_mm_per_s;
-        (speeds[below].ln() * (1.0 - share) + speeds[above].ln() * share).exp()
+        between_marks(&self.school.speed_mm_per_s, level)
+    }
+
+    /// Usual sounding point for a level (0 ppp to 7 fff), as a share of the sounding length; between
+    /// two marks interpolated in its logarithm.
+    pub fn sounding_point(&self, level: f64) -> f64 {
+        between_marks(&self.school.sounding_point, level)
+    }
+
+    /// Usual weight of the bow for a level (0 ppp to 7 fff) on a string of 0.25 kg/s, N; between two
+    /// marks interpolated in its logarithm.
+    pub fn weight_n(&self, level: f64) -> f64 {
+        between_marks(&self.school.weight_n, level)
     }
 
     /// The habit of a stroke type.
@@ -264,8 +352,17 @@ impl Setup {
             ("time to set the bow", "s", school.set_time_s, 0.0, 5.0),
             ("time for a retake", "s", school.retake_time_s, 0.0, 5.0),
             ("tight ratio", "", school.tight_ratio, 1.01, 100.0),
+            ("mass of the bow", "g", bow.mass_g, 10.0, 500.0),
         ];
         ranges.extend(school.speed_mm_per_s.map(|speed| ("wanted speed", "mm/s", speed, 1.0, 3000.0)));
+        ranges
+            .extend(school.sounding_point.map(|point| ("sounding point", "of the string", point, 0.01, 0.5)));
+        ranges.extend(school.weight_n.map(|weight| ("weight of the bow", "N", weight, 0.01, 20.0)));
+        let impedances = instrument.strings.iter().filter_map(|string| string.impedance_kg_per_s);
+        ranges.extend(impedances.map(|z| ("wave impedance of a string", "kg/s", z, 0.01, 20.0)));
+        for share in player.home.into_iter().flat_map(|(from, to)| [from, to]) {
+            ranges.push(("end of the home region", "of the hair", share, 0.0, 1.0));
+        }
         ranges
     }
 }
