@@ -180,3 +180,24 @@ fn a_wrong_part_lists_the_parts() {
     assert_eq!(output.status.code(), Some(2));
     assert!(text(&output.stderr).to_lowercase().contains("viola"), "{}", text(&output.stderr));
 }
+
+#[test]
+fn suggest_offers_bowings_that_weigh_no_more_than_now_and_saves_the_best() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("best.elbowroom");
+    let path = file.to_str().expect("a plain path");
+    let value = json(&["suggest", "demo", "--bars", "7-10", "--answers", "2", "--json", "--save-best", path]);
+    let now = value["weight_now"].as_f64().expect("a number");
+    let answers = value["answers"].as_array().expect("a list");
+    assert!((1..=2).contains(&answers.len()));
+    for answer in answers {
+        assert!(answer["weight"].as_f64().expect("a number") <= now);
+        assert!(!answer["headline"].as_str().expect("words").is_empty());
+        assert!(!answer["reasons"].as_array().expect("a list").is_empty());
+    }
+    // The bow runs out under the slur of bar 8; the saved lesson is the one that was told of.
+    let saved = run(&["check", path, "--json"]);
+    let saved: Value = serde_json::from_slice(&saved.stdout).expect("JSON");
+    assert_eq!(saved["runs_out"], answers[0]["runs_out"]);
+    assert_eq!(run(&["suggest", "demo", "--bars", "400-3"]).status.code(), Some(2));
+}

@@ -4,10 +4,12 @@
 
 mod lengths;
 mod remedies;
+pub mod search;
 mod standing;
 mod step;
 mod told;
 mod trials;
 
 pub use remedies::{Remedy, Trial, rank, remedies, trials, try_out};
+pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
 pub use standing::{Standing, marks_changed};

@@ -9,6 +9,7 @@ mod input;
 mod levels;
 mod notes;
 mod plan;
+mod suggest;
 
 use std::{io::Write as _, path::PathBuf, process::ExitCode};
 
@@ -30,7 +31,7 @@ const BAD: u8 = 2;
     after_help = "Without a command the window opens, on FILE if one is given, else on the built-in demo.\n\n\
         Exit codes: 0 fine; 1 check found something that cannot be played or runs out; 2 bad use or bad input.\n\n\
         Examples:\n  elbowroom\n  elbowroom quartet.mxl\n  elbowroom check quartet.mxl --part viola\n  \
-        elbowroom plan demo --json\n  elbowroom draw demo -o demo.pdf"
+        elbowroom plan demo --json\n  elbowroom suggest demo --bars 7-8\n  elbowroom draw demo -o demo.pdf"
 )]
 pub struct Cli {
     #[command(subcommand)]
@@ -65,6 +66,8 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Suggest other bowings, with what speaks for and against each
+    Suggest(SuggestArgs),
     /// Print the bow planes of an instrument
     Levels(LevelsArgs),
     /// Draw the staff, the hair map and the levels
@@ -93,6 +96,37 @@ struct Source {
     /// Instrument; otherwise taken from the file
     #[arg(long, value_enum)]
     instrument: Option<InstrumentChoice>,
+}
+
+#[derive(Args, Debug)]
+struct SuggestArgs {
+    #[command(flatten)]
+    source: Source,
+    /// What may be changed
+    #[arg(long, value_enum, default_value = "splits")]
+    may_change: MayChange,
+    /// Bars that may be bowed anew, as 5 or 5-8; all otherwise
+    #[arg(long)]
+    bars: Option<String>,
+    /// Number of answers at most
+    #[arg(long, default_value = "3", value_parser = clap::value_parser!(u8).range(1..=5))]
+    answers: u8,
+    /// Lesson file to write with the first answer in it
+    #[arg(long, value_name = "OUT")]
+    save_best: Option<PathBuf>,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+enum MayChange {
+    /// Directions and retakes
+    Directions,
+    /// Also split slurs, and hook notes
+    Splits,
+    /// Also join notes in one bow
+    All,
 }
 
 #[derive(Args, Debug)]
@@ -204,6 +238,7 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
         Command::Notes { source, json } => notes::run(source, *json, &mut out).map(|()| 0),
         Command::Check { source, json } => check::run(source, *json, &mut out),
         Command::Plan { source, json } => plan::run(source, *json, &mut out).map(|()| 0),
+        Command::Suggest(args) => suggest::run(args, &mut out).map(|()| 0),
         Command::Levels(args) => levels::run(args, &mut out).map(|()| 0),
         Command::Draw { source, output, theme } => draw::run(source, output, *theme, &mut out).map(|()| 0),
     };

@@ -204,7 +204,7 @@ pub fn silence(lesson: &Lesson, id: &str, event: EventId, reason: Option<&str>) 
 /// left out. Runs of one note are no slurs; the first run keeps the identity of the slur.
 ///
 /// `line` holds all attacks of the voice; `part` is asked with indices into it.
-pub(super) fn cut_slurs(score: &mut Score, line: &[Attack], part: impl Fn(usize) -> Option<u8>) {
+pub(super) fn cut_slurs<P: PartialEq>(score: &mut Score, line: &[Attack], part: impl Fn(usize) -> Option<P>) {
     let places: BTreeMap<EventId, usize> = line
         .iter()
         .enumerate()
@@ -242,7 +242,7 @@ pub(super) fn cut_slurs(score: &mut Score, line: &[Attack], part: impl Fn(usize)
 }
 
 /// A slur over these notes (at least one); its id is for the caller to set.
-fn slur_over(notes: &[Attack]) -> Slur {
+pub(super) fn slur_over(notes: &[Attack]) -> Slur {
     let (first, last) = (&notes[0], &notes[notes.len() - 1]);
     let to = last.events.last().copied().unwrap_or(last.id());
     Slur { id: crate::score::SlurId(0), from: first.id(), to, phrase: false }

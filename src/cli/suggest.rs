@@ -1,0 +1,110 @@
+//! `suggest`: other bowings for a part or some of its bars.
+
+use std::{collections::BTreeSet, fmt::Write as _, path::Path};
+
+use serde_json::{Value, json};
+
+use crate::{
+    advice::{Ask, Freedom, Standing, Suggestion, search::weight, suggest},
+    analysis::analyse,
+    exchange::lesson_file,
+    lesson::Lesson,
+    score::EventId,
+};
+
+use super::{
+    Failure, MayChange, SuggestArgs,
+    input::{json_text, load, print_report, rounded},
+};
+
+pub(super) fn run(args: &SuggestArgs, out: &mut String) -> Result<(), Failure> {
+    let input = load(&args.source)?;
+    let lesson = &input.lesson;
+    let analysis = analyse(lesson);
+    print_report(&input.report, &analysis.notices);
+    let freedom = match args.may_change {
+        MayChange::Directions => Freedom::Directions,
+        MayChange::Splits => Freedom::Splits,
+        MayChange::All => Freedom::Free,
+    };
+    let events = args.bars.as_deref().map(|bars| events_of(lesson, bars)).transpose()?;
+    let ask = Ask { events, freedom, answers: usize::from(args.answers) };
+    let answers =
+        suggest(lesson, &analysis, &ask, &mut |_| true).map_err(|error| Failure::from_error(&error))?;
+    if let (Some(path), Some(best)) = (&args.save_best, answers.first()) {
+        save(path, &best.lesson)?;
+    }
+    let now = weight(&analysis, &Standing::of(lesson, &analysis), 0);
+    if args.json {
+        out.push_str(&json_text(&json!({
+            "title": lesson.score.title,
+            "part": lesson.score.part,
+            "weight_now": rounded(now),
+            "answers": answers.iter().map(as_value).collect::<Vec<_>>(),
+        })));
+    } else {
+        for (index, answer) in answers.iter().enumerate() {
+            let _ = writeln!(out, "{}. {}", index + 1, answer.headline);
+            for reason in &answer.reasons {
+                let _ = writeln!(out, "   {reason}");
+            }
+        }
+        let best = answers.first().map_or(now, Suggestion::weight);
+        let _ = writeln!(out, "weight {best:.2}, now {now:.2}; the lower, the better");
+    }
+    Ok(())
+}
+
+fn save(path: &Path, lesson: &Lesson) -> Result<(), Failure> {
+    lesson_file::save(path, lesson).map_err(|error| Failure::from_error(&error))
+}
+
+/// The events of bars "5" or "5-8", by their printed numbers.
+fn events_of(lesson: &Lesson, bars: &str) -> Result<BTreeSet<EventId>, Failure> {
+    let list = &lesson.score.bars;
+    let (first, last) = bars.split_once('-').unwrap_or((bars, bars));
+    let place = |number: &str| list.iter().position(|bar| bar.number == number.trim());
+    let end = list.iter().rposition(|bar| bar.number == last.trim());
+    let Some((first, last)) = place(first).zip(end).filter(|(first, last)| first <= last) else {
+        return Err(Failure(format!(
+            "--bars {bars}: give one bar or two, first to last, as 5 or 5-8; this part has bars {} to {}",
+            list.first().map_or("-", |bar| bar.number.as_str()),
+            list.last().map_or("-", |bar| bar.number.as_str()),
+        )));
+    };
+    let (from, until) = (list[first].start, list[last].end());
+    let inside = lesson.score.events.iter().filter(|event| event.onset >= from && event.onset < until);
+    Ok(inside.map(|event| event.id).collect())
+}
+
+fn as_value(answer: &Suggestion) -> Value {
+    let Suggestion { headline, reasons, lesson, analysis, after, marks_changed, .. } = answer;
+    let strokes: Vec<Value> = analysis
+        .strokes
+        .iter()
+        .map(|stroke| {
+            let note = &analysis.line[analysis.bowed[stroke.notes.start].note];
+            json!({
+                "at": note.onset.to_string(),
+                "place": lesson.score.place_words(note.onset),
+                "direction": stroke.direction.word(),
+                "notes": stroke.notes.len(),
+                "lifted": stroke.lift_before,
+            })
+        })
+        .collect();
+    json!({
+        "headline": headline,
+        "reasons": reasons,
+        "weight": rounded(answer.weight()),
+        "marks_changed": marks_changed,
+        "impossible": after.impossible,
+        "runs_out": after.runs_out,
+        "tight": after.tight,
+        "worth_a_look": after.notices,
+        "bars_on_down_bows": [after.strong_beats.0, after.strong_beats.1],
+        "hairpins_with_the_bow": [after.hairpins.0, after.hairpins.1],
+        "cost": rounded(after.cost),
+        "strokes": strokes,
+    })
+}

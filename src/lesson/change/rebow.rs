@@ -1,0 +1,128 @@
+//! The bowing of many notes at once.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::{
+    lesson::{Edit, EditError, Lesson},
+    score::{Direction, EventId, SameBow, attacks},
+};
+
+use super::{
+    bowing::{cut_slurs, slur_over},
+    refuse,
+};
+
+/// How a note is joined to the note before it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Joined {
+    /// As it is now.
+    AsItIs,
+    /// Not at all: it starts a bow, by a change on the string.
+    OwnBow,
+    /// It starts a bow, after the bow was lifted.
+    Retake,
+    /// In the same bow, after a stop.
+    Hook,
+    /// In the same bow, under a slur.
+    Slur,
+}
+
+/// The new marks of one note.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rebowed {
+    /// The written events of the note, the one with the marks first.
+    pub events: Vec<EventId>,
+    /// How it is joined to the note before it.
+    pub joined: Joined,
+    /// The bow mark printed on it.
+    pub mark: Option<Direction>,
+}
+
+/// Writes new bowing marks on many notes in one step.
+///
+/// `notes` come in the order of the music. A note to be slurred must follow directly on a note of
+/// the same voice. A slur that grows takes the place of the slurs inside it; a slur that is cut keeps
+/// its identity on the first of its parts.
+///
+/// # Errors
+/// When a note is not in the score, or one to be slurred has no note before it in its voice.
+pub fn rebow(lesson: &Lesson, what: &str, notes: &[Rebowed]) -> Result<Edit, EditError> {
+    let mut new = lesson.clone();
+    let mut joined_of: BTreeMap<EventId, Joined> = BTreeMap::new();
+    let mut marks: BTreeMap<EventId, (&Rebowed, bool)> = BTreeMap::new();
+    for note in notes {
+        for (place, id) in note.events.iter().enumerate() {
+            joined_of.insert(*id, note.joined);
+            marks.insert(*id, (note, place == 0));
+        }
+    }
+    let mut found = 0;
+    for event in &mut new.score.events {
+        let Some((note, leads)) = marks.get(&event.id) else { continue };
+        found += 1;
+        if *leads {
+            event.bow = note.mark;
+            match note.joined {
+                Joined::AsItIs => {}
+                Joined::OwnBow | Joined::Slur => (event.retake, event.same_bow) = (false, None),
+                Joined::Retake => (event.retake, event.same_bow) = (true, None),
+                Joined::Hook => (event.retake, event.same_bow) = (false, Some(SameBow::Hooked)),
+            }
+        } else if event.bow.is_some() {
+            // A second voice of the same note must not contradict it.
+            event.bow = note.mark;
+        }
+    }
+    if found < marks.len() {
+        return refuse("One of these notes is not in the score any more");
+    }
+    let all = attacks(&lesson.score);
+    let voices: BTreeSet<u8> = all.iter().map(|attack| attack.voice).collect();
+    for voice in voices {
+        let line: Vec<_> = all.iter().filter(|attack| attack.voice == voice).cloned().collect();
+        let asked = |k: usize| joined_of.get(&line[k].id()).copied().unwrap_or(Joined::AsItIs);
+        if (0..line.len()).all(|k| asked(k) == Joined::AsItIs) {
+            continue;
+        }
+        // Whether each note will lie under one slur with the note before it.
+        let slurred: Vec<bool> = (0..line.len())
+            .map(|k| match asked(k) {
+                Joined::AsItIs => {
+                    k > 0 && line[k].slur.is_some() && line[k].slur == line[k - 1].slur && !line[k].slur_start
+                }
+                Joined::Slur => k > 0 && line[k].grace.is_none(),
+                Joined::OwnBow | Joined::Retake | Joined::Hook => false,
+            })
+            .collect();
+        if (0..line.len()).any(|k| asked(k) == Joined::Slur && !slurred[k]) {
+            return refuse("No note comes directly before this one; there is nothing to slur it to");
+        }
+        // The runs that hold a new joint are written anew, all other slurs are only cut.
+        let mut part = vec![Some(0_usize); line.len()];
+        let mut cuts = 0;
+        let mut grown = Vec::new();
+        let mut first = 0;
+        while first < line.len() {
+            let last = (first + 1..line.len()).find(|&k| !slurred[k]).unwrap_or(line.len());
+            let grows = (first..last).any(|k| asked(k) == Joined::Slur);
+            cuts += usize::from(!matches!(asked(first), Joined::AsItIs | Joined::Slur));
+            part[first..last].fill((!grows).then_some(cuts));
+            if grows {
+                grown.push(first..last);
+            }
+            first = last;
+        }
+        cut_slurs(&mut new.score, &line, |k| part[k]);
+        for run in grown {
+            let kept = lesson.score.slurs.iter().find(|slur| {
+                line[run.start].events.contains(&slur.from)
+                    && !slur.phrase
+                    && new.score.slurs.iter().all(|other| other.id != slur.id)
+            });
+            let id = kept.map_or(new.score.free_slur_id(), |slur| slur.id);
+            new.score.slurs.push(crate::score::Slur { id, ..slur_over(&line[run]) });
+        }
+        new.score.slurs.sort_by_key(|slur| slur.id);
+    }
+    Ok(Edit::between(what, lesson, &new))
+}

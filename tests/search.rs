@@ -1,0 +1,333 @@
+//! The search for a bowing, against every bowing there is.
+//!
+//! The measure is the definition of the search: no bowing that the freedom allows weighs less than
+//! the best answer. All of them are written, applied and analysed like a person's own.
+
+#[path = "common/random.rs"]
+mod random;
+
+use std::collections::BTreeSet;
+
+use elbowroom::{
+    advice::{
+        Ask, Freedom, SearchError, Standing, marks_changed,
+        search::{Bowing, Field, Step, suggest, weight},
+    },
+    analysis::{Analysis, analyse},
+    exchange::musicxml,
+    lesson::{
+        Edit, EditError, Lesson,
+        change::{hair_pin, insert, keep_bowing, new_passage, set_bow, set_dynamic, set_retake, set_slur},
+        demo::demo,
+    },
+    score::{
+        Direction, Dynamic, EventId, NoteValue, Pitch, Quarters, Sign, SignKind, Step as Letter,
+        TimeSignature,
+    },
+    setup::Family,
+};
+use random::Random;
+
+fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
+    if let Ok(edit) = edit {
+        *lesson = edit.apply(lesson).expect("an edit that was built can be made").0;
+    }
+}
+
+/// A passage of chance with slurs, marks, dynamics, a rest now and then.
+fn passage(random: &mut Random, count: usize, slurs: f64) -> (Lesson, Vec<EventId>) {
+    let beats = if random.chance(0.5) { 3 } else { 4 };
+    let qpm = random.between(50.0, 110.0).round();
+    let mut lesson = new_passage(Family::Violin, TimeSignature::new(beats, 4), 0, qpm);
+    let mut ids: Vec<EventId> = Vec::new();
+    let mut last = None;
+    while ids.len() < count {
+        let value = match random.between(0.0, 10.0) as usize {
+            0..=2 => NoteValue::plain(-3),
+            3..=5 => NoteValue::QUARTER,
+            6..=7 => NoteValue { log2_whole: -1, dots: 1, tuplet: None },
+            8 => NoteValue { log2_whole: -2, dots: 1, tuplet: None },
+            _ => NoteValue::plain(-1),
+        };
+        let rest = !ids.is_empty() && random.chance(0.06);
+        let pitch = [Pitch::new(Letter::A, 0.0, 4)];
+        let id = lesson.score.free_event_id();
+        let edit = insert(&lesson, last, value, if rest { &[] } else { &pitch });
+        take(&mut lesson, edit);
+        last = Some(id);
+        if !rest {
+            ids.push(id);
+        }
+    }
+    let mut k = 0;
+    while k < count {
+        if random.chance(slurs) {
+            let until = (k + 2 + random.between(0.0, 3.0) as usize).min(count);
+            let edit = set_slur(&lesson, &ids[k..until], true);
+            take(&mut lesson, edit);
+            k = until;
+        } else {
+            k += 1;
+        }
+    }
+    for k in 0..count {
+        if random.chance(0.08) {
+            let way = if random.chance(0.5) { Direction::Down } else { Direction::Up };
+            let edit = set_bow(&lesson, &ids[k..=k], Some(way));
+            take(&mut lesson, edit);
+        }
+        if random.chance(0.04) {
+            let edit = set_retake(&lesson, ids[k], true);
+            take(&mut lesson, edit);
+        }
+    }
+    for at in [0, 4, 8] {
+        if random.chance(0.6) {
+            let level = Dynamic::ALL[1 + random.between(0.0, 6.0) as usize];
+            let edit = set_dynamic(&lesson, Quarters::from(at), Some(level));
+            take(&mut lesson, edit);
+        }
+    }
+    if random.chance(0.3) {
+        let id = lesson.score.free_sign_id();
+        let kind = SignKind::Hairpin { opens: random.chance(0.5), end: Quarters::from(4), niente: false };
+        lesson.score.signs.push(Sign { id, at: Quarters::from(2), kind });
+        lesson.score.sort();
+    }
+    if random.chance(0.2) {
+        let at = random.between(0.0, 1.0);
+        let edit = hair_pin(&lesson, ids[count / 2], Some((at, at)));
+        take(&mut lesson, edit);
+    }
+    (lesson, ids)
+}
+
+/// Calls `each` with every bowing of a field; stops and tells so behind the first `most`.
+fn every_bowing(field: &Field, most: usize, each: &mut dyn FnMut(&Bowing)) -> bool {
+    fn go(field: &Field, bowing: &mut Bowing, left: &mut usize, each: &mut dyn FnMut(&Bowing)) -> bool {
+        let k = bowing.len();
+        if k == field.present().len() {
+            *left = left.saturating_sub(1);
+            each(bowing);
+            return *left > 0;
+        }
+        let before = bowing.last().map(|step| step.direction);
+        for &way in field.ways(k) {
+            for direction in field.directions(k, way, before) {
+                bowing.push(Step { way, direction });
+                let on = go(field, bowing, left, each);
+                bowing.pop();
+                if !on {
+                    return false;
+                }
+            }
+        }
+        true
+    }
+    go(field, &mut Vec::new(), &mut most.clone(), each)
+}
+
+/// The least weight of all bowings, and how many there are; none if there are more than `most`.
+fn brute_force(lesson: &Lesson, analysis: &Analysis, freedom: Freedom, most: usize) -> Option<(f64, usize)> {
+    let field = Field::new(lesson, analysis, None, freedom);
+    let mut count = 0;
+    if !every_bowing(&field, most, &mut |_| count += 1) {
+        return None;
+    }
+    let mut best = weight(analysis, &Standing::of(lesson, analysis), 0);
+    every_bowing(&field, usize::MAX, &mut |bowing| {
+        let Some((edit, written)) = field.write(lesson, analysis, bowing, "try") else { return };
+        let (applied, _) = edit.apply(lesson).expect("a written bowing can be applied");
+        assert_eq!(applied, written);
+        let after = analyse(&written);
+        let changed = marks_changed(&lesson.score, &written.score);
+        best = best.min(weight(&after, &Standing::of(&written, &after), changed));
+    });
+    Some((best, count))
+}
+
+fn ask(freedom: Freedom) -> Ask {
+    Ask { events: None, freedom, answers: 3 }
+}
+
+/// Compares passages of chance; tells how many bowings were tried in all.
+fn compare(freedom: Freedom, seeds: std::ops::Range<u64>, notes: &[usize], slurs: f64, most: usize) -> usize {
+    let (mut compared, mut bowings, mut tried, mut missed) = (0, 0, 0, Vec::new());
+    for seed in seeds.clone() {
+        let mut random = Random::new(1000 + seed);
+        let (lesson, _) = passage(&mut random, notes[seed as usize % notes.len()], slurs);
+        let analysis = analyse(&lesson);
+        let Some((best, count)) = brute_force(&lesson, &analysis, freedom, most) else { continue };
+        let answers = match suggest(&lesson, &analysis, &ask(freedom), &mut |share| {
+            tried += usize::from(share >= 0.4);
+            true
+        }) {
+            Ok(answers) => answers,
+            Err(SearchError::NothingToChoose) => continue,
+            Err(error) => panic!("seed {seed}: {error}"),
+        };
+        compared += 1;
+        bowings += count;
+        let found = answers[0].weight();
+        if (found - best).abs() > 1e-9 {
+            missed.push((seed, count, best, found));
+        }
+    }
+    println!("{freedom:?}: {compared} passages, {bowings} bowings in all, the search tried {tried}");
+    assert!(missed.is_empty(), "{freedom:?} of {compared} missed (seed, bowings, best, found): {missed:?}");
+    assert!(compared * 2 >= (seeds.end - seeds.start) as usize, "only {compared} compared");
+    bowings
+}
+
+#[test]
+fn directions_and_retakes_are_the_best_of_all() {
+    compare(Freedom::Directions, 0..12, &[5, 8, 12], 0.25, 4_200);
+}
+
+#[test]
+fn splits_and_hooks_are_the_best_of_all() {
+    compare(Freedom::Splits, 100..120, &[4, 5, 6, 7], 0.5, 2_500);
+}
+
+#[test]
+fn free_bowings_are_the_best_of_all() {
+    compare(Freedom::Free, 200..212, &[4, 5, 6], 0.5, 4_200);
+}
+
+/// Twelve notes with slurs have too many bowings of all kinds to try; a few passages are taken
+/// whose slurs leave little else to choose.
+#[test]
+fn twelve_slurred_notes_are_bowed_the_best_of_all() {
+    compare(Freedom::Splits, 300..304, &[12], 1.0, 30_000);
+}
+
+fn bowed(lesson: &Lesson, analysis: &Analysis) -> Vec<(EventId, Direction, bool)> {
+    let note = |k: usize| analysis.line[analysis.bowed[k].note].id();
+    assert!(lesson.score.events.len() >= analysis.line.len());
+    (0..analysis.bowed.len())
+        .map(|k| {
+            let starts = analysis.strokes.iter().any(|stroke| stroke.notes.start == k);
+            (note(k), analysis.bowed[k].direction, starts)
+        })
+        .collect()
+}
+
+/// Outside the chosen notes, and on settled ones, directions and strokes stay; no mark but a bow
+/// mark that keeps a direction is written there.
+#[test]
+fn what_is_settled_or_not_chosen_stays() {
+    let mut random = Random::new(77);
+    let mut changed = 0;
+    for _ in 0..6 {
+        let (mut lesson, ids) = passage(&mut random, 18, 0.4);
+        let edit = keep_bowing(&lesson, &ids[8..10], true);
+        take(&mut lesson, edit);
+        let analysis = analyse(&lesson);
+        let free: BTreeSet<EventId> = ids[5..13].iter().copied().collect();
+        let asked = Ask { events: Some(free.clone()), freedom: Freedom::Free, answers: 3 };
+        let Ok(answers) = suggest(&lesson, &analysis, &asked, &mut |_| true) else { continue };
+        let before = bowed(&lesson, &analysis);
+        for answer in &answers {
+            changed += answer.marks_changed;
+            let (applied, back) = answer.edit.apply(&lesson).expect("it can be taken");
+            assert_eq!(applied, answer.lesson);
+            assert_eq!(back.apply(&applied).expect("and undone").0, lesson);
+            let after = bowed(&answer.lesson, &answer.analysis);
+            for ((id, direction, starts), new) in before.iter().zip(&after) {
+                if !free.contains(id) || lesson.kept.contains(id) {
+                    assert_eq!((*id, *direction, *starts), *new);
+                    let (old, new) = (lesson.score.event(*id), answer.lesson.score.event(*id));
+                    let (old, new) = (old.expect("there"), new.expect("still there"));
+                    assert_eq!((old.retake, old.same_bow), (new.retake, new.same_bow));
+                    assert!(new.bow == old.bow || new.bow == Some(*direction));
+                }
+            }
+        }
+    }
+    assert!(changed > 0, "nothing was ever changed");
+}
+
+#[test]
+fn the_same_question_has_the_same_answers_and_they_differ() {
+    let lesson = demo();
+    let analysis = analyse(&lesson);
+    let asked = Ask { events: None, freedom: Freedom::Splits, answers: 5 };
+    let once = suggest(&lesson, &analysis, &asked, &mut |_| true).expect("the demo has a bowing");
+    let again = suggest(&lesson, &analysis, &asked, &mut |_| true).expect("the demo has a bowing");
+    let edits = |answers: &[elbowroom::advice::Suggestion]| -> Vec<(String, Edit)> {
+        answers.iter().map(|answer| (answer.headline.clone(), answer.edit.clone())).collect()
+    };
+    assert_eq!(edits(&once), edits(&again));
+    // The demo runs out under a slur; the best answer cures that.
+    assert_eq!(once[0].after.runs_out, 0);
+    assert!(once[0].weight() < weight(&analysis, &Standing::of(&lesson, &analysis), 0));
+    for (index, answer) in once.iter().enumerate() {
+        assert!(!answer.reasons.is_empty());
+        assert!(once[..index].iter().all(|other| other.lesson != answer.lesson));
+    }
+    // Asked again of the best, there is less to gain.
+    let better = suggest(&once[0].lesson, &once[0].analysis, &asked, &mut |_| true).expect("still a bowing");
+    assert!(better[0].after.burden() <= once[0].after.burden() + 1e-9 || better[0].edit.is_empty());
+}
+
+#[test]
+fn a_search_stops_when_told_and_says_why_there_is_none() {
+    let mut lesson = demo();
+    let analysis = analyse(&lesson);
+    for stop in [0, 1, 40, 300] {
+        let mut calls = 0;
+        let mut last = 0.0;
+        let result = suggest(&lesson, &analysis, &ask(Freedom::Free), &mut |share| {
+            assert!((0.0..=1.0).contains(&share) && share >= last, "{share} after {last}");
+            last = share;
+            calls += 1;
+            calls <= stop
+        });
+        assert_eq!(result.err(), Some(SearchError::Cancelled));
+        assert_eq!(calls, stop + 1, "nothing is asked after the answer no");
+    }
+    let none = Ask { events: Some(BTreeSet::new()), ..ask(Freedom::Free) };
+    let result = suggest(&lesson, &analysis, &none, &mut |_| true);
+    assert_eq!(result.err(), Some(SearchError::NothingToBow));
+    let many = Ask { answers: 6, ..ask(Freedom::Free) };
+    assert_eq!(suggest(&lesson, &analysis, &many, &mut |_| true).err(), Some(SearchError::Answers));
+    let all: Vec<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
+    let edit = keep_bowing(&lesson, &all, true);
+    take(&mut lesson, edit);
+    let result = suggest(&lesson, &analyse(&lesson), &ask(Freedom::Free), &mut |_| true);
+    assert_eq!(result.err(), Some(SearchError::NothingToChoose));
+}
+
+/// Three hundred notes of a real part, CC0, in `shared/data` beside the checkout.
+#[test]
+fn a_real_part_is_searched_through() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/quartets");
+    let Some(path) = std::fs::read_dir(&folder).ok().and_then(|files| {
+        files.filter_map(|file| Some(file.ok()?.path())).min()
+    }) else {
+        println!("SKIPPED: no real parts in {}", folder.display());
+        return;
+    };
+    let document = musicxml::open(&std::fs::read(&path).expect("readable")).expect("a real file opens");
+    let part = document.find_part("viola").expect("a quartet has a viola");
+    let mut score = document.read(part).expect("a real part reads").score;
+    let last = score.events.iter().filter(|event| !event.is_rest()).nth(300).map(|event| event.onset);
+    let end = last.expect("a real part has more than 300 notes");
+    score.events.retain(|event| event.onset < end);
+    score.bars.retain(|bar| bar.start < end);
+    let there: BTreeSet<EventId> = score.events.iter().map(|event| event.id).collect();
+    score.slurs.retain(|slur| there.contains(&slur.from) && there.contains(&slur.to));
+    let lesson = Lesson::new(score, Family::Viola);
+    let analysis = analyse(&lesson);
+    let before = weight(&analysis, &Standing::of(&lesson, &analysis), 0);
+    let start = std::time::Instant::now();
+    let answers = suggest(&lesson, &analysis, &ask(Freedom::Splits), &mut |_| true).expect("a bowing");
+    println!(
+        "{} bowed notes in {:.0} ms: weight {before:.2} to {:.2}, {}",
+        analysis.bowed.len(),
+        1e3 * start.elapsed().as_secs_f64(),
+        answers[0].weight(),
+        answers[0].headline
+    );
+    assert!(answers[0].weight() <= before);
+}
