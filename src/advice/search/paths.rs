@@ -35,7 +35,7 @@ const RATIOS: [f64; 9] = [0.45, 0.6, 0.75, 0.87, 1.0, 1.15, 1.35, 1.65, 2.2];
 /// Labels compete within so much hair, mm. Assumed.
 const BIN_MM: f64 = 20.0;
 /// Places tried after a lift lie so far apart, mm. Assumed.
-const SET_MM: f64 = 60.0;
+const SET_MM: f64 = 100.0;
 /// Most notes newly joined in one bow. Assumed.
 const MOST_JOINED: usize = 16;
 /// Part of a note that sounds before a hook. As the plan has it.
@@ -99,7 +99,9 @@ pub(super) struct Paths<'a> {
     /// Hairpins as (first note, last note, opens).
     hairpins: Vec<(usize, usize, bool)>,
     tight_ratio: f64,
+    /// Labels kept of those that compete, and at one note in all.
     keep: usize,
+    beam: usize,
 }
 
 impl<'a> Paths<'a> {
@@ -156,11 +158,9 @@ impl<'a> Paths<'a> {
             problem,
             hairpins: hairpins.collect(),
             tight_ratio: school.tight_ratio,
-            keep: match count {
-                0..=40 => 24,
-                41..=800 => 8,
-                _ => 4,
-            },
+            // More where there is time for it. Assumed.
+            keep: if count <= 40 { 12 } else { 6 },
+            beam: if count <= 40 { 240 } else { 120 },
             notes,
         }
     }
@@ -178,7 +178,7 @@ impl<'a> Paths<'a> {
             if !go_on(first as f64 / count as f64) {
                 return None;
             }
-            let labels = columns[first].labels();
+            let labels = columns[first].labels(self.beam);
             if first > 0 && labels.is_empty() {
                 continue;
             }
@@ -187,8 +187,7 @@ impl<'a> Paths<'a> {
             }
             columns[first] = Column { done: labels, ..Column::default() };
         }
-        let mut ends: Vec<Label> = columns[count].labels();
-        ends.sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.choices.cmp(&b.choices)));
+        let mut ends: Vec<Label> = columns[count].labels(usize::MAX);
         let mut seen = std::collections::BTreeSet::new();
         ends.retain(|label| seen.insert(label.choices));
         ends.truncate(most);
@@ -502,8 +501,11 @@ impl Column {
         labels.truncate(keep);
     }
 
-    /// All labels, by bin and cost.
-    fn labels(&mut self) -> Vec<Label> {
-        std::mem::take(&mut self.bins).into_iter().flatten().collect()
+    /// The best labels, by cost.
+    fn labels(&mut self, most: usize) -> Vec<Label> {
+        let mut labels: Vec<Label> = std::mem::take(&mut self.bins).into_iter().flatten().collect();
+        labels.sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.choices.cmp(&b.choices)));
+        labels.truncate(most);
+        labels
     }
 }
