@@ -7,10 +7,8 @@ use crate::{
     score::{Direction, EventId, SameBow, attacks},
 };
 
-use super::{
-    bowing::{cut_slurs, slur_over},
-    refuse,
-};
+use super::bowing::{cut_slurs, slur_over};
+use super::refuse;
 
 /// How a note is joined to the note before it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
