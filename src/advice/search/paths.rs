@@ -199,10 +199,10 @@ impl<'a> Paths<'a> {
         let mut end = self.notes.len();
         loop {
             let first = label.first as usize;
-            for k in first..end {
-                let way =
-                    if k == first { label.way } else { self.joint(k, label.joint).unwrap_or(Way::Joined) };
-                bowing[k] = Step { way, direction: label.direction };
+            for (k, step) in bowing.iter_mut().enumerate().take(end).skip(first) {
+                let joined = || self.joint(k, label.joint).unwrap_or(Way::Joined);
+                let way = if k == first { label.way } else { joined() };
+                *step = Step { way, direction: label.direction };
             }
             if first == 0 {
                 return bowing;
