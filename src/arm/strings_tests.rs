@@ -2,7 +2,10 @@
 //! practice, no source.
 
 use super::*;
-use crate::score::{Event, EventId, Grace, NoteValue, Pitch, Score, attacks};
+use crate::{
+    score::{Event, EventId, Grace, NoteValue, Pitch, Score, attacks},
+    setup::Family,
+};
 
 /// A line of quarter notes; each inner list is one chord of MIDI numbers.
 fn line(chords: &[&[i32]]) -> Vec<Attack> {

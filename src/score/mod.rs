@@ -13,7 +13,7 @@ mod time;
 pub use attack::{Attack, attacks, bow_line};
 pub use dynamics::{Dynamic, Dynamics};
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
-pub use pitch::{Pitch, Step};
+pub use pitch::{Pitch, Step, interval_words};
 pub use tempo::{DEFAULT_QPM, TempoMap};
 pub use time::{BadQuarters, Quarters};
 

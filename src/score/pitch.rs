@@ -109,6 +109,47 @@ impl Pitch {
     }
 }
 
+/// The interval from a lower to a higher pitch in words ("major sixth"), by letters and half steps.
+/// Beyond two octaves, and for quarter tones, by the number of half steps.
+pub fn interval_words(low: Pitch, high: Pitch) -> String {
+    let (low, high) = if low.midi() <= high.midi() { (low, high) } else { (high, low) };
+    let half_steps = high.midi() - low.midi();
+    let steps = high.staff_step() - low.staff_step();
+    const NAMES: [&str; 15] = [
+        "unison",
+        "second",
+        "third",
+        "fourth",
+        "fifth",
+        "sixth",
+        "seventh",
+        "octave",
+        "ninth",
+        "tenth",
+        "eleventh",
+        "twelfth",
+        "thirteenth",
+        "fourteenth",
+        "double octave",
+    ];
+    let name = usize::try_from(steps).ok().and_then(|steps| NAMES.get(steps));
+    let by_half_steps = || format!("{half_steps} half steps");
+    let Some(name) = name else { return by_half_steps() };
+    let octaves = f64::from(steps / 7) * 12.0;
+    let natural = octaves + f64::from([0, 2, 4, 5, 7, 9, 11][(steps % 7) as usize]);
+    let off = half_steps - natural;
+    let quality = match (matches!(steps % 7, 0 | 3 | 4), off) {
+        (true, 0.0) if matches!(steps, 0 | 7 | 14) => return (*name).to_owned(),
+        (true, 0.0) => "perfect",
+        (false, 0.0) => "major",
+        (false, -1.0) => "minor",
+        (_, 1.0) => "augmented",
+        (true, -1.0) | (false, -2.0) => "diminished",
+        _ => return by_half_steps(),
+    };
+    format!("{quality} {name}")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -130,5 +171,39 @@ mod tests {
                 assert_eq!(Pitch::from_midi(midi, flats).midi(), f64::from(midi));
             }
         }
+    }
+
+    /// Names of intervals: common practice, no source.
+    #[test]
+    fn intervals_have_their_names() {
+        let pitch = |name: &str| {
+            let step = Step::ALL.into_iter().find(|step| name.starts_with(step.letter())).unwrap();
+            let alter = if name.contains('#') {
+                1.0
+            } else if name.contains('b') {
+                -1.0
+            } else {
+                0.0
+            };
+            Pitch::new(step, alter, name[name.len() - 1..].parse().unwrap())
+        };
+        for (low, high, words) in [
+            ("G3", "E4", "major sixth"),
+            ("A3", "F4", "minor sixth"),
+            ("C3", "G3", "perfect fifth"),
+            ("F3", "B3", "augmented fourth"),
+            ("B3", "F4", "diminished fifth"),
+            ("D4", "D5", "octave"),
+            ("D4", "F#5", "major tenth"),
+            ("C4", "C4", "unison"),
+            ("E4", "C3", "major tenth"),
+            ("C2", "E4", "28 half steps"),
+        ] {
+            assert_eq!(interval_words(pitch(low), pitch(high)), words);
+        }
+        assert_eq!(
+            interval_words(Pitch::new(Step::C, 0.5, 4), Pitch::new(Step::D, 0.0, 4)),
+            "1.5 half steps"
+        );
     }
 }

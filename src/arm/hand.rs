@@ -1,0 +1,355 @@
+//! The left hand: which finger stops a note, in which position.
+//!
+//! A hand has a place: where its first finger (in thumb position its thumb) lies, in half steps above
+//! the open string. Each instrument has its hand shapes, with the notes every finger reaches from
+//! there and what that strains. Finger patterns are common practice, no source: a fourth under the
+//! hand on violin and viola, a minor third on the cello (a major third extended), a whole tone on
+//! the bass; thumb position on cello and bass. The strains only rank and are assumed.
+
+use crate::setup::Family;
+
+/// A finger of the left hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[expect(missing_docs, reason = "the names are the meaning")]
+pub enum Finger {
+    Open,
+    Thumb,
+    First,
+    Second,
+    Third,
+    Fourth,
+}
+
+impl Finger {
+    /// As printed over the note: 0 for an open string, T for the thumb.
+    pub fn mark(self) -> &'static str {
+        ["0", "T", "1", "2", "3", "4"][self as usize]
+    }
+
+    /// The finger of a printed mark.
+    pub fn from_mark(mark: &str) -> Option<Self> {
+        [Self::Open, Self::Thumb, Self::First, Self::Second, Self::Third, Self::Fourth]
+            .into_iter()
+            .find(|finger| finger.mark() == mark.trim())
+    }
+}
+
+/// Where the hand is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Hand {
+    /// Place of the first finger, or of the thumb in thumb position, half steps above the open string.
+    pub place: u8,
+    /// The thumb lies on the string.
+    pub thumb: bool,
+}
+
+impl Hand {
+    /// First position: the first finger a whole tone above the open string.
+    pub const FIRST: Self = Self { place: 2, thumb: false };
+
+    /// The position in words: "first position", "thumb position". Counted along the notes of a scale
+    /// (common practice, no source; schools count the bass differently).
+    pub fn words(self) -> String {
+        const IN_AN_OCTAVE: [u8; 12] = [1, 0, 1, 2, 2, 3, 4, 4, 5, 5, 6, 7];
+        const NAMES: [&str; 13] = [
+            "half", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
+            "tenth", "eleventh", "twelfth",
+        ];
+        if self.thumb {
+            return "thumb position".to_owned();
+        }
+        let place = usize::from(self.place);
+        let number = match place {
+            0..12 => usize::from(IN_AN_OCTAVE[place]),
+            _ => usize::from(IN_AN_OCTAVE[place % 12].max(1)) + 7 * (place / 12),
+        };
+        // The twelfth half step is the octave, which ends the seven positions below it.
+        let number = if place > 0 && place.is_multiple_of(12) { 7 * (place / 12) } else { number };
+        NAMES.get(number).map_or_else(|| format!("position {number}"), |name| format!("{name} position"))
+    }
+}
+
+/// Fingers on their notes from one place of the hand.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Grip {
+    pub hand: Hand,
+    /// Finger of each note, parallel to the notes.
+    pub fingers: Vec<Finger>,
+    /// How much the hand is stretched, for ranking.
+    pub strain: f64,
+}
+
+/// A note to be stopped: height over the open string in half steps, string from 0, finger printed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stop {
+    pub height: f64,
+    pub string: usize,
+    pub printed: Option<Finger>,
+}
+
+/// What a finger reaches: half steps from the place of the hand, and the strain.
+type Reach = (Finger, i8, f64);
+
+/// A shape of the hand.
+struct Shape {
+    thumb: bool,
+    /// Places it is used at.
+    places: std::ops::RangeInclusive<u8>,
+    /// Strain of the shape itself, below and from the place given.
+    strain: (f64, u8, f64),
+    reaches: &'static [Reach],
+}
+
+use Finger::{First, Fourth, Open, Second, Third, Thumb};
+
+/// The highest place of a hand considered. Assumed limit.
+const HIGHEST: u8 = 40;
+
+const SHOULDER: &[Shape] = &[Shape {
+    thumb: false,
+    places: 1..=HIGHEST,
+    strain: (0.0, 0, 0.0),
+    reaches: &[
+        (First, -1, 0.1),
+        (First, 0, 0.0),
+        (Second, 1, 0.0),
+        (Second, 2, 0.0),
+        (Third, 3, 0.0),
+        (Third, 4, 0.1),
+        (Fourth, 4, 0.12),
+        (Fourth, 5, 0.05),
+        (Fourth, 6, 0.5),
+    ],
+}];
+
+const CELLO: &[Shape] = &[
+    Shape {
+        thumb: false,
+        places: 1..=14,
+        strain: (0.0, 0, 0.0),
+        reaches: &[
+            (First, -1, 0.3),
+            (First, 0, 0.0),
+            (Second, 1, 0.0),
+            (Second, 2, 0.2),
+            (Third, 2, 0.0),
+            (Third, 3, 0.25),
+            (Fourth, 3, 0.0),
+            (Fourth, 4, 0.3),
+        ],
+    },
+    // Before the fourth position the thumb comes round only where it must.
+    Shape { thumb: true, places: 2..=HIGHEST, strain: (1.2, 7, 0.3), reaches: THUMB },
+];
+
+const BASS: &[Shape] = &[
+    Shape {
+        thumb: false,
+        places: 1..=12,
+        strain: (0.0, 0, 0.0),
+        reaches: &[(First, -1, 0.5), (First, 0, 0.0), (Second, 1, 0.0), (Fourth, 2, 0.0), (Fourth, 3, 0.5)],
+    },
+    Shape { thumb: true, places: 10..=HIGHEST, strain: (0.3, 10, 0.3), reaches: THUMB },
+];
+
+const THUMB: &[Reach] = &[
+    (Thumb, 0, 0.0),
+    (First, 1, 0.1),
+    (First, 2, 0.0),
+    (Second, 3, 0.0),
+    (Second, 4, 0.0),
+    (Third, 4, 0.1),
+    (Third, 5, 0.0),
+    (Third, 6, 0.3),
+];
+
+/// Half steps from first to last finger that the hand takes at the nut, notes on one or two strings.
+/// Assumed.
+fn span(family: Family) -> f64 {
+    match family {
+        Family::Violin => 5.5,
+        Family::Viola => 5.2,
+        // With the thumb: octaves from the whole tone above the nut upward.
+        Family::Cello => 4.5,
+        Family::DoubleBass => 2.5,
+    }
+}
+
+/// A printed finger that another one plays instead.
+const NOT_AS_PRINTED: f64 = 2.0;
+/// One finger across two strings.
+const ACROSS: f64 = 0.15;
+/// Each half step a finger reaches beyond its pattern, where they lie closer together.
+const BEYOND: f64 = 0.15;
+/// Notes closer than this are at the same height, half steps.
+const SAME: f64 = 0.25;
+
+/// All ways in which the hand takes these notes together; none where it cannot.
+pub(super) fn grips(family: Family, stops: &[Stop]) -> Vec<Grip> {
+    let (lowest, highest) =
+        stops.iter().fold((f64::MAX, f64::MIN), |(lo, hi), s| (lo.min(s.height), hi.max(s.height)));
+    // Half steps lie closer together up the string, by the twelfth root of two for each one (equal
+    // temperament), so the hand spans more of them.
+    if stops.is_empty() || highest - lowest > (span(family) * (lowest / 12.0).exp2()).floor() {
+        return Vec::new();
+    }
+    let shapes = match family {
+        Family::Violin | Family::Viola => SHOULDER,
+        Family::Cello => CELLO,
+        Family::DoubleBass => BASS,
+    };
+    let mut found = Vec::new();
+    for shape in shapes {
+        // From a low first finger up to a hand that reaches the highest note with its last finger.
+        let last = (lowest.round() + 1.0).clamp(0.0, f64::from(HIGHEST)) as u8;
+        let first = (highest.round() - 14.0).clamp(1.0, f64::from(HIGHEST)) as u8;
+        for place in first.max(*shape.places.start())..=last.min(*shape.places.end()) {
+            let mut fingers = Vec::with_capacity(stops.len());
+            if let Some(strain) = best_fingers(shape, place, stops, &mut fingers) {
+                let own = if place < shape.strain.1 { shape.strain.0 } else { shape.strain.2 };
+                let hand = Hand { place, thumb: shape.thumb };
+                found.push(Grip { hand, fingers, strain: strain + own });
+            }
+        }
+    }
+    found
+}
+
+/// The easiest fingers for the notes from one place; at most a handful of notes, so all are tried.
+fn best_fingers(shape: &Shape, place: u8, stops: &[Stop], fingers: &mut Vec<Finger>) -> Option<f64> {
+    let mut best: Option<(f64, Vec<Finger>)> = None;
+    let mut chosen = Vec::with_capacity(stops.len());
+    search(shape, place, stops, &mut chosen, 0.0, &mut best);
+    let (strain, chosen) = best?;
+    *fingers = chosen;
+    Some(strain)
+}
+
+fn search(
+    shape: &Shape,
+    place: u8,
+    stops: &[Stop],
+    chosen: &mut Vec<Finger>,
+    strain: f64,
+    best: &mut Option<(f64, Vec<Finger>)>,
+) {
+    if best.as_ref().is_some_and(|(least, _)| strain >= *least) {
+        return;
+    }
+    let Some(stop) = stops.get(chosen.len()) else {
+        *best = Some((strain, chosen.clone()));
+        return;
+    };
+    // How many half steps lie in the space of one at first position.
+    let closer = ((f64::from(place) - 2.0).max(0.0) / 12.0).exp2();
+    let away = stop.height - f64::from(place);
+    for &(finger, offset, own) in shape.reaches {
+        let offset = f64::from(offset);
+        let beyond = away - offset;
+        let most = if offset > 0.0 { offset * (closer - 1.0) } else { 0.0 };
+        if beyond < -0.5 || beyond > most.max(0.5) {
+            continue;
+        }
+        let mut extra = own + BEYOND * (beyond - 0.5).max(0.0);
+        if stop.printed.is_some_and(|printed| printed != finger) {
+            extra += NOT_AS_PRINTED;
+        }
+        let fits = chosen.iter().zip(stops).all(|(&other, before)| {
+            let up = stop.height - before.height;
+            if up.abs() < SAME {
+                other == finger && stop.string.abs_diff(before.string) == 1
+            } else {
+                other != finger && (finger > other) == (up > 0.0)
+            }
+        });
+        if !fits {
+            continue;
+        }
+        if chosen.contains(&finger) {
+            extra += ACROSS;
+        }
+        chosen.push(finger);
+        search(shape, place, stops, chosen, strain + extra, best);
+        chosen.pop();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The easiest fingers with the hand at `place`.
+    fn fingers(family: Family, place: u8, notes: &[(f64, usize)]) -> Option<String> {
+        let stops: Vec<Stop> =
+            notes.iter().map(|&(height, string)| Stop { height, string, printed: None }).collect();
+        let grips = grips(family, &stops).into_iter().filter(|grip| grip.hand.place == place);
+        let best = grips.min_by(|a, b| a.strain.total_cmp(&b.strain))?;
+        Some(best.fingers.iter().map(|finger| finger.mark()).collect())
+    }
+
+    /// Common practice, no source: first position of each instrument.
+    #[test]
+    fn first_position_has_its_usual_fingers() {
+        let each = |family: Family, heights: &[f64]| -> Vec<String> {
+            heights.iter().filter_map(|&height| fingers(family, 2, &[(height, 0)])).collect()
+        };
+        assert_eq!(each(Family::Violin, &[1.0, 2.0, 3.0, 4.0, 5.0, 7.0]), ["1", "1", "2", "2", "3", "4"]);
+        assert_eq!(each(Family::Viola, &[2.0, 4.0, 5.0, 7.0]), ["1", "2", "3", "4"]);
+        assert_eq!(each(Family::Cello, &[2.0, 3.0, 4.0, 5.0]), ["1", "2", "3", "4"]);
+        assert_eq!(each(Family::DoubleBass, &[2.0, 3.0, 4.0]), ["1", "2", "4"]);
+    }
+
+    /// Common practice, no source: a fifth is one finger across, a sixth two fingers side by side, an
+    /// octave first and fourth; on the cello the octave is thumb and third.
+    #[test]
+    fn double_stops_have_their_usual_fingers() {
+        let in_first = |family, notes: &[(f64, usize)]| fingers(family, 2, notes);
+        assert_eq!(in_first(Family::Violin, &[(2.0, 1), (2.0, 0)]).as_deref(), Some("11"));
+        assert_eq!(in_first(Family::Violin, &[(2.0, 1), (4.0, 0)]).as_deref(), Some("12"));
+        assert_eq!(in_first(Family::Violin, &[(5.0, 1), (2.0, 0)]).as_deref(), Some("31"));
+        assert_eq!(in_first(Family::Violin, &[(2.0, 1), (7.0, 0)]).as_deref(), Some("14"));
+        assert_eq!(fingers(Family::Cello, 7, &[(7.0, 1), (12.0, 0)]).as_deref(), Some("T3"));
+        assert_eq!(in_first(Family::DoubleBass, &[(2.0, 1), (8.0, 0)]), None);
+        // Strings that are not neighbours cannot be stopped by one finger.
+        assert_eq!(in_first(Family::Violin, &[(2.0, 1), (2.0, 3)]), None);
+    }
+
+    #[test]
+    fn positions_have_their_names() {
+        let name = |place| Hand { place, thumb: false }.words();
+        assert_eq!(name(1), "half position");
+        assert_eq!(name(2), "first position");
+        assert_eq!(name(5), "third position");
+        assert_eq!(name(7), "fourth position");
+        assert_eq!(name(9), "fifth position");
+        assert_eq!(name(12), "seventh position");
+        assert_eq!(name(14), "eighth position");
+        assert_eq!(Hand { place: 12, thumb: true }.words(), "thumb position");
+        for place in 0..=u8::MAX {
+            assert!(!name(place).is_empty());
+        }
+    }
+
+    #[test]
+    fn a_printed_finger_is_taken_where_it_reaches() {
+        let stop = |printed| Stop { height: 7.0, string: 0, printed };
+        let best = |printed| {
+            let grips = grips(Family::Violin, &[stop(printed)]);
+            grips.into_iter().min_by(|a, b| a.strain.total_cmp(&b.strain)).expect("it is easy").fingers[0]
+        };
+        assert_eq!(best(Some(Finger::First)), Finger::First);
+        assert_eq!(best(Some(Finger::Fourth)), Finger::Fourth);
+        assert_eq!(Finger::from_mark(" 3 "), Some(Finger::Third));
+        assert_eq!(Finger::from_mark("x"), None);
+    }
+
+    #[test]
+    fn absurd_heights_have_no_grip_or_some() {
+        for height in [f64::NAN, f64::INFINITY, -3.0, 1e9] {
+            let stop = Stop { height, string: 0, printed: Some(Open) };
+            for grip in grips(Family::Cello, &[stop]) {
+                assert!(grip.strain.is_finite());
+            }
+        }
+    }
+}
