@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
-use egui::{Key, Modifiers};
+use egui::{Key, Modifiers, accesskit::Role};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{
+    advice::Standing,
     bowing::Verdict,
     desk::{Desk, Memory},
     exchange::lesson_file,
@@ -51,6 +52,23 @@ fn wait_for(harness: &mut Harness<'_, Desk>, done: impl Fn(&Desk) -> bool) {
     }
     assert!(done(harness.state()), "the file was not read in time");
     harness.run_steps(3);
+}
+
+/// Opens the first finding and waits until all that may help was tried.
+fn open_and_wait(harness: &mut Harness<'_, Desk>) {
+    press(harness, Key::J);
+    wait_until(harness, |harness| harness.query_by_label("point, then click").is_some());
+}
+
+fn wait_until(harness: &mut Harness<'_, Desk>, done: impl Fn(&Harness<'_, Desk>) -> bool) {
+    for _ in 0..1000 {
+        if done(harness) {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        harness.step();
+    }
+    panic!("it did not come about in time");
 }
 
 fn data(name: &str) -> PathBuf {
@@ -268,4 +286,71 @@ fn a_place_on_the_bow_is_fixed_and_freed() {
     click(&mut harness, "Place fixed");
     assert_eq!(pins(&harness), 1);
     assert_eq!(harness.state().undo_depth(), 2);
+}
+
+#[test]
+fn a_remedy_is_looked_at_taken_and_undone() {
+    let mut harness = desk(None);
+    open_and_wait(&mut harness);
+    let cures = harness.state().remedies()[0].cures;
+    assert!(cures, "a remedy that cures comes first");
+    press(&mut harness, Key::ArrowDown);
+    assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");
+    let promised = harness.state().remedies()[0].lesson.clone();
+    press(&mut harness, Key::Enter);
+    assert_eq!(harness.state().lesson(), &promised, "what was shown is what was taken");
+    assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (1, 0));
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    assert_eq!(harness.state().lesson(), &demo());
+}
+
+#[test]
+fn pointing_at_a_remedy_changes_nothing_and_a_click_takes_it() {
+    let mut harness = desk(None);
+    open_and_wait(&mut harness);
+    let words = harness.state().remedies()[0].trial.words.clone();
+    harness.get_by_label_contains(&format!("{words}, cures it")).hover();
+    harness.run_steps(5);
+    assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (0, 1));
+    assert_eq!(harness.state().lesson(), &demo());
+    harness.get_by_label_contains(&format!("{words}, cures it")).click();
+    harness.run_steps(3);
+    assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (1, 0));
+}
+
+#[test]
+fn remedies_for_a_lesson_that_has_changed_are_dropped() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::J);
+    // The work has begun; now the lesson changes under it, twice.
+    wait_until(&mut harness, |harness| !harness.state().remedies().is_empty());
+    let standing =
+        |harness: &Harness<'_, Desk>| Standing::of(harness.state().lesson(), harness.state().analysis());
+    for _ in 0..2 {
+        let before = standing(&harness);
+        press(&mut harness, Key::B);
+        assert_ne!(standing(&harness), before);
+        assert!(harness.state().remedies().is_empty(), "those for the lesson before are gone at once");
+        open_and_wait(&mut harness);
+        let now = standing(&harness);
+        assert!(harness.state().remedies().iter().all(|remedy| remedy.before == now));
+    }
+}
+
+#[test]
+fn a_finding_is_silenced_with_a_reason_and_told_again() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::J);
+    let told = harness.state().analysis().findings.len();
+    click(&mut harness, "Silence…");
+    harness.get_by_role_and_label(Role::TextInput, "Why it need not be told").type_text("the hall is small");
+    harness.run_steps(3);
+    click(&mut harness, "Silence");
+    let silenced = harness.state().lesson().silenced.clone();
+    assert_eq!((silenced.len(), silenced[0].reason.as_str()), (1, "the hall is small"));
+    assert_eq!(harness.state().undo_depth(), 1);
+    click(&mut harness, "Show 1 silenced");
+    click(&mut harness, "Tell again");
+    assert!(harness.state().lesson().silenced.is_empty());
+    assert_eq!(harness.state().analysis().findings.len(), told);
 }

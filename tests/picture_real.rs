@@ -37,7 +37,7 @@ fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {
 fn check_pages(lesson: &Lesson, name: &str) -> Vec<Picture> {
     let analysis = analyse(lesson);
     let paper = Paper::A4_LANDSCAPE;
-    let pages = sheet(lesson, &analysis, paper);
+    let pages = sheet(lesson, &analysis, None, paper);
     for (number, page) in pages.iter().enumerate() {
         for item in &page.items {
             let Some((l, t, r, b)) = item.bounds() else { continue };

@@ -10,6 +10,6 @@ mod step;
 mod told;
 mod trials;
 
-pub use remedies::{Remedy, Trial, rank, remedies, trials, try_out};
+pub use remedies::{Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
 pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
 pub use standing::{Standing, marks_changed};

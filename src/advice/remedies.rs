@@ -120,17 +120,41 @@ pub fn try_out(
 
 /// All remedies of a finding, the best first. The same input always gives the same list.
 pub fn remedies(lesson: &Lesson, analysis: &Analysis, finding: &Finding) -> Vec<Remedy> {
+    let mut tried = Vec::new();
+    each_remedy(lesson, analysis, finding, &mut |remedy, _| {
+        tried.extend(remedy);
+        true
+    });
+    rank(tried)
+}
+
+/// Tries one change after the other and tells of each what came of it, if anything, and how many
+/// were tried of how many; false stops it. Two changes at once are tried only where no single one
+/// cures.
+pub fn each_remedy(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    finding: &Finding,
+    tell: &mut dyn FnMut(Option<Remedy>, (usize, usize)) -> bool,
+) {
     let before = Standing::of(lesson, analysis);
     let (double, single): (Vec<Trial>, Vec<Trial>) =
         trials(lesson, analysis, finding).into_iter().partition(Trial::is_double);
-    let try_all = |list: Vec<Trial>| -> Vec<Remedy> {
-        list.into_iter().filter_map(|trial| try_out(lesson, analysis, &before, finding, trial)).collect()
-    };
-    let mut tried = try_all(single);
-    if !tried.iter().any(|remedy| remedy.cures && remedy.helps() && remedy.trial.kind() != "tempo") {
-        tried.extend(try_all(double));
+    let (mut cured, mut count) = (false, (0, single.len()));
+    for list in [single, double] {
+        if cured {
+            return;
+        }
+        count.1 = count.0 + list.len();
+        for trial in list {
+            let remedy = try_out(lesson, analysis, &before, finding, trial);
+            cured |= remedy.as_ref().is_some_and(|r| r.cures && r.helps() && r.trial.kind() != "tempo");
+            count.0 += 1;
+            if !tell(remedy, count) {
+                return;
+            }
+        }
     }
-    rank(tried)
 }
 
 /// Drops what does not help and what is the same as another, and puts the best first: what cures,

@@ -39,7 +39,7 @@ pub(super) fn run(
         ThemeChoice::Dark => &Theme::DARK,
         ThemeChoice::Projector => &Theme::PROJECTOR,
     };
-    let pages = sheet(&input.lesson, &analysis, Paper::A4_LANDSCAPE);
+    let pages = sheet(&input.lesson, &analysis, None, Paper::A4_LANDSCAPE);
     let mut files: Vec<(PathBuf, Vec<u8>)> = Vec::new();
     let page_bytes = |page: &Picture| match ending.as_str() {
         "svg" => Ok(svg::write(page, theme).into_bytes()),

@@ -10,7 +10,7 @@ use crate::{
     lesson::{Edit, EditError, Lesson, change, demo::demo},
     picture::{self, Paper, Theme},
     practice,
-    score::{Direction, EventId, SameBow, TimeSignature},
+    score::{Direction, EventId, Quarters, SameBow, TimeSignature},
     setup::Family,
 };
 
@@ -19,8 +19,10 @@ use super::{
     command::{Action, Command},
     entry::WriteKey,
     files::{Answer, Files, Then},
+    findings_panel::Which,
     history::{Gesture, History},
     tasks::{Done, Purpose, sentence},
+    version::Offer,
     view::{View, ZOOM, beat_times, note_steps, step_at},
 };
 
@@ -36,6 +38,17 @@ impl Desk {
             Command::ChooseSpan(from, to) => self.view.choose_span(from, to, &self.history.lesson().score),
             Command::Seek(seconds) => self.view.clock.seek(seconds, now),
             Command::Finding(index) => self.go_to_finding(index, now),
+            Command::Place(index, nth) => {
+                let spot = self.analysis.findings.get(index).and_then(|finding| finding.more.get(nth));
+                if let Some((event, at)) = spot.map(|spot| (spot.event, spot.at)) {
+                    self.go_to(event, at, now);
+                }
+            }
+            Command::CloseFinding => {
+                self.view.findings.close();
+                self.view.offer = None;
+            }
+            Command::Take(offer) => self.take(offer, now),
             Command::Scroll(bar) => {
                 self.view.first_bar = bar.min(self.history.lesson().score.bars.len().saturating_sub(1));
             }
@@ -73,6 +86,8 @@ impl Desk {
                 self.view.selection.clear();
                 self.view.anchor = None;
                 self.view.level = None;
+                self.view.findings.close();
+                self.view.offer = None;
                 (self.view.keys_open, self.view.setup_open, self.view.report_open) = (false, false, false);
                 self.view.message = None;
             }
@@ -110,14 +125,14 @@ impl Desk {
             }
             Action::ToStart => self.view.clock.seek(0.0, now),
             Action::ToEnd => self.view.clock.seek(self.analysis.total_s(), now),
-            Action::NextFinding => {
-                let at = self.analysis.quarters_at(self.view.clock.tick(now).position);
-                let findings = &self.analysis.findings;
-                let after = findings.iter().position(|finding| finding.at.to_f64() > at + 1e-3);
-                if !findings.is_empty() {
-                    self.go_to_finding(after.unwrap_or(0), now);
-                }
+            Action::NextFinding | Action::PreviousFinding => {
+                self.step_finding(action == Action::NextFinding, now);
             }
+            Action::NextOffer | Action::PreviousOffer => self.step_offer(action == Action::NextOffer),
+            Action::TakeOffer => match self.view.offer {
+                Some(offer) => self.take(offer, now),
+                None => self.say("Look at what helps first, with the down arrow"),
+            },
             Action::Loop => self.loop_selection(now),
             Action::Level(number) => {
                 let index = usize::from(number) - 1;
@@ -210,10 +225,73 @@ impl Desk {
     fn go_to_finding(&mut self, index: usize, now: f64) {
         let Some(finding) = self.analysis.findings.get(index) else { return };
         let (event, at) = (finding.event, finding.at);
+        self.view.findings.open(Which::of(finding));
+        self.view.offer = None;
+        self.go_to(event, at, now);
+    }
+
+    /// Chooses a note and puts the playhead at a moment of it.
+    fn go_to(&mut self, event: EventId, at: Quarters, now: f64) {
         self.view.choose(event);
-        self.view.finding = Some(index);
         self.view.clock.seek(self.analysis.seconds_at(at), now);
         self.follow = true;
+    }
+
+    /// Opens the next finding of the list as shown, or the one before. In the order of the music
+    /// that is the next from the playhead, unless the playhead stands at the open one.
+    fn step_finding(&mut self, forward: bool, now: f64) {
+        let findings = &self.analysis.findings;
+        let steps = self.view.findings.steps(&self.analysis);
+        let Some(last) = steps.len().checked_sub(1) else { return };
+        let at = self.analysis.quarters_at(self.view.clock.tick(now).position);
+        let off = |index: &usize| findings[*index].at.to_f64() - at;
+        let open = self.view.findings.open.and_then(|open| open.index(&self.analysis));
+        let open = open.filter(|open| !self.view.findings.by_time || off(open).abs() <= 1e-3);
+        let place = open.and_then(|open| steps.iter().position(|index| *index == open));
+        let to = match (place, forward) {
+            (Some(place), true) => (place + 1) % steps.len(),
+            (Some(place), false) => place.checked_sub(1).unwrap_or(last),
+            (None, _) if !self.view.findings.by_time => 0,
+            (None, true) => steps.iter().position(|index| off(index) > 1e-3).unwrap_or(0),
+            (None, false) => steps.iter().rposition(|index| off(index) < -1e-3).unwrap_or(last),
+        };
+        self.go_to_finding(steps[to], now);
+    }
+
+    fn say(&mut self, words: &str) {
+        self.view.message = Some(words.to_owned());
+    }
+
+    /// Looks at the next offer, or the one before; past either end, at none.
+    fn step_offer(&mut self, forward: bool) {
+        let count = self.remedies().len();
+        let place = match self.view.offer {
+            Some(Offer::Remedy(index)) => index + 1,
+            _ => 0,
+        };
+        let place = if forward { place + 1 } else { place + count } % (count + 1);
+        self.view.offer = place.checked_sub(1).map(Offer::Remedy);
+        if count == 0 {
+            self.say("Open a finding first; what helps is listed under it");
+        }
+    }
+
+    /// Makes a change that is on offer, as one step.
+    fn take(&mut self, offer: Offer, now: f64) {
+        let taken = match offer {
+            Offer::Remedy(index) => {
+                let remedy = self.remedies().get(index);
+                remedy.map(|remedy| {
+                    (remedy.trial.edit.clone(), format!("{}: {}", remedy.trial.words, remedy.effect))
+                })
+            }
+            Offer::Suggestion(_) => None,
+        };
+        if let Some((edit, words)) = taken
+            && self.edit(Ok(edit), None, now)
+        {
+            self.view.message = Some(words);
+        }
     }
 
     fn step_note(&mut self, forward: bool, extend: bool, now: f64) {
@@ -320,7 +398,9 @@ impl Desk {
         self.history = History::new(lesson);
         self.files = Files { path, ..Files::default() };
         self.analyse();
+        let by_time = self.view.findings.by_time;
         self.view = View::new(&self.analysis);
+        self.view.findings.by_time = by_time;
         self.scene = None;
     }
 
@@ -362,7 +442,7 @@ impl Desk {
     }
 
     fn write_pages(&mut self, path: &std::path::Path) {
-        let pages = picture::sheet(self.history.lesson(), &self.analysis, Paper::A4_LANDSCAPE);
+        let pages = picture::sheet(self.history.lesson(), &self.analysis, None, Paper::A4_LANDSCAPE);
         let written = picture::pdf::write(&pages, &Theme::PRINT)
             .map_err(|error| error.to_string())
             .and_then(|bytes| lesson_file::write_whole(path, &bytes).map_err(|error| error.to_string()));

@@ -5,7 +5,7 @@ use egui::{Key, Modifiers};
 
 use crate::{lesson::Edit, score::EventId};
 
-use super::{entry::WriteKey, files::Then, history::Gesture, theme::Look};
+use super::{entry::WriteKey, files::Then, history::Gesture, theme::Look, version::Offer};
 
 /// A command without data of its own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +40,10 @@ pub enum Action {
     ToStart,
     ToEnd,
     NextFinding,
+    PreviousFinding,
+    NextOffer,
+    PreviousOffer,
+    TakeOffer,
     Loop,
     Level(u8),
     Wider,
@@ -227,6 +231,28 @@ pub const TABLE: &[Entry] = &[
     entry(Action::ToStart, Group::Play, "To the start", "", &[(PLAIN, Key::Home)]),
     entry(Action::ToEnd, Group::Play, "To the end", "", &[(PLAIN, Key::End)]),
     entry(Action::NextFinding, Group::Play, "Next finding", "", &[(PLAIN, Key::J)]),
+    entry(Action::PreviousFinding, Group::Play, "Previous finding", "", &[(SHIFT, Key::J)]),
+    entry(
+        Action::NextOffer,
+        Group::Play,
+        "Look at what helps",
+        "The next remedy or suggestion on the hair map",
+        &[(PLAIN, Key::ArrowDown)],
+    ),
+    entry(
+        Action::PreviousOffer,
+        Group::Play,
+        "The one before",
+        "The remedy or suggestion before",
+        &[(PLAIN, Key::ArrowUp)],
+    ),
+    entry(
+        Action::TakeOffer,
+        Group::Play,
+        "Take it",
+        "Makes the change that is looked at",
+        &[(PLAIN, Key::Enter)],
+    ),
     entry(Action::Loop, Group::Play, "Loop", "Plays the selected notes over and over", &[(PLAIN, Key::L)]),
     level(1, &[(PLAIN, Key::Num1)]),
     level(2, &[(PLAIN, Key::Num2)]),
@@ -323,8 +349,14 @@ pub enum Command {
     ChooseSpan(f64, f64),
     /// Go to a moment, s.
     Seek(f64),
-    /// Go to a finding and choose its note.
+    /// Open a finding, go to it and choose its note.
     Finding(usize),
+    /// Go to one of the further places of a finding.
+    Place(usize, usize),
+    /// Close the open finding.
+    CloseFinding,
+    /// Make a change that is on offer.
+    Take(Offer),
     /// Show the music from this bar on.
     Scroll(usize),
     /// Stretch the time axis by this factor.

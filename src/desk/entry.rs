@@ -4,7 +4,7 @@ use egui::{Key, Modifiers, Ui};
 
 use crate::{
     lesson::{Edit, EditError, Lesson, change},
-    score::{Event, EventId, NoteValue, Pitch, Step, attacks},
+    score::{Event, EventId, NoteValue, Pitch, Step},
 };
 
 use super::{
@@ -140,7 +140,7 @@ impl Entry {
             WriteKey::Rest => change::insert(lesson, selected, self.value, &[]),
             WriteKey::Add(step) => change::add_note(lesson, first()?, near(lesson, selected, step)),
             WriteKey::Tie => change::join_ties(lesson, first()?),
-            WriteKey::Move { steps, half } => moved(lesson, first()?, steps, half),
+            WriteKey::Move { steps, half } => change::move_note(lesson, first()?, steps, half),
             WriteKey::DeleteBefore => change::delete(lesson, &[first()?]),
             WriteKey::Shorter | WriteKey::Longer | WriteKey::Dot => {
                 Err(EditError("This key sets the length of the next note".to_owned()))
@@ -179,70 +179,13 @@ pub fn near(lesson: &Lesson, before: Option<EventId>, step: Step) -> Pitch {
     let at = index.map_or(0, |index| score.bar_at(score.events[index].onset).unwrap_or(0));
     let key = score.bars.get(at).map_or(0, |bar| bar.key);
     let octave = (-1..=9).min_by_key(|octave| (octave * 7 + step as i32 - from).abs()).unwrap_or(4);
-    Pitch::new(step, key_alter(key, step), octave as i8)
-}
-
-/// Alteration of a letter by the key signature: sharps come in the order F C G D A E B, flats the
-/// other way round (common practice).
-fn key_alter(key: i8, step: Step) -> f32 {
-    use Step::{A, B, C, D, E, F, G};
-    let order = [F, C, G, D, A, E, B];
-    let place = order.iter().position(|other| *other == step).unwrap_or(0) as i8;
-    if key > place {
-        1.0
-    } else if -key > 6 - place {
-        -1.0
-    } else {
-        0.0
-    }
-}
-
-/// Moves a note with all that is tied to it by letters of the scale, or by half steps.
-fn moved(lesson: &Lesson, id: EventId, steps: i32, half: bool) -> Result<Edit, EditError> {
-    let Some(attack) = attacks(&lesson.score).into_iter().find(|attack| attack.events.contains(&id)) else {
-        return Err(EditError("A rest has no pitch".to_owned()));
-    };
-    let key = lesson.score.bars.get(attack.bar).map_or(0, |bar| bar.key);
-    let mut new = lesson.clone();
-    let (first, last) = (attack.id(), attack.events[attack.events.len() - 1]);
-    for event in new.score.events.iter_mut().filter(|event| attack.events.contains(&event.id)) {
-        for note in &mut event.notes {
-            note.pitch = if half {
-                note.pitch.transposed(steps)
-            } else {
-                let place = note.pitch.staff_step() + steps;
-                let step = Step::ALL[place.rem_euclid(7) as usize];
-                Pitch::new(step, key_alter(key, step), place.div_euclid(7) as i8)
-            };
-            if !(0.0..=127.0).contains(&note.pitch.midi()) {
-                return Err(EditError("No instrument plays so far".to_owned()));
-            }
-            // Ties to other notes end, and the string is found anew.
-            note.tie_stop &= event.id != first;
-            note.tie_start &= event.id != last;
-            note.string = None;
-            note.fingers.clear();
-        }
-    }
-    Ok(Edit::between("Move note", lesson, &new))
+    Pitch::new(step, step.alter_in_key(key), octave as i8)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::lesson::demo::demo;
-
-    /// Common practice: in E flat major (three flats) B, E and A are flat; in A major F, C, G sharp.
-    #[test]
-    fn key_signatures_alter_the_right_letters() {
-        let altered = |key| -> String {
-            Step::ALL.iter().filter(|step| key_alter(key, **step) != 0.0).map(|step| step.letter()).collect()
-        };
-        assert_eq!(altered(-3), "EAB");
-        assert_eq!(altered(3), "CFG");
-        assert_eq!(altered(0), "");
-        assert_eq!((altered(7).len(), altered(-7).len()), (7, 7));
-    }
 
     #[test]
     fn a_letter_is_taken_in_the_octave_nearest_to_the_note_before() {

@@ -5,6 +5,7 @@
 //! the view, and collect commands; these are carried out afterwards, in `apply`. The only room that
 //! knows egui.
 
+mod adviser;
 mod apply;
 mod bow_panel;
 mod command;
@@ -13,14 +14,18 @@ mod files;
 mod findings_panel;
 mod history;
 mod inspector;
+mod job;
 mod level_panel;
 mod memory;
 mod music_panel;
 mod painter;
+mod remedies_panel;
 mod scene;
+mod signs;
 mod tasks;
 mod theme;
 mod top_bar;
+mod version;
 mod view;
 mod windows;
 
@@ -33,18 +38,22 @@ use std::{path::PathBuf, sync::Arc, time::Duration};
 use egui::{CentralPanel, Context, Frame, Margin, Modifiers, Panel, Stroke, Ui, ViewportCommand};
 
 use crate::{
+    advice::Remedy,
     analysis::{Analysis, analyse},
     lesson::{Lesson, demo::demo},
     picture::Ink,
 };
 
+use adviser::{About, Adviser};
 use command::TABLE;
 use entry::Entry;
 use files::{Files, Then};
+use findings_panel::Which;
 use history::History;
 use painter::{ScreenPainter, colour};
 use scene::{Scene, Spacing};
 use tasks::Tasks;
+use version::{Offer, Version};
 use view::View;
 
 /// Why the window cannot be opened.
@@ -82,9 +91,12 @@ pub fn run(file: Option<PathBuf>) -> Result<(), DeskError> {
 /// The desk: a lesson, what is known about it, and how it is shown.
 pub struct Desk {
     history: History,
-    analysis: Analysis,
+    analysis: Arc<Analysis>,
     /// State of the lesson that `analysis` and `spacing` belong to.
     analysed: u64,
+    /// Counts the analyses made; tells results for this one from late ones for another.
+    generation: u64,
+    adviser: Adviser,
     spacing: Arc<Spacing>,
     view: View,
     entry: Entry,
@@ -109,13 +121,15 @@ impl Desk {
         theme::install_fonts(ctx);
         memory.look.apply(ctx, 1.0);
         let lesson = demo();
-        let analysis = analyse(&lesson);
+        let analysis = Arc::new(analyse(&lesson));
         let spacing = Arc::new(Spacing::new(&lesson));
         let view = View::new(&analysis);
         Self {
             history: History::new(lesson),
             analysis,
             analysed: 0,
+            generation: 1,
+            adviser: Adviser::default(),
             spacing,
             view,
             entry: Entry::default(),
@@ -153,9 +167,32 @@ impl Desk {
     }
 
     fn analyse(&mut self) {
-        self.analysis = analyse(self.history.lesson());
+        self.analysis = Arc::new(analyse(self.history.lesson()));
+        self.generation += 1;
+        self.view.offer = None;
         self.spacing = Arc::new(Spacing::new(self.history.lesson()));
         self.analysed = self.history.state();
+    }
+
+    /// The remedies known for the open finding.
+    pub fn remedies(&self) -> &[Remedy] {
+        let advice = self.view.findings.open.and_then(|open| self.adviser.advice(self.generation, open));
+        advice.map_or(&[], |advice| &advice.remedies)
+    }
+
+    /// Sees to it that remedies are looked for: for the open finding and, at leisure, for those that
+    /// may be opened next.
+    fn advise(&mut self, ctx: &Context, now: f64) {
+        let list = self.view.findings.steps(&self.analysis);
+        let open = self.view.findings.open;
+        let place = open.and_then(|open| open.index(&self.analysis));
+        let place = place.and_then(|index| list.iter().position(|other| *other == index));
+        let next = list.get(place.map_or(0, |place| place + 1)).filter(|_| !self.view.clock.is_playing());
+        let next = next.map(|index| Which::of(&self.analysis.findings[*index]));
+        let wanted: Vec<Which> = open.into_iter().chain(next).collect();
+        let about =
+            About { generation: self.generation, lesson: self.history.lesson(), analysis: &self.analysis };
+        self.adviser.turn(&about, &wanted, now, ctx);
     }
 
     /// Brings everything up to the present state of the lesson.
@@ -211,6 +248,9 @@ impl Desk {
                 key,
                 egui::Key::ArrowLeft
                     | egui::Key::ArrowRight
+                    | egui::Key::ArrowUp
+                    | egui::Key::ArrowDown
+                    | egui::Key::Enter
                     | egui::Key::Space
                     | egui::Key::Home
                     | egui::Key::End
@@ -240,7 +280,8 @@ impl Desk {
         let size = look.type_factor();
         let ppm = music_panel::points_per_mm(ui.available_height(), look);
         let bar = |fill: Ink, margin: Margin| Frame::new().fill(colour(theme, fill)).inner_margin(margin);
-        let lesson_and_analysis = (self.history.lesson(), &self.analysis);
+        let lesson_and_analysis = (self.history.lesson(), &*self.analysis);
+        let mut offer = self.view.offer;
 
         Panel::top("top").frame(bar(Ink::Panel, Margin::symmetric(12, 7))).show(ui, |ui| {
             let files = (&self.files, self.memory.recent.as_slice());
@@ -280,8 +321,25 @@ impl Desk {
                     ppm,
                 );
                 ui.separator();
-                let shown = self.view.finding.take();
-                findings_panel::findings_ui(ui, &self.analysis, bow.note, shown, look, commands);
+                let input = findings_panel::FindingsInput {
+                    lesson: self.history.lesson(),
+                    analysis: &self.analysis,
+                    now_note: bow.note,
+                    look,
+                };
+                let open = self.view.findings.open;
+                let advice = open.and_then(|open| self.adviser.advice(self.generation, open));
+                let chosen = match self.view.offer {
+                    Some(Offer::Remedy(index)) => Some(index),
+                    _ => None,
+                };
+                let mut pointed = None;
+                findings_panel::findings_ui(ui, &input, &mut self.view.findings, commands, |ui, commands| {
+                    let silence;
+                    (pointed, silence) = remedies_panel::remedies_ui(ui, advice, chosen, look, commands);
+                    silence
+                });
+                offer = pointed.map(Offer::Remedy).or(offer);
             });
         Panel::bottom("bow").frame(bar(Ink::Panel, Margin::symmetric(12, 6))).show(ui, |ui| {
             bow_panel::bow_ui(ui, lesson_and_analysis, &bow, &mut self.painter, look, ppm);
@@ -297,6 +355,17 @@ impl Desk {
             ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
             inspector::inspector_ui(ui, self.history.lesson(), &self.analysis, &self.view, commands);
         });
+        let open = self.view.findings.open;
+        let advice = open.and_then(|open| self.adviser.advice(self.generation, open));
+        let preview = match offer {
+            Some(Offer::Remedy(index)) => {
+                advice.and_then(|advice| advice.remedies.get(index)).map(|remedy| {
+                    let serial = version::serial((self.generation, &remedy.trial.words, index));
+                    Version { lesson: &remedy.lesson, analysis: &remedy.analysis, serial }
+                })
+            }
+            _ => None,
+        };
         CentralPanel::default()
             .frame(bar(Ink::Paper, Margin { left: 12, right: 12, top: 6, bottom: 0 }))
             .show(ui, |ui| {
@@ -308,6 +377,8 @@ impl Desk {
                     view: &self.view,
                     now_s: position,
                     bow: &bow,
+                    preview,
+                    kept: None,
                     look,
                 };
                 let ppm = music_panel::fitting(ppm, ui.available_height());
@@ -331,6 +402,8 @@ impl eframe::App for Desk {
         if let Some(done) = self.tasks.poll() {
             self.finish(done, ctx);
         }
+        let now = ctx.input(|input| input.time);
+        self.advise(ctx, now);
         if ctx.input(|input| input.viewport().close_requested())
             && !self.may_close
             && self.history.is_unsaved()

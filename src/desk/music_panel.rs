@@ -9,7 +9,7 @@ use egui::{
 use crate::{
     analysis::{Analysis, BowState},
     lesson::{Lesson, change},
-    picture::{Ink, SPACE_MM, Tag},
+    picture::{Ink, OtherPath, SPACE_MM, Tag},
     score::{EventId, Quarters},
 };
 
@@ -17,8 +17,9 @@ use super::{
     command::Command,
     history::Gesture,
     painter::{ScreenPainter, colour},
-    scene::{LEAST_MM, Scene, SceneKey, Spacing},
+    scene::{LEAST_MM, Scene, SceneKey, Shown, Spacing},
     theme::Look,
+    version::Version,
     view::View,
 };
 
@@ -38,6 +39,10 @@ pub struct MusicInput<'a> {
     pub now_s: f64,
     /// Where the bow is.
     pub bow: &'a BowState,
+    /// A version shown in the place of the lesson, over the present plan.
+    pub preview: Option<Version<'a>>,
+    /// A version kept to compare with.
+    pub kept: Option<Version<'a>>,
     /// Colours.
     pub look: Look,
 }
@@ -71,6 +76,8 @@ pub fn music_ui(
     let rect = Rect::from_min_max(all.min, pos2(all.right(), all.bottom() - OVERVIEW));
     let key = SceneKey {
         state: input.state,
+        preview: input.preview.map(|version| version.serial),
+        kept: input.kept.map(|version| version.serial),
         first_bar: input.view.first_bar,
         zoom: input.view.zoom,
         rect,
@@ -79,7 +86,7 @@ pub fn music_ui(
         pixels_per_point: ui.ctx().pixels_per_point(),
     };
     if scene.as_ref().is_none_or(|scene| scene.key != key) {
-        *scene = Some(Scene::new(key, input.lesson, input.analysis, input.spacing, painter, ui.ctx()));
+        *scene = Some(Scene::new(key, &shown(input), input.spacing, painter, ui.ctx()));
     }
     let Some(scene) = scene.as_ref() else { return };
 
@@ -94,10 +101,30 @@ pub fn music_ui(
     playhead(&painted, input, scene);
     ground_input(ui, &ground, input, scene, commands);
     notes_input(ui, input, scene, commands);
-    pins_input(ui, input, scene, commands);
-    marks_input(ui, input, scene, commands);
+    // What is only looked at cannot be taken hold of.
+    if input.preview.is_none() {
+        pins_input(ui, input, scene, commands);
+        marks_input(ui, input, scene, commands);
+    }
     overview_ui(ui, Rect::from_min_max(pos2(all.left(), rect.bottom()), all.max), input, scene, commands);
     ui.advance_cursor_after_rect(all);
+}
+
+/// The lesson beside the kept version, or the version on offer over the lesson.
+fn shown<'a>(input: &MusicInput<'a>) -> Shown<'a> {
+    let MusicInput { lesson, analysis, .. } = *input;
+    match (input.preview, input.kept) {
+        (Some(version), _) => Shown {
+            lesson: version.lesson,
+            analysis: version.analysis,
+            other: Some(OtherPath { lesson, analysis, words: "as it is now" }),
+        },
+        (None, Some(kept)) => {
+            let other = OtherPath { lesson: kept.lesson, analysis: kept.analysis, words: "kept version" };
+            Shown { lesson, analysis, other: Some(other) }
+        }
+        (None, None) => Shown { lesson, analysis, other: None },
+    }
 }
 
 /// The chosen notes stand in a box, on the staff and down through the plots.

@@ -7,7 +7,7 @@ use egui::{Rect, Shape, pos2};
 use crate::{
     analysis::Analysis,
     lesson::Lesson,
-    picture::{self, Engraving, Picture, Point, Tag, TimeAxis},
+    picture::{self, Engraving, OtherPath, Picture, Point, Tag, TimeAxis},
     score::{EventId, Quarters},
 };
 
@@ -52,6 +52,10 @@ impl Spacing {
 pub struct SceneKey {
     /// State of the lesson.
     pub state: u64,
+    /// The version shown in the place of the lesson.
+    pub preview: Option<u64>,
+    /// The version kept to compare with.
+    pub kept: Option<u64>,
     /// First bar in view.
     pub first_bar: usize,
     /// Stretch of the time axis.
@@ -97,6 +101,17 @@ pub struct Scene {
     pub shapes: Vec<Shape>,
 }
 
+/// What a scene shows.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown<'a> {
+    /// The lesson, or the version shown in its place.
+    pub lesson: &'a Lesson,
+    /// Its analysis.
+    pub analysis: &'a Analysis,
+    /// What it is compared with on the hair map.
+    pub other: Option<OtherPath<'a>>,
+}
+
 /// Bars in view from `first` on: (first, one past the last), moved back where the end of the score
 /// would leave the page half empty.
 pub fn bars_in_view(
@@ -132,12 +147,12 @@ impl Scene {
     /// Draws the music in view.
     pub fn new(
         key: SceneKey,
-        lesson: &Lesson,
-        analysis: &Analysis,
+        shown: &Shown<'_>,
         spacing: &Arc<Spacing>,
         painter: &mut ScreenPainter,
         ctx: &egui::Context,
     ) -> Self {
+        let Shown { lesson, analysis, other } = *shown;
         let ppm = f64::from(key.points_per_mm);
         let width = f64::from(key.rect.width()) / ppm;
         let height = f64::from(key.rect.height()) / ppm;
@@ -153,14 +168,17 @@ impl Scene {
         let end = if is_last { (width - 1.0).min(left + natural * LAST_STRETCH) } else { width - 1.0 };
         let axis = spacing.axis.fitted(window.0, window.1, left, end.max(left + 10.0));
         let sides = (0.0, end.max(left + 10.0));
-        let staff = picture::staff(lesson, analysis, &spacing.engraving, &axis, window, sides);
+        // Another version has its own marks, but keeps to the places of the lesson's notes.
+        let own = key.preview.map(|_| Engraving::new(&lesson.score));
+        let engraving = own.as_ref().unwrap_or(&spacing.engraving);
+        let staff = picture::staff(lesson, analysis, engraving, &axis, window, sides);
         let lanes = picture::level_lanes(lesson, analysis, &axis, window, sides);
 
         let staff_y = (OVER_STAFF_MM - staff.top_line_mm).max(0.0);
         let staff_end = (staff_y + staff.picture.height_mm).max(STAFF_MM);
         let room = height - staff_end - lanes.height_mm - MAP_FRAME_MM;
         let map_height = room.clamp(*MAP_MM.start(), *MAP_MM.end());
-        let map = picture::hair_map(lesson, analysis, &axis, window, sides, map_height);
+        let map = picture::hair_map(lesson, analysis, &axis, window, sides, map_height, other);
         let lanes_y = staff_end + map.picture.height_mm;
 
         // The top staff line lies in the middle of a pixel; as a staff space is a whole number of

@@ -4,10 +4,7 @@
 use std::{
     io::Read as _,
     path::{Path, PathBuf},
-    sync::{
-        Arc,
-        mpsc::{Receiver, TryRecvError, channel},
-    },
+    sync::Arc,
     time::{Duration, Instant},
 };
 
@@ -18,6 +15,8 @@ use crate::{
     },
     lesson::Lesson,
 };
+
+use super::job::Job;
 
 /// Largest file read, bytes. Assumed; the longest scores need a tenth of it.
 const LIMIT: u64 = 64 << 20;
@@ -55,7 +54,7 @@ pub enum Purpose {
 /// The task that runs, if any.
 #[derive(Default)]
 pub struct Tasks {
-    running: Option<Receiver<Done>>,
+    running: Option<Job<Done>>,
 }
 
 impl Tasks {
@@ -66,18 +65,14 @@ impl Tasks {
 
     /// The result of the task, once there is one.
     pub fn poll(&mut self) -> Option<Done> {
-        match self.running.as_ref()?.try_recv() {
-            Ok(done) => {
-                self.running = None;
-                Some(done)
-            }
-            Err(TryRecvError::Empty) => None,
-            // The thread ended without a word: there was nothing to ask with.
-            Err(TryRecvError::Disconnected) => {
-                self.running = None;
-                Some(Done::NoDialog)
-            }
+        let job = self.running.as_mut()?;
+        let done = job.next();
+        if done.is_some() || job.is_over() {
+            self.running = None;
+            // A thread that ended without a word had nothing to ask with.
+            return done.or(Some(Done::NoDialog));
         }
+        None
     }
 
     /// Reads a file.
@@ -128,16 +123,7 @@ impl Tasks {
         if self.is_busy() {
             return;
         }
-        let (send, receive) = channel();
-        let ctx = ctx.clone();
-        let thread = std::thread::Builder::new().name(name.to_owned()).spawn(move || {
-            // The window may be gone by now; then nobody wants the result.
-            let _ = send.send(work());
-            ctx.request_repaint();
-        });
-        if thread.is_ok() {
-            self.running = Some(receive);
-        }
+        self.running = Job::start(name, ctx, move |line| line.send(work()));
     }
 }
 

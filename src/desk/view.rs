@@ -10,6 +10,8 @@ use crate::{
     score::{Attack, EventId, Quarters, Score},
 };
 
+use super::{findings_panel::FindingsView, version::Offer};
+
 /// State of the window besides the lesson.
 #[derive(Debug)]
 pub struct View {
@@ -25,8 +27,10 @@ pub struct View {
     pub zoom: f64,
     /// A level shown in the level view in place of the present one, by its index.
     pub level: Option<usize>,
-    /// A finding the list is to show.
-    pub finding: Option<usize>,
+    /// How the findings are shown.
+    pub findings: FindingsView,
+    /// The offer chosen by the keys.
+    pub offer: Option<Offer>,
     /// Notes can be typed.
     pub writing: bool,
     /// The list of keys is open.
@@ -52,7 +56,8 @@ impl View {
             first_bar: 0,
             zoom: 1.0,
             level: None,
-            finding: None,
+            findings: FindingsView::default(),
+            offer: None,
             writing: false,
             keys_open: false,
             setup_open: false,

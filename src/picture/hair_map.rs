@@ -31,6 +31,17 @@ pub struct HairMap {
     pub frog_y_mm: f64,
 }
 
+/// Another bowing of the same notes, drawn thin and dashed under the plan.
+#[derive(Clone, Copy, Debug)]
+pub struct OtherPath<'a> {
+    /// The other version of the lesson; its notes are those of the one on the map.
+    pub lesson: &'a Lesson,
+    /// Its analysis.
+    pub analysis: &'a Analysis,
+    /// What it is, for the map: "before".
+    pub words: &'a str,
+}
+
 struct Map<'a> {
     lesson: &'a Lesson,
     analysis: &'a Analysis,
@@ -49,7 +60,8 @@ struct Map<'a> {
 
 /// Draws the hair map from `from` to `to`. Names stand left of the first barline; the plot is
 /// `height_mm` high and ends at the right of `sides_mm`. Two rows over it and one under it are kept
-/// for words; a finding whose words find no room keeps its mark.
+/// for words; a finding whose words find no room keeps its mark. With another path to compare with,
+/// that one is shown in the place of the path as marked.
 pub fn hair_map(
     lesson: &Lesson,
     analysis: &Analysis,
@@ -57,8 +69,9 @@ pub fn hair_map(
     window: (Quarters, Quarters),
     sides_mm: (f64, f64),
     height_mm: f64,
+    other: Option<OtherPath<'_>>,
 ) -> HairMap {
-    draw(lesson, analysis, axis, window, sides_mm, height_mm, ROWS)
+    draw(lesson, analysis, axis, window, sides_mm, height_mm, other, ROWS)
 }
 
 /// [`hair_map`] with only as many rows for words as this window can use.
@@ -69,8 +82,9 @@ pub(super) fn fitting_hair_map(
     window: (Quarters, Quarters),
     sides_mm: (f64, f64),
     height_mm: f64,
+    other: Option<OtherPath<'_>>,
 ) -> HairMap {
-    draw(lesson, analysis, axis, window, sides_mm, height_mm, fitting_rows(analysis, window))
+    draw(lesson, analysis, axis, window, sides_mm, height_mm, other, fitting_rows(analysis, window))
 }
 
 /// Rows for words over the tip and under the frog that a window can use.
@@ -106,6 +120,7 @@ fn draw(
     window: (Quarters, Quarters),
     sides_mm: (f64, f64),
     height_mm: f64,
+    other: Option<OtherPath<'_>>,
     rows: (usize, usize),
 ) -> HairMap {
     let tip_y = ROW_MM * rows.0 as f64 + EDGE_MM;
@@ -123,14 +138,23 @@ fn draw(
         rows,
         taken: Vec::new(),
     };
-    let pieces = map.pieces();
+    let pieces = map.pieces(analysis);
     map.impossible_stretches();
     map.corridor(&pieces);
     map.grid();
-    map.ghost(&pieces);
+    let apart = match other {
+        Some(other) => map.other(&other),
+        None => {
+            map.ghost(&pieces);
+            Vec::new()
+        }
+    };
     map.plan(&pieces);
     map.pins();
     map.findings();
+    if let Some(other) = other {
+        map.other_words(&other, &apart);
+    }
     HairMap { picture: map.picture, tip_y_mm: tip_y, frog_y_mm: frog_y }
 }
 
@@ -157,18 +181,18 @@ impl Map<'_> {
         self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair
     }
 
-    /// The bowed notes that sound in the window.
-    fn pieces(&self) -> Vec<Piece> {
+    /// The bowed notes of a version that sound in the window.
+    fn pieces(&self, analysis: &Analysis) -> Vec<Piece> {
         let (from, to) = (self.window.0.to_f64(), self.window.1.to_f64());
         let x = |at: f64| self.axis.x_f64(at).clamp(self.sides.0, self.sides.1);
         // Onsets are in order; the note before the window may reach into it.
-        let start_s = self.analysis.seconds_at(self.window.0);
-        let first = self.analysis.bowed.partition_point(|note| note.onset_s < start_s).saturating_sub(1);
-        let end_s = self.analysis.seconds_at(self.window.1);
-        let notes = self.analysis.bowed.iter().enumerate().skip(first);
+        let start_s = analysis.seconds_at(self.window.0);
+        let first = analysis.bowed.partition_point(|note| note.onset_s < start_s).saturating_sub(1);
+        let end_s = analysis.seconds_at(self.window.1);
+        let notes = analysis.bowed.iter().enumerate().skip(first);
         let pieces = notes.take_while(|(_, note)| note.onset_s < end_s).filter_map(|(k, note)| {
-            let a = self.analysis.quarters_at(note.onset_s);
-            let b = self.analysis.quarters_at(note.onset_s + note.sounding_s);
+            let a = analysis.quarters_at(note.onset_s);
+            let b = analysis.quarters_at(note.onset_s + note.sounding_s);
             if b <= from + 1e-9 || a >= to - 1e-9 {
                 return None;
             }
@@ -218,14 +242,14 @@ impl Map<'_> {
         }
     }
 
-    /// Runs of pieces that the bow plays without leaving the string.
-    fn runs<'p>(&self, pieces: &'p [Piece]) -> Vec<&'p [Piece]> {
-        let impossible = |k: usize| self.analysis.solution.impossible.iter().any(|spot| spot.resumes == k);
+    /// Runs of pieces of a version that the bow plays without leaving the string.
+    fn runs<'p>(analysis: &Analysis, pieces: &'p [Piece]) -> Vec<&'p [Piece]> {
+        let impossible = |k: usize| analysis.solution.impossible.iter().any(|spot| spot.resumes == k);
         let mut runs = Vec::new();
         let mut start = 0;
         for i in 1..=pieces.len() {
             let breaks = pieces.get(i).is_none_or(|piece| {
-                matches!(self.analysis.bowed[piece.k].reached, Reached::Air(_) | Reached::First)
+                matches!(analysis.bowed[piece.k].reached, Reached::Air(_) | Reached::First)
                     || impossible(piece.k)
             });
             if breaks && i > start {
@@ -239,7 +263,7 @@ impl Map<'_> {
     fn corridor(&mut self, pieces: &[Piece]) {
         let solution = &self.analysis.solution;
         let mut shapes = Vec::new();
-        for run in self.runs(pieces) {
+        for run in Self::runs(self.analysis, pieces) {
             let (mut upper, mut lower): (Vec<Point>, Vec<Point>) = (Vec::new(), Vec::new());
             for piece in run {
                 let (a, b) = (solution.corridor_start[piece.k], solution.corridor_finish[piece.k]);
@@ -261,7 +285,7 @@ impl Map<'_> {
         let pen = Pen::solid(Ink::Plan, 0.6);
         let mut hops = Vec::new();
         let mut lines = Vec::new();
-        let runs = self.runs(pieces);
+        let runs = Self::runs(self.analysis, pieces);
         for (i, run) in runs.iter().enumerate() {
             let points = run.iter().flat_map(|piece| {
                 let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
@@ -358,6 +382,59 @@ impl Map<'_> {
         for line in lines.into_iter().filter(|line| line.len() > 1) {
             self.picture.path(Path::polyline(&line), None, Some(Pen::dashed(Ink::Ghost, 0.3)), None);
         }
+    }
+
+    /// The other path, with a small square where a stroke starts elsewhere than in the plan. Gives
+    /// the places where notes start elsewhere, those furthest from the plan first.
+    fn other(&mut self, other: &OtherPath<'_>) -> Vec<Point> {
+        let analysis = other.analysis;
+        let solution = &analysis.solution;
+        let hair = other.lesson.setup.bow.hair_mm.max(1.0);
+        let y = |hair_mm: f64| self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair;
+        let planned = |k: usize| {
+            let event = analysis.line[analysis.bowed[k].note].id();
+            let note = self.analysis.line.iter().position(|note| note.id() == event)?;
+            let k = self.analysis.bowed_of_note.get(note).copied().flatten()?;
+            self.analysis.solution.start_mm.get(k).map(|mm| self.y(*mm))
+        };
+        let pieces = self.pieces(analysis);
+        let (mut lines, mut squares, mut apart) = (Vec::new(), Vec::new(), Vec::new());
+        for run in Self::runs(analysis, &pieces) {
+            let mut line = Vec::new();
+            for piece in run {
+                let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
+                let start = (piece.x.0, y(a));
+                line.extend([start, (piece.x.1, y(b))]);
+                let off = planned(piece.k).map_or(f64::INFINITY, |planned| (planned - start.1).abs());
+                if piece.share.0 == 0.0 && off > GHOST_FROM_MM / hair * (self.frog_y - self.tip_y) {
+                    if analysis.bowed[piece.k].reached != Reached::SameStroke {
+                        squares.push(start);
+                    }
+                    apart.push((off, start));
+                }
+            }
+            lines.push(Path::polyline(&line));
+        }
+        for line in lines {
+            self.picture.path(line, None, Some(Pen::dashed(Ink::Ghost, 0.35)), None);
+        }
+        for (x, y) in squares {
+            let square = Path::rect((x - 0.65, y - 0.65), (x + 0.65, y + 0.65));
+            self.picture.path(square, Some(Ink::Paper), Some(Pen::solid(Ink::Ghost, 0.3)), None);
+        }
+        apart.sort_by(|a, b| b.0.total_cmp(&a.0));
+        apart.into_iter().map(|(_, at)| at).collect()
+    }
+
+    /// Says what the other path is, beside one of the places where it leaves the plan.
+    fn other_words(&mut self, other: &OtherPath<'_>, apart: &[Point]) {
+        let width = glyph::text_width_mm(other.words, WORDS_MM, Face::SansItalic);
+        let beside = |&(x, y): &Point| {
+            [-1.6, 3.6, -5.0, 7.0].map(|dy| [(x + 1.4, y + dy), (x - 1.4 - width, y + dy)]).concat()
+        };
+        let inside = |(_, y): &Point| *y > self.tip_y + WORDS_MM && *y < self.frog_y - 0.3 * WORDS_MM;
+        let spots: Vec<Point> = apart.iter().flat_map(beside).filter(inside).collect();
+        self.label(other.words, width, &spots, (Face::SansItalic, Anchor::Start, Ink::Ghost), None);
     }
 
     /// What cannot be played is hatched from where it fails to where playing goes on.
@@ -550,13 +627,13 @@ fn place_words(lo: f64, hi: f64, hair_mm: f64) -> String {
     }
 }
 
-/// Line samples with what they mean, for a legend.
-pub(super) fn legend() -> Vec<(Sample, &'static str)> {
+/// Line samples with what they mean, for a legend; `other` is what another path is.
+pub(super) fn legend(other: Option<&str>) -> Vec<(Sample, &str)> {
     vec![
         (Sample::Line(Pen::solid(Ink::Plan, 0.6)), "planned bow"),
         (Sample::Line(Pen { dash: Dash::Dotted, ..Pen::solid(Ink::Plan, 0.4) }), "bow in the air"),
         (Sample::Band, "where the bow may be"),
-        (Sample::Line(Pen::dashed(Ink::Ghost, 0.3)), "as marked, with no foresight"),
+        (Sample::Line(Pen::dashed(Ink::Ghost, 0.3)), other.unwrap_or("as marked, with no foresight")),
         (Sample::Warning, "the hair ends"),
         (Sample::Diamond, "tight"),
         (Sample::Line(Pen::solid(Ink::Level, 0.7)), "level of the bow arm"),

@@ -20,7 +20,7 @@ mod theme;
 
 pub use axis::TimeAxis;
 pub use bow_bar::bow_bar;
-pub use hair_map::{HairMap, hair_map};
+pub use hair_map::{HairMap, OtherPath, hair_map};
 pub use lanes::level_lanes;
 pub use level_fan::level_fan;
 pub use path::{Path, Point, Segment};

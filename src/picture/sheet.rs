@@ -2,7 +2,7 @@
 
 use super::{
     Anchor, Face, Ink, Path, Pen, Picture, TimeAxis, hair_map,
-    hair_map::{Sample, legend},
+    hair_map::{OtherPath, Sample, legend},
     header_width_mm, level_lanes, staff,
     staff::Engraving,
 };
@@ -43,14 +43,21 @@ const SYSTEM_GAP_MM: f64 = 6.0;
 /// A last system is stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.25;
 
-/// Draws a lesson on pages: title, systems, legend and page numbers.
-pub fn sheet(lesson: &Lesson, analysis: &Analysis, paper: Paper) -> Vec<Picture> {
+/// Draws a lesson on pages: title, systems, legend and page numbers. Another version to compare with
+/// is shown on the hair maps.
+pub fn sheet(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    other: Option<OtherPath<'_>>,
+    paper: Paper,
+) -> Vec<Picture> {
     let engraving = Engraving::new(&lesson.score);
     let axis = TimeAxis::new(&lesson.score, &engraving);
     let (left, right) = (MARGIN_MM, paper.width_mm - MARGIN_MM);
-    let rows = legend_rows(right - left - NUMBER_MM).len();
+    let words = other.map(|other| other.words);
+    let rows = legend_rows(right - left - NUMBER_MM, words).len();
     let bottom = paper.height_mm - FOOT_MM - LEGEND_ROW_MM * (rows - 1) as f64;
-    let book = Book { lesson, analysis, engraving: &engraving, axis: &axis, sides: (left, right) };
+    let book = Book { lesson, analysis, other, engraving: &engraving, axis: &axis, sides: (left, right) };
     // As many systems on a page as go there at the least height; then the hair maps fill it.
     let mut pages: Vec<Picture> = Vec::new();
     let mut page = Picture::new(paper.width_mm, paper.height_mm);
@@ -76,7 +83,7 @@ pub fn sheet(lesson: &Lesson, analysis: &Analysis, paper: Paper) -> Vec<Picture>
     }
     let count = pages.len();
     for (index, page) in pages.iter_mut().enumerate() {
-        foot(page, lesson, index, count);
+        foot(page, lesson, words, index, count);
     }
     pages
 }
@@ -109,6 +116,7 @@ fn head_room(lesson: &Lesson, bar: usize) -> f64 {
 struct Book<'a> {
     lesson: &'a Lesson,
     analysis: &'a Analysis,
+    other: Option<OtherPath<'a>>,
     engraving: &'a Engraving,
     axis: &'a TimeAxis,
     sides: (f64, f64),
@@ -154,7 +162,8 @@ impl Book<'_> {
     /// Puts a system on a page; gives its height.
     fn place(&self, page: &mut Picture, system: System, hair_mm: f64, top: f64) -> f64 {
         let System { window, axis, sides, staff, lanes, .. } = system;
-        let map = hair_map::fitting_hair_map(self.lesson, self.analysis, &axis, window, sides, hair_mm);
+        let map =
+            hair_map::fitting_hair_map(self.lesson, self.analysis, &axis, window, sides, hair_mm, self.other);
         let mut y = top;
         for part in [staff, map.picture, lanes] {
             let height = part.height_mm;
@@ -189,10 +198,10 @@ fn title(page: &mut Picture, lesson: &Lesson, left: f64, right: f64) -> f64 {
     y + 6.0
 }
 
-fn foot(page: &mut Picture, lesson: &Lesson, index: usize, count: usize) {
+fn foot(page: &mut Picture, lesson: &Lesson, other: Option<&str>, index: usize, count: usize) {
     let y = page.height_mm - 7.0;
     let (left, right) = (MARGIN_MM, page.width_mm - MARGIN_MM);
-    let legend = if index == 0 { legend_rows(right - left - NUMBER_MM) } else { Vec::new() };
+    let legend = if index == 0 { legend_rows(right - left - NUMBER_MM, other) } else { Vec::new() };
     let rule = y - 4.4 - LEGEND_ROW_MM * legend.len().saturating_sub(1) as f64;
     page.line((left, rule), (right, rule), Pen::solid(Ink::Rule, 0.25));
     if index > 0 {
@@ -210,10 +219,10 @@ fn foot(page: &mut Picture, lesson: &Lesson, index: usize, count: usize) {
 }
 
 /// The legend in rows of at most this width: (left end, sample, words).
-fn legend_rows(width: f64) -> Vec<Vec<(f64, Sample, &'static str)>> {
+fn legend_rows(width: f64, other: Option<&str>) -> Vec<Vec<(f64, Sample, &str)>> {
     let mut rows = vec![Vec::new()];
     let mut x = 0.0;
-    for (sample, words) in legend() {
+    for (sample, words) in legend(other) {
         let wide = SAMPLE_MM + super::glyph::text_width_mm(words, LEGEND_MM, Face::Sans);
         if x > 0.0 && x + wide > width {
             rows.push(Vec::new());
@@ -262,7 +271,7 @@ mod tests {
         let lesson = demo();
         let analysis = analyse(&lesson);
         for paper in [Paper::A4_LANDSCAPE, Paper::A4_PORTRAIT, Paper::LETTER_PORTRAIT] {
-            for page in sheet(&lesson, &analysis, paper) {
+            for page in sheet(&lesson, &analysis, None, paper) {
                 let boxes: Vec<_> = page.items.iter().map(Item::bounds).collect();
                 for (item, bounds) in page.items.iter().zip(&boxes) {
                     let Some((l, t, r, b)) = *bounds else { continue };
@@ -291,7 +300,7 @@ mod tests {
     fn every_note_and_boundary_can_be_clicked() {
         let lesson = demo();
         let analysis = analyse(&lesson);
-        let pages = sheet(&lesson, &analysis, Paper::A4_LANDSCAPE);
+        let pages = sheet(&lesson, &analysis, None, Paper::A4_LANDSCAPE);
         let tags: Vec<Tag> = pages.iter().flat_map(|page| &page.items).filter_map(Item::tag).collect();
         for event in &lesson.score.events {
             assert!(tags.contains(&Tag::Event(event.id)), "{:?}", event.id);
@@ -308,7 +317,7 @@ mod tests {
     fn the_same_lesson_gives_the_same_bytes() {
         let lesson = demo();
         let draw = || {
-            let pages = sheet(&lesson, &analyse(&lesson), Paper::A4_LANDSCAPE);
+            let pages = sheet(&lesson, &analyse(&lesson), None, Paper::A4_LANDSCAPE);
             pages.iter().map(|page| svg::write(page, &Theme::PRINT)).collect::<Vec<_>>()
         };
         assert_eq!(draw(), draw());
@@ -317,7 +326,7 @@ mod tests {
     #[test]
     fn an_empty_lesson_gives_a_page() {
         let lesson = Lesson::new(Score::default(), Family::Cello);
-        let pages = sheet(&lesson, &analyse(&lesson), Paper::A4_PORTRAIT);
+        let pages = sheet(&lesson, &analyse(&lesson), None, Paper::A4_PORTRAIT);
         assert_eq!(pages.len(), 1);
         assert!(!svg::write(&pages[0], &Theme::LIGHT).contains("NaN"));
     }

@@ -28,6 +28,21 @@ impl Step {
     pub fn letter(self) -> char {
         ['C', 'D', 'E', 'F', 'G', 'A', 'B'][self as usize]
     }
+
+    /// Alteration by a key signature, given as its number of sharps (flats negative): sharps come
+    /// in the order F C G D A E B, flats the other way round (common practice, no source).
+    pub fn alter_in_key(self, key: i8) -> f32 {
+        use Step::{A, B, C, D, E, F, G};
+        let order = [F, C, G, D, A, E, B];
+        let place = order.iter().position(|other| *other == self).unwrap_or(0) as i8;
+        if key > place {
+            1.0
+        } else if -key > 6 - place {
+            -1.0
+        } else {
+            0.0
+        }
+    }
 }
 
 /// A pitch by letter, alteration and octave; octave 4 holds middle C and A4 = 440 Hz (ISO 16).
@@ -153,6 +168,19 @@ pub fn interval_words(low: Pitch, high: Pitch) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Common practice, no source: in E flat major (three flats) B, E and A are flat; in A major F,
+    /// C, G sharp.
+    #[test]
+    fn key_signatures_alter_the_right_letters() {
+        let altered = |key| -> String {
+            Step::ALL.iter().filter(|step| step.alter_in_key(key) != 0.0).map(|step| step.letter()).collect()
+        };
+        assert_eq!(altered(-3), "EAB");
+        assert_eq!(altered(3), "CFG");
+        assert_eq!(altered(0), "");
+        assert_eq!((altered(7).len(), altered(-7).len()), (7, 7));
+    }
 
     /// ISO 16:1975: A4 = 440 Hz. Equal temperament: a half step is the twelfth root of two;
     /// middle C is then 261.6256 Hz (from memory, a handbook figure).

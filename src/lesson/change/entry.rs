@@ -3,7 +3,8 @@
 use crate::{
     lesson::{Edit, EditError, Lesson},
     score::{
-        Clef, Event, EventId, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId, SignKind, TimeSignature,
+        Clef, Event, EventId, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId, SignKind, Step,
+        TimeSignature,
     },
     setup::Family,
 };
@@ -151,6 +152,42 @@ pub fn add_note(lesson: &Lesson, id: EventId, pitch: Pitch) -> Result<Edit, Edit
         change_event(&mut new.score, id, |event| event.notes = notes);
     }
     Ok(Edit::between("Double stop", lesson, &new))
+}
+
+/// Moves a note, with all that is tied to it, by letters of the key or (`half`) by half steps;
+/// upward is positive. Ties to other notes end, and its strings are found anew.
+///
+/// # Errors
+/// When it is a rest, or a pitch would be too high or too low to be written.
+pub fn move_note(lesson: &Lesson, id: EventId, steps: i32, half: bool) -> Result<Edit, EditError> {
+    if event(&lesson.score, id)?.is_rest() {
+        return refuse("A rest has no pitch");
+    }
+    let (line, place) = voice_line(&lesson.score, id)?;
+    let events = &line[place].events;
+    let key = lesson.score.bars.get(line[place].bar).map_or(0, |bar| bar.key);
+    let mut new = lesson.clone();
+    for (index, &id) in events.iter().enumerate() {
+        let mut notes = event(&lesson.score, id)?.notes.clone();
+        for note in &mut notes {
+            note.pitch = if half {
+                note.pitch.transposed(steps)
+            } else {
+                let place = note.pitch.staff_step() + steps;
+                let step = Step::ALL[place.rem_euclid(7) as usize];
+                Pitch::new(step, step.alter_in_key(key), place.div_euclid(7) as i8)
+            };
+            if !PITCHES.contains(&note.pitch.midi()) {
+                return refuse("No instrument plays so far");
+            }
+            note.tie_stop &= index > 0;
+            note.tie_start &= index + 1 < events.len();
+            note.string = None;
+            note.fingers.clear();
+        }
+        change_event(&mut new.score, id, |event| event.notes = notes);
+    }
+    Ok(Edit::between("Move note", lesson, &new))
 }
 
 /// Ties a note to the next one of its voice, where that has the same pitch.
