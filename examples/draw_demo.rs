@@ -18,7 +18,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     }
     // The bow a third of the way through.
     let state = analysis.bow_at(analysis.total_s() / 3.0);
-    let pages = sheet(&lesson, &analysis, Paper::A4_LANDSCAPE);
+    let pages = sheet(&lesson, &analysis, None, Paper::A4_LANDSCAPE);
     let pictures = [
         ("page.svg", pages.first().cloned().unwrap_or_default()),
         ("bow.svg", bow_bar(&lesson, &analysis, &state, 200.0)),
