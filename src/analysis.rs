@@ -7,6 +7,7 @@ use crate::{
     },
     lesson::Lesson,
     score::{Attack, Direction, Dynamics, Quarters, TempoMap, attacks, bow_line},
+    tone::ToneNote,
 };
 
 /// What is known about a lesson. Window, commands and pages read this and compute nothing of their
@@ -35,6 +36,8 @@ pub struct Analysis {
     pub fan: LevelFan,
     /// Strings and bow plane of each note of the line.
     pub placements: Vec<Placement>,
+    /// Speed, weight and sounding point of each bowed note; parallel to `bowed`.
+    pub tone: Vec<ToneNote>,
     /// What to know, in the order of the music.
     pub findings: Vec<Finding>,
     /// What was assumed or left out.
@@ -116,6 +119,8 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
             (solution, MarkedPath { start_mm: still.clone(), end_mm: still, run_outs: Vec::new() })
         }
     };
+    let placements = placed(&line);
+    let tone = bowing::tones(setup, &line, &dynamics, &bowed, (&problem, &solution), &placements);
     let evidence = Evidence {
         lesson,
         line: &line,
@@ -142,7 +147,8 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         solution,
         marked,
         fan: LevelFan::new(&setup.instrument),
-        placements: placed(&line),
+        placements,
+        tone,
         findings,
         notices,
         tempo: score.tempo_map(),
@@ -199,9 +205,7 @@ impl Analysis {
 
     /// Ratio of the planned to the wanted speed of a bowed note; 1 where nothing is wanted.
     pub fn speed_ratio(&self, bowed: usize) -> f64 {
-        let wanted = self.problem.pieces[bowed].wanted_mm;
-        let used = (self.solution.end_mm[bowed] - self.solution.start_mm[bowed]).abs();
-        if wanted > 0.0 && self.problem.pieces[bowed].travels { used / wanted } else { 1.0 }
+        bowing::speed_ratio(&self.problem, &self.solution, bowed)
     }
 
     /// Where the bow is after `seconds` at the practice tempo.

@@ -15,3 +15,4 @@ pub mod picture;
 pub mod practice;
 pub mod score;
 pub mod setup;
+pub mod tone;

@@ -6,6 +6,7 @@
 
 mod findings;
 mod strokes;
+mod tones;
 mod wants;
 
 pub mod corridor;
@@ -21,4 +22,5 @@ pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
 pub use strokes::{Bowed, Reached, Stroke, bow, strokes};
+pub use tones::{speed_ratio, tones};
 pub use wants::problem;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::theme::Look;
+use crate::exchange::profiles::settings_folder;
 
 /// Most recent files remembered.
 const MOST_RECENT: usize = 8;
@@ -26,7 +27,7 @@ pub struct Memory {
 impl Memory {
     /// What was remembered on this machine; the defaults where nothing was, or nothing legible.
     pub fn load() -> Self {
-        let place = settings_folder().map(|folder| folder.join("elbowroom").join("desk.ron"));
+        let place = settings_folder().map(|folder| folder.join("desk.ron"));
         let text = place.as_ref().and_then(|place| std::fs::read_to_string(place).ok());
         let known: Self = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
         Self { place, ..known }
@@ -56,11 +57,4 @@ impl Memory {
         }
         let _ = crate::exchange::lesson_file::write_whole(place, text.as_bytes());
     }
-}
-
-fn settings_folder() -> Option<PathBuf> {
-    let folder = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
-    folder("XDG_CONFIG_HOME")
-        .or_else(|| folder("APPDATA"))
-        .or_else(|| folder("HOME").map(|home| home.join(".config")))
 }

@@ -1,0 +1,13 @@
+//! Speed, weight and sounding point: what keeps the dynamic when the bow has to go faster or slower
+//! than it would like.
+//!
+//! [`string`] holds the published formulas of the bowed string; [`judge()`] weighs one note with
+//! them, and [`ToneNote`] tells it in steps and words. Pressing numbers out of this would be false
+//! precision: real strings leave the formulas by a factor of two.
+
+mod judge;
+pub mod string;
+mod words;
+
+pub use judge::{Bowing, Keeps, Span, Tone, ToneNote, judge};
+pub use words::{LANES, Shift, WEIGHTS};
