@@ -33,6 +33,11 @@ impl Memory {
         Self { place, ..known }
     }
 
+    /// The folder where things are remembered; none where nothing is.
+    pub fn folder(&self) -> Option<&Path> {
+        self.place.as_deref().and_then(Path::parent)
+    }
+
     /// Puts a file first among the recent ones.
     pub fn note(&mut self, path: &Path) {
         let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());

@@ -21,6 +21,7 @@ mod music_panel;
 mod painter;
 mod remedies_panel;
 mod scene;
+mod setup_window;
 mod signs;
 mod tasks;
 mod theme;
@@ -52,6 +53,7 @@ use findings_panel::Which;
 use history::History;
 use painter::{ScreenPainter, colour};
 use scene::{Scene, Spacing};
+use setup_window::SetupWindow;
 use tasks::Tasks;
 use version::{Offer, Version};
 use view::View;
@@ -102,6 +104,7 @@ pub struct Desk {
     entry: Entry,
     files: Files,
     memory: Memory,
+    setup_window: SetupWindow,
     tasks: Tasks,
     painter: ScreenPainter,
     scene: Option<Scene>,
@@ -135,6 +138,7 @@ impl Desk {
             entry: Entry::default(),
             files: Files::default(),
             memory,
+            setup_window: SetupWindow::default(),
             tasks: Tasks::default(),
             painter: ScreenPainter::default(),
             scene: None,
@@ -445,7 +449,8 @@ impl eframe::App for Desk {
         self.files.report_ui(&ctx, &mut report_open);
         self.view.report_open = report_open;
         let mut setup_open = self.view.setup_open;
-        windows::setup_ui(&ctx, self.history.lesson(), &mut setup_open, &mut commands);
+        let folder = self.memory.folder();
+        self.setup_window.show(&ctx, self.history.lesson(), folder, &mut setup_open, &mut commands);
         self.view.setup_open = setup_open;
 
         let acted = !commands.is_empty();
