@@ -2,6 +2,8 @@
 //!
 //! Everything here applies an edit to a copy, analyses the copy, and says what is left.
 
+mod compare;
+mod ladder;
 mod lengths;
 mod remedies;
 pub mod search;
@@ -10,6 +12,8 @@ mod step;
 mod told;
 mod trials;
 
+pub use compare::{Difference, compare};
+pub use ladder::{Ladder, LadderSpot, Rung, RungSpot, SlowPractice, ladder};
 pub use remedies::{Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
 pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
 pub use standing::{Standing, marks_changed};

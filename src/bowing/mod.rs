@@ -21,6 +21,6 @@ pub use findings::{Evidence, Finding, Spot, Verdict, findings};
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
-pub use strokes::{Bowed, Reached, Stroke, bow, strokes};
+pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
 pub use tones::{speed_ratio, tones};
 pub use wants::problem;

@@ -55,7 +55,7 @@ pub struct Bowed {
 const HOOK_SOUNDING: f64 = 0.8;
 /// Separate notes with a dot at least this long are stopped on the string, shorter ones bounced, s.
 /// Assumed; the border between the bouncing strokes is near 0.15 s.
-const STOPPED_FROM_S: f64 = 0.3;
+pub const STOPPED_FROM_S: f64 = 0.3;
 /// At most this share of a note is given up to a retake or to its grace notes. Assumed.
 const MOST_STOLEN: f64 = 0.5;
 

@@ -3,6 +3,7 @@
 //! Results go to standard output, messages to standard error. Exit code 0: fine; 1: `check` found
 //! something that cannot be played or runs out; 2: bad use or bad input.
 
+mod advise;
 mod check;
 mod draw;
 mod input;
@@ -52,6 +53,25 @@ enum Command {
     },
     /// List what runs out, cannot be played, or is tight
     Check {
+        #[command(flatten)]
+        source: Source,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// List what may cure each finding, tried for real, with what it leaves
+    Advise {
+        #[command(flatten)]
+        source: Source,
+        /// Only findings in these bars, by printed number
+        #[arg(long, value_name = "BAR", num_args = 1..)]
+        at: Vec<String>,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Tell what works at which tempo, from half the marked tempo upward, and how to practise slowly
+    Ladder {
         #[command(flatten)]
         source: Source,
         /// Print JSON
@@ -237,6 +257,8 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
     let result = match &command {
         Command::Notes { source, json } => notes::run(source, *json, &mut out).map(|()| 0),
         Command::Check { source, json } => check::run(source, *json, &mut out),
+        Command::Advise { source, at, json } => advise::advise(source, at, *json, &mut out).map(|()| 0),
+        Command::Ladder { source, json } => advise::climb(source, *json, &mut out).map(|()| 0),
         Command::Plan { source, json } => plan::run(source, *json, &mut out).map(|()| 0),
         Command::Suggest(args) => suggest::run(args, &mut out).map(|()| 0),
         Command::Levels(args) => levels::run(args, &mut out).map(|()| 0),

@@ -1,0 +1,149 @@
+//! `advise` and `ladder`: what to change, and what works at which tempo.
+
+use std::fmt::Write as _;
+
+use serde_json::json;
+
+use crate::{
+    advice::{ladder, remedies},
+    analysis::analyse,
+    bowing::{Finding, Verdict},
+};
+
+use super::{
+    Failure, Source,
+    input::{json_text, load, print_report, rounded},
+};
+
+/// Remedies shown for one finding as text.
+const SHOWN: usize = 4;
+
+/// The number of the bar of a finding, as printed.
+fn bar_of(finding: &Finding) -> &str {
+    finding.place.trim_start_matches("bar ").split(',').next().unwrap_or_default()
+}
+
+/// Lists the findings, of these bars or of all, with what may cure them.
+pub(super) fn advise(
+    source: &Source,
+    bars: &[String],
+    as_json: bool,
+    out: &mut String,
+) -> Result<(), Failure> {
+    let input = load(source)?;
+    let analysis = analyse(&input.lesson);
+    print_report(&input.report, &analysis.notices);
+    let wanted = |finding: &&Finding| bars.is_empty() || bars.iter().any(|bar| bar == bar_of(finding));
+    let mut list = Vec::new();
+    for finding in analysis.findings.iter().filter(wanted) {
+        let found = remedies(&input.lesson, &analysis, finding);
+        if as_json {
+            let remedies: Vec<_> = found
+                .iter()
+                .map(|remedy| {
+                    json!({
+                        "id": remedy.trial.id,
+                        "words": remedy.trial.words,
+                        "effect": remedy.effect,
+                        "cures": remedy.cures,
+                        "marks_changed": remedy.marks_changed,
+                        "new_findings": remedy.new_findings,
+                        "burden_before": rounded(remedy.before.burden()),
+                        "burden_after": rounded(remedy.after.burden()),
+                    })
+                })
+                .collect();
+            list.push(json!({
+                "id": finding.id,
+                "verdict": finding.verdict.words(),
+                "place": finding.place,
+                "title": finding.title,
+                "remedies": remedies,
+            }));
+            continue;
+        }
+        let _ = writeln!(out, "{} ({})\n  {}", finding.title, finding.verdict.words(), finding.what);
+        if found.is_empty() {
+            let _ = writeln!(out, "  nothing tried makes it better");
+        }
+        for remedy in found.iter().take(SHOWN) {
+            let _ = writeln!(out, "  - {}: {}", remedy.trial.words, remedy.effect);
+        }
+    }
+    if as_json {
+        out.push_str(&json_text(&json!({ "findings": list })));
+    } else if out.is_empty() {
+        out.push_str("nothing found there\n");
+    }
+    Ok(())
+}
+
+/// Prints what is found from half the marked tempo to a little above it.
+pub(super) fn climb(source: &Source, as_json: bool, out: &mut String) -> Result<(), Failure> {
+    let input = load(source)?;
+    print_report(&input.report, &[]);
+    let shares: Vec<f64> = (5..=11).map(|tenths| f64::from(tenths) / 10.0).collect();
+    // Nothing stops it, so there is a ladder.
+    let Some(ladder) = ladder(&input.lesson, &shares, &mut |_| true) else { return Ok(()) };
+    let qpm = input.lesson.score.tempo_map().qpm_at(crate::score::Quarters::ZERO);
+    if as_json {
+        let rungs: Vec<_> = ladder
+            .rungs
+            .iter()
+            .map(|rung| {
+                let spots: Vec<_> = rung
+                    .spots
+                    .iter()
+                    .map(|spot| json!({ "place": spot.place, "verdict": spot.verdict.words() }))
+                    .collect();
+                json!({ "share": rounded(rung.share), "spots": spots })
+            })
+            .collect();
+        let spots: Vec<_> = ladder
+            .spots
+            .iter()
+            .map(|spot| {
+                json!({
+                    "place": spot.place,
+                    "at": spot.at.to_string(),
+                    "works_from": spot.works_from.map(rounded),
+                    "works_to": spot.works_to.map(rounded),
+                    "words": spot.words,
+                })
+            })
+            .collect();
+        let slow: Vec<_> = ladder
+            .slow
+            .iter()
+            .map(|slow| {
+                json!({
+                    "place": slow.place,
+                    "at": slow.at.to_string(),
+                    "below": rounded(slow.below),
+                    "words": slow.words,
+                })
+            })
+            .collect();
+        out.push_str(&json_text(&json!({ "rungs": rungs, "spots": spots, "slow": slow })));
+        return Ok(());
+    }
+    for rung in &ladder.rungs {
+        let count = |verdict| rung.spots.iter().filter(|spot| spot.verdict == verdict).count();
+        let _ = writeln!(
+            out,
+            "{:>4.0} % (quarter = {:.0}): {} cannot be played, {} run out, {} tight",
+            rung.share * 100.0,
+            qpm * rung.share,
+            count(Verdict::Impossible),
+            count(Verdict::RunsOut),
+            count(Verdict::Tight)
+        );
+    }
+    for spot in &ladder.spots {
+        let _ = writeln!(out, "{}: {}", spot.place, spot.words);
+    }
+    for slow in &ladder.slow {
+        let _ = writeln!(out, "{}: {}", slow.place, slow.words);
+    }
+    Ok(())
+}
