@@ -1,19 +1,24 @@
 //! What advice promises, checked by analysing the changed lesson anew.
 
+#[path = "common/random.rs"]
+mod random;
+
 use elbowroom::{
-    advice::{Remedy, Standing, marks_changed, remedies, trials, try_out},
+    advice::{Remedy, Standing, compare, ladder, marks_changed, remedies, trials, try_out},
     analysis::{Analysis, analyse},
     bowing::{Finding, Verdict},
     lesson::{
         Edit, EditError, Lesson,
-        change::{hair_pin, insert, keep_bowing, new_passage, set_dynamic, set_slur},
+        change::{
+ hair_pin, hook, insert, keep_bowing, new_passage, set_bow, set_dynamic, set_retake, set_slur, set_stroke, set_tempo_share},
         demo::demo,
     },
-    score::{Dynamic, EventId, NoteValue, Pitch, Quarters, Step, TimeSignature},
+    score::{Direction, Dynamic, EventId, NoteValue, Pitch, Quarters, SameBow, Step, StrokeType, TimeSignature},
     setup::Family,
 };
 
 const QUARTER: NoteValue = NoteValue::QUARTER;
+const SIXTEENTH: NoteValue = NoteValue::plain(-4);
 const WHOLE: NoteValue = NoteValue::plain(0);
 const DOTTED_HALF: NoteValue = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
 
@@ -191,4 +196,209 @@ fn settled_bowing_is_left_alone() {
             assert_eq!(marks_changed(&kept.score, &remedy.lesson.score), 0, "{words}");
         }
     }
+}
+
+/// A passage of chance with slurs, hooks, retakes, bow marks, dynamics and fixed places.
+fn chance(seed: u64) -> Lesson {
+    let mut random = random::Random::new(seed);
+    let mut pick = |count: usize| (random.between(0.0, count as f64) as usize).min(count - 1);
+    let values = [QUARTER, NoteValue::plain(-1), NoteValue::plain(-3), DOTTED_HALF, WHOLE];
+    let count = 14 + pick(10);
+    let values: Vec<NoteValue> = (0..count).map(|_| values[pick(values.len())]).collect();
+    let (mut lesson, ids) = passage(&values);
+    for _ in 0..10 {
+        let k = pick(count);
+        let to = (k + 1 + pick(5)).min(count - 1);
+        let edit = match pick(7) {
+            0..=2 => set_slur(&lesson, &[ids[k], ids[to]], true),
+            3 => set_retake(&lesson, ids[k], true),
+            4 => hook(&lesson, ids[k], Some(SameBow::Hooked)),
+            5 => {
+                let at = lesson.score.event(ids[k]).expect("it is there").onset;
+                set_dynamic(&lesson, at, Some(Dynamic::ALL[1 + pick(6)]))
+            }
+            _ => {
+                let from = pick(8) as f64 / 10.0;
+                hair_pin(&lesson, ids[k], Some((from, from + 0.1 * pick(3) as f64)))
+            }
+        };
+        if let Ok((next, _)) = edit.and_then(|edit| edit.apply(&lesson)) {
+            lesson = next;
+        }
+    }
+    lesson
+}
+
+#[test]
+fn every_remedy_of_passages_of_chance_does_what_it_says() {
+    let count: usize = (1..=8).map(|seed| verify_all(&chance(seed))).sum();
+    assert!(count > 50, "{count}");
+}
+
+#[test]
+fn a_lesson_compared_with_itself_has_no_differences() {
+    for lesson in [demo(), chance(3)] {
+        let analysis = analyse(&lesson);
+        assert_eq!(compare((&lesson, &analysis), (&lesson, &analysis)), []);
+    }
+}
+
+/// Every mark that is changed is told at its place, in the order of the music.
+#[test]
+fn a_comparison_tells_every_change_in_order() {
+    let (lesson, ids) = passage(&[QUARTER; 12]);
+    let analysis = analyse(&lesson);
+    let mut next = lesson.clone();
+    let edits: [fn(&Lesson, &[EventId]) -> Result<Edit, EditError>; 7] = [
+        |lesson, ids| set_slur(lesson, &ids[8..10], true),
+        |lesson, ids| set_retake(lesson, ids[4], true),
+        |lesson, ids| set_bow(lesson, &ids[5..6], Some(Direction::Down)),
+        |lesson, ids| hook(lesson, ids[7], Some(SameBow::Hooked)),
+        |lesson, ids| set_stroke(lesson, &ids[6..7], Some(StrokeType::Martele)),
+        |lesson, ids| hair_pin(lesson, ids[11], Some((0.9, 0.9))),
+        |lesson, _| set_tempo_share(lesson, 0.8),
+    ];
+    for edit in edits {
+        let edit = edit(&next, &ids);
+        take(&mut next, edit);
+    }
+    let edit = set_dynamic(&next, Quarters::from(8), Some(Dynamic::P));
+    take(&mut next, edit);
+    let after = analyse(&next);
+    let found = compare((&lesson, &analysis), (&next, &after));
+    assert!(found.is_sorted_by_key(|difference| difference.at));
+    for (at, words) in [
+        ("bar 1", "practice tempo 80 % of the marked tempo instead of 100 %"),
+        ("bar 2", "retake"),
+        ("bar 2, beat 2", "down-bow marked"),
+        ("bar 2, beat 3", "martelé"),
+        ("bar 2, beat 4", "hooked to the note before"),
+        ("bar 3", "new p"),
+        ("bar 3", "new slur to bar 3, beat 2"),
+    ] {
+        let told = found.iter().any(|difference| difference.place == at && difference.words == words);
+        assert!(told, "{at}: {words} in {found:#?}");
+    }
+    let pinned = found.iter().find(|difference| difference.words.starts_with("fixed to start"));
+    assert_eq!(pinned.and_then(|difference| difference.event), Some(ids[11]));
+    // And back again the other way round.
+    let back = compare((&next, &after), (&lesson, &analysis));
+    assert!(back.iter().any(|difference| difference.words == "no slur to bar 3, beat 2"), "{back:#?}");
+}
+
+#[test]
+fn different_lessons_are_compared_note_by_note() {
+    let (short, _) = passage(&[QUARTER; 3]);
+    let long = demo();
+    let found = compare((&short, &analyse(&short)), (&long, &analyse(&long)));
+    assert!(found.iter().any(|difference| difference.words == "this note is new"));
+    let found = compare((&long, &analyse(&long)), (&short, &analyse(&short)));
+    assert!(found.iter().any(|difference| difference.words == "this note is gone"));
+}
+
+#[test]
+fn a_remedy_is_what_its_comparison_says() {
+    let lesson = demo();
+    let analysis = analyse(&lesson);
+    let finding = run_out(&analysis);
+    let cure = remedies(&lesson, &analysis, finding).swap_remove(0);
+    let found = compare((&lesson, &analysis), (&cure.lesson, &cure.analysis));
+    let gone = |words: &str| words.starts_with("no longer: ");
+    assert!(found.iter().any(|d| d.event == Some(finding.event) && gone(&d.words)), "{found:#?}");
+}
+
+fn at_share(lesson: &Lesson, share: f64) -> Analysis {
+    let mut lesson = lesson.clone();
+    lesson.setup.tempo_share = share;
+    analyse(&lesson)
+}
+
+/// The spots of the demo and of passages of chance, just above and just below the tempos told.
+#[test]
+fn the_ladder_is_right_just_above_and_just_below_its_tempos() {
+    let shares: Vec<f64> = (5..=11).map(|tenths| f64::from(tenths) / 10.0).collect();
+    let mut edges = 0;
+    for lesson in [demo(), chance(1), chance(2), chance(5)] {
+        let marked = at_share(&lesson, 1.0);
+        let found = ladder(&lesson, &shares, &mut |_| true).expect("it is not given up");
+        assert_eq!(found.rungs.len(), shares.len());
+        for spot in &found.spots {
+            let stroke = marked.strokes.iter().find(|stroke| {
+                marked.line[marked.bowed[stroke.notes.start].note].id() == spot.event
+            });
+            let events: Vec<EventId> = stroke
+                .expect("a spot starts a stroke")
+                .notes
+                .clone()
+                .flat_map(|k| marked.line[marked.bowed[k].note].events.clone())
+                .collect();
+            let tight = spot.words.starts_with("tight");
+            let works = |share: f64| {
+                at_share(&lesson, share).findings.iter().all(|finding| {
+                    let kind = if tight {
+                        finding.verdict == Verdict::Tight
+                    } else {
+                        finding.verdict <= Verdict::RunsOut
+                    };
+                    let on_it = events.contains(&finding.event)
+                        || finding.more.iter().any(|more| events.contains(&more.event));
+                    !(kind && on_it)
+                })
+            };
+            for (edge, beyond) in [(spot.works_from, -0.01), (spot.works_to, 0.01)] {
+                let Some(edge) = edge else { continue };
+                assert!(works(edge), "{spot:?}");
+                assert!(!works((edge + beyond).clamp(0.5, 1.1)), "{spot:?}");
+                edges += 1;
+            }
+        }
+    }
+    assert!(edges > 10, "{edges}");
+}
+
+/// A whole note at quarter = 60 lasts 4 s; a beginner's slowest bow is 6 s over the whole hair, so
+/// the note cannot be played below 4/6 of the tempo, a little more where the ends are not used.
+#[test]
+fn a_long_stroke_is_practised_with_stops_below_the_slowest_bow() {
+    let (mut lesson, ids) = passage(&[WHOLE, QUARTER, WHOLE]);
+    plain_bow(&mut lesson);
+    lesson.setup.player.slowest_whole_bow_s = 6.0;
+    let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
+    let slow = found.slow.iter().find(|slow| slow.event == ids[2]).expect("it is listed");
+    assert!((slow.below - 4.0 / 6.0).abs() < 1e-9, "{slow:?}");
+    assert!(slow.words.contains("stops"));
+    let impossible = |share: f64| {
+        at_share(&lesson, share)
+            .findings
+            .iter()
+            .any(|finding| finding.event == ids[2] && finding.verdict == Verdict::Impossible)
+    };
+    assert!(impossible(slow.below * 0.99) && !impossible(slow.below * 1.01));
+}
+
+/// Sautillé needs notes of 0.15 s or less (sixteenths at quarter = 100; Klopčič 2021 after Dounis,
+/// Journal of the American Viola Society, Fall 2023): at quarter = 120 down to 100/120 of the tempo.
+#[test]
+fn sautille_does_not_survive_slow_practice() {
+    let (mut lesson, ids) = passage(&[SIXTEENTH; 16]);
+    let edit = set_stroke(&lesson, &ids, Some(StrokeType::Sautille));
+    take(&mut lesson, edit);
+    for sign in &mut lesson.score.signs {
+        if let elbowroom::score::SignKind::Tempo { qpm, .. } = &mut sign.kind {
+            *qpm = 120.0;
+        }
+    }
+    let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
+    assert_eq!(found.slow.len(), 1, "{:?}", found.slow);
+    assert!((found.slow[0].below - 100.0 / 120.0).abs() < 1e-9);
+    assert_eq!(found.slow[0].event, ids[0]);
+}
+
+#[test]
+fn a_ladder_tells_how_far_it_is_and_can_be_given_up() {
+    let mut told = Vec::new();
+    let shares = [0.5, 0.75, 1.0];
+    assert!(ladder(&demo(), &shares, &mut |part| { told.push(part); true }).is_some());
+    assert!(told.len() > 3 && told.is_sorted() && told.iter().all(|part| (0.0..1.0).contains(part)));
+    assert!(ladder(&demo(), &shares, &mut |part| part < 0.4).is_none());
 }

@@ -201,3 +201,20 @@ fn suggest_offers_bowings_that_weigh_no_more_than_now_and_saves_the_best() {
     assert_eq!(saved["runs_out"], answers[0]["runs_out"]);
     assert_eq!(run(&["suggest", "demo", "--bars", "400-3"]).status.code(), Some(2));
 }
+
+#[test]
+fn advise_lists_remedies_with_what_they_leave() {
+    let value = json(&["advise", "demo", "--at", "8", "--json"]);
+    let remedies = value["findings"][0]["remedies"].as_array().expect("a list");
+    assert!(remedies.iter().any(|remedy| remedy["cures"] == true));
+    let none = run(&["advise", "demo", "--at", "2"]);
+    assert_eq!(text(&none.stdout), "nothing found there\n");
+}
+
+#[test]
+fn ladder_tells_what_works_from_half_the_tempo_on() {
+    let value = json(&["ladder", "demo", "--json"]);
+    assert_eq!(value["rungs"][0]["share"], 0.5);
+    let output = run(&["ladder", "demo"]);
+    assert!(text(&output.stdout).contains("of the tempo"), "{}", text(&output.stdout));
+}

@@ -148,7 +148,7 @@ pub fn each_remedy(
         count.1 = count.0 + list.len();
         for trial in list {
             let remedy = try_out(lesson, analysis, &before, finding, trial);
-            cured |= remedy.as_ref().is_some_and(|r| r.cures && r.helps() && r.trial.kind() != "tempo");
+            cured |= remedy.as_ref().is_some_and(|r| r.cures && r.helps() && !r.other_tempo());
             count.0 += 1;
             if !tell(remedy, count) {
                 return;
@@ -158,7 +158,7 @@ pub fn each_remedy(
 }
 
 /// Drops what does not help and what is the same as another, and puts the best first: what cures,
-/// then the burden it leaves, then how little it changes. The best of every kind comes before a
+/// another tempo last, then the burden it leaves, then how little it changes. The best of every kind comes before a
 /// second one of any kind when the list is full.
 pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
     tried.retain(Remedy::helps);
@@ -193,6 +193,11 @@ impl Remedy {
         after.impossible <= before.impossible
             && missing < SAME_MM
             && (self.cures && after.runs_out <= before.runs_out || lighter || missing < -SAME_MM)
+    }
+
+    /// It changes the whole piece, and eases more than the spot it is for.
+    fn other_tempo(&self) -> bool {
+        self.trial.kind() == "tempo"
     }
 
     /// What it leaves as one number: a burden counts spots, so the hair that is missing is added.

@@ -409,6 +409,14 @@ impl<'a> Maker<'a> {
                 self.push(id, format!("{words}, and {more}"), &[split.clone(), step]);
             }
         }
+        // As much as there is hair, from the end of the bow.
+        let (lo, hi) = self.analysis.problem.usable;
+        let factor = ((hi - lo) / self.hair(self.stroke).0 / FACTOR_STEP).floor() * FACTOR_STEP;
+        if stays && (FACTORS.0..1.0).contains(&factor) {
+            let words = format!("Retake before {here}, and save bow: {} times the speed", two_places(factor));
+            let save = Step::Speed(self.ids(self.stroke), factor);
+            self.push("retake+save-bow", words, &[retake.0.clone(), save]);
+        }
         let (id, (step, words)) = if stays {
             ("retake+softer", retake)
         } else {
