@@ -10,10 +10,14 @@ use elbowroom::{
     lesson::{
         Edit, EditError, Lesson,
         change::{
- hair_pin, hook, insert, keep_bowing, new_passage, set_bow, set_dynamic, set_retake, set_slur, set_stroke, set_tempo_share},
+            hair_pin, hook, insert, keep_bowing, new_passage, set_bow, set_dynamic, set_retake, set_slur,
+            set_stroke, set_tempo_share,
+        },
         demo::demo,
     },
-    score::{Direction, Dynamic, EventId, NoteValue, Pitch, Quarters, SameBow, Step, StrokeType, TimeSignature},
+    score::{
+        Direction, Dynamic, EventId, NoteValue, Pitch, Quarters, SameBow, Step, StrokeType, TimeSignature,
+    },
     setup::Family,
 };
 
@@ -318,14 +322,17 @@ fn at_share(lesson: &Lesson, share: f64) -> Analysis {
 fn the_ladder_is_right_just_above_and_just_below_its_tempos() {
     let shares: Vec<f64> = (5..=11).map(|tenths| f64::from(tenths) / 10.0).collect();
     let mut edges = 0;
-    for lesson in [demo(), chance(1), chance(2), chance(5)] {
+    let mut as_marked = demo();
+    as_marked.setup.school.slow_keeps_hair = false;
+    for lesson in [as_marked, demo(), chance(1), chance(2), chance(5)] {
         let marked = at_share(&lesson, 1.0);
         let found = ladder(&lesson, &shares, &mut |_| true).expect("it is not given up");
         assert_eq!(found.rungs.len(), shares.len());
         for spot in &found.spots {
-            let stroke = marked.strokes.iter().find(|stroke| {
-                marked.line[marked.bowed[stroke.notes.start].note].id() == spot.event
-            });
+            let stroke = marked
+                .strokes
+                .iter()
+                .find(|stroke| marked.line[marked.bowed[stroke.notes.start].note].id() == spot.event);
             let events: Vec<EventId> = stroke
                 .expect("a spot starts a stroke")
                 .notes
@@ -398,7 +405,13 @@ fn sautille_does_not_survive_slow_practice() {
 fn a_ladder_tells_how_far_it_is_and_can_be_given_up() {
     let mut told = Vec::new();
     let shares = [0.5, 0.75, 1.0];
-    assert!(ladder(&demo(), &shares, &mut |part| { told.push(part); true }).is_some());
+    assert!(
+        ladder(&demo(), &shares, &mut |part| {
+            told.push(part);
+            true
+        })
+        .is_some()
+    );
     assert!(told.len() > 3 && told.is_sorted() && told.iter().all(|part| (0.0..1.0).contains(part)));
     assert!(ladder(&demo(), &shares, &mut |part| part < 0.4).is_none());
 }
