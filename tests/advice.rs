@@ -253,7 +253,8 @@ fn a_comparison_tells_every_change_in_order() {
     let (lesson, ids) = passage(&[QUARTER; 12]);
     let analysis = analyse(&lesson);
     let mut next = lesson.clone();
-    let edits: [fn(&Lesson, &[EventId]) -> Result<Edit, EditError>; 7] = [
+    type Change = fn(&Lesson, &[EventId]) -> Result<Edit, EditError>;
+    let edits: [Change; 7] = [
         |lesson, ids| set_slur(lesson, &ids[8..10], true),
         |lesson, ids| set_retake(lesson, ids[4], true),
         |lesson, ids| set_bow(lesson, &ids[5..6], Some(Direction::Down)),
