@@ -158,8 +158,8 @@ pub fn each_remedy(
 }
 
 /// Drops what does not help and what is the same as another, and puts the best first: what cures,
-/// another tempo last, then the burden it leaves, then how little it changes. The best of every kind comes before a
-/// second one of any kind when the list is full.
+/// another tempo last, then the burden it leaves, then how little it changes. The best of every
+/// kind comes before a second one of any kind when the list is full.
 pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
     tried.retain(Remedy::helps);
     let key = |remedy: &Remedy| (remedy.weight() / SAME_BURDEN).round();
