@@ -7,8 +7,8 @@ mod conic;
 mod random;
 
 use conic::conic_cost;
-use elbowroom::bowing::{End, Join, Problem, Solution, cost, solve};
-use random::{Random, playable};
+use elbowroom::bowing::{End, Join, Piece, Problem, Solution, corridor, cost, solve};
+use random::{Random, easy, playable};
 
 /// Greatest amount by which a plan breaks any limit, mm.
 fn broken_mm(problem: &Problem, plan: &Solution) -> f64 {
@@ -37,17 +37,35 @@ fn broken_mm(problem: &Problem, plan: &Solution) -> f64 {
     worst
 }
 
+/// The same passage with a player who can hardly play slowly: the slowest speeds are raised as long
+/// as there is a way through, so that the corridor is narrow somewhere.
+fn tightened(mut problem: Problem) -> Problem {
+    for _ in 0..40 {
+        let mut harder = problem.clone();
+        for piece in &mut harder.pieces {
+            piece.min_mm = (1.15 * piece.min_mm).min(piece.max_mm);
+        }
+        if !corridor(&harder).1.is_empty() {
+            break;
+        }
+        problem = harder;
+    }
+    problem
+}
+
 #[test]
 fn plan_costs_what_the_conic_solver_finds() {
     let mut random = Random::new(4);
     let (mut compared, mut given_up) = (0, 0);
-    for case in 0..360 {
-        let count = match case % 30 {
+    let (mut lifts, mut pins, mut stops, mut narrow) = (0, 0, 0, 0);
+    for case in 0..1200 {
+        let count = match case % 100 {
             7 => 300,
             17 => 120,
             other => [1, 2, 3, 4, 5, 8, 10, 13, 20, 30][other % 10],
         };
         let problem = playable(&mut random, count);
+        let problem = if case % 3 == 2 { tightened(problem) } else { problem };
         let plan = solve(&problem).expect("good input");
         assert!(plan.impossible.is_empty());
         assert!(broken_mm(&problem, &plan) <= 1e-9, "case {case}: {} mm", broken_mm(&problem, &plan));
@@ -59,6 +77,11 @@ fn plan_costs_what_the_conic_solver_finds() {
             continue;
         };
         compared += 1;
+        let has = |test: &dyn Fn(&Piece) -> bool| usize::from(problem.pieces.iter().any(test));
+        lifts += has(&|piece| matches!(piece.join, Join::Lift { .. }));
+        stops += has(&|piece| !piece.travels);
+        pins += usize::from(!problem.pins.is_empty());
+        narrow += usize::from(plan.corridor_start.iter().any(|(lo, hi)| hi - lo < 0.05 * problem.hair_mm));
         let apart = (plan.cost - reference).abs();
         assert!(
             apart <= 1e-6 * reference.abs() + 1e-8,
@@ -66,5 +89,29 @@ fn plan_costs_what_the_conic_solver_finds() {
             plan.cost
         );
     }
-    assert!(compared >= 300, "the conic solver gave up on {given_up}");
+    println!(
+        "{compared} passages compared: {lifts} with lifts, {stops} with stops, {pins} with pins, {narrow} narrow"
+    );
+    assert!(compared >= 1000, "the conic solver gave up on {given_up}");
+    assert!(lifts.min(stops).min(pins).min(narrow) >= 100);
+}
+
+/// Long passages are put together from windows; the general solver knows nothing of that.
+#[test]
+fn a_long_passage_costs_what_the_conic_solver_finds() {
+    let mut random = Random::new(44);
+    let mut compared = 0;
+    for count in [4_500, 6_000] {
+        for problem in [easy(&mut random, count), playable(&mut random, count)] {
+            let plan = solve(&problem).expect("good input");
+            assert!(plan.gap <= 1e-8 * (1.0 + plan.cost), "{count}: gap {:e}", plan.gap);
+            assert!(broken_mm(&problem, &plan) <= 1e-9);
+            let Some((reference, ..)) = conic_cost(&problem) else { continue };
+            compared += 1;
+            let apart = (plan.cost - reference).abs();
+            // On long passages the general solver is the less exact of the two.
+            assert!(apart <= 1e-5 * reference.abs(), "{count}: {} {reference}", plan.cost);
+        }
+    }
+    assert!(compared >= 2);
 }
