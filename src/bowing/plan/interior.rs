@@ -36,11 +36,11 @@ const APART: f64 = 1e-13;
 /// hard spot somewhere, and all of it would wait for that spot; in windows only one does. Assumed.
 const LONG: usize = 4000;
 const WINDOW: usize = 1024;
-const LAP: usize = 96;
-const ROUGH_TAU: f64 = 1e-5;
+const LAP: usize = 128;
+const ROUGH_TAU: f64 = 1e-4;
 /// More Newton steps than the chain put together from windows takes; after these it is solved as one
 /// from the start. Assumed.
-const JOIN_STEPS: usize = 30;
+const JOIN_STEPS: usize = 20;
 
 /// How a search ended.
 #[derive(Clone, Copy, Debug, Default)]
