@@ -96,7 +96,7 @@ fn plan_costs_what_the_conic_solver_finds() {
     assert!(lifts.min(stops).min(pins).min(narrow) >= 100);
 }
 
-/// Long passages are put together from windows; the general solver knows nothing of that.
+/// Length alone makes no plan worse.
 #[test]
 fn a_long_passage_costs_what_the_conic_solver_finds() {
     let mut random = Random::new(44);

@@ -8,7 +8,7 @@
 //! Newton matrix, reduced to `x`, has two bands on either side.
 
 use super::banded::{Banded, Row};
-use super::chain::{Chain, Link, Place};
+use super::chain::Chain;
 
 /// More Newton steps than any chain needs; the method takes 10 to 30. Assumed.
 const MOST_STEPS: usize = 200;
@@ -31,25 +31,12 @@ const LEAST_TAU: f64 = 1e-18;
 /// The differences agree with the places to this, in hairs.
 const APART: f64 = 1e-13;
 
-/// A chain with more places than this is first solved roughly in windows of `WINDOW` places, each
-/// with `LAP` more on either side, down to this product of slack and multiplier. A long chain has a
-/// hard spot somewhere, and all of it would wait for that spot; in windows only one does. Assumed.
-const LONG: usize = 4000;
-const WINDOW: usize = 1024;
-const LAP: usize = 128;
-const ROUGH_TAU: f64 = 1e-4;
-/// More Newton steps than the chain put together from windows takes; after these it is solved as one
-/// from the start. Assumed.
-const JOIN_STEPS: usize = 20;
-
 /// How a search ended.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Outcome {
     pub iterations: usize,
     /// Bound on the cost above the best: the cost less the best lower bound met on the way.
     pub gap: f64,
-    /// The gap is as small as it was to be.
-    pub found: bool,
 }
 
 /// The two limits of one unknown.
@@ -178,87 +165,19 @@ impl Interior {
     }
 
     /// Finds the best places.
-    ///
-    /// However the search starts, it ends by the same bound on what is left to gain, taken over the
-    /// whole chain.
     pub fn solve(&mut self, chain: &Chain) -> Outcome {
-        let (places, links) = (chain.places.as_slice(), chain.links.as_slice());
-        if places.len() > LONG {
-            self.begin_in_windows(places, links);
-            let joined = self.descend(places, links, chain.constant, JOIN_STEPS, LEAST_TAU);
-            if joined.found {
-                return joined;
-            }
-        }
-        self.begin(places, links);
-        self.descend(places, links, chain.constant, MOST_STEPS, LEAST_TAU)
-    }
-
-    /// A first point put together from windows, each solved roughly as if it were alone. What lies
-    /// far off hardly matters to a place, so it is near the same point of the whole.
-    fn begin_in_windows(&mut self, places: &[Place], links: &[Link]) {
-        let mut alone = Self::default();
-        self.x.clear();
-        self.x_walls.clear();
-        self.y_walls.clear();
-        self.apart.clear();
-        self.fixed.clear();
-        self.fixed.extend((0..places.len()).filter(|&i| places[i].is_fixed()));
-        for first in (0..places.len()).step_by(WINDOW) {
-            let last = (first + WINDOW).min(places.len());
-            let from = first.saturating_sub(LAP);
-            let until = (last + LAP).min(places.len());
-            alone.begin(&places[from..until], &links[from..until - 1]);
-            alone.descend(&places[from..until], &links[from..until - 1], 0.0, MOST_STEPS, ROUGH_TAU);
-            let core = first - from..last - from;
-            self.x.extend(&alone.x[core.clone()]);
-            self.x_walls.extend(&alone.x_walls[core.clone()]);
-            let joints = core.start..core.end.min(alone.y_walls.len());
-            self.y_walls.extend(&alone.y_walls[joints.clone()]);
-            self.apart.extend(&alone.apart[joints]);
-        }
-        // Across a seam the difference is taken from the places, if it keeps its limits there.
-        for seam in (WINDOW..places.len()).step_by(WINDOW) {
-            let (i, link) = (seam - 1, &links[seam - 1]);
-            let old = self.y_walls[i];
-            let between = self.x[seam] - self.x[i];
-            let new = Walls::new(between, link.lo, link.hi);
-            if new.below > 0.5 * old.below && new.above > 0.5 * old.above {
-                self.y_walls[i] = Walls { push_up: old.push_up, push_down: old.push_down, ..new };
-                self.apart[i] = 0.0;
-            } else {
-                // The wall's own place is what its room says.
-                let value = if link.lo.is_finite() { link.lo + old.below } else { between };
-                self.apart[i] = value - between;
-            }
-        }
-        self.x_step.clear();
-        self.x_step.resize(places.len(), 0.0);
-    }
-
-    /// Goes on from the present point until the cost is certain, for so many steps at most, or down
-    /// to this product of slack and multiplier.
-    fn descend(
-        &mut self,
-        places: &[Place],
-        links: &[Link],
-        constant: f64,
-        most: usize,
-        least_tau: f64,
-    ) -> Outcome {
-        let count = places.len() as f64;
+        self.begin(chain);
+        let count = chain.places.len() as f64;
         let mut bound = f64::NEG_INFINITY;
-        let mut outcome = Outcome { iterations: 0, gap: f64::INFINITY, found: false };
-        for iterations in 0..most {
-            let state = self.assemble(places, links, constant);
+        let mut outcome = Outcome { iterations: 0, gap: f64::INFINITY };
+        for iterations in 0..MOST_STEPS {
+            let state = self.assemble(chain);
             if state.apart <= APART {
                 bound = bound.max(state.value - state.gap);
             }
-            let gap = (state.value - bound).max(0.0);
+            outcome = Outcome { iterations, gap: (state.value - bound).max(0.0) };
             let enough = GAP_PART * state.value.max(0.0) + GAP_A_PLACE * count;
-            let found = gap <= enough;
-            outcome = Outcome { iterations, gap, found };
-            if found || state.mean <= least_tau {
+            if outcome.gap <= enough || state.mean <= LEAST_TAU {
                 break;
             }
             self.matrix.factor();
@@ -272,7 +191,7 @@ impl Interior {
     }
 
     /// A first point strictly inside all limits, near what the pieces want.
-    fn begin(&mut self, places: &[Place], links: &[Link]) {
+    fn begin(&mut self, chain: &Chain) {
         let clear = |value: f64, lo: f64, hi: f64| {
             let margin = CLEAR_PART * (hi - lo);
             value.min(hi - margin).max(lo + margin)
@@ -280,7 +199,7 @@ impl Interior {
         self.x.clear();
         self.x_walls.clear();
         self.fixed.clear();
-        for (i, place) in places.iter().enumerate() {
+        for (i, place) in chain.places.iter().enumerate() {
             let (value, walls) = if place.is_fixed() {
                 self.fixed.push(i);
                 (place.lo, Walls::new(place.lo, f64::NEG_INFINITY, f64::INFINITY))
@@ -293,7 +212,7 @@ impl Interior {
         }
         self.y_walls.clear();
         self.apart.clear();
-        for (link, x) in links.iter().zip(self.x.windows(2)) {
+        for (link, x) in chain.links.iter().zip(self.x.windows(2)) {
             let between = x[1] - x[0];
             let value = if link.lo.is_finite() { clear(between, link.lo, link.hi) } else { between };
             self.y_walls.push(Walls::new(value, link.lo, link.hi));
@@ -304,21 +223,21 @@ impl Interior {
             walls.push_down = FIRST_TAU / walls.above;
         }
         self.x_step.clear();
-        self.x_step.resize(places.len(), 0.0);
+        self.x_step.resize(chain.places.len(), 0.0);
     }
 
     /// Writes the Newton matrix and the slopes at the present point.
-    fn assemble(&mut self, places: &[Place], links: &[Link], constant: f64) -> State {
-        let count = places.len();
+    fn assemble(&mut self, chain: &Chain) -> State {
+        let count = chain.places.len();
         self.matrix.reset(count);
         self.slope.clear();
         self.slope.resize(count, 0.0);
         self.residual.clear();
         self.residual.resize(count, 0.0);
         let rows = self.matrix.rows_mut();
-        let mut state = State { value: constant, ..State::default() };
+        let mut state = State { value: chain.constant, ..State::default() };
         let mut complement = 0.0;
-        for (i, (place, walls)) in places.iter().zip(&mut self.x_walls).enumerate() {
+        for (i, (place, walls)) in chain.places.iter().zip(&mut self.x_walls).enumerate() {
             let x = self.x[i];
             rows[i].on = 2.0 * place.quadratic + walls.curvature();
             self.slope[i] = 2.0 * place.quadratic * x + place.linear;
@@ -328,7 +247,7 @@ impl Interior {
         }
         // Evenness weight, slope and ratio of the link before.
         let (mut even, mut slope_before, mut ratio_before) = (0.0, 0.0, 0.0);
-        for (i, (link, walls)) in links.iter().zip(&mut self.y_walls).enumerate() {
+        for (i, (link, walls)) in chain.links.iter().zip(&mut self.y_walls).enumerate() {
             let ends = (self.x[i], self.x[i + 1]);
             let apart = self.apart[i];
             // What is quadratic is taken at the places themselves, the rest at `y`.
@@ -387,7 +306,7 @@ impl Interior {
             }
         }
         // Convexity: the cost above the best is at most the slope times the way that is left.
-        let unsolved: f64 = (places.iter().zip(&self.slope).zip(&self.residual))
+        let unsolved: f64 = (chain.places.iter().zip(&self.slope).zip(&self.residual))
             .map(|((place, slope), residual)| (slope + residual).abs() * (place.hi - place.lo))
             .sum();
         state.gap = complement + unsolved;
