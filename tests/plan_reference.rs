@@ -8,7 +8,7 @@ mod random;
 
 use conic::conic_cost;
 use elbowroom::bowing::{End, Join, Piece, Problem, Solution, corridor, cost, solve};
-use random::{Random, easy, playable};
+use random::{Random, playable};
 
 /// Greatest amount by which a plan breaks any limit, mm.
 fn broken_mm(problem: &Problem, plan: &Solution) -> f64 {
@@ -94,24 +94,4 @@ fn plan_costs_what_the_conic_solver_finds() {
     );
     assert!(compared >= 1000, "the conic solver gave up on {given_up}");
     assert!(lifts.min(stops).min(pins).min(narrow) >= 100);
-}
-
-/// Length alone makes no plan worse.
-#[test]
-fn a_long_passage_costs_what_the_conic_solver_finds() {
-    let mut random = Random::new(44);
-    let mut compared = 0;
-    for count in [4_500, 6_000] {
-        for problem in [easy(&mut random, count), playable(&mut random, count)] {
-            let plan = solve(&problem).expect("good input");
-            assert!(plan.gap <= 1e-8 * (1.0 + plan.cost), "{count}: gap {:e}", plan.gap);
-            assert!(broken_mm(&problem, &plan) <= 1e-9);
-            let Some((reference, ..)) = conic_cost(&problem) else { continue };
-            compared += 1;
-            let apart = (plan.cost - reference).abs();
-            // On long passages the general solver is the less exact of the two.
-            assert!(apart <= 1e-5 * reference.abs(), "{count}: {} {reference}", plan.cost);
-        }
-    }
-    assert!(compared >= 2);
 }
