@@ -66,7 +66,7 @@ impl SetupWindow {
             .collapsible(false)
             .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
             .show(ctx, |ui| {
-                ScrollArea::vertical().max_height(tallest).show(ui, |ui| {
+                ScrollArea::vertical().max_height(tallest).min_scrolled_height(tallest).show(ui, |ui| {
                     ui.horizontal_top(|ui| {
                         ui.vertical(|ui| {
                             instrument_ui(ui, old, &mut new);
@@ -333,7 +333,7 @@ fn figure_ui(ui: &mut Ui, figure: Figure<'_>, dragged: &mut Option<Gesture>) -> 
         .range(range.start() / per_unit..=range.end() / per_unit)
         .speed(0.05)
         .min_decimals(0)
-        .max_decimals(if per_unit < 0.1 { 0 } else { 2 })
+        .max_decimals(usize::from(unit != " half steps"))
         .suffix(unit);
     let response = ui.add(drag).labelled_by(label.id).on_hover_text(source);
     if response.changed() {
@@ -392,8 +392,8 @@ fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
                 let mut shown = *value / per_unit;
                 let drag = DragValue::new(&mut shown)
                     .range(range.start() / per_unit..=range.end() / per_unit)
-                    .speed(0.02)
-                    .max_decimals(2)
+                    .speed(if kind == "weight" { 0.01 } else { 0.05 })
+                    .max_decimals(if kind == "weight" { 2 } else { 1 })
                     .suffix(unit);
                 if ui.add(drag).labelled_by(label.id).on_hover_text(source).changed() {
                     *value = shown * per_unit;

@@ -107,7 +107,7 @@ fn ruler(picture: &mut Picture, x: &dyn Fn(f64) -> f64, hair: f64, balance_mm: f
     let at = x(balance_mm);
     let triangle = [(at, HAIR_Y + 1.3), (at - 1.3, HAIR_Y + 3.6), (at + 1.3, HAIR_Y + 3.6)];
     picture.fill(Path::polygon(&triangle), Ink::Faint);
-    picture.line((at, HAIR_Y + 3.6), (at, BALANCE_Y - 2.2), Pen::dotted(Ink::Faint, 0.2));
+    picture.line((at, HAIR_Y + 3.6), (at, BALANCE_Y - 2.2), Pen::solid(Ink::Faint, 0.2));
     picture.text((at, BALANCE_Y + 0.4), "balance point", SMALL_MM, style(Ink::Faint));
 }
 

@@ -16,6 +16,8 @@ const WORDS_MM: f64 = 2.9;
 const SMALL_MM: f64 = 2.4;
 /// Room kept at the sides, mm.
 const EDGE_MM: f64 = 2.0;
+/// Room a name keeps from the frog, up or down, mm.
+const FROG_TALL_MM: f64 = 6.5;
 
 /// Draws the fan `width_mm` wide with the bow as it lies now.
 pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm: f64) -> Picture {
@@ -35,14 +37,18 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     bridge_shape(&mut picture, analysis, &place, foot, on_shoulder);
     let levels: Vec<&Level> = analysis.fan.all().collect();
     let now = state.plane.index();
+    let contact = place(levels.get(now).map_or((0.0, 0.0), |level| level.contact_mm));
+    let (frog, _) = ends(contact, state.level_deg, side, width_mm);
     for (index, level) in levels.iter().enumerate() {
         let (hand, far) = ends(place(level.contact_mm), level.angle_deg, side, width_mm);
         let pen = if index % 2 == 0 { Pen::solid(Ink::Rule, 0.4) } else { Pen::dashed(Ink::Rule, 0.35) };
         picture.path(Path::polyline(&[hand, far]), None, Some(pen), Some(Tag::Level(index)));
         if index != now {
-            // Named where the bow hand would be.
-            let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
-            let at = (hand.0, hand.1 - 0.7);
+            // Named where the bow hand would be; at the far end where the frog would cover it.
+            let covered = (hand.1 - frog.1).abs() < FROG_TALL_MM;
+            let at = if covered { far } else { hand };
+            let anchor = if (side > 0.0) == covered { Anchor::End } else { Anchor::Start };
+            let at = (at.0, at.1 - 0.7);
             picture.text(at, level.name.clone(), SMALL_MM, (Face::Sans, anchor, Ink::Faint));
         }
     }
@@ -50,7 +56,7 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
         Plane::String(n) => vec![n],
         Plane::Pair(n) => vec![n, n + 1],
     };
-    bow(&mut picture, place(levels.get(now).map_or((0.0, 0.0), |level| level.contact_mm)), state, side);
+    bow(&mut picture, contact, state, side);
     for (index, string) in analysis.fan.strings.iter().enumerate() {
         let at = place(string.contact_mm);
         let sounds = state.on_string && sounding.contains(&(index as u8 + 1));

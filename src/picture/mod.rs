@@ -17,6 +17,7 @@ mod sheet;
 mod staff;
 pub mod svg;
 mod theme;
+mod tone_band;
 
 pub use axis::TimeAxis;
 pub use bow_bar::bow_bar;
@@ -27,6 +28,7 @@ pub use path::{Path, Point, Segment};
 pub use sheet::{Paper, sheet};
 pub use staff::{Engraving, SPACE_MM, Staff, header_width_mm, staff};
 pub use theme::{Dash, Ink, Pen, Rgb, Theme};
+pub use tone_band::tone_band;
 
 use crate::{lesson::PinId, score::EventId};
 
