@@ -94,7 +94,8 @@ fn the_upper_limit_is_that_of_a_measured_string() {
 fn impedances_of_the_catalogue_reproduce_the_pitch() {
     // Tension N, mass g/m, length m, pitch Hz, impedance kg/s.
     let (a1, e1) = (55.0, 41.203);
-    let rows: [(Family, &str, f64, Option<f64>, f64, f64, f64); 16] = [
+    type Row = (Family, &'static str, f64, Option<f64>, f64, f64, f64);
+    let rows: [Row; 16] = [
         (Family::Violin, "E", 73.0, Some(0.41), 0.32, 659.26, 0.173),
         (Family::Violin, "A", 57.1, Some(0.72), 0.32, 440.0, 0.203),
         (Family::Violin, "D", 56.88, Some(1.61), 0.32, 293.66, 0.303),
