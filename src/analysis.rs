@@ -40,6 +40,8 @@ pub struct Analysis {
     pub tone: Vec<ToneNote>,
     /// What to know, in the order of the music.
     pub findings: Vec<Finding>,
+    /// Findings the lesson silences, each with the reason given.
+    pub silenced: Vec<(Finding, String)>,
     /// What was assumed or left out.
     pub notices: Vec<String>,
     tempo: TempoMap,
@@ -121,15 +123,6 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
     };
     let placements = placed(&line);
     let tone = bowing::tones(setup, &line, &dynamics, &bowed, (&problem, &solution), &placements);
-    let evidence = Evidence {
-        lesson,
-        line: &line,
-        bowed: &bowed,
-        problem: &problem,
-        solution: &solution,
-        marked: &marked,
-    };
-    let findings = findings(&evidence);
     let mut bowed_of_note = vec![None; line.len()];
     for (k, note) in bowed.iter().enumerate() {
         bowed_of_note[note.note] = Some(k);
@@ -138,6 +131,17 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
     for (index, stroke) in strokes.iter().enumerate() {
         stroke_of_bowed[stroke.notes.clone()].fill(index);
     }
+    let found = findings(&Evidence {
+        lesson,
+        line: &line,
+        dynamics: &dynamics,
+        bowed: &bowed,
+        strokes: &strokes,
+        stroke_of_bowed: &stroke_of_bowed,
+        problem: &problem,
+        solution: &solution,
+        marked: &marked,
+    });
     Analysis {
         left_out: left_out.len(),
         bowed_of_note,
@@ -149,7 +153,8 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         fan: LevelFan::new(&setup.instrument),
         placements,
         tone,
-        findings,
+        findings: found.told,
+        silenced: found.silenced,
         notices,
         tempo: score.tempo_map(),
         tempo_share: setup.tempo_share,

@@ -36,6 +36,27 @@ fn check_finds_the_run_out_of_the_demo_and_says_so_by_its_exit_code() {
         .expect("the run-out is listed");
     assert!(finding["short_mm"].as_f64().expect("a number") > 0.0);
     assert!(finding["place"].as_str().expect("words").starts_with("bar "));
+    assert!(finding["more"].is_array());
+    assert!((0.0..=1.0).contains(&finding["heard"].as_f64().expect("a number")));
+    assert!(value["worth_a_look"].is_u64());
+    assert_eq!(value["silenced"], Value::Array(Vec::new()));
+}
+
+#[test]
+fn check_lists_the_worst_first_when_asked() {
+    let places = |order: &str| -> Vec<String> {
+        let output = run(&["check", "demo", "--tempo", "60", "--order", order, "--json"]);
+        let value: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        let list = value["findings"].as_array().expect("a list").clone();
+        list.iter().map(|finding| format!("{} {}", finding["verdict"], finding["place"])).collect()
+    };
+    let (music, worst) = (places("music"), places("worst"));
+    assert!(worst[0].contains("runs out"), "{worst:?}");
+    let sorted = |mut list: Vec<String>| {
+        list.sort();
+        list
+    };
+    assert_eq!(sorted(music), sorted(worst));
 }
 
 #[test]

@@ -100,7 +100,7 @@ struct Shape {
     reaches: &'static [Reach],
 }
 
-use Finger::{First, Fourth, Open, Second, Third, Thumb};
+use Finger::{First, Fourth, Second, Third, Thumb};
 
 /// The highest place of a hand considered. Assumed limit.
 const HIGHEST: u8 = 40;
@@ -346,7 +346,7 @@ mod tests {
     #[test]
     fn absurd_heights_have_no_grip_or_some() {
         for height in [f64::NAN, f64::INFINITY, -3.0, 1e9] {
-            let stop = Stop { height, string: 0, printed: Some(Open) };
+            let stop = Stop { height, string: 0, printed: Some(Finger::Open) };
             for grip in grips(Family::Cello, &[stop]) {
                 assert!(grip.strain.is_finite());
             }

@@ -17,7 +17,7 @@ pub mod problem;
 mod tests;
 
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
-pub use findings::{Evidence, Finding, Spot, Verdict, findings};
+pub use findings::{Evidence, Finding, Found, KINDS, Kind, Spot, Verdict, findings, ranked};
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};

@@ -2,52 +2,52 @@
 
 use std::fmt::Write as _;
 
-use serde_json::json;
+use serde_json::{Value, json};
 
-use crate::{analysis::analyse, bowing::Verdict};
+use crate::{
+    analysis::analyse,
+    bowing::{Finding, Spot, Verdict, ranked},
+};
 
 use super::{
-    FOUND, Failure, Source,
+    FOUND, Failure, Order, Source,
     input::{json_text, load, print_report, rounded},
 };
 
-pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<u8, Failure> {
+pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String) -> Result<u8, Failure> {
     let input = load(source)?;
     let analysis = analyse(&input.lesson);
     print_report(&input.report, &analysis.notices);
     let score = &input.lesson.score;
-    let count = |verdict| analysis.findings.iter().filter(|finding| finding.verdict == verdict).count();
-    let (impossible, out_of_bow, tight) =
-        (count(Verdict::Impossible), count(Verdict::RunsOut), count(Verdict::Tight));
+    let findings = &analysis.findings;
+    let count = |verdict| findings.iter().filter(|finding| finding.verdict == verdict).count();
+    let (impossible, out_of_bow, tight, notices) =
+        (count(Verdict::Impossible), count(Verdict::RunsOut), count(Verdict::Tight), count(Verdict::Notice));
+    let order = match order {
+        Order::Music => (0..findings.len()).collect(),
+        Order::Worst => ranked(findings),
+    };
     if as_json {
-        let list: Vec<_> = analysis
-            .findings
+        let list: Vec<_> = order.iter().map(|&index| finding_json(&findings[index])).collect();
+        let silenced: Vec<_> = analysis
+            .silenced
             .iter()
-            .map(|finding| {
-                json!({
-                    "id": finding.id,
-                    "verdict": finding.verdict.words(),
-                    "place": finding.place,
-                    "at": finding.at.to_string(),
-                    "note": finding.note,
-                    "short_mm": rounded(finding.short_mm),
-                    "short_seconds": rounded(finding.short_s),
-                    "title": finding.title,
-                    "what": finding.what,
-                    "why": finding.why,
-                })
-            })
+            .map(|(finding, reason)| json!({"id": finding.id, "place": finding.place, "reason": reason}))
             .collect();
         out.push_str(&json_text(&json!({
             "title": score.title,
             "part": score.part,
+            "notes": analysis.line.len(),
             "impossible": impossible,
             "runs_out": out_of_bow,
             "tight": tight,
+            "worth_a_look": notices,
             "findings": list,
+            "silenced": silenced,
         })));
     } else {
-        for finding in &analysis.findings {
+        for &index in &order {
+            let finding = &findings[index];
             let _ = writeln!(
                 out,
                 "{} ({})\n  {}\n  {}",
@@ -56,13 +56,50 @@ pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<u8
                 finding.what,
                 finding.why
             );
+            if !finding.more.is_empty() {
+                let _ = writeln!(out, "  {}", more_words(&finding.more));
+            }
         }
-        let _ = writeln!(
+        let _ = write!(
             out,
-            "{} notes in {} strokes: {impossible} cannot be played, {out_of_bow} run out as marked, {tight} tight",
+            "{} notes in {} strokes: {impossible} cannot be played, {out_of_bow} run out as marked, {tight} tight, {notices} worth a look",
             analysis.line.len(),
             analysis.strokes.len()
         );
+        let hidden = analysis.silenced.len();
+        let _ = if hidden > 0 { writeln!(out, "; {hidden} silenced") } else { writeln!(out) };
     }
     Ok(if impossible + out_of_bow > 0 { FOUND } else { 0 })
+}
+
+/// At most this many further places are named in a line of text.
+const NAMED: usize = 6;
+
+fn more_words(spots: &[Spot]) -> String {
+    let named: Vec<&str> = spots.iter().take(NAMED).map(|spot| spot.place.as_str()).collect();
+    let rest = spots.len().saturating_sub(NAMED);
+    let tail = if rest > 0 { format!("; and {rest} more") } else { String::new() };
+    format!("The same at {}{tail}.", named.join("; "))
+}
+
+fn finding_json(finding: &Finding) -> Value {
+    let more: Vec<_> = finding
+        .more
+        .iter()
+        .map(|spot| json!({"place": spot.place, "at": spot.at.to_string(), "note": spot.note}))
+        .collect();
+    json!({
+        "id": finding.id,
+        "verdict": finding.verdict.words(),
+        "place": finding.place,
+        "at": finding.at.to_string(),
+        "note": finding.note,
+        "more": more,
+        "heard": rounded(finding.heard),
+        "short_mm": rounded(finding.short_mm),
+        "short_seconds": rounded(finding.short_s),
+        "title": finding.title,
+        "what": finding.what,
+        "why": finding.why,
+    })
 }

@@ -51,10 +51,13 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
-    /// List what runs out, cannot be played, or is tight
+    /// List what cannot be played, runs out, is tight, or is worth a look
     Check {
         #[command(flatten)]
         source: Source,
+        /// Order of the list
+        #[arg(long, value_enum, default_value = "music")]
+        order: Order,
         /// Print JSON
         #[arg(long)]
         json: bool,
@@ -194,6 +197,15 @@ impl From<InstrumentChoice> for Family {
     }
 }
 
+/// In which order findings are listed.
+#[derive(ValueEnum, Clone, Copy, Debug)]
+enum Order {
+    /// As they come in the music
+    Music,
+    /// The worst and most plainly heard first
+    Worst,
+}
+
 #[derive(ValueEnum, Clone, Copy, Debug)]
 enum ThemeChoice {
     Print,
@@ -256,7 +268,7 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
     let mut out = String::new();
     let result = match &command {
         Command::Notes { source, json } => notes::run(source, *json, &mut out).map(|()| 0),
-        Command::Check { source, json } => check::run(source, *json, &mut out),
+        Command::Check { source, order, json } => check::run(source, *json, *order, &mut out),
         Command::Advise { source, at, json } => advise::advise(source, at, *json, &mut out).map(|()| 0),
         Command::Ladder { source, json } => advise::climb(source, *json, &mut out).map(|()| 0),
         Command::Plan { source, json } => plan::run(source, *json, &mut out).map(|()| 0),

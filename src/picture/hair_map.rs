@@ -94,7 +94,7 @@ pub(super) fn fitting_rows(analysis: &Analysis, window: (Quarters, Quarters)) ->
     for finding in analysis.findings.iter().filter(inside) {
         match finding.verdict {
             Verdict::Impossible => over += 1,
-            Verdict::RunsOut if runs_down(analysis, finding) => over += 1,
+            Verdict::RunsOut if runs_down(analysis, finding.note) => over += 1,
             Verdict::RunsOut => under += 1,
             Verdict::Tight | Verdict::Notice => {}
         }
@@ -108,8 +108,8 @@ pub(super) fn words_mm(rows: (usize, usize)) -> f64 {
 }
 
 /// True where the hair ends at the tip.
-fn runs_down(analysis: &Analysis, finding: &Finding) -> bool {
-    let bowed = analysis.bowed_of_note.get(finding.note).copied().flatten();
+fn runs_down(analysis: &Analysis, note: usize) -> bool {
+    let bowed = analysis.bowed_of_note.get(note).copied().flatten();
     bowed.is_none_or(|k| analysis.bowed[k].direction == Direction::Down)
 }
 
@@ -502,43 +502,60 @@ impl Map<'_> {
 
     fn findings(&mut self) {
         let analysis = self.analysis;
-        let shown = analysis.findings.iter().enumerate();
+        let window = self.window;
+        let inside = |at: Quarters| at >= window.0 && at < window.1;
         let mut shown: Vec<(usize, &Finding)> =
-            shown.filter(|(_, finding)| finding.at >= self.window.0 && finding.at < self.window.1).collect();
+            analysis.findings.iter().enumerate().filter(|(_, finding)| inside(finding.at)).collect();
         // The worst get their words first.
         shown.sort_by_key(|(index, finding)| (finding.verdict, *index));
         for (index, finding) in shown {
+            self.sign(finding.verdict, finding.note, finding.at, index);
             let x = self.axis.x_f64(finding.at.to_f64());
             let tag = Some(Tag::Finding(index));
-            let bowed = analysis.bowed_of_note.get(finding.note).copied().flatten();
-            match finding.verdict {
-                // A rule of thumb is told in the list; the map shows what the hair does.
-                Verdict::Notice => {}
-                Verdict::Tight => {
-                    let Some(k) = bowed else { continue };
-                    let y = self.y(analysis.solution.start_mm[k]);
-                    let diamond = [(x, y - 4.6), (x + 1.1, y - 3.5), (x, y - 2.4), (x - 1.1, y - 3.5)];
-                    self.picture.path(Path::polygon(&diamond), None, Some(Pen::solid(Ink::Warn, 0.35)), tag);
-                }
-                Verdict::RunsOut => {
-                    let down = runs_down(analysis, finding);
-                    self.warning((x, if down { self.tip_y } else { self.frog_y }), down, tag);
-                    let beat = beat_words(&finding.place);
-                    let words = format!("as marked: out at {beat}, {} short", cm(finding.short_mm));
-                    self.edge_label(&words, x, down, tag);
-                }
-                Verdict::Impossible => {
-                    let y = bowed
-                        .map_or((self.tip_y + self.frog_y) / 2.0, |k| self.y(analysis.solution.end_mm[k]));
-                    self.cross((x, y), tag);
-                    let short = if finding.short_mm > 0.5 {
-                        format!(", {} short", cm(finding.short_mm))
-                    } else {
-                        String::new()
-                    };
-                    let words = format!("{}: no bowing as marked{short}", beat_words(&finding.place));
-                    self.edge_label(&words, x, true, tag);
-                }
+            let beat = beat_words(&finding.place);
+            if finding.verdict == Verdict::RunsOut {
+                let words = format!("as marked: out at {beat}, {} short", cm(finding.short_mm));
+                self.edge_label(&words, x, runs_down(analysis, finding.note), tag);
+            } else if finding.verdict == Verdict::Impossible {
+                let short = if finding.short_mm > 0.5 {
+                    format!(", {} short", cm(finding.short_mm))
+                } else {
+                    String::new()
+                };
+                self.edge_label(&format!("{beat}: no bowing as marked{short}"), x, true, tag);
+            }
+        }
+        // Further places with the same cause have the sign alone.
+        for (index, finding) in analysis.findings.iter().enumerate() {
+            for spot in finding.more.iter().filter(|spot| inside(spot.at)) {
+                self.sign(finding.verdict, spot.note, spot.at, index);
+            }
+        }
+    }
+
+    /// The sign of a verdict where it happens.
+    fn sign(&mut self, verdict: Verdict, note: usize, at: Quarters, index: usize) {
+        let analysis = self.analysis;
+        let x = self.axis.x_f64(at.to_f64());
+        let tag = Some(Tag::Finding(index));
+        let bowed = analysis.bowed_of_note.get(note).copied().flatten();
+        match verdict {
+            // A rule of thumb is told in the list; the map shows what the hair does.
+            Verdict::Notice => {}
+            Verdict::Tight => {
+                let Some(k) = bowed else { return };
+                let y = self.y(analysis.solution.start_mm[k]);
+                let diamond = [(x, y - 4.6), (x + 1.1, y - 3.5), (x, y - 2.4), (x - 1.1, y - 3.5)];
+                self.picture.path(Path::polygon(&diamond), None, Some(Pen::solid(Ink::Warn, 0.35)), tag);
+            }
+            Verdict::RunsOut => {
+                let down = runs_down(analysis, note);
+                self.warning((x, if down { self.tip_y } else { self.frog_y }), down, tag);
+            }
+            Verdict::Impossible => {
+                let y =
+                    bowed.map_or((self.tip_y + self.frog_y) / 2.0, |k| self.y(analysis.solution.end_mm[k]));
+                self.cross((x, y), tag);
             }
         }
     }

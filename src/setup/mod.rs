@@ -4,8 +4,10 @@
 //! or the word "assumed". Everything in a [`Setup`] may be edited.
 
 mod catalogue;
+mod rules;
 
 pub use catalogue::Catalogue;
+pub use rules::Rules;
 
 use serde::{Deserialize, Serialize};
 
@@ -231,6 +233,9 @@ pub struct School {
     /// Usual weight of the bow on a string of 0.25 kg/s (a violin's D string) for ppp to fff, N.
     #[serde(default = "usual_weights")]
     pub weight_n: [f64; 8],
+    /// Rules of thumb by which a bowing is judged.
+    #[serde(default)]
+    pub rules: Rules,
 }
 
 fn yes() -> bool {
@@ -355,6 +360,7 @@ impl Setup {
             ("mass of the bow", "g", bow.mass_g, 10.0, 500.0),
         ];
         ranges.extend(school.speed_mm_per_s.map(|speed| ("wanted speed", "mm/s", speed, 1.0, 3000.0)));
+        ranges.extend(school.rules.ranges());
         ranges
             .extend(school.sounding_point.map(|point| ("sounding point", "of the string", point, 0.01, 0.5)));
         ranges.extend(school.weight_n.map(|weight| ("weight of the bow", "N", weight, 0.01, 20.0)));

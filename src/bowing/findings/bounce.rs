@@ -1,0 +1,82 @@
+//! Bouncing strokes faster or slower than they live.
+
+use super::{
+    Evidence, Verdict,
+    evidence::{About, Raw, Said},
+};
+use crate::score::StrokeType;
+use std::ops::Range;
+
+/// This many notes in a row make a passage of a stroke. Assumed.
+const PASSAGE: usize = 4;
+
+pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    for stroke_type in [StrokeType::Spiccato, StrokeType::Sautille] {
+        for notes in passages(evidence, stroke_type) {
+            raws.extend(tempo(evidence, notes, stroke_type));
+        }
+    }
+}
+
+/// Runs of notes in one stroke type and one length.
+fn passages(evidence: &Evidence, stroke_type: StrokeType) -> Vec<Range<usize>> {
+    let mut runs: Vec<Range<usize>> = Vec::new();
+    for piece in 0..evidence.bowed.len() {
+        if evidence.bowed[piece].stroke_type != stroke_type || evidence.note(piece).grace.is_some() {
+            continue;
+        }
+        let goes_on = |run: &Range<usize>| {
+            let before = evidence.note(run.end - 1);
+            let note = evidence.note(piece);
+            run.end == piece && before.duration == note.duration && before.end() == note.onset
+        };
+        match runs.last_mut() {
+            Some(run) if goes_on(run) => run.end = piece + 1,
+            _ => runs.push(piece..piece + 1),
+        }
+    }
+    runs.retain(|run| run.len() >= PASSAGE);
+    runs
+}
+
+fn tempo(evidence: &Evidence, notes: Range<usize>, stroke_type: StrokeType) -> Option<Raw> {
+    let first = notes.start;
+    let seconds = evidence.bowed[notes.end - 1].onset_s - evidence.bowed[first].onset_s;
+    let rate = (notes.len() - 1) as f64 / seconds;
+    let rules = evidence.rules();
+    let (border, slack) = (rules.bounce_border_per_s, rules.bounce_slack_ratio);
+    let too_fast = stroke_type == StrokeType::Spiccato && rate > border * slack;
+    let too_slow = stroke_type == StrokeType::Sautille && rate < border / slack;
+    if !rate.is_finite() || !(too_fast || too_slow) {
+        return None;
+    }
+    let word = stroke_type.word();
+    let (id, headline, why) = if too_fast {
+        (
+            "spiccato-fast",
+            format!("{rate:.1} notes a second are fast for {word}"),
+            "So fast the arm cannot throw each note: nearer the middle the stick bounces by itself (sautillé).",
+        )
+    } else {
+        (
+            "sautille-slow",
+            format!("{rate:.1} notes a second are slow for {word}"),
+            "So slow the stick does not bounce by itself: each note is thrown, nearer the balance point (spiccato).",
+        )
+    };
+    let said = Said {
+        id,
+        verdict: Verdict::Notice,
+        about: About::Place,
+        heard: ((rate / border).ln().abs() / 2_f64.ln()).min(0.8),
+        headline,
+        what: format!(
+            "From {} {} notes of {word} come at {rate:.1} a second; the border between the two bouncing strokes is near {border:.1}.",
+            evidence.place_words(first),
+            notes.len()
+        ),
+        why: why.to_owned(),
+    };
+    let strokes = evidence.stroke_of_bowed[first]..evidence.stroke_of_bowed[notes.end - 1] + 1;
+    Some(evidence.raw(first, said).over(strokes).caused_by(rate.round() as i64))
+}

@@ -1,0 +1,194 @@
+//! Which way: strong beats, upbeats, chords, and hairpins against the bow.
+//!
+//! A direction that is printed on the note itself is meant and not told, except under a hairpin,
+//! where knowing it helps.
+
+use super::{
+    Evidence, Verdict,
+    evidence::{About, Raw, Said},
+};
+use crate::score::{Direction, SignKind};
+
+pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    opening(evidence, raws);
+    strong_beats(evidence, raws);
+    chords(evidence, raws);
+    hairpins(evidence, raws);
+}
+
+/// The stroke starts a full bar.
+fn on_downbeat(evidence: &Evidence, stroke: usize) -> bool {
+    let note = evidence.note(evidence.strokes[stroke].notes.start);
+    let bar = evidence.lesson.score.bars.get(note.bar);
+    note.grace.is_none() && bar.is_some_and(|bar| bar.start == note.onset && !bar.pickup)
+}
+
+fn is_up(evidence: &Evidence, stroke: usize) -> bool {
+    evidence.strokes[stroke].direction == Direction::Up
+}
+
+fn is_printed(evidence: &Evidence, stroke: usize) -> bool {
+    evidence.note(evidence.strokes[stroke].notes.start).bow.is_some()
+}
+
+/// A full first bar that starts up, or an upbeat that ends down. A soft opening is free to do so.
+fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    let Some(downbeat) = (0..evidence.strokes.len().min(16)).find(|&stroke| on_downbeat(evidence, stroke))
+    else {
+        return;
+    };
+    let piece = evidence.strokes[downbeat].notes.start;
+    if !is_up(evidence, downbeat) || evidence.is_soft(piece) {
+        return;
+    }
+    let (stroke, id, headline, what, why) = if downbeat == 0 {
+        (
+            0,
+            "first-beat-up",
+            "the first strong beat is an up-bow",
+            format!("The first note, on {}, falls on an up-bow.", evidence.place_words(piece)),
+            "A full first bar begins down unless a soft opening grows; the weight of the arm is near the frog.",
+        )
+    } else {
+        let upbeat = downbeat - 1;
+        let before = evidence.strokes[upbeat].notes.start;
+        (
+            upbeat,
+            "upbeat-down",
+            "the upbeat is a down-bow",
+            format!(
+                "The upbeat on {} falls on a down-bow, the strong beat after it on an up-bow.",
+                evidence.place_words(before)
+            ),
+            "The last note of an upbeat goes up, so that the strong beat falls on a down-bow.",
+        )
+    };
+    let first_bar = evidence.note(piece).bar <= 1;
+    if is_printed(evidence, stroke) || evidence.strokes[downbeat].lift_before && downbeat > 0 || !first_bar {
+        return;
+    }
+    let said = notice(id, 0.4, headline.to_owned(), what, why);
+    raws.push(evidence.raw(evidence.strokes[stroke].notes.start, said).caused_by("opening"));
+}
+
+/// Several strong beats in a row on up-bows.
+fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    let mut run: Vec<usize> = Vec::new();
+    let mut runs: Vec<Vec<usize>> = Vec::new();
+    for stroke in (0..evidence.strokes.len()).filter(|&stroke| on_downbeat(evidence, stroke)) {
+        if is_up(evidence, stroke) {
+            run.push(stroke);
+        } else {
+            runs.push(std::mem::take(&mut run));
+        }
+    }
+    runs.push(run);
+    for run in runs.into_iter().filter(|run| run.len() >= evidence.rules().up_beats_in_a_row.max(1)) {
+        let count = run.len();
+        let loud = run.iter().any(|&stroke| evidence.is_loud(evidence.strokes[stroke].notes.start));
+        for &stroke in run.iter().filter(|&&stroke| !is_printed(evidence, stroke)) {
+            let piece = evidence.strokes[stroke].notes.start;
+            let said = notice(
+                "strong-beats-up",
+                if loud { 0.5 } else { 0.3 },
+                format!("{count} strong beats in a row on up-bows"),
+                format!(
+                    "The strong beat at {} falls on an up-bow, one of {count} in a row.",
+                    evidence.place_words(piece)
+                ),
+                "Strong beats fall on down-bows by default; one retake, hook or split slur turns the whole row round.",
+            );
+            raws.push(evidence.raw(piece, said).caused_by(("row", run[0])));
+        }
+    }
+}
+
+/// A chord of three or four notes on an up-bow; repeated chords go back and forth and are left alone.
+fn chords(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    let chord = |stroke: usize| evidence.note(evidence.strokes[stroke].notes.start).notes.len() >= 3;
+    let count = evidence.strokes.len();
+    for stroke in (0..count).filter(|&stroke| chord(stroke)) {
+        let alone = (stroke == 0 || !chord(stroke - 1)) && (stroke + 1 >= count || !chord(stroke + 1));
+        if !alone || !is_up(evidence, stroke) || is_printed(evidence, stroke) {
+            continue;
+        }
+        let piece = evidence.strokes[stroke].notes.start;
+        let said = notice(
+            "chord-up",
+            0.4,
+            "a chord on an up-bow".to_owned(),
+            format!("On {} {} falls on an up-bow.", evidence.place_words(piece), evidence.note_words(piece)),
+            "A chord is broken from the bottom with the weight of the arm, and that is a down-bow from the lower half.",
+        );
+        raws.push(evidence.raw(piece, said).caused_by("chord"));
+    }
+}
+
+/// A crescendo on a down-bow or a diminuendo on an up-bow, inside one stroke.
+fn hairpins(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    let score = &evidence.lesson.score;
+    let tempo = score.tempo_map();
+    let onset = |stroke: usize| evidence.note(evidence.strokes[stroke].notes.start).onset;
+    let order: Vec<usize> = (0..evidence.strokes.len()).collect();
+    let hairpins: Vec<_> = score
+        .signs
+        .iter()
+        .filter_map(|sign| match sign.kind {
+            SignKind::Hairpin { opens, end, .. } => Some((sign.at, end, opens)),
+            _ => None,
+        })
+        .collect();
+    for (nth, &(at, end, opens)) in hairpins.iter().enumerate() {
+        let index = order.partition_point(|&stroke| onset(stroke) <= at);
+        let Some(stroke) = index.checked_sub(1) else { continue };
+        let notes = evidence.strokes[stroke].notes.clone();
+        let until = evidence.note(notes.end - 1).end();
+        let seconds = (tempo.seconds(end) - tempo.seconds(at)) / evidence.lesson.setup.tempo_share;
+        let inside = end <= until && at < until;
+        let against = opens != is_up(evidence, stroke);
+        if !inside || !against || seconds < evidence.rules().least_swell_s {
+            continue;
+        }
+        // A swell that comes back inside one bow is against the bow on one side whichever way it goes.
+        let beside = [nth.checked_sub(1), Some(nth + 1)].into_iter().flatten();
+        let swell =
+            beside.filter_map(|other| hairpins.get(other)).any(|&(other_at, other_end, other_opens)| {
+                other_opens != opens && other_end <= until && other_at >= onset(stroke)
+            });
+        if swell {
+            continue;
+        }
+        let piece = notes.clone().rev().find(|&k| evidence.note(k).onset <= at).unwrap_or(notes.start);
+        let place = score.place_words(at);
+        let (id, headline, what, why) = if opens {
+            let front = 100.0 * evidence.rules().front_share;
+            (
+                "crescendo-down",
+                "a crescendo on a down-bow",
+                format!(
+                    "The crescendo at {place} ({seconds:.1} s) grows toward the tip, where the bow is lightest."
+                ),
+                format!(
+                    "It can be done by saving first: no more than {front:.0} percent of the bow in the first half of the time."
+                ),
+            )
+        } else {
+            (
+                "diminuendo-up",
+                "a diminuendo on an up-bow",
+                format!(
+                    "The diminuendo at {place} ({seconds:.1} s) fades toward the frog, where the bow is heaviest."
+                ),
+                "It can be done by spending the bow early and carrying its weight toward the frog."
+                    .to_owned(),
+            )
+        };
+        let said = notice(id, 0.3, headline.to_owned(), what, &why);
+        raws.push(evidence.raw(piece, said).caused_by(("hairpin", opens)));
+    }
+}
+
+fn notice(id: &'static str, heard: f64, headline: String, what: String, why: &str) -> Said {
+    let (verdict, about) = (Verdict::Notice, About::Direction);
+    Said { id, verdict, about, heard, headline, what, why: why.to_owned() }
+}

@@ -1,0 +1,295 @@
+//! What the rules read, and how they say what they see.
+
+use std::{
+    hash::{DefaultHasher, Hash, Hasher},
+    ops::Range,
+};
+
+use super::{Finding, Verdict};
+use crate::{
+    bowing::{Bowed, MarkedPath, Problem, Solution, Stroke},
+    lesson::Lesson,
+    score::{Attack, Dynamics, Mark, Quarters, StrokeType},
+    setup::Rules,
+};
+
+/// Everything [`super::findings`] reads.
+pub struct Evidence<'a> {
+    /// The lesson.
+    pub lesson: &'a Lesson,
+    /// The bowed line.
+    pub line: &'a [Attack],
+    /// Its dynamics.
+    pub dynamics: &'a Dynamics,
+    /// How each note is bowed; parallel to the pieces of the problem.
+    pub bowed: &'a [Bowed],
+    /// Strokes, as ranges of `bowed`.
+    pub strokes: &'a [Stroke],
+    /// For each bowed note its stroke.
+    pub stroke_of_bowed: &'a [usize],
+    /// The problem.
+    pub problem: &'a Problem,
+    /// Its solution.
+    pub solution: &'a Solution,
+    /// The path as marked.
+    pub marked: &'a MarkedPath,
+}
+
+/// What a finding is about. Of two that are about the same thing at one place only the worse is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum About {
+    /// How much bow.
+    Amount,
+    /// Which part of the bow.
+    Place,
+    /// Which way.
+    Direction,
+    /// Time to lift and set the bow.
+    Lift,
+}
+
+/// A finding before those of one cause are joined.
+pub(super) struct Raw {
+    pub finding: Finding,
+    pub about: About,
+    /// The stroke it happens in.
+    pub stroke: usize,
+    /// The strokes it explains.
+    pub strokes: Range<usize>,
+    /// Findings of one kind with the same cause are told together.
+    pub cause: u64,
+}
+
+/// What a rule says of a piece.
+pub(super) struct Said {
+    pub id: &'static str,
+    pub verdict: Verdict,
+    pub about: About,
+    pub heard: f64,
+    /// Headline without its bar.
+    pub headline: String,
+    pub what: String,
+    pub why: String,
+}
+
+impl Raw {
+    pub fn short(mut self, mm: f64, s: f64) -> Self {
+        (self.finding.short_mm, self.finding.short_s) = (mm, s);
+        self
+    }
+
+    /// Sets which strokes it explains.
+    pub fn over(mut self, strokes: Range<usize>) -> Self {
+        self.strokes = strokes;
+        self
+    }
+
+    /// Sets what the findings told together have in common.
+    pub fn caused_by(mut self, cause: impl Hash) -> Self {
+        self.cause = hashed(cause);
+        self
+    }
+}
+
+fn hashed(value: impl Hash) -> u64 {
+    // Always the same keys, so that the order of findings never changes.
+    let mut hasher = DefaultHasher::new();
+    value.hash(&mut hasher);
+    hasher.finish()
+}
+
+impl<'a> Evidence<'a> {
+    pub(super) fn rules(&self) -> &'a Rules {
+        &self.lesson.setup.school.rules
+    }
+
+    /// Musical time after `seconds_in` of the sounding of a piece, on the nearest half, third or
+    /// quarter of a beat: finer places cannot be shown to a pupil.
+    pub(super) fn at(&self, piece: usize, seconds_in: f64) -> Quarters {
+        let bowed = &self.bowed[piece];
+        let note = &self.line[bowed.note];
+        if seconds_in <= 0.0 {
+            return note.onset;
+        }
+        let score = &self.lesson.score;
+        let seconds = (bowed.onset_s + seconds_in) * self.lesson.setup.tempo_share;
+        let exact = score.tempo_map().quarters(seconds);
+        let Some(bar) = score.bar_at(note.onset).map(|index| &score.bars[index]) else { return note.onset };
+        let beats = (exact - bar.start.to_f64()) / bar.time.beat().to_f64();
+        let whole = beats.floor();
+        let part = [(0, 1), (1, 4), (1, 3), (1, 2), (2, 3), (3, 4), (1, 1)]
+            .into_iter()
+            .min_by(|a, b| {
+                let off = |(n, d): (i64, i64)| (beats - whole - n as f64 / d as f64).abs();
+                off(*a).total_cmp(&off(*b))
+            })
+            .map_or(Quarters::ZERO, |(n, d)| Quarters::new(n, d));
+        let at = bar.start + bar.time.beat() * (Quarters::from(whole as i64) + part);
+        at.max(note.onset).min(note.end())
+    }
+
+    /// Where a piece starts, in words.
+    pub(super) fn place_words(&self, piece: usize) -> String {
+        self.lesson.score.place_words(self.note(piece).onset)
+    }
+
+    /// The attack of a piece.
+    pub(super) fn note(&self, piece: usize) -> &'a Attack {
+        &self.line[self.bowed[piece].note]
+    }
+
+    /// "the F♯4" or "the double stop G3 and E4".
+    pub(super) fn note_words(&self, piece: usize) -> String {
+        let names: Vec<String> = self.note(piece).notes.iter().map(|note| note.pitch.name()).collect();
+        match names.as_slice() {
+            [one] => format!("the {one}"),
+            [low, high] => format!("the double stop {low} and {high}"),
+            many => format!("the chord {}", many.join(", ")),
+        }
+    }
+
+    /// What a rule says of a piece, at its start.
+    pub(super) fn raw(&self, piece: usize, said: Said) -> Raw {
+        self.raw_at(piece, self.note(piece).onset, said)
+    }
+
+    /// What a rule says of a piece, at a moment of it.
+    pub(super) fn raw_at(&self, piece: usize, at: Quarters, said: Said) -> Raw {
+        let place = self.lesson.score.place_words(at);
+        let stroke = self.stroke_of_bowed[piece];
+        let Said { id, verdict, about, heard, headline, what, why } = said;
+        Raw {
+            finding: Finding {
+                id,
+                verdict,
+                note: self.bowed[piece].note,
+                event: self.note(piece).id(),
+                at,
+                title: format!("{}: {headline}", bar_of(&place)),
+                place,
+                more: Vec::new(),
+                heard: if heard.is_finite() { heard.clamp(0.0, 1.0) } else { 0.0 },
+                short_mm: 0.0,
+                short_s: 0.0,
+                what,
+                why,
+            },
+            about,
+            stroke,
+            strokes: stroke..stroke + 1,
+            cause: self.figure(stroke),
+        }
+    }
+
+    /// What makes two strokes the same figure: the rhythm and the dynamic.
+    fn figure(&self, stroke: usize) -> u64 {
+        let level = self.level(self.strokes[stroke].notes.start);
+        hashed((self.rhythm(stroke), (2.0 * level).round() as i64))
+    }
+
+    /// Lengths of the notes of a stroke and how they are bowed.
+    pub(super) fn rhythm(&self, stroke: usize) -> Vec<(i64, i64, StrokeType)> {
+        let note = |k: usize| {
+            let length = self.note(k).duration;
+            (length.numer(), length.denom(), self.bowed[k].stroke_type)
+        };
+        self.strokes[stroke].notes.clone().map(note).collect()
+    }
+
+    /// Dynamic level at the start of a piece, on the scale of [`crate::score::Dynamic`].
+    pub(super) fn level(&self, piece: usize) -> f64 {
+        self.dynamics.level(self.note(piece).onset.to_f64())
+    }
+
+    /// Loud by the rules.
+    pub(super) fn is_loud(&self, piece: usize) -> bool {
+        self.level(piece) >= self.rules().loud as usize as f64 - 0.25
+    }
+
+    /// Soft by the rules.
+    pub(super) fn is_soft(&self, piece: usize) -> bool {
+        self.level(piece) <= self.rules().soft as usize as f64 + 0.25
+    }
+
+    /// Hair the plan gives a piece, mm.
+    pub(super) fn used_mm(&self, piece: usize) -> f64 {
+        (self.solution.end_mm[piece] - self.solution.start_mm[piece]).abs()
+    }
+
+    /// Planned over wanted hair of a piece that moves and that the plan covers.
+    pub(super) fn ratio(&self, piece: usize) -> Option<f64> {
+        let wanted = &self.problem.pieces[piece];
+        let moves = wanted.travels && wanted.wanted_mm > 0.0 && wanted.seconds > 0.0;
+        let grace = self.note(piece).grace.is_some();
+        let ratio = self.used_mm(piece) / wanted.wanted_mm;
+        (moves && !grace && !self.unplanned(piece) && ratio > 0.0 && ratio.is_finite()).then_some(ratio)
+    }
+
+    /// True where nothing can be played as marked.
+    pub(super) fn unplanned(&self, piece: usize) -> bool {
+        self.solution.impossible.iter().any(|spot| (spot.piece..spot.resumes).contains(&piece))
+    }
+
+    /// Sounding time of a stroke, s.
+    pub(super) fn seconds(&self, stroke: usize) -> f64 {
+        self.problem.pieces[self.strokes[stroke].notes.clone()].iter().map(|piece| piece.seconds).sum()
+    }
+
+    /// Hair a stroke wants, mm.
+    pub(super) fn wanted_mm(&self, stroke: usize) -> f64 {
+        let pieces = &self.problem.pieces[self.strokes[stroke].notes.clone()];
+        pieces.iter().filter(|piece| piece.travels).map(|piece| piece.wanted_mm).sum()
+    }
+
+    /// Where the plan has a stroke: (start, end) as shares of the hair.
+    pub(super) fn shares(&self, stroke: usize) -> (f64, f64) {
+        let notes = &self.strokes[stroke].notes;
+        let hair = self.problem.hair_mm.max(1.0);
+        (self.solution.start_mm[notes.start] / hair, self.solution.end_mm[notes.end - 1] / hair)
+    }
+
+    /// The note asks for a stronger start.
+    pub(super) fn is_accented(&self, piece: usize) -> bool {
+        self.note(piece).marks.iter().any(|mark: &Mark| mark.is_accent())
+    }
+
+    /// Runs of strokes for which a rule speaks, each told once by the stroke with the largest excess:
+    /// (strokes, piece, excess). `spot` gives the piece and the excess of a stroke.
+    pub(super) fn runs(
+        &self,
+        spot: impl Fn(usize) -> Option<(usize, f64)>,
+    ) -> Vec<(Range<usize>, usize, f64)> {
+        let mut runs: Vec<(Range<usize>, usize, f64)> = Vec::new();
+        for stroke in 0..self.strokes.len() {
+            let Some((piece, excess)) = spot(stroke) else { continue };
+            match runs.last_mut() {
+                Some((strokes, worst, most)) if strokes.end + 1 >= stroke => {
+                    strokes.end = stroke + 1;
+                    if excess > *most + 1e-9 {
+                        (*worst, *most) = (piece, excess);
+                    }
+                }
+                _ => runs.push((stroke..stroke + 1, piece, excess)),
+            }
+        }
+        runs
+    }
+}
+
+/// A length as a player says it.
+pub(super) fn cm(mm: f64) -> String {
+    let cm = mm / 10.0;
+    if cm >= 9.95 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
+}
+
+/// "Bar 8" out of "bar 8, beat 2".
+pub(super) fn bar_of(place: &str) -> String {
+    let bar = place.split(',').next().unwrap_or(place);
+    let mut letters = bar.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// How plainly a bend of the speed is heard: fully from four times on. Assumed.
+pub(super) fn heard_bend(ratio: f64) -> f64 {
+    ratio.ln().abs() / 4_f64.ln()
+}

@@ -1,0 +1,162 @@
+//! Repeated figures that carry the bow away, and uneven pairs that have to win it back.
+//!
+//! A figure is judged over its whole repeated pattern: what balances itself over several bars is no
+//! fault.
+
+use super::{
+    Evidence, Verdict,
+    evidence::{About, Raw, Said, cm, heard_bend},
+};
+use crate::bowing::Reached;
+use std::ops::Range;
+
+/// Longest pattern looked for, strokes; an even number of strokes brings the same directions back.
+/// Assumed: four bars of four strokes.
+const LONGEST: usize = 16;
+/// A pattern that moves less than this each time stays where it is, mm. Assumed.
+const BALANCED_MM: f64 = 3.0;
+
+pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    let shapes: Vec<_> = (0..evidence.strokes.len())
+        .map(|stroke| (evidence.strokes[stroke].direction, evidence.rhythm(stroke)))
+        .collect();
+    let alike = |a: usize, b: usize| !evidence.strokes[b].lift_before && shapes[a] == shapes[b];
+    let mut from = 0;
+    while from < shapes.len() {
+        match pattern(evidence, from, &alike) {
+            Some(Pattern { strokes, period, drift_mm }) => {
+                from = strokes.end;
+                if drift_mm.abs() > BALANCED_MM {
+                    raws.extend(creep(evidence, strokes, period, drift_mm));
+                }
+            }
+            None => from += 1,
+        }
+    }
+    raws.extend((1..evidence.strokes.len()).filter_map(|stroke| fast_return(evidence, stroke)));
+}
+
+/// A figure that comes several times in a row.
+struct Pattern {
+    strokes: Range<usize>,
+    period: usize,
+    /// Hair by which one time of it carries the bow toward the tip at the wanted speeds, mm.
+    drift_mm: f64,
+}
+
+/// The pattern that starts at a stroke: a balanced one if there is one, else the shortest that is
+/// repeated often enough.
+fn pattern(evidence: &Evidence, from: usize, alike: &dyn Fn(usize, usize) -> bool) -> Option<Pattern> {
+    let count = evidence.strokes.len();
+    let mut shortest = None;
+    for period in (2..=LONGEST).step_by(2) {
+        let mut end = from + period;
+        while end < count && alike(end - period, end) {
+            end += 1;
+        }
+        let times = (end.min(count) - from) / period;
+        let lifted = || (from + 1..from + period).any(|stroke| evidence.strokes[stroke].lift_before);
+        if times < 2 || lifted() {
+            continue;
+        }
+        let strokes = from..from + times * period;
+        let moved = |stroke: usize| evidence.strokes[stroke].direction.sign() * evidence.wanted_mm(stroke);
+        let drift_mm = strokes.clone().map(moved).sum::<f64>() / times as f64;
+        let pattern = Pattern { strokes, period, drift_mm };
+        if drift_mm.abs() <= BALANCED_MM {
+            return Some(pattern);
+        }
+        if shortest.is_none() && times >= evidence.rules().creep_times.max(2) {
+            shortest = Some(pattern);
+        }
+    }
+    shortest
+}
+
+fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f64) -> Option<Raw> {
+    let times = strokes.len() / period;
+    let total = drift_mm.abs() * times as f64;
+    let first = evidence.strokes[strokes.start].notes.start;
+    let pieces = first..evidence.strokes[strokes.end - 1].notes.end;
+    let last = pieces.end - 1;
+    let bars = evidence.note(last).bar.saturating_sub(evidence.note(first).bar) as f64 + 1.0;
+    let rules = evidence.rules();
+    if total < rules.creep_mm || total / bars < rules.slow_drift_mm_per_bar {
+        return None;
+    }
+    let bent = pieces
+        .filter_map(|piece| evidence.ratio(piece))
+        .map(|ratio| ratio.max(1.0 / ratio))
+        .fold(1.0, f64::max);
+    let tight = bent > evidence.lesson.setup.school.tight_ratio;
+    let slurs =
+        strokes.clone().take(period).filter(|&stroke| evidence.strokes[stroke].notes.len() > 1).count();
+    let odd_singles = slurs == 1 && period == 2;
+    let end = if drift_mm > 0.0 { "tip" } else { "frog" };
+    let (id, headline, why) = if odd_singles {
+        (
+            "slur-parity",
+            format!("every slur falls on the same bow and carries it to the {end}"),
+            "Between slurs with an odd number of single notes the direction never changes: give the single note the long way back, or add one to the slur.",
+        )
+    } else {
+        (
+            "creep",
+            format!("the figure creeps toward the {end}"),
+            "The strokes one way last longer than those the other way; a faster, lighter short stroke, a retake or two notes in one bow keep it in place.",
+        )
+    };
+    let said = Said {
+        id,
+        verdict: if tight { Verdict::Tight } else { Verdict::Notice },
+        about: About::Amount,
+        heard: if tight { heard_bend(bent).max(0.3) } else { total / 1000.0 },
+        headline,
+        what: format!(
+            "Played as marked, the figure moves {} toward the {end} each time: {} from {} to {}.",
+            cm(drift_mm.abs()),
+            cm(total),
+            evidence.place_words(first),
+            evidence.place_words(last)
+        ),
+        why: why.to_owned(),
+    };
+    let figure: Vec<_> = strokes.clone().take(period).map(|stroke| evidence.rhythm(stroke)).collect();
+    Some(evidence.raw(first, said).over(strokes).caused_by(figure))
+}
+
+/// A short stroke that brings the bow back from a longer one at a much faster speed.
+fn fast_return(evidence: &Evidence, stroke: usize) -> Option<Raw> {
+    let notes = evidence.strokes[stroke].notes.clone();
+    let piece = notes.start;
+    if notes.len() != 1 || evidence.bowed[piece].reached != Reached::BowChange {
+        return None;
+    }
+    let times = evidence.seconds(stroke - 1) / evidence.seconds(stroke);
+    let ratio = evidence.ratio(piece)?;
+    let rules = evidence.rules();
+    let (used, wanted) = (evidence.used_mm(piece), evidence.problem.pieces[piece].wanted_mm);
+    let short = times.is_finite() && times >= rules.fast_return_ratio;
+    if !short || ratio < rules.fast_return_ratio || used - wanted < rules.least_bend_mm {
+        return None;
+    }
+    let said = Said {
+        id: "fast-return",
+        verdict: Verdict::Tight,
+        about: About::Amount,
+        // It says the same as a fast note, and more.
+        heard: heard_bend(ratio) + 0.06,
+        headline: format!("the short bow has to come back {ratio:.1} times as fast"),
+        what: format!(
+            "On {} {} has {:.2} s to bring the bow back, the stroke before it had {:.1} times as long; it takes {} where {} are wanted.",
+            evidence.place_words(piece),
+            evidence.note_words(piece),
+            evidence.problem.pieces[piece].seconds,
+            times,
+            cm(used),
+            cm(wanted)
+        ),
+        why: "The same bow in less time is a faster bow: play it with less weight and nearer the fingerboard, or it bumps.".to_owned(),
+    };
+    Some(evidence.raw(piece, said).over(stroke - 1..stroke + 1))
+}

@@ -1,0 +1,138 @@
+//! From every spot a rule has seen to the few findings a person reads.
+
+use std::collections::BTreeMap;
+
+use super::{
+    Evidence, Finding, Verdict, bounce, direction,
+    evidence::{About, Raw},
+    figures, hair, lifts, place, slurs, speed,
+};
+
+/// What there is to tell, and what is not told.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Found {
+    /// Findings in the order of the music; at one place the worst first.
+    pub told: Vec<Finding>,
+    /// Findings the lesson silences, with the reason given.
+    pub silenced: Vec<(Finding, String)>,
+}
+
+/// All findings of a lesson: one for one cause, without the kinds its school has switched off and
+/// the spots it has silenced.
+pub fn findings(evidence: &Evidence) -> Found {
+    let mut raws = Vec::new();
+    for rule in [
+        hair::rule,
+        speed::rule,
+        figures::rule,
+        slurs::rule,
+        bounce::rule,
+        place::rule,
+        direction::rule,
+        lifts::rule,
+    ] {
+        rule(evidence, &mut raws);
+    }
+    let off = &evidence.rules().off;
+    raws.retain(|raw| !off.contains(raw.finding.id));
+    let mut found = Found::default();
+    let (kept, silenced) = split_silenced(evidence, once_per_place(raws, evidence.strokes.len()));
+    found.told = joined(kept);
+    found.silenced = silenced;
+    found.silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.id));
+    found
+}
+
+/// The order in which to read findings: the worse verdict first, then what is heard more plainly,
+/// then the place. Indices into `findings`.
+pub fn ranked(findings: &[Finding]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..findings.len()).collect();
+    order.sort_by(|&a, &b| worse_first(&findings[a], &findings[b]));
+    order
+}
+
+fn worse_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
+    // Small differences of what is heard are none.
+    let heard = |finding: &Finding| (20.0 * finding.heard).round() as i64;
+    (a.verdict, -heard(a), a.at, a.id).cmp(&(b.verdict, -heard(b), b.at, b.id))
+}
+
+/// Of findings about the same thing at one place only the worst stays. A spot that cannot be played
+/// or runs out also explains the place of the bow there, and the speeds of the strokes beside it.
+fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
+    raws.sort_by(|a, b| worse_first(&a.finding, &b.finding));
+    let about = |about: About| about as usize;
+    let mut taken = [(); 4].map(|()| vec![false; strokes]);
+    let mut impossible = vec![false; strokes];
+    raws.retain(|raw| {
+        let within = raw.strokes.start.min(strokes)..raw.strokes.end.min(strokes);
+        let own = raw.finding.verdict;
+        let told = match own {
+            Verdict::Impossible => false,
+            Verdict::RunsOut => impossible[within.clone()].contains(&true),
+            Verdict::Tight | Verdict::Notice => {
+                // A passage away from its place is explained only by what explains its worst spot.
+                let spots =
+                    if raw.about == About::Amount { within.clone() } else { raw.stroke..raw.stroke + 1 };
+                taken[about(raw.about)][spots].contains(&true)
+            }
+        };
+        if told {
+            return false;
+        }
+        let serious = matches!(own, Verdict::Impossible | Verdict::RunsOut);
+        if own == Verdict::Impossible {
+            impossible[within.clone()].fill(true);
+        }
+        let wide = if raw.about == About::Amount {
+            within.start.saturating_sub(1)..(within.end + 1).min(strokes)
+        } else {
+            within.clone()
+        };
+        taken[about(raw.about)][wide].fill(true);
+        if serious {
+            taken[about(About::Place)][within].fill(true);
+        }
+        true
+    });
+    raws
+}
+
+fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, Vec<(Finding, String)>) {
+    let mut kept = Vec::with_capacity(raws.len());
+    let mut silenced = Vec::new();
+    for raw in raws {
+        let events = &evidence.line[raw.finding.note].events;
+        let reason = evidence
+            .lesson
+            .silenced
+            .iter()
+            .find(|entry| entry.id == raw.finding.id && events.contains(&entry.event))
+            .map(|entry| entry.reason.clone());
+        match reason {
+            Some(reason) => silenced.push((raw.finding, reason)),
+            None => kept.push(raw),
+        }
+    }
+    (kept, silenced)
+}
+
+/// Joins the findings of one kind and cause; the worst leads. Expects the worst first.
+fn joined(raws: Vec<Raw>) -> Vec<Finding> {
+    let mut groups: Vec<Finding> = Vec::new();
+    let mut of_cause: BTreeMap<(&str, Verdict, u64), usize> = BTreeMap::new();
+    for raw in raws {
+        let key = (raw.finding.id, raw.finding.verdict, raw.cause);
+        if let Some(&index) = of_cause.get(&key) {
+            groups[index].more.push(raw.finding.spot());
+        } else {
+            of_cause.insert(key, groups.len());
+            groups.push(raw.finding);
+        }
+    }
+    for group in &mut groups {
+        group.more.sort_by_key(|spot| (spot.at, spot.note));
+    }
+    groups.sort_by_key(|finding| (finding.at, finding.verdict, finding.id));
+    groups
+}

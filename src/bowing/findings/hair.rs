@@ -1,0 +1,141 @@
+//! Where the hair ends: at any speed, or at the wanted ones.
+
+use super::{
+    Evidence, Verdict,
+    evidence::{About, Raw, Said, cm},
+};
+use crate::bowing::{Cause, Impossible, RunOut};
+
+pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    raws.extend(evidence.solution.impossible.iter().map(|spot| impossible(evidence, spot)));
+    raws.extend(evidence.marked.run_outs.iter().map(|spot| runs_out(evidence, spot)));
+}
+
+fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
+    let at = evidence.at(spot.piece, spot.seconds_in);
+    let place = evidence.lesson.score.place_words(at);
+    let stroke = evidence.stroke_of_bowed[spot.piece];
+    let notes = evidence.strokes[stroke].notes.clone();
+    let (first, last) = (notes.start, notes.end);
+    let pieces = &evidence.problem.pieces;
+    let end = if spot.at_tip { "tip" } else { "frog" };
+    // What is missing is missing to the end of the stroke, not only of the note.
+    let rest = &pieces[spot.piece + 1..last];
+    let short_mm = spot.short_mm + rest.iter().map(|piece| piece.wanted_mm).sum::<f64>();
+    let short_s = spot.short_seconds + rest.iter().map(|piece| piece.seconds).sum::<f64>();
+    let missing = if short_s >= 0.1 {
+        format!("{} and {short_s:.1} s of the stroke are missing", cm(short_mm))
+    } else {
+        format!("{} of the stroke are missing", cm(short_mm))
+    };
+    let what = format!(
+        "Played as marked, the bow is at the {end} on {place}, under {}; {missing}.",
+        evidence.note_words(spot.piece),
+    );
+    let wanted = evidence.wanted_mm(stroke);
+    let (lo, hi) = evidence.problem.usable;
+    let room = |from_mm: f64| if spot.at_tip { hi - from_mm } else { from_mm - lo };
+    let rules = evidence.rules();
+    let tiny = short_mm < rules.tiny_run_out_mm.max(rules.tiny_run_out_share * wanted);
+    // Had the whole stroke fitted from where the plan starts it, the strokes before it are to blame.
+    let drift = spot.drift.as_ref().filter(|_| wanted <= room(evidence.solution.start_mm[first]));
+    let (verdict, id, headline, why, since) = match drift {
+        Some(drift) => {
+            let since = evidence.note(drift.since);
+            let bars = evidence.note(spot.piece).bar.saturating_sub(since.bar) as f64 + 1.0;
+            let a_bar = drift.mm.abs() / bars;
+            let why = format!(
+                "Since {} the strokes one way use more hair than those the other way: {} in all, about {} a bar.",
+                evidence.lesson.score.place_words(since.onset),
+                cm(drift.mm.abs()),
+                cm(a_bar)
+            );
+            let verdict = match (tiny, a_bar < rules.slow_drift_mm_per_bar) {
+                (_, true) => Verdict::Notice,
+                (true, _) => Verdict::Tight,
+                _ => Verdict::RunsOut,
+            };
+            let headline = format!("the bow has crept to the {end}");
+            (verdict, "runs-out-drift", headline, why, evidence.stroke_of_bowed[drift.since])
+        }
+        None => {
+            let count = last - first;
+            let subject =
+                if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
+            let left = room(evidence.marked.start_mm[first]).max(0.0);
+            let why = format!(
+                "At this dynamic {subject} would take {}; {} are left from where the stroke starts.",
+                cm(wanted),
+                cm(left)
+            );
+            // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
+            let (id, headline) = if wanted <= hi - lo {
+                ("runs-out-start", format!("this bow starts too near the {end}"))
+            } else if count == 1 {
+                ("runs-out-stroke", "one note is too long for the bow".to_owned())
+            } else {
+                ("runs-out-stroke", format!("{count} notes in one bow are too long for it"))
+            };
+            let verdict = if tiny { Verdict::Tight } else { Verdict::RunsOut };
+            (verdict, id, headline, why, stroke)
+        }
+    };
+    let said = Said { id, verdict, about: About::Amount, heard: heard_short(short_mm), headline, what, why };
+    let raw =
+        evidence.raw_at(spot.piece, at, said).short(short_mm, short_s).over(since.min(stroke)..stroke + 1);
+    // The same drift comes again where the same music does.
+    if drift.is_some() {
+        raw.caused_by((evidence.rhythm(stroke), (short_mm / 5.0).round() as i64))
+    } else {
+        raw
+    }
+}
+
+fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
+    let at = evidence.at(spot.piece, spot.seconds_in);
+    let place = evidence.lesson.score.place_words(at);
+    let note = evidence.note_words(spot.piece);
+    let (id, what, why) = match spot.cause {
+        Cause::Hair => (
+            "no-way-hair",
+            format!(
+                "Even at the slowest speed and from the best place the hair ends on {place}, under {note}; {} and {:.1} s are missing.",
+                cm(spot.short_mm),
+                spot.short_seconds
+            ),
+            "The stroke lasts longer than this player's slowest bow; it needs another bow, or a faster tempo.",
+        ),
+        Cause::Pin(_) => (
+            "no-way-place",
+            format!(
+                "The place fixed for {note} cannot be reached from the notes before it; {} are missing.",
+                cm(spot.short_mm)
+            ),
+            "The fixed place and the notes before it contradict each other within this player's speeds.",
+        ),
+        Cause::Reach => (
+            "no-way-lift",
+            format!(
+                "There is no time to set the bow where {note} needs it; {} are missing.",
+                cm(spot.short_mm)
+            ),
+            "The lift before it is too short to move the bow that far through the air.",
+        ),
+    };
+    let said = Said {
+        id,
+        verdict: Verdict::Impossible,
+        about: About::Amount,
+        heard: 1.0,
+        headline: "cannot be played as marked".to_owned(),
+        what,
+        why: why.to_owned(),
+    };
+    let raw = evidence.raw_at(spot.piece, at, said).short(spot.short_mm, spot.short_seconds);
+    if spot.cause == Cause::Hair { raw } else { raw.caused_by(spot.piece) }
+}
+
+/// How plainly it is heard that this much hair is missing: fully from 20 cm on. Assumed.
+fn heard_short(short_mm: f64) -> f64 {
+    short_mm / 200.0
+}

@@ -1,0 +1,33 @@
+//! Time to lift and set the bow.
+
+use super::{
+    Evidence, Verdict,
+    evidence::{About, Raw, Said},
+};
+use crate::bowing::Reached;
+
+/// A retake for which there is hardly time.
+pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    let least = evidence.rules().retake_least_s;
+    for piece in 1..evidence.bowed.len() {
+        let bowed = &evidence.bowed[piece];
+        let Reached::Air(gap_s) = bowed.reached else { continue };
+        if bowed.stolen_s <= 0.0 || gap_s >= least {
+            continue;
+        }
+        let said = Said {
+            id: "short-retake",
+            verdict: Verdict::Tight,
+            about: About::Lift,
+            heard: 1.0 - 0.7 * gap_s / least,
+            headline: "hardly time for the retake".to_owned(),
+            what: format!(
+                "Before {} on {} there are {gap_s:.2} s to lift and set the bow, all taken from the end of the note before; at least {least:.2} s are needed.",
+                evidence.note_words(piece),
+                evidence.place_words(piece)
+            ),
+            why: "A retake without a rest is paid for by the note before it; a hooked bow or another direction costs nothing.".to_owned(),
+        };
+        raws.push(evidence.raw(piece, said).caused_by("retake"));
+    }
+}

@@ -1,0 +1,99 @@
+//! What a player should know before playing: where the bow cannot go, where it runs out, where it
+//! is tight, and where a rule of thumb speaks against the bowing.
+//!
+//! Every rule tells all its spots; [`findings`] then leaves one finding for one cause.
+
+mod bounce;
+mod direction;
+mod evidence;
+mod figures;
+mod gather;
+mod hair;
+mod kinds;
+mod lifts;
+mod place;
+mod slurs;
+mod speed;
+
+pub use evidence::Evidence;
+pub use gather::{Found, findings, ranked};
+pub use kinds::{KINDS, Kind};
+
+use crate::score::{EventId, Quarters};
+
+/// How bad a finding is; they are never mixed up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// No way of bowing this as marked works.
+    Impossible,
+    /// Played at the wanted speeds, with no foresight, the hair ends.
+    RunsOut,
+    /// It can be played, but the plan has to bend a lot.
+    Tight,
+    /// It can be played, but a rule of thumb speaks against it.
+    Notice,
+}
+
+impl Verdict {
+    /// The verdict in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Impossible => "cannot be played as marked",
+            Self::RunsOut => "runs out as marked",
+            Self::Tight => "tight",
+            Self::Notice => "worth a look",
+        }
+    }
+}
+
+/// Another place where the same thing happens for the same cause.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spot {
+    /// The bowed note, as an index into the line.
+    pub note: usize,
+    /// The written event of that note.
+    pub event: EventId,
+    /// Where on the time axis it happens.
+    pub at: Quarters,
+    /// The place in words.
+    pub place: String,
+}
+
+/// One thing to know, with its place and its numbers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Stable name of the kind of finding, one of [`KINDS`].
+    pub id: &'static str,
+    /// How bad.
+    pub verdict: Verdict,
+    /// The bowed note it happens on, as an index into the line.
+    pub note: usize,
+    /// The written event of that note.
+    pub event: EventId,
+    /// Where on the time axis it happens.
+    pub at: Quarters,
+    /// The place in words: "bar 8, beat 3 1/2".
+    pub place: String,
+    /// Further places with the same cause, in the order of the music; this one is the first, or the
+    /// worst.
+    pub more: Vec<Spot>,
+    /// How plainly it would be heard, 0 to 1; the list is ranked by it within a verdict. Assumed.
+    pub heard: f64,
+    /// Hair that is missing, mm; zero where nothing is missing.
+    pub short_mm: f64,
+    /// Time that is missing, s; zero where nothing is missing.
+    pub short_s: f64,
+    /// Headline.
+    pub title: String,
+    /// What happens.
+    pub what: String,
+    /// Why it happens.
+    pub why: String,
+}
+
+impl Finding {
+    /// Its own spot.
+    pub fn spot(&self) -> Spot {
+        Spot { note: self.note, event: self.event, at: self.at, place: self.place.clone() }
+    }
+}

@@ -1,0 +1,194 @@
+//! Where the plan has to leave the wanted speed, where it jumps, and where it meets the player's
+//! limits.
+
+use super::{
+    Evidence, Verdict,
+    evidence::{About, Raw, Said, cm, heard_bend},
+};
+use crate::{bowing::Reached, score::StrokeType};
+
+pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    for stroke in 0..evidence.strokes.len() {
+        raws.extend(bend(evidence, stroke));
+        raws.extend(narrow(evidence, stroke));
+        raws.extend(near_slowest(evidence, stroke));
+        raws.extend(rush(evidence, stroke));
+    }
+    raws.extend((1..evidence.bowed.len()).filter_map(|piece| jump(evidence, piece)));
+}
+
+/// The note of a stroke whose speed the plan bends most, if by more than the stated ratio.
+fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
+    let limit = evidence.lesson.setup.school.tight_ratio;
+    let (piece, ratio) = evidence.strokes[stroke]
+        .notes
+        .clone()
+        .filter_map(|piece| Some((piece, evidence.ratio(piece)?)))
+        .filter(|(piece, _)| matters(evidence, *piece))
+        .max_by(|a, b| a.1.ln().abs().total_cmp(&b.1.ln().abs()))
+        .filter(|(_, ratio)| ratio.max(1.0 / ratio) > limit)?;
+    let slower = ratio < 1.0;
+    let (used, wanted) = (evidence.used_mm(piece), evidence.problem.pieces[piece].wanted_mm);
+    let said = Said {
+        id: if slower { "tight-slow" } else { "tight-fast" },
+        verdict: Verdict::Tight,
+        about: About::Amount,
+        heard: heard_bend(ratio),
+        headline: if slower {
+            format!("save bow, {ratio:.1} times the wanted speed")
+        } else {
+            format!("spend bow, {ratio:.1} times the wanted speed")
+        },
+        what: format!(
+            "On {} the plan gives {} {} where the dynamic asks for {}.",
+            evidence.place_words(piece),
+            evidence.note_words(piece),
+            cm(used),
+            cm(wanted)
+        ),
+        why: if slower {
+            "The bow has to last, or must not leave its place; nearer the bridge the sound stays."
+        } else {
+            "The bow has to be won back for what follows; lighter and nearer the fingerboard it makes no bump."
+        }
+        .to_owned(),
+    };
+    Some(evidence.raw(piece, said).short((wanted - used).max(0.0), 0.0))
+}
+
+/// The bend of a note is more hair than a hand would notice.
+fn matters(evidence: &Evidence, piece: usize) -> bool {
+    let wanted = evidence.problem.pieces[piece].wanted_mm;
+    (evidence.used_mm(piece) - wanted).abs() >= evidence.rules().least_bend_mm
+}
+
+/// A stroke that can only be started from a narrow place.
+fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
+    let (piece, width) = evidence.strokes[stroke]
+        .notes
+        .clone()
+        .filter(|&piece| !evidence.unplanned(piece))
+        .filter(|&piece| !evidence.problem.pins.iter().any(|pin| pin.piece == piece))
+        .map(|piece| (piece, evidence.solution.corridor_start[piece]))
+        .map(|(piece, (lo, hi))| (piece, hi - lo))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .filter(|(_, width)| *width < evidence.lesson.setup.school.tight_width_mm)?;
+    let (lo, hi) = evidence.solution.corridor_start[piece];
+    let said = Said {
+        id: "tight-place",
+        verdict: Verdict::Tight,
+        about: About::Amount,
+        heard: 0.2,
+        headline: "only one place to start".to_owned(),
+        what: format!(
+            "On {} the bow must be between {} and {} from the frog, or the rest cannot be played.",
+            evidence.place_words(piece),
+            cm(lo),
+            cm(hi)
+        ),
+        why: format!("The strokes that follow leave only {} of room.", cm(width)),
+    };
+    Some(evidence.raw(piece, said))
+}
+
+/// Neighbours without an accent between which the speed jumps up further than the dynamics ask.
+fn jump(evidence: &Evidence, piece: usize) -> Option<Raw> {
+    let before = piece - 1;
+    let joined = matches!(evidence.bowed[piece].reached, Reached::SameStroke | Reached::BowChange);
+    let even = |k: usize| {
+        use StrokeType::{Detache, Legato, Portato};
+        matches!(evidence.bowed[k].stroke_type, Detache | Legato | Portato)
+    };
+    if !joined || !even(piece) || !even(before) || evidence.is_accented(piece) {
+        return None;
+    }
+    let (ratio, ratio_before) = (evidence.ratio(piece)?, evidence.ratio(before)?);
+    let speed = |k: usize| evidence.used_mm(k) / evidence.problem.pieces[k].seconds / 10.0;
+    // What the dynamics ask for is no jump, nor is what they ask for and do not get.
+    let jump = (ratio / ratio_before).min(speed(piece) / speed(before));
+    let [notice, tight, plain] = evidence.rules().speed_jump;
+    if jump < notice || !(matters(evidence, piece) || matters(evidence, before)) {
+        return None;
+    }
+    let said = Said {
+        id: "speed-jump",
+        verdict: if jump >= tight { Verdict::Tight } else { Verdict::Notice },
+        about: About::Amount,
+        heard: jump.ln() / plain.max(1.01).ln(),
+        headline: format!("the bow gets {jump:.1} times faster at once"),
+        what: format!(
+            "On {} the bow goes from {:.0} to {:.0} cm/s in the plan, and no accent is written.",
+            evidence.place_words(piece),
+            speed(before),
+            speed(piece)
+        ),
+        why: "A sudden faster bow sounds like an accent; give it less weight, or share the bow out earlier."
+            .to_owned(),
+    };
+    let strokes = evidence.stroke_of_bowed[before]..evidence.stroke_of_bowed[piece] + 1;
+    Some(evidence.raw(piece, said).over(strokes))
+}
+
+/// A stroke that takes nearly all the time this player can make a bow last.
+fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
+    let notes = evidence.strokes[stroke].notes.clone();
+    if notes.clone().any(|piece| evidence.ratio(piece).is_none()) {
+        return None;
+    }
+    let used: f64 = notes.clone().map(|piece| evidence.used_mm(piece)).sum();
+    let seconds = evidence.seconds(stroke);
+    let slowest = evidence.lesson.setup.slowest_mm_per_s();
+    let ratio = used / (seconds * slowest);
+    // A short stroke at a soft dynamic is slow by choice; a long one because it has to be.
+    let long = used >= 0.5 * (evidence.problem.usable.1 - evidence.problem.usable.0);
+    if !(ratio < evidence.rules().near_slowest_ratio && long) {
+        return None;
+    }
+    let said = Said {
+        id: "near-slowest",
+        verdict: Verdict::Tight,
+        about: About::Amount,
+        heard: 0.5,
+        headline: format!("{seconds:.1} s in one bow, near the slowest"),
+        what: format!(
+            "From {} one bow lasts {seconds:.1} s at {:.1} cm/s; this player's slowest bow is {:.1} cm/s.",
+            evidence.place_words(notes.start),
+            used / seconds / 10.0,
+            slowest / 10.0
+        ),
+        why: "There is no bow to spare: the smallest slip runs out, and there is no room to grow.".to_owned(),
+    };
+    Some(evidence.raw(notes.start, said))
+}
+
+/// A bow faster than calm playing allows.
+fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
+    let [notice, tight] = evidence.rules().rush_mm_per_s;
+    let (piece, speed) = evidence.strokes[stroke]
+        .notes
+        .clone()
+        .filter(|&piece| evidence.ratio(piece).is_some())
+        .filter(|&piece| evidence.used_mm(piece) >= evidence.rules().least_bend_mm)
+        .map(|piece| (piece, evidence.used_mm(piece) / evidence.problem.pieces[piece].seconds))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .filter(|(_, speed)| *speed > notice)?;
+    let said = Said {
+        id: "rush",
+        verdict: if speed > tight { Verdict::Tight } else { Verdict::Notice },
+        about: About::Amount,
+        heard: speed / (2.0 * tight.max(1.0)),
+        headline: format!("a very fast bow, {:.0} cm/s", speed / 10.0),
+        what: format!(
+            "On {} {} takes {} of bow in {:.2} s.",
+            evidence.place_words(piece),
+            evidence.note_words(piece),
+            cm(evidence.used_mm(piece)),
+            evidence.problem.pieces[piece].seconds
+        ),
+        why: format!(
+            "Above {:.0} cm/s the bow is hard to draw calmly; less bow or a slower tempo keeps the arm quiet.",
+            notice / 10.0
+        ),
+    };
+    Some(evidence.raw(piece, said))
+}
