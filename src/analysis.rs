@@ -1,7 +1,7 @@
 //! From a lesson to all that is known about it.
 
 use crate::{
-    arm::{LevelFan, Placement, Plane, place, places_alike},
+    arm::{Arm, ArmPose, LevelFan, Placement, Plane, place, places_alike},
     bowing::{
         self, Bowed, Evidence, Finding, MarkedPath, Problem, Reached, Solution, Stroke, findings, marked_path,
     },
@@ -34,6 +34,8 @@ pub struct Analysis {
     pub marked: MarkedPath,
     /// The seven bow planes.
     pub fan: LevelFan,
+    /// The player's bow arm.
+    pub arm: Arm,
     /// Strings and bow plane of each note of the line.
     pub placements: Vec<Placement>,
     /// Speed, weight and sounding point of each bowed note; parallel to `bowed`.
@@ -131,6 +133,7 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
     for (index, stroke) in strokes.iter().enumerate() {
         stroke_of_bowed[stroke.notes.clone()].fill(index);
     }
+    let fan = LevelFan::new(&setup.instrument);
     let found = findings(&Evidence {
         lesson,
         line: &line,
@@ -150,7 +153,8 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         problem,
         solution,
         marked,
-        fan: LevelFan::new(&setup.instrument),
+        arm: Arm::new(setup, &fan),
+        fan,
         placements,
         tone,
         findings: found.told,
@@ -211,6 +215,11 @@ impl Analysis {
     /// Ratio of the planned to the wanted speed of a bowed note; 1 where nothing is wanted.
     pub fn speed_ratio(&self, bowed: usize) -> f64 {
         bowing::speed_ratio(&self.problem, &self.solution, bowed)
+    }
+
+    /// The arm with the bow in a state.
+    pub fn arm_at(&self, state: &BowState) -> ArmPose {
+        self.arm.pose(state.level_deg, state.hair_mm)
     }
 
     /// Where the bow is after `seconds` at the practice tempo.

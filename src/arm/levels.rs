@@ -37,7 +37,8 @@ pub struct Level {
     pub name: String,
     /// Angle in the instrument's frame, tilt of the string heights included, degrees.
     pub angle_deg: f64,
-    /// Angle to the floor of the room, with the roll of the instrument, degrees.
+    /// Angle with the roll or turn of the instrument taken off, degrees: for violin and viola the
+    /// angle of the bow to the floor.
     pub room_deg: f64,
     /// Degrees toward larger angles until another string sounds or the bow touches the waist.
     pub margin_up_deg: f64,
@@ -62,8 +63,10 @@ impl LevelFan {
     /// The string tops lie on a circle of radius R, equally spaced across the spread W. The bow on
     /// one string is the tangent there, asin(x / R). The chord through two tops is inclined by
     /// exactly the mean of their tangents (geometry of the circle). Uneven string heights turn the
-    /// whole curve by atan(difference / W), the bass side up. The roll of the instrument is taken
-    /// off for the room.
+    /// whole curve by atan(difference / W), the bass side up. Heights are measured over the end of
+    /// the fingerboard and W at the bridge, so the difference is carried on to the bridge along the
+    /// straight strings, which start level at the nut: it grows as the distance from the nut. The
+    /// roll of the instrument is taken off for the room.
     ///
     /// A single string owns the angles between its two pairs; the outer strings end at the waist
     /// limit, which lies at the same angle on both sides of the top plate. A pair's margins reach to
@@ -78,7 +81,8 @@ impl LevelFan {
         let count = instrument.strings.len().max(2);
         // The highest string lies away from the bow hand on cello and bass, toward it on the others.
         let side = if instrument.family.on_shoulder() { -1.0 } else { 1.0 };
-        let raised = finite_or(bridge.low_height_mm - bridge.high_height_mm, 0.0);
+        let raised = finite_or(bridge.low_height_mm - bridge.high_height_mm, 0.0)
+            / fingerboard_share(instrument.family);
         let turn = side * (raised / spread).atan();
 
         let x_of = |i: usize| side * spread * (0.5 - i as f64 / (count - 1) as f64);
@@ -126,6 +130,21 @@ impl LevelFan {
         }
     }
 
+    /// Contact point (x, y) in the bridge section with the bow at an angle, mm: between two levels
+    /// on the straight way from one contact to the next, outside them that of the outer string.
+    pub fn contact_at(&self, angle_deg: f64) -> (f64, f64) {
+        let mut levels: Vec<&Level> = self.all().collect();
+        levels.sort_by(|a, b| a.angle_deg.total_cmp(&b.angle_deg));
+        let above = levels.partition_point(|level| level.angle_deg < angle_deg);
+        let (Some(lower), Some(upper)) = (levels.get(above.saturating_sub(1)), levels.get(above)) else {
+            return levels.last().map_or((0.0, 0.0), |level| level.contact_mm);
+        };
+        let gap = upper.angle_deg - lower.angle_deg;
+        let share = if gap > 0.0 { (angle_deg - lower.angle_deg) / gap } else { 1.0 };
+        let (a, b) = (lower.contact_mm, upper.contact_mm);
+        (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)
+    }
+
     /// All levels in the order of [`Plane::index`], from the highest string to the lowest.
     pub fn all(&self) -> impl Iterator<Item = &Level> {
         (1..=self.strings.len() as u8).flat_map(|n| {
@@ -133,6 +152,12 @@ impl LevelFan {
             std::iter::once(self.level(Plane::String(n))).chain(pair)
         })
     }
+}
+
+/// Nut to the end of the fingerboard as a share of the string length: violin and viola 270 of 328
+/// mm, cello and double bass 580 of 690 mm. From memory.
+fn fingerboard_share(family: crate::setup::Family) -> f64 {
+    if family.on_shoulder() { 270.0 / 328.0 } else { 580.0 / 690.0 }
 }
 
 fn finite_or(value: f64, other: f64) -> f64 {
@@ -199,14 +224,15 @@ mod tests {
     }
 
     /// Heights: violin 5.5 and 3.5 mm, cello steel 6.5 and 4.0 mm (published workshop figures, the
-    /// cello's from the answers of the Internet Cello Society). The tilts 3.42 and 3.04 degrees are
-    /// computed from them, facts of geometry.
+    /// cello's from the answers of the Internet Cello Society). Carried on from the end of the
+    /// fingerboard to the bridge they tilt the planes by 4.15 and 3.62 degrees, facts of geometry;
+    /// as measured they would by 3.42 and 3.04.
     #[test]
     fn a_raised_bass_side_tilts_every_plane() {
         for (family, spread, radius, heights, tilt) in [
-            (Family::Violin, 33.5, 42.0, (5.5, 3.5), -3.42),
-            (Family::Cello, 47.0, 64.0, (6.5, 4.0), 3.04),
-            (Family::Cello, 47.0, 64.0, (8.0, 5.5), 3.04),
+            (Family::Violin, 33.5, 42.0, (5.5, 3.5), -4.15),
+            (Family::Cello, 47.0, 64.0, (6.5, 4.0), 3.62),
+            (Family::Cello, 47.0, 64.0, (8.0, 5.5), 3.62),
         ] {
             let even = fan(family, radius, spread, (5.0, 5.0), 0.0);
             let tilted = fan(family, radius, spread, heights, 0.0);

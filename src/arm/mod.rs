@@ -1,12 +1,26 @@
 //! The bow arm: the bow planes of an instrument, which string and finger each note is played with,
-//! and how the arm goes from level to level.
+//! how the arm stands on each level, and how it goes from level to level.
+//!
+//! The room has one frame: x to the player's right, y forward, z up, mm, the origin midway between
+//! the shoulders. Everything is worked out for a right-handed player; a left-handed one is the same
+//! flipped left to right.
 
+mod frame;
 mod hand;
 mod levels;
+mod load;
+mod pose;
+mod reach;
+mod space;
 mod strings;
 mod together;
 
+pub use frame::Frame;
 pub use hand::{Finger, Hand};
 pub use levels::{Level, LevelFan, Plane};
+pub use load::{Load, load};
+pub use pose::{Arm, ArmPose, hand_travel_mm, usable_mm};
+pub use reach::{ElbowCircle, Links};
+pub use space::Vec3;
 pub use strings::{Placement, place, places_alike};
 pub use together::{PairPlane, Together, chord_seconds, together};

@@ -1,6 +1,7 @@
 //! What each note wants of the bow, as a problem for the planner.
 
 use crate::{
+    arm,
     lesson::Lesson,
     score::{Attack, Dynamics, Mark, TempoMap},
     setup::Setup,
@@ -31,7 +32,7 @@ pub fn problem(lesson: &Lesson, line: &[Attack], dynamics: &Dynamics, bowed: &[B
         .map(|(note, model)| piece(setup, &line[note.note], dynamics, &tempo, note, model))
         .collect();
     let hair = setup.bow.hair_mm;
-    let usable = setup.usable_mm();
+    let usable = arm::usable_mm(setup);
     let pins = pins
         .iter()
         .filter_map(|pin| {

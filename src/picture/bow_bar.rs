@@ -3,6 +3,7 @@
 use super::{Anchor, Face, Ink, Path, Pen, Picture, Segment, staff};
 use crate::{
     analysis::{Analysis, BowState},
+    arm,
     lesson::Lesson,
     score::Direction,
 };
@@ -112,7 +113,7 @@ fn ruler(picture: &mut Picture, x: &dyn Fn(f64) -> f64, hair: f64, balance_mm: f
 }
 
 fn usable(picture: &mut Picture, lesson: &Lesson, x: &dyn Fn(f64) -> f64) {
-    let (lo, hi) = lesson.setup.usable_mm();
+    let (lo, hi) = arm::usable_mm(&lesson.setup);
     let (a, b) = (x(lo), x(hi));
     let pen = Pen::solid(Ink::Faint, 0.3);
     picture.line((a, USABLE_Y), (b, USABLE_Y), pen);

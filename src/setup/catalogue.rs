@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::{Bow, Family, Instrument, Player, School, Setup};
+use super::{Body, Bow, Family, Instrument, Player, School, Setup};
 
 /// Instruments, bows, players and the school that a new lesson starts from.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -38,6 +38,9 @@ impl Catalogue {
             bow: bow.unwrap_or(&self.bows[0]).1.clone(),
             player: self.players[0].clone(),
             school: self.school.clone(),
+            body: Body::default(),
+            hold: None,
+            left_handed: false,
             tempo_share: 1.0,
         }
     }

@@ -3,10 +3,16 @@
 //! Starting values come from the catalogue in `assets/catalogue.ron`, where each has its source
 //! or the word "assumed". Everything in a [`Setup`] may be edited.
 
+mod body;
 mod catalogue;
+mod growth;
+mod hold;
 mod rules;
 
+pub use body::{Body, Origin, Part, Posture, Proportions, STATURE_MM};
 pub use catalogue::Catalogue;
+pub use growth::{AGES, Chart, Lms, Sex, median_stature_mm};
+pub use hold::{ArmSchool, BowHold, Hold};
 pub use rules::Rules;
 
 use serde::{Deserialize, Serialize};
@@ -55,6 +61,15 @@ pub struct Setup {
     pub player: Player,
     /// Choices on which schools differ, and the figures the plan starts from.
     pub school: School,
+    /// The player's body.
+    #[serde(default)]
+    pub body: Body,
+    /// How the instrument is held; none: as is usual for it.
+    #[serde(default)]
+    pub hold: Option<Hold>,
+    /// Instrument and bow change hands: everything is flipped left to right.
+    #[serde(default)]
+    pub left_handed: bool,
     /// Practice tempo as a share of the marked tempo (1 is the marked tempo).
     pub tempo_share: f64,
 }
@@ -169,6 +184,9 @@ pub struct Player {
     /// The player's own tip: farthest hair the arm reaches without strain, mm from the frog.
     #[serde(default)]
     pub tip_mark_mm: Option<f64>,
+    /// The plan goes no farther toward the tip than the arm reaches on every level.
+    #[serde(default)]
+    pub tip_from_reach: bool,
     /// Highest left-hand position used, as half steps above the open string that the hand reaches
     /// with its last finger.
     pub reach_half_steps: u8,
@@ -236,6 +254,9 @@ pub struct School {
     /// Rules of thumb by which a bowing is judged.
     #[serde(default)]
     pub rules: Rules,
+    /// How the arm is shaped.
+    #[serde(default)]
+    pub arm: ArmSchool,
 }
 
 fn yes() -> bool {
@@ -272,12 +293,22 @@ impl Setup {
         Catalogue::builtin().setup(family)
     }
 
+    /// How the instrument is held.
+    pub fn held(&self) -> Hold {
+        self.hold.clone().unwrap_or_else(|| Hold::usual(self.instrument.family))
+    }
+
     /// Hair this player uses, mm from the frog: (from, to). Never empty: where the figures
     /// contradict each other the whole hair is used.
     pub fn usable_mm(&self) -> (f64, f64) {
+        self.usable_up_to_mm(self.player.tip_mark_mm)
+    }
+
+    /// [`Self::usable_mm`] with another tip mark.
+    pub fn usable_up_to_mm(&self, tip_mark_mm: Option<f64>) -> (f64, f64) {
         let hair = self.bow.hair_mm;
         let lo = self.player.frog_margin_mm.clamp(0.0, hair);
-        let tip = self.player.tip_mark_mm.unwrap_or(hair).min(hair - self.player.tip_margin_mm);
+        let tip = tip_mark_mm.unwrap_or(hair).min(hair - self.player.tip_margin_mm);
         if tip - lo > 1.0 { (lo, tip) } else { (0.0, hair) }
     }
 
@@ -339,7 +370,7 @@ impl Setup {
 
     /// Name, unit, value and allowed range of every figure a person may type.
     fn ranges(&self) -> Vec<(&'static str, &'static str, f64, f64, f64)> {
-        let Self { instrument, bow, player, school, tempo_share } = self;
+        let Self { instrument, bow, player, school, tempo_share, .. } = self;
         let bridge = &instrument.bridge;
         let mut ranges = vec![
             ("practice tempo", "of the marked tempo", *tempo_share, 0.02, 10.0),
@@ -358,7 +389,16 @@ impl Setup {
             ("time for a retake", "s", school.retake_time_s, 0.0, 5.0),
             ("tight ratio", "", school.tight_ratio, 1.01, 100.0),
             ("mass of the bow", "g", bow.mass_g, 10.0, 500.0),
+            ("height", "mm", self.body.stature_mm, STATURE_MM.0, STATURE_MM.1),
+            ("open elbow", "degrees", school.arm.open_elbow_deg, 0.0, 60.0),
+            ("elbow levels", "", school.arm.elbow_levels, -4.0, 4.0),
+            ("tip lift", "levels", school.arm.tip_lift_levels, -4.0, 4.0),
         ];
+        let measured = Part::ALL.into_iter().zip(self.body.measured_mm);
+        ranges.extend(measured.filter_map(|(part, mm)| {
+            let (lo, hi) = part.range_mm();
+            mm.map(|mm| (part.words(), "mm", mm, lo, hi))
+        }));
         ranges.extend(school.speed_mm_per_s.map(|speed| ("wanted speed", "mm/s", speed, 1.0, 3000.0)));
         ranges.extend(school.rules.ranges());
         ranges

@@ -1,0 +1,237 @@
+//! The bow arm on a level and at a place on the hair.
+//!
+//! The bow is straight and at a right angle to the string. The hand holds it a little behind the
+//! hair, the wrist lies off the stick on the player's side and swings along the bow from frog to
+//! tip; upper arm and forearm join wrist and shoulder, and the school says where on its circle the
+//! elbow lies. The shoulder stays where it is: low and level on every level.
+
+use crate::setup::{ArmSchool, BowHold, Family, Part, Setup};
+
+use super::{Frame, LevelFan, Links, Vec3};
+
+/// Hand and bow. All lengths are shares of the hand's length. Assumed.
+struct Grip {
+    /// Hair's end at the frog to where the hand holds the bow.
+    behind: f64,
+    /// From there to the wrist.
+    wrist: f64,
+    /// Height of the wrist off the player's side toward the stick's outer side, degrees.
+    rise_deg: f64,
+    /// Swing of the wrist along the bow at the frog and at the tip, degrees, outward positive.
+    swing_deg: (f64, f64),
+}
+
+impl Grip {
+    fn of(family: Family, bow: BowHold) -> Self {
+        let (rise_deg, swing_deg) = match (family, bow) {
+            (Family::Violin | Family::Viola, _) => (15.0, (25.0, -25.0)),
+            (_, BowHold::Over) => (0.0, (20.0, -30.0)),
+            // The hand lies beside the stick, behind the frog, the palm toward the player.
+            (_, BowHold::Under) => (-80.0, (40.0, 0.0)),
+        };
+        Self { behind: 0.12, wrist: 0.5, rise_deg, swing_deg }
+    }
+}
+
+/// The arm in one place. Points in the frame of [`Vec3`]; for a left-handed player the whole
+/// picture is flipped.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ArmPose {
+    /// Angle of the bow in the instrument's frame, degrees.
+    pub level_deg: f64,
+    /// Place on the hair, mm from the frog.
+    pub hair_mm: f64,
+    /// Where the hair touches the string.
+    pub contact: Vec3,
+    /// End of the hair at the frog.
+    pub frog: Vec3,
+    /// End of the hair at the tip.
+    pub tip: Vec3,
+    /// Where the hand holds the bow.
+    pub hand: Vec3,
+    /// Wrist.
+    pub wrist: Vec3,
+    /// Elbow.
+    pub elbow: Vec3,
+    /// Shoulder of the bow arm.
+    pub shoulder: Vec3,
+    /// How far the elbow is bent, degrees from straight.
+    pub elbow_flexion_deg: f64,
+    /// Upper arm from hanging straight down, degrees.
+    pub upper_arm_deg: f64,
+    /// Elbow turned outward from the lowest place it could have, degrees.
+    pub swivel_deg: f64,
+    /// Elbow above the floor, mm.
+    pub elbow_above_floor_mm: f64,
+    /// How much longer the arm would have to be, mm; 0 in reach.
+    pub short_by_mm: f64,
+}
+
+/// A player's bow arm on one instrument.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Arm {
+    /// The instrument in the room, for a right-handed player.
+    pub frame: Frame,
+    /// Upper arm and forearm.
+    pub links: Links,
+    fan: LevelFan,
+    shoulder: Vec3,
+    shoulder_above_floor_mm: f64,
+    hand_mm: f64,
+    hair_mm: f64,
+    behind: f64,
+    wrist: f64,
+    rise_deg: f64,
+    swing_deg: (f64, f64),
+    school: ArmSchool,
+    step_deg: f64,
+    left_handed: bool,
+}
+
+/// Step of the search for the farthest hair, mm, before it is narrowed down.
+const SEARCH_MM: f64 = 5.0;
+
+impl Arm {
+    /// The bow arm of a set-up. Any figures give an arm; absurd ones some finite arm.
+    pub fn new(setup: &Setup, fan: &LevelFan) -> Self {
+        let hold = setup.held();
+        let part = |part| setup.body.part_mm(part).0;
+        let trunk = finite(hold.trunk_deg).clamp(-90.0, 90.0).to_radians();
+        let shoulder = Vec3::new(trunk.cos(), trunk.sin(), 0.0) * part(Part::ShoulderHalfBreadth);
+        let grip = Grip::of(setup.instrument.family, hold.bow);
+        let angles: Vec<f64> = fan.all().map(|level| level.angle_deg).collect();
+        let whole = angles.last().copied().unwrap_or(0.0) - angles.first().copied().unwrap_or(0.0);
+        Self {
+            frame: Frame::new(setup),
+            links: Links { upper_mm: part(Part::UpperArm), fore_mm: part(Part::Forearm) },
+            fan: fan.clone(),
+            shoulder,
+            shoulder_above_floor_mm: setup.body.shoulder_above_floor_mm(hold.posture),
+            hand_mm: part(Part::Hand),
+            hair_mm: finite(setup.bow.hair_mm).clamp(1.0, 1e6),
+            behind: grip.behind,
+            wrist: grip.wrist,
+            rise_deg: grip.rise_deg,
+            swing_deg: grip.swing_deg,
+            school: setup.school.arm.clone(),
+            step_deg: whole.abs() / angles.len().saturating_sub(1).max(1) as f64,
+            left_handed: setup.left_handed,
+        }
+    }
+
+    /// Shoulder, bow direction, contact, hand and wrist before any flip.
+    fn held_at(&self, level_deg: f64, hair_mm: f64) -> (Vec3, Vec3, Vec3, Vec3) {
+        let bow = self.frame.bow(level_deg);
+        let contact = self.frame.contact(self.fan.contact_at(level_deg));
+        let hand = contact + bow * (hair_mm + self.behind * self.hand_mm);
+        let share = (hair_mm / self.hair_mm).clamp(0.0, 1.0);
+        let swing = self.swing_deg.0 + (self.swing_deg.1 - self.swing_deg.0) * share;
+        let ((rise_sin, rise_cos), (sin, cos)) =
+            (self.rise_deg.to_radians().sin_cos(), swing.to_radians().sin_cos());
+        let off = self.frame.player * rise_cos + self.frame.off_strings(level_deg) * rise_sin;
+        let wrist = hand + (off * cos + bow * sin) * (self.wrist * self.hand_mm);
+        (bow, contact, hand, wrist)
+    }
+
+    /// The arm with the bow at an angle ([`super::Level::angle_deg`]) and the string at a place on
+    /// the hair, mm from the frog.
+    ///
+    /// Hand and wrist follow from the bow. The elbow lies on the circle of [`Links`], in the plane
+    /// through the shoulder and a bow that is turned from the real one by the school's levels.
+    pub fn pose(&self, level_deg: f64, hair_mm: f64) -> ArmPose {
+        let level_deg = finite(level_deg).clamp(-90.0, 90.0);
+        let hair_mm = finite(hair_mm).clamp(0.0, self.hair_mm);
+        let (bow, contact, hand, wrist) = self.held_at(level_deg, hair_mm);
+        let share = hair_mm / self.hair_mm;
+        let levels = finite(self.school.elbow_levels) + finite(self.school.tip_lift_levels) * share;
+        let turned = self.frame.bow((level_deg + levels * self.step_deg).clamp(-180.0, 180.0));
+        let normal = turned.cross(self.shoulder - contact).unit_or(self.frame.away);
+        let circle = self.links.elbow_circle(self.shoulder, wrist, bow);
+        let swivel_deg = circle.swivel_into(self.shoulder, normal, bow);
+        let distance = (wrist - self.shoulder).length();
+        let longest = self.links.upper_mm + self.links.fore_mm;
+        let mut elbow = circle.at(swivel_deg);
+        if distance > longest {
+            // Out of reach: straight, the elbow where it divides the arm.
+            elbow = self.shoulder + (wrist - self.shoulder) * (self.links.upper_mm / longest);
+        }
+        let upper = (elbow - self.shoulder).unit_or(Vec3::DOWN);
+        let flip = |point: Vec3| if self.left_handed { point.mirrored() } else { point };
+        ArmPose {
+            level_deg,
+            hair_mm,
+            contact: flip(contact),
+            frog: flip(contact + bow * hair_mm),
+            tip: flip(contact - bow * (self.hair_mm - hair_mm)),
+            hand: flip(hand),
+            wrist: flip(wrist),
+            elbow: flip(elbow),
+            shoulder: flip(self.shoulder),
+            elbow_flexion_deg: self.links.flexion_deg(distance).unwrap_or(0.0),
+            upper_arm_deg: (-upper.z).clamp(-1.0, 1.0).acos().to_degrees(),
+            swivel_deg,
+            elbow_above_floor_mm: self.shoulder_above_floor_mm + elbow.z,
+            short_by_mm: (distance - longest).max(0.0),
+        }
+    }
+
+    /// The poses of all levels at one place on the hair, in the order of
+    /// [`super::Plane::index`].
+    pub fn poses(&self, hair_mm: f64) -> Vec<ArmPose> {
+        self.fan.all().map(|level| self.pose(level.angle_deg, hair_mm)).collect()
+    }
+
+    /// Height of the shoulders above the floor, mm.
+    pub fn shoulder_above_floor_mm(&self) -> f64 {
+        self.shoulder_above_floor_mm
+    }
+
+    /// The farthest hair reached on a level with the elbow still a little bent, mm from the frog; 0
+    /// where nothing is reached.
+    pub fn farthest_mm(&self, level_deg: f64) -> f64 {
+        let open = self.links.distance_mm(finite(self.school.open_elbow_deg).clamp(0.0, 90.0));
+        let reached = |hair: f64| (self.held_at(level_deg, hair).3 - self.shoulder).length() <= open;
+        let mut beyond = self.hair_mm;
+        if reached(beyond) {
+            return beyond;
+        }
+        while beyond > 0.0 {
+            let mut inside = (beyond - SEARCH_MM.min(self.hair_mm / 20.0)).max(0.0);
+            if reached(inside) {
+                for _ in 0..40 {
+                    let middle = (inside + beyond) / 2.0;
+                    *(if reached(middle) { &mut inside } else { &mut beyond }) = middle;
+                }
+                return inside;
+            }
+            beyond = inside;
+        }
+        0.0
+    }
+
+    /// The player's tip mark as this arm suggests it: the least of the farthest places over all
+    /// levels, mm from the frog.
+    pub fn tip_mark_mm(&self) -> f64 {
+        self.fan.all().map(|level| self.farthest_mm(level.angle_deg)).fold(self.hair_mm, f64::min)
+    }
+}
+
+/// Hair the plan may use, mm from the frog: [`Setup::usable_mm`], and no farther than the arm
+/// reaches where the set-up asks for that.
+pub fn usable_mm(setup: &Setup) -> (f64, f64) {
+    if !setup.player.tip_from_reach {
+        return setup.usable_mm();
+    }
+    let reach = Arm::new(setup, &LevelFan::new(&setup.instrument)).tip_mark_mm();
+    setup.usable_up_to_mm(Some(setup.player.tip_mark_mm.map_or(reach, |own| own.min(reach))))
+}
+
+/// Way of the hand when the bow turns about the string by an angle, at a distance from the string:
+/// the chord 2 l sin(angle / 2), mm.
+pub fn hand_travel_mm(distance_mm: f64, angle_deg: f64) -> f64 {
+    2.0 * distance_mm * (angle_deg.abs() / 2.0).to_radians().sin()
+}
+
+fn finite(value: f64) -> f64 {
+    if value.is_finite() { value } else { 0.0 }
+}
