@@ -150,6 +150,7 @@ fn draw(
         }
     };
     map.plan(&pieces);
+    map.settled(&pieces);
     map.pins();
     map.findings();
     if let Some(other) = other {
@@ -465,6 +466,29 @@ impl Map<'_> {
                 c += step;
             }
             self.picture.path(hatch, None, Some(Pen::solid(Ink::Warn, 0.15)), None);
+        }
+    }
+
+    /// A bar with end ticks along the frog under notes whose bowing is settled.
+    fn settled(&mut self, pieces: &[Piece]) {
+        let kept = |piece: &&Piece| {
+            let note = &self.analysis.line[self.analysis.bowed[piece.k].note];
+            self.lesson.kept.contains(&note.id())
+        };
+        let mut spans: Vec<(f64, f64, usize)> = Vec::new();
+        for piece in pieces.iter().filter(kept) {
+            match spans.last_mut() {
+                Some(last) if last.2 + 1 == piece.k => (last.1, last.2) = (piece.x.1, piece.k),
+                _ => spans.push((piece.x.0, piece.x.1, piece.k)),
+            }
+        }
+        let y = self.frog_y - 0.9;
+        for (l, r, _) in spans {
+            let line = [(l, y - 0.8), (l, y + 0.8), (l, y), (r, y), (r, y - 0.8), (r, y + 0.8)];
+            self.picture.path(Path::polyline(&line), None, Some(Pen::solid(Ink::Level, 0.45)), None);
+            let width = glyph::text_width_mm("settled", WORDS_MM, Face::Sans);
+            let spots = [(l + 0.8, y - 1.2), (r - 0.8 - width, y - 1.2)];
+            self.label("settled", width, &spots, (Face::Sans, Anchor::Start, Ink::Level), None);
         }
     }
 

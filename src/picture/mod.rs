@@ -10,12 +10,14 @@ pub mod glyph;
 mod hair_map;
 mod lanes;
 mod level_fan;
+mod passage;
 mod path;
 pub mod pdf;
 pub mod png;
 mod sheet;
 mod staff;
 pub mod svg;
+mod tempo_ladder;
 mod theme;
 mod tone_band;
 
@@ -24,9 +26,11 @@ pub use bow_bar::bow_bar;
 pub use hair_map::{HairMap, OtherPath, hair_map};
 pub use lanes::level_lanes;
 pub use level_fan::level_fan;
+pub use passage::passage;
 pub use path::{Path, Point, Segment};
 pub use sheet::{Paper, sheet};
 pub use staff::{Engraving, SPACE_MM, Staff, header_width_mm, staff};
+pub use tempo_ladder::{TempoLadder, tempo_ladder};
 pub use theme::{Dash, Ink, Pen, Rgb, Theme};
 pub use tone_band::tone_band;
 

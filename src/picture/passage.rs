@@ -1,0 +1,76 @@
+//! A passage in small: the staff over the hair map, for bowings side by side.
+
+use super::{
+    Engraving, OtherPath, Picture, TimeAxis, hair_map::fitting_hair_map, header_width_mm, staff::staff,
+};
+use crate::{
+    analysis::Analysis,
+    lesson::Lesson,
+    score::{Bar, Quarters},
+};
+
+/// Room for the names at the left of the hair map, mm.
+const NAMES_MM: f64 = 17.0;
+/// A passage is stretched at most by this factor.
+const MOST_STRETCH: f64 = 1.35;
+
+/// Draws as many whole bars as `width_mm` holds, from the bar with index `first` on and at least one;
+/// the hair is `hair_mm` high.
+pub fn passage(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    other: Option<OtherPath<'_>>,
+    first: usize,
+    width_mm: f64,
+    hair_mm: f64,
+) -> Picture {
+    let engraving = Engraving::new(&lesson.score);
+    let axis = TimeAxis::new(&lesson.score, &engraving);
+    let bars = &lesson.score.bars;
+    let Some(bar) = bars.get(first) else { return Picture::new(width_mm, hair_mm) };
+    let left = header_width_mm(bar, first == 0).max(NAMES_MM);
+    let wide = |end: &Bar| axis.barline_x(end.end()) - axis.barline_x(bar.start);
+    let count = bars[first..].iter().take_while(|end| left + wide(end) <= width_mm).count().max(1);
+    let last = &bars[first + count - 1];
+    let window: (Quarters, Quarters) = (bar.start, last.end());
+    let right = width_mm.min(left + wide(last) * MOST_STRETCH).max(left + 10.0);
+    let axis = axis.fitted(window.0, window.1, left, right);
+    let staff = staff(lesson, analysis, &engraving, &axis, window, (0.0, right)).picture;
+    let map = fitting_hair_map(lesson, analysis, &axis, window, (0.0, right), hair_mm, other).picture;
+    let staff_mm = staff.height_mm;
+    let mut whole = Picture::new(width_mm, staff_mm + map.height_mm);
+    whole.place(staff, (0.0, 0.0));
+    whole.place(map, (0.0, staff_mm));
+    whole
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{analysis::analyse, lesson::demo::demo, picture::Tag};
+
+    #[test]
+    fn whole_bars_are_drawn_from_the_one_that_is_asked_for() {
+        let lesson = demo();
+        let analysis = analyse(&lesson);
+        let picture = passage(&lesson, &analysis, None, 4, 110.0, 20.0);
+        let bars: std::collections::BTreeSet<usize> = picture
+            .items
+            .iter()
+            .filter_map(|item| match item.tag() {
+                Some(Tag::Event(id)) => lesson.score.bar_at(lesson.score.event(id)?.onset),
+                _ => None,
+            })
+            .collect();
+        assert_eq!(bars.first(), Some(&4));
+        assert!(bars.len() >= 2, "two short bars go on 11 cm");
+        let inside = |item: &crate::picture::Item| item.bounds().is_none_or(|b| b.2 <= 110.5);
+        assert!(picture.items.iter().all(inside));
+    }
+
+    #[test]
+    fn past_the_end_nothing_is_drawn() {
+        let lesson = demo();
+        assert!(passage(&lesson, &analyse(&lesson), None, 99, 100.0, 20.0).items.is_empty());
+    }
+}
