@@ -1,0 +1,348 @@
+//! Suggest a bowing: what is asked, the search in the background, and its answers side by side.
+
+use std::{collections::BTreeSet, sync::Arc};
+
+use egui::{
+    Button, Context, Frame, Label, ProgressBar, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, Ui,
+    WidgetInfo, pos2, vec2,
+};
+
+use crate::{
+    advice::{Ask, Freedom, Suggestion, suggest},
+    analysis::Analysis,
+    bowing::Verdict,
+    lesson::Lesson,
+    picture::{self, Ink, OtherPath},
+    score::EventId,
+};
+
+use super::{
+    adviser::About,
+    command::Command,
+    job::Job,
+    painter::{Scale, ScreenPainter, colour},
+    signs::count_ui,
+    theme::{Look, bold},
+    version::{Offer, serial},
+};
+
+/// Answers asked for: as many as have room side by side.
+const ANSWERS: usize = 3;
+/// Height of the hair in the drawing of an answer, mm.
+const HAIR_MM: f64 = 22.0;
+/// Size of that drawing against the music above it.
+const SMALLER: f32 = 0.62;
+/// Progress is told when it has grown by this much.
+const NOTABLE: f64 = 0.01;
+
+enum Found {
+    Part(f64),
+    Answers(Vec<Suggestion>),
+    Nothing(String),
+}
+
+/// What is asked and what was answered. The answers belong to one state of the lesson.
+pub struct Suggest {
+    freedom: Freedom,
+    /// The whole part rather than the selected notes.
+    whole: bool,
+    generation: u64,
+    job: Option<Job<Found>>,
+    done_part: f64,
+    answers: Vec<Suggestion>,
+    /// First bar of the drawings.
+    first_bar: usize,
+    /// Why there is no answer.
+    problem: Option<String>,
+    /// Drawings of the answers, with what they depend on.
+    drawn: Vec<(u64, Vec<Shape>)>,
+}
+
+impl Default for Suggest {
+    fn default() -> Self {
+        Self {
+            freedom: Freedom::Splits,
+            whole: false,
+            generation: 0,
+            job: None,
+            done_part: 0.0,
+            answers: Vec::new(),
+            first_bar: 0,
+            problem: None,
+            drawn: Vec::new(),
+        }
+    }
+}
+
+impl Suggest {
+    /// The answers for this state of the lesson, the best first.
+    pub fn answers(&self, generation: u64) -> &[Suggestion] {
+        if generation == self.generation { &self.answers } else { &[] }
+    }
+
+    /// A search is under way.
+    pub fn is_searching(&self) -> bool {
+        self.job.is_some()
+    }
+
+    /// Takes in what was found; forgets what belongs to another state of the lesson. Call it every
+    /// frame.
+    pub fn turn(&mut self, generation: u64, lesson: &Lesson, analysis: &Analysis) {
+        if generation != self.generation {
+            let Self { freedom, whole, .. } = *self;
+            *self = Self { freedom, whole, generation, ..Self::default() };
+        }
+        while let Some(found) = self.job.as_mut().and_then(Job::next) {
+            match found {
+                Found::Part(part) => self.done_part = part,
+                Found::Answers(answers) => {
+                    self.first_bar = first_bar(lesson, analysis, &answers);
+                    self.answers = answers;
+                }
+                Found::Nothing(why) => self.problem = Some(why),
+            }
+        }
+        if self.job.as_ref().is_some_and(Job::is_over) {
+            self.job = None;
+        }
+    }
+
+    /// Starts a search for the chosen notes, or for the whole part.
+    pub fn start(&mut self, about: &About<'_>, chosen: &BTreeSet<EventId>, ctx: &Context) {
+        let events = (!self.whole && !chosen.is_empty()).then(|| chosen.clone());
+        let ask = Ask { events, freedom: self.freedom, answers: ANSWERS };
+        let (lesson, analysis) = (about.lesson.clone(), Arc::clone(about.analysis));
+        (self.answers, self.problem, self.done_part) = (Vec::new(), None, 0.0);
+        self.job = Job::start("suggest a bowing", ctx, move |line| {
+            let mut told = 0.0;
+            let found = suggest(&lesson, &analysis, &ask, &mut |part| {
+                if part >= told + NOTABLE {
+                    told = part;
+                    line.send(Found::Part(part));
+                }
+                line.is_wanted()
+            });
+            line.send(match found {
+                Ok(answers) => Found::Answers(answers),
+                Err(error) => Found::Nothing(error.to_string()),
+            });
+        });
+    }
+
+    /// Stops the search.
+    pub fn cancel(&mut self) {
+        if self.job.take().is_some() {
+            self.problem = Some("the search was stopped".to_owned());
+        }
+    }
+}
+
+/// The first bar in which any answer differs from the lesson.
+fn first_bar(lesson: &Lesson, analysis: &Analysis, answers: &[Suggestion]) -> usize {
+    let strokes = |analysis: &Analysis| -> Vec<_> {
+        let stroke = |bowed: &crate::bowing::Bowed| (bowed.note, bowed.direction, bowed.reached.clone());
+        analysis.bowed.iter().map(stroke).collect()
+    };
+    let now = strokes(analysis);
+    let first = answers.iter().filter_map(|answer| {
+        let theirs = strokes(&answer.analysis);
+        let apart = now.iter().zip(&theirs).find(|(a, b)| a != b)?;
+        analysis.line.get(apart.0.0).map(|note| note.onset)
+    });
+    first.min().and_then(|at| lesson.score.bar_at(at)).unwrap_or(0)
+}
+
+/// What the panel reads.
+pub struct SuggestInput<'a> {
+    /// The lesson, its analysis and their number.
+    pub about: About<'a>,
+    /// The chosen notes.
+    pub chosen: &'a BTreeSet<EventId>,
+    /// The answer chosen by the keys.
+    pub picked: Option<usize>,
+    /// Colours.
+    pub look: Look,
+    /// Points in a millimetre of the music above.
+    pub points_per_mm: f32,
+}
+
+/// Draws the panel. Gives the answer that is pointed at.
+pub fn suggest_ui(
+    ui: &mut Ui,
+    input: &SuggestInput<'_>,
+    suggest: &mut Suggest,
+    painter: &mut ScreenPainter,
+    commands: &mut Vec<Command>,
+) -> Option<usize> {
+    ask_ui(ui, input, suggest, commands);
+    ui.separator();
+    if suggest.answers.is_empty() {
+        let words = match &suggest.problem {
+            _ if suggest.is_searching() => "Bowings are tried one after the other, each with its own plan.".to_owned(),
+            Some(why) => format!("No suggestion: {why}."),
+            None => "Choose what may change and press Suggest. Notes whose bowing is settled stay as they are.".to_owned(),
+        };
+        ui.weak(words);
+        return None;
+    }
+    let mut pointed = None;
+    let room = ui.available_rect_before_wrap();
+    let gap = 10.0;
+    let width = (room.width() - gap * (ANSWERS as f32 - 1.0)) / ANSWERS as f32;
+    suggest.drawn.resize_with(suggest.answers.len(), Default::default);
+    for index in 0..suggest.answers.len().min(ANSWERS) {
+        let left = room.left() + (width + gap) * index as f32;
+        let rect = Rect::from_min_size(pos2(left, room.top()), vec2(width, room.height()));
+        let mut column = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt(("answer", index)));
+        column.set_clip_rect(rect.intersect(ui.clip_rect()));
+        let over = ui.rect_contains_pointer(rect);
+        if over {
+            pointed = Some(index);
+        }
+        if answer_ui(&mut column, input, suggest, index, over, painter) {
+            commands.push(Command::Take(Offer::Suggestion(index)));
+        }
+    }
+    ui.advance_cursor_after_rect(room);
+    pointed
+}
+
+fn ask_ui(ui: &mut Ui, input: &SuggestInput<'_>, suggest: &mut Suggest, commands: &mut Vec<Command>) {
+    ui.horizontal(|ui| {
+        ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
+        ui.label(bold("Suggest a bowing"));
+        ui.separator();
+        let chosen = input.chosen.len();
+        ui.add_enabled_ui(!suggest.is_searching(), |ui| {
+            let whole = suggest.whole || chosen == 0;
+            let selected = ui.add_enabled(chosen > 0, Button::new("Selected notes").selected(!whole));
+            if selected.on_disabled_hover_text("Select notes on the staff first").clicked() {
+                suggest.whole = false;
+            }
+            if ui.add(Button::new("Whole part").selected(whole)).clicked() {
+                suggest.whole = true;
+            }
+            ui.separator();
+            ui.weak("May change");
+            for (freedom, words, tip) in [
+                (Freedom::Directions, "Directions", "Bow directions and retakes; slurs stay"),
+                (Freedom::Splits, "Also split slurs", "Directions, retakes, hooks; slurs may be split"),
+                (Freedom::Free, "Also new slurs", "Slurs may be split and joined"),
+            ] {
+                let button = Button::new(words).selected(suggest.freedom == freedom);
+                if ui.add(button).on_hover_text(tip).clicked() {
+                    suggest.freedom = freedom;
+                }
+            }
+        });
+        ui.separator();
+        if suggest.is_searching() {
+            let bar = ProgressBar::new(suggest.done_part as f32).desired_width(110.0).desired_height(14.0);
+            ui.add(bar).on_hover_text("Part of the bowings tried");
+            if ui.button("Cancel").clicked() {
+                suggest.cancel();
+            }
+        } else if ui.button("Suggest").clicked() {
+            suggest.start(&input.about, input.chosen, ui.ctx());
+        }
+        close_ui(ui, commands);
+    });
+}
+
+/// The button at the right end that gives the room back to the bow.
+pub fn close_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
+    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        if ui.button("Close").on_hover_text("Back to the bow (Esc)").clicked() {
+            commands.push(Command::CloseDrawer);
+        }
+    });
+}
+
+/// One answer; true when it is to be taken.
+fn answer_ui(
+    ui: &mut Ui,
+    input: &SuggestInput<'_>,
+    suggest: &mut Suggest,
+    index: usize,
+    over: bool,
+    painter: &mut ScreenPainter,
+) -> bool {
+    let theme = input.look.theme();
+    let answer = &suggest.answers[index];
+    let marked = over || input.picked == Some(index);
+    let edge = colour(theme, if marked { Ink::Plan } else { Ink::Rule });
+    let frame = Frame::new()
+        .inner_margin(6.0)
+        .corner_radius(5.0)
+        .fill(colour(theme, Ink::Paper))
+        .stroke(Stroke::new(if marked { 1.5 } else { 1.0 }, edge));
+    let mut take = false;
+    frame.show(ui, |ui| {
+        ui.set_min_size(ui.available_size());
+        ui.spacing_mut().item_spacing.y = 3.0;
+        ui.horizontal(|ui| {
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                let nothing = answer.edit.is_empty();
+                let button = ui.add_enabled(!nothing, Button::new("Take this bowing"));
+                button.widget_info(|| {
+                    WidgetInfo::labeled(Role::Button, !nothing, format!("Take bowing {}", index + 1))
+                });
+                take = button.on_disabled_hover_text("The bowing stays as it is").clicked();
+                let ink = colour(theme, Ink::Warn);
+                for (verdict, count) in [
+                    (Verdict::Tight, answer.after.tight),
+                    (Verdict::RunsOut, answer.after.runs_out),
+                    (Verdict::Impossible, answer.after.impossible),
+                ] {
+                    if count > 0 {
+                        count_ui(ui, verdict, count, ink);
+                    }
+                }
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                    let marks = answer.marks_changed;
+                    let words = if marks == 1 { "1 mark".to_owned() } else { format!("{marks} marks") };
+                    ui.add(Label::new(RichText::new(words).weak()).truncate());
+                });
+            });
+        });
+        ui.add(Label::new(bold(&answer.headline)).truncate()).on_hover_text(&answer.headline);
+        let drawing = vec2(ui.available_width(), (0.55 * ui.available_height()).max(60.0));
+        let (rect, _) = ui.allocate_exact_size(drawing, Sense::hover());
+        let shapes = &mut suggest.drawn[index];
+        drawing_ui(ui, input, answer, suggest.first_bar, rect, shapes, painter);
+        ScrollArea::vertical().id_salt("reasons").auto_shrink([false, false]).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 1.0;
+            for reason in &answer.reasons {
+                ui.add(Label::new(RichText::new(reason).weak()).wrap().selectable(false));
+            }
+        });
+    });
+    take
+}
+
+fn drawing_ui(
+    ui: &Ui,
+    input: &SuggestInput<'_>,
+    answer: &Suggestion,
+    first_bar: usize,
+    rect: Rect,
+    (key, shapes): &mut (u64, Vec<Shape>),
+    painter: &mut ScreenPainter,
+) {
+    let points_per_mm = input.points_per_mm * SMALLER;
+    let corners = [rect.left(), rect.top(), rect.right(), rect.bottom(), points_per_mm].map(f32::to_bits);
+    let wanted = serial((input.about.generation, corners, input.look.words(), &answer.headline, first_bar));
+    if *key != wanted {
+        let About { lesson, analysis, .. } = &input.about;
+        let other = OtherPath { lesson, analysis, words: "as it is now" };
+        let width = f64::from(rect.width() / points_per_mm);
+        let (theirs, plan) = (&answer.lesson, &answer.analysis);
+        let drawn = picture::passage(theirs, plan, Some(other), first_bar, width, HAIR_MM);
+        // Made smaller where it is too high.
+        let fits = points_per_mm.min(rect.height() / drawn.height_mm.max(1.0) as f32);
+        let scale = Scale { origin: rect.min, points_per_mm: fits };
+        *shapes = painter.shapes(ui.ctx(), &drawn, scale, input.look.theme(), &|_| None);
+        *key = wanted;
+    }
+    ui.painter_at(rect).extend(shapes.iter().cloned());
+}
