@@ -17,13 +17,14 @@ use crate::{
 use super::{
     Desk,
     command::{Action, Command},
+    compare_panel::{KEPT, Kept},
     entry::WriteKey,
     files::{Answer, Files, Then},
     findings_panel::Which,
     history::{Gesture, History},
     tasks::{Done, Purpose, sentence},
     version::Offer,
-    view::{View, ZOOM, beat_times, note_steps, step_at},
+    view::{Drawer, View, ZOOM, beat_times, note_steps, step_at},
 };
 
 impl Desk {
@@ -48,6 +49,25 @@ impl Desk {
                 self.view.findings.close();
                 self.view.offer = None;
             }
+            Command::Note(id) => self.go_to_note(id, false, now),
+            Command::Bar(bar) => {
+                if let Some(start) = self.history.lesson().score.bars.get(bar).map(|bar| bar.start) {
+                    self.view.clock.seek(self.analysis.seconds_at(start), now);
+                    self.follow = true;
+                }
+            }
+            Command::Difference(index) => {
+                let difference = self.kept.as_ref().and_then(|kept| kept.differences().get(index));
+                let Some((event, at)) = difference.map(|d| (d.event, d.at)) else { return };
+                match event.filter(|id| self.history.lesson().score.event(*id).is_some()) {
+                    Some(event) => self.go_to(event, at, now),
+                    None => {
+                        self.view.clock.seek(self.analysis.seconds_at(at), now);
+                        self.follow = true;
+                    }
+                }
+            }
+            Command::CloseDrawer => self.open_drawer(None),
             Command::Take(offer) => self.take(offer, now),
             Command::Scroll(bar) => {
                 self.view.first_bar = bar.min(self.history.lesson().score.bars.len().saturating_sub(1));
@@ -82,6 +102,7 @@ impl Desk {
                 let end = self.history.lesson().score.end().to_f64() + 1.0;
                 self.view.choose_span(0.0, end, &self.history.lesson().score);
             }
+            Action::SelectNone if self.view.drawer.is_some() => self.open_drawer(None),
             Action::SelectNone => {
                 self.view.selection.clear();
                 self.view.anchor = None;
@@ -98,6 +119,29 @@ impl Desk {
             Action::Slur | Action::Split | Action::Turn | Action::Retake | Action::Hook | Action::Portato => {
                 let edit = self.bow_edit(action, &chosen);
                 self.edit(edit, None, now);
+            }
+            Action::Settle => {
+                let kept = &self.history.lesson().kept;
+                let notes = self.view.chosen_notes(&self.analysis);
+                let all = notes.iter().all(|note| kept.contains(&note.id()));
+                let edit = change::keep_bowing(self.history.lesson(), &chosen, !all);
+                self.edit(edit, None, now);
+            }
+            Action::Suggest => self.open_drawer(Some(Drawer::Suggest)),
+            Action::Ladder => self.open_drawer(Some(Drawer::Ladder)),
+            Action::KeepVersion => {
+                self.kept = Some(Kept::new(&self.about()));
+                self.view.findings.compared = true;
+                self.say("This version is kept; what you change now is shown against it");
+            }
+            Action::DropVersion => {
+                let words = if self.kept.take().is_some() {
+                    "The kept version is dropped"
+                } else {
+                    "No version is kept"
+                };
+                self.view.findings.compared = false;
+                self.say(words);
             }
             Action::Play => {
                 if self.view.clock.is_playing() {
@@ -262,18 +306,31 @@ impl Desk {
         self.view.message = Some(words.to_owned());
     }
 
+    /// Shows a drawer in the place of the bow; a second call puts it away.
+    fn open_drawer(&mut self, drawer: Option<Drawer>) {
+        self.view.drawer = drawer.filter(|drawer| self.view.drawer != Some(*drawer));
+        self.view.offer = None;
+        if self.view.drawer != Some(Drawer::Suggest) {
+            self.suggest.cancel();
+        }
+    }
+
     /// Looks at the next offer, or the one before; past either end, at none.
     fn step_offer(&mut self, forward: bool) {
-        let count = self.remedies().len();
-        let place = match self.view.offer {
-            Some(Offer::Remedy(index)) => index + 1,
-            _ => 0,
-        };
-        let place = if forward { place + 1 } else { place + count } % (count + 1);
-        self.view.offer = place.checked_sub(1).map(Offer::Remedy);
+        let answers = self.suggest.answers(self.generation).len();
+        let suggests = self.view.drawer == Some(Drawer::Suggest) && answers > 0;
+        let count = if suggests { answers } else { self.remedies().len() };
         if count == 0 {
             self.say("Open a finding first; what helps is listed under it");
         }
+        let place = match self.view.offer {
+            Some(Offer::Remedy(index)) if !suggests => index + 1,
+            Some(Offer::Suggestion(index)) if suggests => index + 1,
+            _ => 0,
+        };
+        let place = if forward { place + 1 } else { place + count } % (count + 1);
+        let offer = if suggests { Offer::Suggestion } else { Offer::Remedy };
+        self.view.offer = place.checked_sub(1).map(offer);
     }
 
     /// Makes a change that is on offer, as one step.
@@ -285,7 +342,10 @@ impl Desk {
                     (remedy.trial.edit.clone(), format!("{}: {}", remedy.trial.words, remedy.effect))
                 })
             }
-            Offer::Suggestion(_) => None,
+            Offer::Suggestion(index) => {
+                let answer = self.suggest.answers(self.generation).get(index);
+                answer.map(|answer| (answer.edit.clone(), format!("Bowing taken: {}", answer.headline)))
+            }
         };
         if let Some((edit, words)) = taken
             && self.edit(Ok(edit), None, now)
@@ -400,6 +460,7 @@ impl Desk {
         self.analyse();
         let by_time = self.view.findings.by_time;
         self.view = View::new(&self.analysis);
+        self.kept = None;
         self.view.findings.by_time = by_time;
         self.scene = None;
     }
@@ -442,7 +503,8 @@ impl Desk {
     }
 
     fn write_pages(&mut self, path: &std::path::Path) {
-        let pages = picture::sheet(self.history.lesson(), &self.analysis, None, Paper::A4_LANDSCAPE);
+        let other = self.kept.as_ref().map(|kept| kept.version().path(KEPT));
+        let pages = picture::sheet(self.history.lesson(), &self.analysis, other, Paper::A4_LANDSCAPE);
         let written = picture::pdf::write(&pages, &Theme::PRINT)
             .map_err(|error| error.to_string())
             .and_then(|bytes| lesson_file::write_whole(path, &bytes).map_err(|error| error.to_string()));

@@ -30,6 +30,11 @@ pub enum Action {
     Retake,
     Hook,
     Portato,
+    Settle,
+    Suggest,
+    KeepVersion,
+    DropVersion,
+    Ladder,
     Play,
     Next,
     Previous,
@@ -215,6 +220,41 @@ pub const TABLE: &[Entry] = &[
         "In the bow of the note before, with a pulse",
         &[(PLAIN, Key::P)],
     ),
+    entry(
+        Action::Settle,
+        Group::Bow,
+        "Settle",
+        "The bowing of the selected notes is settled: a suggestion leaves it alone",
+        &[(PLAIN, Key::F)],
+    ),
+    entry(
+        Action::Suggest,
+        Group::Bow,
+        "Suggest a bowing",
+        "Searches for a better bowing and shows what it finds side by side",
+        &[(PLAIN, Key::G)],
+    ),
+    entry(
+        Action::KeepVersion,
+        Group::Edit,
+        "Keep this version",
+        "Keeps it to compare with; what you change afterwards is shown against it",
+        &[(PLAIN, Key::K)],
+    ),
+    entry(
+        Action::DropVersion,
+        Group::Edit,
+        "Drop the kept version",
+        "Compares no longer",
+        &[(SHIFT, Key::K)],
+    ),
+    entry(
+        Action::Ladder,
+        Group::View,
+        "Tempo ladder",
+        "What works at which practice tempo, over the whole part",
+        &[(PLAIN, Key::T)],
+    ),
     entry(Action::Play, Group::Play, "Play or pause", "", &[(PLAIN, Key::Space)]),
     entry(Action::Next, Group::Play, "Next note", "", &[(PLAIN, Key::ArrowRight)]),
     entry(Action::Previous, Group::Play, "Previous note", "", &[(PLAIN, Key::ArrowLeft)]),
@@ -355,6 +395,14 @@ pub enum Command {
     Place(usize, usize),
     /// Close the open finding.
     CloseFinding,
+    /// Go to a note and choose it.
+    Note(EventId),
+    /// Go to the start of a bar.
+    Bar(usize),
+    /// Go to a difference from the kept version.
+    Difference(usize),
+    /// Show the bow again in the place of the suggestions or the ladder.
+    CloseDrawer,
     /// Make a change that is on offer.
     Take(Offer),
     /// Show the music from this bar on.

@@ -13,6 +13,7 @@ use crate::{
 
 use super::{
     command::{Action, Command},
+    compare_panel::{Kept, compare_ui},
     painter::colour,
     signs::{count_ui, count_words, sign_ui, verdict_sign},
     theme::{Look, bold},
@@ -53,6 +54,8 @@ pub struct FindingsView {
     pub reveal: bool,
     /// In the order of the music rather than the worst first.
     pub by_time: bool,
+    /// The differences from the kept version are listed instead.
+    pub compared: bool,
     /// All further places of the open finding are listed.
     all_places: bool,
     /// The reason typed for silencing the open finding.
@@ -69,6 +72,7 @@ impl FindingsView {
         if self.open != Some(which) {
             *self = Self { open: Some(which), reason: None, all_places: false, ..std::mem::take(self) };
         }
+        self.compared = false;
         self.reveal = true;
     }
 
@@ -114,6 +118,8 @@ pub struct FindingsInput<'a> {
     pub lesson: &'a Lesson,
     /// What is known about it.
     pub analysis: &'a Analysis,
+    /// The version kept to compare with.
+    pub kept: Option<&'a Kept>,
     /// The note at the playhead.
     pub now_note: Option<usize>,
     /// Colours.
@@ -130,6 +136,10 @@ pub fn findings_ui(
     under: impl FnOnce(&mut Ui, &mut Vec<Command>) -> bool,
 ) {
     heading_ui(ui, input, view);
+    if let Some(kept) = input.kept.filter(|_| view.compared) {
+        compare_ui(ui, kept, input.look, commands);
+        return;
+    }
     let (first, notices) = view.order(input.analysis);
     let reveal = std::mem::take(&mut view.reveal);
     let mut under = Some(under);
@@ -191,12 +201,26 @@ fn heading_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView) {
         }
     });
     ui.horizontal(|ui| {
+        let compared = view.compared && input.kept.is_some();
         for (by_time, words) in [(false, "Worst first"), (true, "In order")] {
-            ui.selectable_value(&mut view.by_time, by_time, words);
+            if ui.selectable_label(!compared && view.by_time == by_time, words).clicked() {
+                (view.by_time, view.compared) = (by_time, false);
+            }
         }
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.weak("J next").on_hover_text(Action::NextFinding.entry().hover());
-        });
+        if let Some(kept) = input.kept {
+            let words = match kept.differences().len() {
+                0 => "Compared".to_owned(),
+                n => format!("Compared {n}"),
+            };
+            let tip = "What differs from the kept version";
+            if ui.selectable_label(compared, words).on_hover_text(tip).clicked() {
+                view.compared = true;
+            }
+        } else {
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                ui.weak("J next").on_hover_text(Action::NextFinding.entry().hover());
+            });
+        }
     });
 }
 

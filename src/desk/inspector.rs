@@ -46,6 +46,8 @@ pub fn inspector_ui(
         direction(ui, lesson, chosen, first, commands);
         ui.separator();
         reach(ui, first, commands);
+        ui.separator();
+        settle(ui, lesson, &notes, commands);
     });
     ui.horizontal_wrapped(|ui| {
         stroke(ui, lesson, analysis, chosen, first, commands);
@@ -118,6 +120,15 @@ fn reach(ui: &mut Ui, first: &Attack, commands: &mut Vec<Command>) {
         if ui.add(egui::Button::new(entry.words).selected(on)).on_hover_text(entry.hover()).clicked() {
             commands.push(Command::Do(action));
         }
+    }
+}
+
+fn settle(ui: &mut Ui, lesson: &Lesson, notes: &[&Attack], commands: &mut Vec<Command>) {
+    let all = notes.iter().all(|note| lesson.kept.contains(&note.id()));
+    let entry = Action::Settle.entry();
+    let words = if all { "Settled" } else { entry.words };
+    if ui.add(egui::Button::new(words).selected(all)).on_hover_text(entry.hover()).clicked() {
+        commands.push(Command::Do(Action::Settle));
     }
 }
 

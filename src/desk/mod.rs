@@ -9,12 +9,14 @@ mod adviser;
 mod apply;
 mod bow_panel;
 mod command;
+mod compare_panel;
 mod entry;
 mod files;
 mod findings_panel;
 mod history;
 mod inspector;
 mod job;
+mod ladder_panel;
 mod level_panel;
 mod memory;
 mod music_panel;
@@ -23,6 +25,7 @@ mod remedies_panel;
 mod scene;
 mod setup_window;
 mod signs;
+mod suggest;
 mod tasks;
 mod theme;
 mod top_bar;
@@ -39,24 +42,27 @@ use std::{path::PathBuf, sync::Arc, time::Duration};
 use egui::{CentralPanel, Context, Frame, Margin, Modifiers, Panel, Stroke, Ui, ViewportCommand};
 
 use crate::{
-    advice::Remedy,
-    analysis::{Analysis, analyse},
+    advice::{Difference, Ladder, Remedy, Suggestion},
+    analysis::{Analysis, BowState, analyse},
     lesson::{Lesson, demo::demo},
     picture::Ink,
 };
 
 use adviser::{About, Adviser};
 use command::TABLE;
+use compare_panel::Kept;
 use entry::Entry;
 use files::{Files, Then};
 use findings_panel::Which;
 use history::History;
+use ladder_panel::{LadderInput, LadderState};
 use painter::{ScreenPainter, colour};
 use scene::{Scene, Spacing};
 use setup_window::SetupWindow;
+use suggest::{Suggest, SuggestInput};
 use tasks::Tasks;
 use version::{Offer, Version};
-use view::View;
+use view::{Drawer, View};
 
 /// Why the window cannot be opened.
 #[derive(Debug, thiserror::Error)]
@@ -99,6 +105,12 @@ pub struct Desk {
     /// Counts the analyses made; tells results for this one from late ones for another.
     generation: u64,
     adviser: Adviser,
+    suggest: Suggest,
+    ladder: LadderState,
+    /// A version kept to compare with.
+    kept: Option<Kept>,
+    /// Height of the controls of the selection and the bow, for what takes their place.
+    lower_height: f32,
     spacing: Arc<Spacing>,
     view: View,
     entry: Entry,
@@ -133,6 +145,10 @@ impl Desk {
             analysed: 0,
             generation: 1,
             adviser: Adviser::default(),
+            suggest: Suggest::default(),
+            ladder: LadderState::default(),
+            kept: None,
+            lower_height: 0.0,
             spacing,
             view,
             entry: Entry::default(),
@@ -184,8 +200,33 @@ impl Desk {
         advice.map_or(&[], |advice| &advice.remedies)
     }
 
-    /// Sees to it that remedies are looked for: for the open finding and, at leisure, for those that
-    /// may be opened next.
+    /// The present state of the lesson, for advice.
+    fn about(&self) -> About<'_> {
+        About { generation: self.generation, lesson: self.history.lesson(), analysis: &self.analysis }
+    }
+
+    /// Suggested bowings of the present lesson, the best first.
+    pub fn suggestions(&self) -> &[Suggestion] {
+        self.suggest.answers(self.generation)
+    }
+
+    /// A search for a bowing is under way.
+    pub fn is_searching(&self) -> bool {
+        self.suggest.is_searching()
+    }
+
+    /// The tempo ladder, once it was asked for and is there.
+    pub fn tempo_ladder(&self) -> Option<&Ladder> {
+        self.ladder.ladder()
+    }
+
+    /// Differences from the kept version; none without one.
+    pub fn differences(&self) -> &[Difference] {
+        self.kept.as_ref().map_or(&[], |kept| kept.differences())
+    }
+
+    /// Sees to what goes on in the background: remedies for the open finding and, at leisure, for
+    /// those that may be opened next; the search, the ladder, the comparison.
     fn advise(&mut self, ctx: &Context, now: f64) {
         let list = self.view.findings.steps(&self.analysis);
         let open = self.view.findings.open;
@@ -196,6 +237,15 @@ impl Desk {
         let wanted: Vec<Which> = open.into_iter().chain(next).collect();
         let about =
             About { generation: self.generation, lesson: self.history.lesson(), analysis: &self.analysis };
+        self.suggest.turn(self.generation, about.lesson, about.analysis);
+        if self.view.drawer == Some(Drawer::Ladder) {
+            self.ladder.turn(&about, now, ctx);
+        } else {
+            self.ladder.rest();
+        }
+        if let Some(kept) = &mut self.kept {
+            kept.turn(&about);
+        }
         self.adviser.turn(&about, &wanted, now, ctx);
     }
 
@@ -292,22 +342,7 @@ impl Desk {
             top_bar::top_ui(ui, &self.history, &self.analysis, &self.view, position, files, look, commands);
         });
         Panel::bottom("hints").frame(bar(Ink::Panel, Margin::symmetric(12, 4))).show(ui, |ui| {
-            ui.horizontal(|ui| {
-                let message = match (&self.view.message, self.tasks.is_busy()) {
-                    (_, true) => Some("Working on a file…"),
-                    (Some(message), false) => Some(message.as_str()),
-                    (None, false) => None,
-                };
-                let hints = "arrows step · space plays · S slur · B turn the bow · W write · 1 to 7 show a level · ? all keys";
-                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                    ui.weak(hints);
-                    ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                        if let Some(message) = message {
-                            ui.add(egui::Label::new(egui::RichText::new(message).strong()).truncate());
-                        }
-                    });
-                });
-            });
+            self.foot_ui(ui, commands);
         });
         let side = (ui.available_width() * 0.235).clamp(270.0, 400.0) * (1.0 + (size - 1.0) * 0.3);
         Panel::right("side")
@@ -328,6 +363,7 @@ impl Desk {
                 let input = findings_panel::FindingsInput {
                     lesson: self.history.lesson(),
                     analysis: &self.analysis,
+                    kept: self.kept.as_ref(),
                     now_note: bow.note,
                     look,
                 };
@@ -345,20 +381,21 @@ impl Desk {
                 });
                 offer = pointed.map(Offer::Remedy).or(offer);
             });
-        Panel::bottom("bow").frame(bar(Ink::Panel, Margin::symmetric(12, 6))).show(ui, |ui| {
-            bow_panel::bow_ui(ui, lesson_and_analysis, &bow, &mut self.painter, look, ppm);
-        });
-        let strip = bar(Ink::Paper, Margin::symmetric(12, 5)).stroke(Stroke::NONE);
-        Panel::bottom("inspector").frame(strip).show_separator_line(false).show(ui, |ui| {
-            // The height stays the same whatever is selected, or the music above would jump.
-            let rows = if self.view.writing { 4.0 } else { 2.0 };
-            ui.set_min_height(rows * (ui.spacing().interact_size.y + ui.spacing().item_spacing.y));
-            if self.view.writing {
-                self.entry.strip_ui(ui, commands);
-            }
-            ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
-            inspector::inspector_ui(ui, self.history.lesson(), &self.analysis, &self.view, commands);
-        });
+        let above = ui.available_height();
+        if let Some(drawer) = self.view.drawer {
+            let frame = bar(Ink::Panel, Margin::symmetric(12, 6));
+            Panel::bottom("drawer").exact_size(self.lower_height).resizable(false).frame(frame).show(
+                ui,
+                |ui| {
+                    if let Some(index) = self.drawer_ui(ui, drawer, position, ppm, commands) {
+                        offer = Some(Offer::Suggestion(index));
+                    }
+                },
+            );
+        } else {
+            self.lower_ui(ui, &bow, ppm, commands);
+            self.lower_height = above - ui.available_height();
+        }
         let open = self.view.findings.open;
         let advice = open.and_then(|open| self.adviser.advice(self.generation, open));
         let preview = match offer {
@@ -368,7 +405,13 @@ impl Desk {
                     Version { lesson: &remedy.lesson, analysis: &remedy.analysis, serial }
                 })
             }
-            _ => None,
+            Some(Offer::Suggestion(index)) => {
+                self.suggest.answers(self.generation).get(index).map(|answer| {
+                    let serial = version::serial((self.generation, "suggestion", index, &answer.headline));
+                    Version { lesson: &answer.lesson, analysis: &answer.analysis, serial }
+                })
+            }
+            None => None,
         };
         CentralPanel::default()
             .frame(bar(Ink::Paper, Margin { left: 12, right: 12, top: 6, bottom: 0 }))
@@ -382,12 +425,100 @@ impl Desk {
                     now_s: position,
                     bow: &bow,
                     preview,
-                    kept: None,
+                    kept: self.kept.as_ref().map(Kept::version),
                     look,
                 };
                 let ppm = music_panel::fitting(ppm, ui.available_height());
                 music_panel::music_ui(ui, &input, &mut self.scene, &mut self.painter, ppm, commands);
             });
+    }
+}
+
+impl Desk {
+    /// The line at the foot: what takes the place of the bow, messages, the most used keys.
+    fn foot_ui(&self, ui: &mut Ui, commands: &mut Vec<Command>) {
+        ui.horizontal(|ui| {
+            for (action, on) in [
+                (Action::Suggest, self.view.drawer == Some(Drawer::Suggest)),
+                (Action::Ladder, self.view.drawer == Some(Drawer::Ladder)),
+                (Action::KeepVersion, self.kept.is_some()),
+            ] {
+                let entry = action.entry();
+                let button = egui::Button::new(entry.words).selected(on);
+                if ui.add(button).on_hover_text(entry.hover()).clicked() {
+                    commands.push(Command::Do(action));
+                }
+            }
+            let message = match (&self.view.message, self.tasks.is_busy()) {
+                (_, true) => Some("Working on a file…"),
+                (Some(message), false) => Some(message.as_str()),
+                (None, false) => None,
+            };
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                if message.is_none() {
+                    ui.weak(
+                        "arrows step · space plays · J next finding · S slur · B turn the bow · ? all keys",
+                    );
+                }
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                    if let Some(message) = message {
+                        ui.add(egui::Label::new(egui::RichText::new(message).strong()).truncate());
+                    }
+                });
+            });
+        });
+    }
+
+    /// The controls of the selection and the bow.
+    fn lower_ui(&mut self, ui: &mut Ui, bow: &BowState, ppm: f32, commands: &mut Vec<Command>) {
+        let look = self.memory.look;
+        let bar =
+            |fill: Ink, margin: Margin| Frame::new().fill(colour(look.theme(), fill)).inner_margin(margin);
+        Panel::bottom("bow").frame(bar(Ink::Panel, Margin::symmetric(12, 6))).show(ui, |ui| {
+            bow_panel::bow_ui(ui, (self.history.lesson(), &self.analysis), bow, &mut self.painter, look, ppm);
+        });
+        let strip = bar(Ink::Paper, Margin::symmetric(12, 5)).stroke(Stroke::NONE);
+        Panel::bottom("inspector").frame(strip).show_separator_line(false).show(ui, |ui| {
+            // The height stays the same whatever is selected, or the music above would jump.
+            let rows = if self.view.writing { 4.0 } else { 2.0 };
+            ui.set_min_height(rows * (ui.spacing().interact_size.y + ui.spacing().item_spacing.y));
+            if self.view.writing {
+                self.entry.strip_ui(ui, commands);
+            }
+            ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
+            inspector::inspector_ui(ui, self.history.lesson(), &self.analysis, &self.view, commands);
+        });
+    }
+
+    /// What takes the place of the bow; gives the suggestion that is pointed at.
+    fn drawer_ui(
+        &mut self,
+        ui: &mut Ui,
+        drawer: Drawer,
+        position: f64,
+        points_per_mm: f32,
+        commands: &mut Vec<Command>,
+    ) -> Option<usize> {
+        let look = self.memory.look;
+        let lesson = self.history.lesson();
+        match drawer {
+            Drawer::Suggest => {
+                let about = About { generation: self.generation, lesson, analysis: &self.analysis };
+                let picked = match self.view.offer {
+                    Some(Offer::Suggestion(index)) => Some(index),
+                    _ => None,
+                };
+                let chosen = &self.view.selection;
+                let input = SuggestInput { about, chosen, picked, look, points_per_mm };
+                suggest::suggest_ui(ui, &input, &mut self.suggest, &mut self.painter, commands)
+            }
+            Drawer::Ladder => {
+                let now_quarters = self.analysis.quarters_at(position);
+                let input = LadderInput { lesson, now_quarters, look, points_per_mm };
+                ladder_panel::ladder_ui(ui, &input, &mut self.ladder, &mut self.painter, commands);
+                None
+            }
+        }
     }
 }
 

@@ -15,6 +15,7 @@ use crate::{
 
 use super::{
     command::Command,
+    compare_panel::KEPT,
     history::Gesture,
     painter::{ScreenPainter, colour},
     scene::{LEAST_MM, Scene, SceneKey, Shown, Spacing},
@@ -119,10 +120,7 @@ fn shown<'a>(input: &MusicInput<'a>) -> Shown<'a> {
             analysis: version.analysis,
             other: Some(OtherPath { lesson, analysis, words: "as it is now" }),
         },
-        (None, Some(kept)) => {
-            let other = OtherPath { lesson: kept.lesson, analysis: kept.analysis, words: "kept version" };
-            Shown { lesson, analysis, other: Some(other) }
-        }
+        (None, Some(kept)) => Shown { lesson, analysis, other: Some(kept.path(KEPT)) },
         (None, None) => Shown { lesson, analysis, other: None },
     }
 }

@@ -178,9 +178,14 @@ pub fn suggest_ui(
     ui.separator();
     if suggest.answers.is_empty() {
         let words = match &suggest.problem {
-            _ if suggest.is_searching() => "Bowings are tried one after the other, each with its own plan.".to_owned(),
+            _ if suggest.is_searching() => {
+                "Bowings are tried one after the other, each with its own plan.".to_owned()
+            }
             Some(why) => format!("No suggestion: {why}."),
-            None => "Choose what may change and press Suggest. Notes whose bowing is settled stay as they are.".to_owned(),
+            None => {
+                "Choose what may change and press Suggest. Notes whose bowing is settled stay as they are."
+                    .to_owned()
+            }
         };
         ui.weak(words);
         return None;

@@ -2,7 +2,7 @@
 
 use std::hash::{DefaultHasher, Hash, Hasher as _};
 
-use crate::{analysis::Analysis, lesson::Lesson};
+use crate::{analysis::Analysis, lesson::Lesson, picture::OtherPath};
 
 /// A version of the lesson that can be looked at before it is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -22,6 +22,13 @@ pub struct Version<'a> {
     pub analysis: &'a Analysis,
     /// A number of its own, so that drawings know which version they show.
     pub serial: u64,
+}
+
+impl<'a> Version<'a> {
+    /// Its way of the bow, for a hair map.
+    pub fn path(&self, words: &'a str) -> OtherPath<'a> {
+        OtherPath { lesson: self.lesson, analysis: self.analysis, words }
+    }
 }
 
 /// A number for what is named by `what`.

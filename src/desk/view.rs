@@ -31,6 +31,8 @@ pub struct View {
     pub findings: FindingsView,
     /// The offer chosen by the keys.
     pub offer: Option<Offer>,
+    /// What is shown in the place of the bow.
+    pub drawer: Option<Drawer>,
     /// Notes can be typed.
     pub writing: bool,
     /// The list of keys is open.
@@ -41,6 +43,15 @@ pub struct View {
     pub report_open: bool,
     /// A line for the user: what was done, or why something could not be done.
     pub message: Option<String>,
+}
+
+/// What can be shown in the place of the selection's controls and the bow.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Drawer {
+    /// Suggested bowings.
+    Suggest,
+    /// The tempo ladder.
+    Ladder,
 }
 
 /// Least and greatest stretch of the time axis.
@@ -58,6 +69,7 @@ impl View {
             level: None,
             findings: FindingsView::default(),
             offer: None,
+            drawer: None,
             writing: false,
             keys_open: false,
             setup_open: false,
