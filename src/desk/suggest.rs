@@ -30,6 +30,8 @@ use super::{
 const ANSWERS: usize = 3;
 /// Height of the hair in the drawing of an answer, mm.
 const HAIR_MM: f64 = 22.0;
+/// Lines kept for the reasons; more are scrolled to.
+const REASON_LINES: f32 = 2.6;
 /// Size of that drawing against the music above it.
 const SMALLER: f32 = 0.62;
 /// Progress is told when it has grown by this much.
@@ -107,9 +109,9 @@ impl Suggest {
         }
     }
 
-    /// Starts a search for the chosen notes, or for the whole part.
+    /// Starts a search for the chosen notes, or for the whole part where fewer than two are chosen.
     pub fn start(&mut self, about: &About<'_>, chosen: &BTreeSet<EventId>, ctx: &Context) {
-        let events = (!self.whole && !chosen.is_empty()).then(|| chosen.clone());
+        let events = (!self.whole && chosen.len() > 1).then(|| chosen.clone());
         let ask = Ask { events, freedom: self.freedom, answers: ANSWERS };
         let (lesson, analysis) = (about.lesson.clone(), Arc::clone(about.analysis));
         (self.answers, self.problem, self.done_part) = (Vec::new(), None, 0.0);
@@ -219,9 +221,9 @@ fn ask_ui(ui: &mut Ui, input: &SuggestInput<'_>, suggest: &mut Suggest, commands
         ui.separator();
         let chosen = input.chosen.len();
         ui.add_enabled_ui(!suggest.is_searching(), |ui| {
-            let whole = suggest.whole || chosen == 0;
-            let selected = ui.add_enabled(chosen > 0, Button::new("Selected notes").selected(!whole));
-            if selected.on_disabled_hover_text("Select notes on the staff first").clicked() {
+            let whole = suggest.whole || chosen < 2;
+            let selected = ui.add_enabled(chosen > 1, Button::new("Selected notes").selected(!whole));
+            if selected.on_disabled_hover_text("Select several notes on the staff first").clicked() {
                 suggest.whole = false;
             }
             if ui.add(Button::new("Whole part").selected(whole)).clicked() {
@@ -293,25 +295,31 @@ fn answer_ui(
                     WidgetInfo::labeled(Role::Button, !nothing, format!("Take bowing {}", index + 1))
                 });
                 take = button.on_disabled_hover_text("The bowing stays as it is").clicked();
-                let ink = colour(theme, Ink::Warn);
-                for (verdict, count) in [
-                    (Verdict::Tight, answer.after.tight),
-                    (Verdict::RunsOut, answer.after.runs_out),
-                    (Verdict::Impossible, answer.after.impossible),
-                ] {
-                    if count > 0 {
-                        count_ui(ui, verdict, count, ink);
-                    }
-                }
                 ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                    let marks = answer.marks_changed;
-                    let words = if marks == 1 { "1 mark".to_owned() } else { format!("{marks} marks") };
-                    ui.add(Label::new(RichText::new(words).weak()).truncate());
+                    let headline = Label::new(bold(&answer.headline)).truncate();
+                    ui.add(headline).on_hover_text(&answer.headline);
                 });
             });
         });
-        ui.add(Label::new(bold(&answer.headline)).truncate()).on_hover_text(&answer.headline);
-        let drawing = vec2(ui.available_width(), (0.55 * ui.available_height()).max(60.0));
+        ui.horizontal(|ui| {
+            let ink = colour(theme, Ink::Warn);
+            for (verdict, count) in [
+                (Verdict::Impossible, answer.after.impossible),
+                (Verdict::RunsOut, answer.after.runs_out),
+                (Verdict::Tight, answer.after.tight),
+            ] {
+                if count > 0 {
+                    count_ui(ui, verdict, count, ink);
+                }
+            }
+            let words = match answer.marks_changed {
+                0 => "no mark changed".to_owned(),
+                1 => "1 mark changed".to_owned(),
+                n => format!("{n} marks changed"),
+            };
+            ui.weak(words);
+        });
+        let drawing = vec2(ui.available_width(), (ui.available_height() - REASON_LINES * ui.text_style_height(&egui::TextStyle::Body)).max(60.0));
         let (rect, _) = ui.allocate_exact_size(drawing, Sense::hover());
         let shapes = &mut suggest.drawn[index];
         drawing_ui(ui, input, answer, suggest.first_bar, rect, shapes, painter);
@@ -340,11 +348,15 @@ fn drawing_ui(
     if *key != wanted {
         let About { lesson, analysis, .. } = &input.about;
         let other = OtherPath { lesson, analysis, words: "as it is now" };
-        let width = f64::from(rect.width() / points_per_mm);
         let (theirs, plan) = (&answer.lesson, &answer.analysis);
-        let drawn = picture::passage(theirs, plan, Some(other), first_bar, width, HAIR_MM);
-        // Made smaller where it is too high.
-        let fits = points_per_mm.min(rect.height() / drawn.height_mm.max(1.0) as f32);
+        let draw = |points_per_mm: f32| {
+            let width = f64::from(rect.width() / points_per_mm);
+            picture::passage(theirs, plan, Some(other), first_bar, width, HAIR_MM)
+        };
+        // Made smaller where it is too high; more bars have room then.
+        let fits = points_per_mm.min(rect.height() / draw(points_per_mm).height_mm.max(1.0) as f32);
+        let drawn = draw(fits);
+        let fits = fits.min(rect.height() / drawn.height_mm.max(1.0) as f32);
         let scale = Scale { origin: rect.min, points_per_mm: fits };
         *shapes = painter.shapes(ui.ctx(), &drawn, scale, input.look.theme(), &|_| None);
         *key = wanted;

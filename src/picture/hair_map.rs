@@ -530,10 +530,19 @@ impl Map<'_> {
         let inside = |at: Quarters| at >= window.0 && at < window.1;
         let mut shown: Vec<(usize, &Finding)> =
             analysis.findings.iter().enumerate().filter(|(_, finding)| inside(finding.at)).collect();
+        // All signs before any words, so that no words lie over one. Further places with the same
+        // cause have the sign alone.
+        for (index, finding) in analysis.findings.iter().enumerate() {
+            for spot in finding.more.iter().filter(|spot| inside(spot.at)) {
+                self.sign(finding.verdict, spot.note, spot.at, index);
+            }
+        }
+        for (index, finding) in &shown {
+            self.sign(finding.verdict, finding.note, finding.at, *index);
+        }
         // The worst get their words first.
         shown.sort_by_key(|(index, finding)| (finding.verdict, *index));
         for (index, finding) in shown {
-            self.sign(finding.verdict, finding.note, finding.at, index);
             let x = self.axis.x_f64(finding.at.to_f64());
             let tag = Some(Tag::Finding(index));
             let beat = beat_words(&finding.place);
@@ -547,12 +556,6 @@ impl Map<'_> {
                     String::new()
                 };
                 self.edge_label(&format!("{beat}: no bowing as marked{short}"), x, true, tag);
-            }
-        }
-        // Further places with the same cause have the sign alone.
-        for (index, finding) in analysis.findings.iter().enumerate() {
-            for spot in finding.more.iter().filter(|spot| inside(spot.at)) {
-                self.sign(finding.verdict, spot.note, spot.at, index);
             }
         }
     }
