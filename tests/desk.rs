@@ -354,3 +354,97 @@ fn a_finding_is_silenced_with_a_reason_and_told_again() {
     assert!(harness.state().lesson().silenced.is_empty());
     assert_eq!(harness.state().analysis().findings.len(), told);
 }
+
+#[test]
+fn a_kept_version_is_compared_and_dropped() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::K);
+    assert!(harness.state().differences().is_empty());
+    harness.get_by_label_contains("No differences yet");
+    click(&mut harness, "G4, bar 1, beat 3");
+    press(&mut harness, Key::S);
+    let words: Vec<String> = harness.state().differences().iter().map(|d| d.words.clone()).collect();
+    assert!(words.iter().any(|words| words.contains("slur")), "{words:?}");
+    let undo = harness.state().undo_depth();
+    harness.get_by_label_contains("Compared").click();
+    harness.run_steps(3);
+    let first = harness.state().differences()[0].clone();
+    harness.get_by_label(&format!("{}, {}", first.place, first.words)).click();
+    harness.run_steps(3);
+    let at = harness.state().analysis().seconds_at(first.at);
+    assert!((harness.state().position_s() - at).abs() < 1e-9);
+    press_with(&mut harness, Modifiers::SHIFT, Key::K);
+    assert!(harness.state().differences().is_empty());
+    assert_eq!(harness.state().undo_depth(), undo, "comparing changes nothing");
+}
+
+#[test]
+fn a_suggested_bowing_is_looked_at_taken_and_undone() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::G);
+    click(&mut harness, "Also split slurs");
+    click(&mut harness, "Suggest");
+    wait_until(&mut harness, |harness| !harness.state().suggestions().is_empty());
+    let best = harness.state().suggestions()[0].lesson.clone();
+    assert_ne!(best, demo(), "the demo can be bowed better");
+    press(&mut harness, Key::ArrowDown);
+    assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");
+    click(&mut harness, "Take bowing 1");
+    assert_eq!(harness.state().lesson(), &best);
+    assert_eq!(harness.state().undo_depth(), 1);
+    assert!(harness.state().suggestions().is_empty(), "they belong to the bowing before");
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    assert_eq!(harness.state().lesson(), &demo());
+}
+
+#[test]
+fn a_search_for_a_bowing_can_be_stopped() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::G);
+    click(&mut harness, "Suggest");
+    assert!(harness.state().is_searching());
+    click(&mut harness, "Cancel");
+    assert!(!harness.state().is_searching());
+    harness.get_by_label_contains("the search was stopped");
+    std::thread::sleep(std::time::Duration::from_millis(200));
+    harness.run_steps(3);
+    assert!(harness.state().suggestions().is_empty(), "nothing comes after it was stopped");
+}
+
+#[test]
+fn settled_notes_are_left_alone_by_a_suggestion() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND, Key::A);
+    press(&mut harness, Key::F);
+    assert_eq!(harness.state().lesson().kept.len(), harness.state().analysis().line.len());
+    press(&mut harness, Key::G);
+    click(&mut harness, "Suggest");
+    wait_until(&mut harness, |harness| harness.query_by_label_contains("the bowing is settled").is_some());
+    press(&mut harness, Key::F);
+    assert!(harness.state().lesson().kept.is_empty());
+    assert_eq!(harness.state().undo_depth(), 2);
+}
+
+#[test]
+fn the_tempo_ladder_changes_the_practice_tempo_and_leads_to_bars() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::T);
+    wait_until(&mut harness, |harness| harness.state().tempo_ladder().is_some());
+    harness.run_steps(2);
+    let rungs = harness.state().tempo_ladder().map(|ladder| ladder.rungs.len());
+    let canvas = harness.get_by_label("What works at which tempo").rect();
+    let line = harness.get_by_label_contains("Practice tempo on the ladder").rect().center();
+    harness.drag_at(line);
+    harness.run_steps(2);
+    harness.hover_at(egui::pos2(line.x, canvas.bottom() - 0.1 * canvas.height()));
+    harness.run_steps(2);
+    harness.drop_at(egui::pos2(line.x, canvas.bottom() - 0.1 * canvas.height()));
+    harness.run_steps(3);
+    let share = harness.state().lesson().setup.tempo_share;
+    let share = harness.state().lesson().setup.tempo_share;
+    assert!((0.45..0.62).contains(&share), "dragged down to {share}");
+    assert_eq!(harness.state().undo_depth(), 1, "one drag is one step");
+    assert_eq!(harness.state().tempo_ladder().map(|ladder| ladder.rungs.len()), rungs, "it stays as it was");
+    press(&mut harness, Key::Escape);
+    assert!(harness.query_by_label("What works at which tempo").is_none());
+}

@@ -243,7 +243,9 @@ fn plot_ui(
     let at = pos2(right - tag.size().x - 8.0, y - 0.5 * tag.size().y);
     painted.rect_filled(Rect::from_min_size(at, tag.size()).expand2(vec2(5.0, 1.0)), 3.0, ink);
     painted.galley(at, tag, ink);
+    // In the frame in which it is let go the pointer has no press to be one step with.
     if line.dragged()
+        && ui.input(|input| input.pointer.primary_down())
         && let Some(pos) = line.interact_pointer_pos()
     {
         let wanted = (made.share(scale.mm(pos).1) * 100.0).round() / 100.0;

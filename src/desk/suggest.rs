@@ -319,7 +319,10 @@ fn answer_ui(
             };
             ui.weak(words);
         });
-        let drawing = vec2(ui.available_width(), (ui.available_height() - REASON_LINES * ui.text_style_height(&egui::TextStyle::Body)).max(60.0));
+        let drawing = vec2(
+            ui.available_width(),
+            (ui.available_height() - REASON_LINES * ui.text_style_height(&egui::TextStyle::Body)).max(60.0),
+        );
         let (rect, _) = ui.allocate_exact_size(drawing, Sense::hover());
         let shapes = &mut suggest.drawn[index];
         drawing_ui(ui, input, answer, suggest.first_bar, rect, shapes, painter);

@@ -169,7 +169,9 @@ fn tempo(ui: &mut Ui, lesson: &Lesson, at: Quarters, with_slider: bool, commands
     if with_slider {
         let slider =
             Slider::new(&mut slid, marked * SLIDER.0..=marked * SLIDER.1).show_value(false).step_by(1.0);
-        if ui.add(slider).accessible_name("Practice tempo slider").changed() {
+        let slider = ui.add(slider).accessible_name("Practice tempo slider");
+        // It rounds to whole steps, and calls that a change, whatever tempo was set elsewhere.
+        if slider.changed() && (slider.dragged() || slider.clicked() || slider.has_focus()) {
             wanted = slid;
         }
     }
