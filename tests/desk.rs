@@ -441,7 +441,6 @@ fn the_tempo_ladder_changes_the_practice_tempo_and_leads_to_bars() {
     harness.drop_at(egui::pos2(line.x, canvas.bottom() - 0.1 * canvas.height()));
     harness.run_steps(3);
     let share = harness.state().lesson().setup.tempo_share;
-    let share = harness.state().lesson().setup.tempo_share;
     assert!((0.45..0.62).contains(&share), "dragged down to {share}");
     assert_eq!(harness.state().undo_depth(), 1, "one drag is one step");
     assert_eq!(harness.state().tempo_ladder().map(|ladder| ladder.rungs.len()), rungs, "it stays as it was");
