@@ -5,7 +5,7 @@ use egui::{Frame, Label, Response, RichText, Role, ScrollArea, Sense, Stroke, Ui
 
 use crate::{
     analysis::Analysis,
-    bowing::{Finding, Verdict},
+    bowing::{Finding, Verdict, ranked},
     lesson::{Lesson, change},
     picture::Ink,
     score::EventId,
@@ -83,13 +83,8 @@ impl FindingsView {
 
     /// The list as shown, as indices: first what is listed openly, then the rules of thumb.
     pub fn order(&self, analysis: &Analysis) -> (Vec<usize>, Vec<usize>) {
-        let mut all: Vec<usize> = (0..analysis.findings.len()).collect();
-        if !self.by_time {
-            all.sort_by(|a, b| {
-                let (a, b) = (&analysis.findings[*a], &analysis.findings[*b]);
-                a.verdict.cmp(&b.verdict).then(b.heard.total_cmp(&a.heard))
-            });
-        }
+        let findings = &analysis.findings;
+        let all = if self.by_time { (0..findings.len()).collect() } else { ranked(findings) };
         all.into_iter().partition(|index| analysis.findings[*index].verdict != Verdict::Notice)
     }
 
@@ -393,7 +388,7 @@ fn silence_ui(
 
 /// What is not told, with the reasons.
 fn silenced_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView, commands: &mut Vec<Command>) {
-    let silenced = &input.lesson.silenced;
+    let silenced = &input.analysis.silenced;
     if silenced.is_empty() {
         return;
     }
@@ -404,14 +399,14 @@ fn silenced_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView, 
     if !view.silenced {
         return;
     }
-    for finding in silenced {
+    for (finding, reason) in silenced {
         Frame::new().inner_margin(5.0).show(ui, |ui| {
-            ui.add(Label::new(&finding.id).wrap());
-            if !finding.reason.is_empty() {
-                ui.add(Label::new(RichText::new(&finding.reason).weak()).wrap());
+            ui.add(Label::new(&finding.title).wrap());
+            if !reason.is_empty() {
+                ui.add(Label::new(RichText::new(reason).weak()).wrap());
             }
             if ui.small_button("Tell again").clicked() {
-                let edit = change::silence(input.lesson, &finding.id, finding.event, None);
+                let edit = change::silence(input.lesson, finding.id, finding.event, None);
                 commands.push(Command::Edit(Box::new(edit), None));
             }
         });

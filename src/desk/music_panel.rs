@@ -361,6 +361,13 @@ fn marks_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Ve
         });
         if response.clicked() {
             commands.push(Command::Finding(*index));
+            // The sign of a further place leads there.
+            let at = scene.axis.quarters_at((bounds.0 + bounds.2) / 2.0);
+            let off = |moment: Quarters| (moment.to_f64() - at).abs();
+            let nearest = finding.more.iter().enumerate().min_by(|a, b| off(a.1.at).total_cmp(&off(b.1.at)));
+            if let Some((nth, _)) = nearest.filter(|(_, spot)| off(spot.at) < off(finding.at)) {
+                commands.push(Command::Place(*index, nth));
+            }
         }
         response.on_hover_text(format!("{}\n{}", finding.what, finding.why));
     }

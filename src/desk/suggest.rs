@@ -142,7 +142,7 @@ impl Suggest {
 /// The first bar in which any answer differs from the lesson.
 fn first_bar(lesson: &Lesson, analysis: &Analysis, answers: &[Suggestion]) -> usize {
     let strokes = |analysis: &Analysis| -> Vec<_> {
-        let stroke = |bowed: &crate::bowing::Bowed| (bowed.note, bowed.direction, bowed.reached.clone());
+        let stroke = |bowed: &crate::bowing::Bowed| (bowed.note, bowed.direction, bowed.reached);
         analysis.bowed.iter().map(stroke).collect()
     };
     let now = strokes(analysis);
