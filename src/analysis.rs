@@ -1,7 +1,10 @@
 //! From a lesson to all that is known about it.
 
 use crate::{
-    arm::{Arm, ArmPose, LevelFan, Placement, Plane, place, places_alike},
+    arm::{
+        self, Alternation, Arm, ArmPose, ArmStep, Crossing, FingerCue, LevelFan, NEARING_PART, Placement,
+        Plane, place, places_alike,
+    },
     bowing::{
         self, Bowed, Evidence, Finding, MarkedPath, Problem, Reached, Solution, Stroke, findings, marked_path,
     },
@@ -38,6 +41,12 @@ pub struct Analysis {
     pub arm: Arm,
     /// Strings and bow plane of each note of the line.
     pub placements: Vec<Placement>,
+    /// Fingers to set before the bow crosses to their string.
+    pub finger_cues: Vec<FingerCue>,
+    /// How the arm goes from level to level; indices are into `bowed`.
+    pub crossings: Vec<Crossing>,
+    /// Figures that go back and forth between two levels; indices are into `bowed`.
+    pub alternations: Vec<Alternation>,
     /// Speed, weight and sounding point of each bowed note; parallel to `bowed`.
     pub tone: Vec<ToneNote>,
     /// What to know, in the order of the music.
@@ -72,10 +81,12 @@ pub struct BowState {
     pub level_deg: f64,
 }
 
-/// Time before a note during which the arm moves to its level, s; at most this share of the note
-/// before. Assumed.
-const CROSSING_S: f64 = 0.12;
-const CROSSING_SHARE: f64 = 0.4;
+/// A gap this long between two sounds is a silence in which the arm can cross, s. Assumed.
+const SILENT_FROM_S: f64 = 0.02;
+/// Part of the time on the lower strings of a broken chord after which the arm turns on. Assumed.
+const BREAK_TURN: f64 = 0.5;
+/// Moments at which the curve of the levels is taken while the arm moves.
+const CURVE_POINTS: usize = 8;
 
 /// Analyses a lesson. Pure: the same lesson gives the same analysis, and any lesson gives one.
 pub fn analyse(lesson: &Lesson) -> Analysis {
@@ -134,6 +145,10 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         stroke_of_bowed[stroke.notes.clone()].fill(index);
     }
     let fan = LevelFan::new(&setup.instrument);
+    let arm = Arm::new(setup, &fan);
+    let steps = arm_steps(&bowed, &placements, &solution);
+    let crossings = arm::crossings(&steps, &fan, &arm, setup.school.approach);
+    let alternations = arm::alternations(&crossings, &fan, &arm);
     let found = findings(&Evidence {
         lesson,
         line: &line,
@@ -153,7 +168,10 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         problem,
         solution,
         marked,
-        arm: Arm::new(setup, &fan),
+        finger_cues: arm::finger_cues(&line, &placements),
+        crossings,
+        alternations,
+        arm,
         fan,
         placements,
         tone,
@@ -166,6 +184,28 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         line,
         bowed,
     }
+}
+
+/// The bowed notes as the arm meets them.
+fn arm_steps(bowed: &[Bowed], placements: &[Placement], solution: &Solution) -> Vec<ArmStep> {
+    bowed
+        .iter()
+        .enumerate()
+        .map(|(k, note)| {
+            let sounds_until = |before: &Bowed| before.onset_s + before.sounding_s + SILENT_FROM_S;
+            ArmStep {
+                planes: placements
+                    .get(note.note)
+                    .map(|placement| placement.planes.clone())
+                    .unwrap_or_default(),
+                onset_s: note.onset_s,
+                sounding_s: note.sounding_s,
+                hair_mm: solution.start_mm[k],
+                silence_before: k > 0 && sounds_until(&bowed[k - 1]) < note.onset_s,
+                same_stroke: note.reached == Reached::SameStroke,
+            }
+        })
+        .collect()
 }
 
 fn notices(lesson: &Lesson, left_out: usize) -> Vec<String> {
@@ -224,8 +264,6 @@ impl Analysis {
 
     /// Where the bow is after `seconds` at the practice tempo.
     pub fn bow_at(&self, seconds: f64) -> BowState {
-        let plane_of =
-            |k: usize| self.placements.get(self.bowed[k].note).map_or(Plane::String(1), |p| p.plane);
         let Some(last) = self.bowed.len().checked_sub(1) else {
             let plane = Plane::String(1);
             return BowState {
@@ -262,16 +300,7 @@ impl Analysis {
             hair_mm = end + (self.solution.start_mm[next] - end) * (t * t * (3.0 - 2.0 * t));
             on_string = false;
         }
-        let here = self.fan.level(plane_of(k)).angle_deg;
-        let mut level_deg = here;
-        if let Some(next) = next {
-            let until = self.bowed[next].onset_s;
-            let lead = CROSSING_S.min((until - note.onset_s) * CROSSING_SHARE);
-            if lead > 0.0 && seconds > until - lead {
-                let t = ((seconds - (until - lead)) / lead).clamp(0.0, 1.0);
-                level_deg += (self.fan.level(plane_of(next)).angle_deg - here) * (t * t * (3.0 - 2.0 * t));
-            }
-        }
+        let (plane, level_deg) = self.level_at(k, seconds);
         let speed = if sounds && note.sounding_s > 0.0 { (end - start).abs() / note.sounding_s } else { 0.0 };
         BowState {
             note: (k < last || sounds || after == 0).then_some(note.note),
@@ -280,8 +309,83 @@ impl Analysis {
             on_string,
             direction: sounds.then_some(note.direction),
             speed_mm_per_s: speed,
-            plane: plane_of(k),
+            plane,
             level_deg,
         }
     }
+
+    /// The crossing into a bowed note, if the level changes there.
+    pub fn crossing_into(&self, bowed: usize) -> Option<&Crossing> {
+        let index = self.crossings.binary_search_by_key(&bowed, |crossing| crossing.into).ok()?;
+        self.crossings.get(index)
+    }
+
+    /// Bow plane and angle during a bowed note (until the next one starts). The angle moves smoothly:
+    /// within a broken chord, while the arm nears the next string, and while it crosses.
+    fn level_at(&self, k: usize, seconds: f64) -> (Plane, f64) {
+        let note = &self.bowed[k];
+        let planes = self.placements.get(note.note).map_or(&[][..], |placement| &placement.planes);
+        let Some((mut plane, rest)) = planes.split_first() else {
+            return (Plane::String(1), self.fan.level(Plane::String(1)).angle_deg);
+        };
+        let mut level_deg = self.fan.level(*plane).angle_deg;
+        let mut from = note.onset_s;
+        for (next, lasts) in rest.iter().zip(arm::chord_seconds(note.sounding_s, planes.len())) {
+            let turn = from + lasts * BREAK_TURN;
+            let target = self.fan.level(*next).angle_deg;
+            level_deg += (target - level_deg) * smooth(seconds, turn, from + lasts);
+            from += lasts;
+            if seconds < from {
+                break;
+            }
+            plane = next;
+        }
+        if let Some(crossing) = self.crossing_into(k + 1)
+            && seconds > crossing.starts_s
+        {
+            let level = self.fan.level(crossing.from);
+            let up = crossing.angle_deg > 0.0;
+            let margin = if up { level.margin_up_deg } else { level.margin_down_deg };
+            let near = margin.min(crossing.angle_deg.abs()) * NEARING_PART * crossing.angle_deg.signum();
+            let nears = crossing.starts_s < crossing.leaves_s;
+            let neared =
+                if nears { near * smooth(seconds, crossing.starts_s, crossing.leaves_s) } else { 0.0 };
+            let crossed = smooth(seconds, crossing.leaves_s, crossing.arrives_s);
+            level_deg += neared + (crossing.angle_deg - neared) * crossed;
+        }
+        (*plane, level_deg)
+    }
+
+    /// The angle of the bow over one bowed note as points (s, degrees), until the next note starts
+    /// or, where a silence follows that long, until the arm is where the next note needs it.
+    pub fn level_curve(&self, k: usize) -> Vec<(f64, f64)> {
+        let note = &self.bowed[k];
+        let until = self.bowed.get(k + 1).map_or(note.onset_s + note.sounding_s, |next| next.onset_s);
+        let mut moments = vec![note.onset_s];
+        let mut spread = |from: f64, to: f64| {
+            moments.extend((0..=CURVE_POINTS).map(|i| from + (to - from) * i as f64 / CURVE_POINTS as f64));
+        };
+        let planes = self.placements.get(note.note).map_or(1, |placement| placement.planes.len());
+        let mut from = note.onset_s;
+        for lasts in arm::chord_seconds(note.sounding_s, planes).into_iter().take(planes.saturating_sub(1)) {
+            spread(from + lasts * BREAK_TURN, from + lasts);
+            from += lasts;
+        }
+        if let Some(crossing) = self.crossing_into(k + 1) {
+            if crossing.starts_s < crossing.leaves_s {
+                spread(crossing.starts_s, crossing.leaves_s);
+            }
+            spread(crossing.leaves_s, crossing.arrives_s);
+        }
+        moments.push(until);
+        moments.retain(|at| (note.onset_s..=until).contains(at));
+        moments.into_iter().map(|at| (at, self.level_at(k, at).1)).collect()
+    }
+}
+
+/// 0 before `from`, 1 after `to`, and smoothly between.
+fn smooth(seconds: f64, from: f64, to: f64) -> f64 {
+    let t =
+        if to > from { ((seconds - from) / (to - from)).clamp(0.0, 1.0) } else { f64::from(seconds >= to) };
+    t * t * (3.0 - 2.0 * t)
 }

@@ -118,7 +118,7 @@ const SHOULDER: &[Shape] = &[Shape {
         (Third, 4, 0.1),
         (Fourth, 4, 0.12),
         (Fourth, 5, 0.05),
-        (Fourth, 6, 0.5),
+        (Fourth, 6, 0.8),
     ],
 }];
 

@@ -5,6 +5,8 @@
 //! the shoulders. Everything is worked out for a right-handed player; a left-handed one is the same
 //! flipped left to right.
 
+mod crossings;
+mod cues;
 mod frame;
 mod hand;
 mod levels;
@@ -15,6 +17,9 @@ mod space;
 mod strings;
 mod together;
 
+pub(crate) use crossings::NEARING_PART;
+pub use crossings::{Alternation, ArmStep, Crossing, Joint, alternations, crossings};
+pub use cues::{FingerCue, finger_cues};
 pub use frame::Frame;
 pub use hand::{Finger, Hand};
 pub use levels::{Level, LevelFan, Plane};

@@ -123,7 +123,7 @@ impl Arm {
     fn held_at(&self, level_deg: f64, hair_mm: f64) -> (Vec3, Vec3, Vec3, Vec3) {
         let bow = self.frame.bow(level_deg);
         let contact = self.frame.contact(self.fan.contact_at(level_deg));
-        let hand = contact + bow * (hair_mm + self.behind * self.hand_mm);
+        let hand = contact + bow * self.hand_from_string_mm(hair_mm);
         let share = (hair_mm / self.hair_mm).clamp(0.0, 1.0);
         let swing = self.swing_deg.0 + (self.swing_deg.1 - self.swing_deg.0) * share;
         let ((rise_sin, rise_cos), (sin, cos)) =
@@ -173,6 +173,12 @@ impl Arm {
             elbow_above_floor_mm: self.shoulder_above_floor_mm + elbow.z,
             short_by_mm: (distance - longest).max(0.0),
         }
+    }
+
+    /// From the string to the middle of the bow hand along the bow, mm, with the string at a place on
+    /// the hair.
+    pub fn hand_from_string_mm(&self, hair_mm: f64) -> f64 {
+        hair_mm + self.behind * self.hand_mm
     }
 
     /// The poses of all levels at one place on the hair, in the order of

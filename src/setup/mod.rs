@@ -206,6 +206,17 @@ pub enum WeightForTwo {
     SamePerString,
 }
 
+/// When the arm starts for the next string where the bow does not stop; schools differ (common
+/// practice).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Approach {
+    /// It nears the next string before the change.
+    #[default]
+    Gradual,
+    /// It holds its level until the change.
+    AtTheChange,
+}
+
 /// Choices and starting figures of a plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct School {
@@ -257,6 +268,9 @@ pub struct School {
     /// How the arm is shaped.
     #[serde(default)]
     pub arm: ArmSchool,
+    /// When the arm starts for the next string in a legato bow.
+    #[serde(default)]
+    pub approach: Approach,
 }
 
 fn yes() -> bool {
