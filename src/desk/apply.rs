@@ -185,7 +185,11 @@ impl Desk {
             Action::Wider => self.apply(Command::Zoom(1.2), ctx, now),
             Action::Narrower => self.apply(Command::Zoom(1.0 / 1.2), ctx, now),
             Action::NextLook => self.apply(Command::Look(self.memory.look.next()), ctx, now),
-            Action::Write => self.view.writing = !self.view.writing,
+            Action::Write => {
+                self.view.writing = !self.view.writing;
+                // The writing strip stands where the drawers do.
+                self.open_drawer(None);
+            }
             Action::Setup => self.view.setup_open = !self.view.setup_open,
             Action::Keys => self.view.keys_open = !self.view.keys_open,
         }
@@ -321,7 +325,10 @@ impl Desk {
         let suggests = self.view.drawer == Some(Drawer::Suggest) && answers > 0;
         let count = if suggests { answers } else { self.remedies().len() };
         if count == 0 {
-            self.say("Open a finding first; what helps is listed under it");
+            self.say(match self.view.drawer {
+                Some(Drawer::Suggest) => "Press Suggest first; the answers are shown under it",
+                _ => "Open a finding first; what helps is listed under it",
+            });
         }
         let place = match self.view.offer {
             Some(Offer::Remedy(index)) if !suggests => index + 1,

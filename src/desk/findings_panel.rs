@@ -188,8 +188,7 @@ fn heading_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView) {
     ui.horizontal(|ui| {
         ui.heading("Findings");
         for verdict in [Verdict::Impossible, Verdict::RunsOut, Verdict::Tight, Verdict::Notice] {
-            let of_it = input.analysis.findings.iter().filter(|finding| finding.verdict == verdict);
-            let count = of_it.map(|finding| 1 + finding.more.len()).sum();
+            let count = input.analysis.findings.iter().filter(|finding| finding.verdict == verdict).count();
             if count > 0 {
                 count_ui(ui, verdict, count, ink);
             }
