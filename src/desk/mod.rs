@@ -20,6 +20,7 @@ mod ladder_panel;
 mod level_panel;
 mod memory;
 mod music_panel;
+mod open_save;
 mod painter;
 mod remedies_panel;
 mod scene;

@@ -1,0 +1,188 @@
+//! Findings and pins on the hair map, with their words.
+
+use super::{Map, ROW_MM, WORDS_MM, runs_down};
+use crate::{
+    bowing::{Finding, Verdict},
+    picture::{Anchor, Face, Ink, Path, Pen, Point, Tag, glyph},
+    score::Quarters,
+};
+
+impl Map<'_> {
+    pub(super) fn pins(&mut self) {
+        let hair = self.lesson.setup.bow.hair_mm;
+        for pin in &self.lesson.pins {
+            let Some(note) = self.analysis.line.iter().find(|note| note.events.contains(&pin.event)) else {
+                continue;
+            };
+            if note.onset < self.window.0 || note.onset >= self.window.1 {
+                continue;
+            }
+            let x = self.axis.x(note.onset);
+            let (lo, hi) = (pin.from_share.clamp(0.0, 1.0), pin.to_share.clamp(0.0, 1.0));
+            let (y0, y1) = (self.y(lo * hair), self.y(hi * hair));
+            let tag = Some(Tag::Pin(pin.id));
+            if (y0 - y1).abs() > 0.5 {
+                let (w, pen) = (0.9, Pen::solid(Ink::Text, 0.3));
+                let bracket =
+                    Path::polyline(&[(x - w, y1), (x + w, y1), (x, y1), (x, y0), (x - w, y0), (x + w, y0)]);
+                self.picture.path(bracket, None, Some(pen), tag);
+            }
+            let middle = (y0 + y1) / 2.0;
+            let triangle = [(x - 1.5, middle - 2.9), (x + 1.5, middle - 2.9), (x, middle - 0.9)];
+            self.picture.path(Path::polygon(&triangle), Some(Ink::Text), None, tag);
+            self.taken.push((x - 1.6, middle - 3.0, x + 1.6, middle + 1.0));
+            let words = format!("start {}", place_words(lo, hi, hair));
+            let width = glyph::text_width_mm(&words, WORDS_MM, Face::Sans);
+            let spots = [-1.0, -4.4, 3.4, -7.8, 6.8]
+                .map(|dy| [(x + 2.2, middle + dy), (x - 2.2 - width, middle + dy)])
+                .concat();
+            self.label(&words, width, &spots, (Face::Sans, Anchor::Start, Ink::Text), tag);
+        }
+    }
+
+    pub(super) fn findings(&mut self) {
+        let analysis = self.analysis;
+        let window = self.window;
+        let inside = |at: Quarters| at >= window.0 && at < window.1;
+        let mut shown: Vec<(usize, &Finding)> =
+            analysis.findings.iter().enumerate().filter(|(_, finding)| inside(finding.at)).collect();
+        // All signs before any words, so that no words lie over one. Further places with the same
+        // cause have the sign alone.
+        for (index, finding) in analysis.findings.iter().enumerate() {
+            for spot in finding.more.iter().filter(|spot| inside(spot.at)) {
+                self.sign(finding.verdict, spot.note, spot.at, index);
+            }
+        }
+        for (index, finding) in &shown {
+            self.sign(finding.verdict, finding.note, finding.at, *index);
+        }
+        // The worst get their words first.
+        shown.sort_by_key(|(index, finding)| (finding.verdict, *index));
+        for (index, finding) in shown {
+            let x = self.axis.x_f64(finding.at.to_f64());
+            let tag = Some(Tag::Finding(index));
+            let beat = beat_words(&finding.place);
+            if finding.verdict == Verdict::RunsOut {
+                let words = format!("as marked: out at {beat}, {} short", cm(finding.short_mm));
+                self.edge_label(&words, x, runs_down(analysis, finding.note), tag);
+            } else if finding.verdict == Verdict::Impossible {
+                let short = if finding.short_mm > 0.5 {
+                    format!(", {} short", cm(finding.short_mm))
+                } else {
+                    String::new()
+                };
+                self.edge_label(&format!("{beat}: no bowing as marked{short}"), x, true, tag);
+            }
+        }
+    }
+
+    /// The sign of a verdict where it happens.
+    fn sign(&mut self, verdict: Verdict, note: usize, at: Quarters, index: usize) {
+        let analysis = self.analysis;
+        let x = self.axis.x_f64(at.to_f64());
+        let tag = Some(Tag::Finding(index));
+        let bowed = analysis.bowed_of_note.get(note).copied().flatten();
+        match verdict {
+            // A rule of thumb is told in the list; the map shows what the hair does.
+            Verdict::Notice => {}
+            Verdict::Tight => {
+                let Some(k) = bowed else { return };
+                let y = self.y(analysis.solution.start_mm[k]);
+                let diamond = [(x, y - 4.6), (x + 1.1, y - 3.5), (x, y - 2.4), (x - 1.1, y - 3.5)];
+                self.picture.path(Path::polygon(&diamond), None, Some(Pen::solid(Ink::Warn, 0.35)), tag);
+            }
+            Verdict::RunsOut => {
+                let down = runs_down(analysis, note);
+                self.warning((x, if down { self.tip_y } else { self.frog_y }), down, tag);
+            }
+            Verdict::Impossible => {
+                let y =
+                    bowed.map_or((self.tip_y + self.frog_y) / 2.0, |k| self.y(analysis.solution.end_mm[k]));
+                self.cross((x, y), tag);
+            }
+        }
+    }
+
+    /// A warning triangle with an exclamation mark, just outside the plot.
+    fn warning(&mut self, at: Point, over: bool, tag: Option<Tag>) {
+        let (x, foot) = (at.0, if over { at.1 - 0.5 } else { at.1 + 3.6 });
+        let corners = [(x - 1.8, foot), (x, foot - 3.1), (x + 1.8, foot)];
+        self.picture.path(Path::polygon(&corners), Some(Ink::Paper), Some(Pen::solid(Ink::Warn, 0.4)), tag);
+        self.picture.line((x, foot - 2.1), (x, foot - 1.0), Pen::solid(Ink::Warn, 0.38));
+        self.picture.fill(Path::circle((x, foot - 0.5), 0.22), Ink::Warn);
+        self.taken.push((x - 1.9, foot - 3.3, x + 1.9, foot + 0.2));
+    }
+
+    fn cross(&mut self, (x, y): Point, tag: Option<Tag>) {
+        let r = 1.5;
+        for flip in [1.0, -1.0] {
+            let path = Path::polyline(&[(x - r, y - r * flip), (x + r, y + r * flip)]);
+            self.picture.path(path, None, Some(Pen::solid(Ink::Warn, 0.7)), tag);
+        }
+    }
+
+    /// Words over the tip or under the frog, in the first row with room, beside the mark.
+    fn edge_label(&mut self, words: &str, x: f64, over: bool, tag: Option<Tag>) {
+        let width = glyph::text_width_mm(words, WORDS_MM, Face::Sans);
+        let right = self.sides.1 - width;
+        let mut spots = Vec::new();
+        for row in 0..if over { self.rows.0 } else { self.rows.1 } {
+            let shift = ROW_MM * row as f64;
+            let y = if over { self.tip_y - 1.0 - shift } else { self.frog_y + 3.4 + shift };
+            for left in [x + 2.6, x - 2.6 - width, x - width / 2.0] {
+                let inside = left >= self.sides.0 && left <= right;
+                if inside && (row > 0 || left != x - width / 2.0) {
+                    spots.push((left, y));
+                }
+            }
+        }
+        self.label(words, width, &spots, (Face::Sans, Anchor::Start, Ink::Warn), tag);
+    }
+
+    /// Puts words at the first of some places where they overlap nothing; nowhere if all are taken.
+    pub(super) fn label(
+        &mut self,
+        words: &str,
+        width: f64,
+        spots: &[Point],
+        style: (Face, Anchor, Ink),
+        tag: Option<Tag>,
+    ) {
+        let boxed = |(x, y): Point| (x - 0.5, y - 0.75 * WORDS_MM, x + width + 0.5, y + 0.25 * WORDS_MM);
+        let free = spots.iter().copied().find(|&spot| {
+            let (l, t, r, b) = boxed(spot);
+            l >= self.sides.0 - 0.6
+                && r <= self.picture.width_mm
+                && !self.taken.iter().any(|o| l < o.2 && r > o.0 && t < o.3 && b > o.1)
+        });
+        if let Some(spot) = free {
+            self.taken.push(boxed(spot));
+            self.picture.text(spot, words, WORDS_MM, style);
+            if let Some(item) = self.picture.items.last_mut() {
+                item.set_tag(tag);
+            }
+        }
+    }
+}
+
+/// "beat 3 1/2" of "bar 8, beat 3 1/2".
+fn beat_words(place: &str) -> &str {
+    place.split_once(", ").map_or(place, |(_, beat)| beat)
+}
+
+fn cm(mm: f64) -> String {
+    let cm = mm / 10.0;
+    if cm >= 10.0 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
+}
+
+/// A region of the hair in words.
+fn place_words(lo: f64, hi: f64, hair_mm: f64) -> String {
+    let middle = (lo + hi) / 2.0;
+    match (lo, hi) {
+        (_, hi) if hi <= 0.08 => "at the frog".to_owned(),
+        (lo, _) if lo >= 0.92 => "at the tip".to_owned(),
+        _ if (middle - 0.5).abs() < 0.03 && hi - lo < 0.3 => "at the middle".to_owned(),
+        _ if hi - lo < 0.02 => format!("at {}", cm(middle * hair_mm)),
+        _ => format!("from {:.0} to {}", lo * hair_mm / 10.0, cm(hi * hair_mm)),
+    }
+}

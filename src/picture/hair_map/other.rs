@@ -1,0 +1,120 @@
+//! Another version's way of the bow on the hair map.
+
+use super::{GHOST_FROM_MM, Map, WORDS_MM};
+use crate::{
+    analysis::Analysis,
+    bowing::Reached,
+    lesson::Lesson,
+    picture::{Anchor, Face, Ink, Path, Pen, Point, glyph},
+};
+
+/// Another bowing of the same notes, drawn thin and dashed under the plan.
+#[derive(Clone, Copy, Debug)]
+pub struct OtherPath<'a> {
+    /// The other version of the lesson; its notes are those of the one on the map.
+    pub lesson: &'a Lesson,
+    /// Its analysis.
+    pub analysis: &'a Analysis,
+    /// What it is, for the map: "before".
+    pub words: &'a str,
+}
+
+impl Map<'_> {
+    /// The other path, with a small square where a stroke starts elsewhere than in the plan. Gives
+    /// the places where notes start elsewhere, those furthest from the plan first.
+    pub(super) fn other(&mut self, other: &OtherPath<'_>) -> Vec<Point> {
+        let analysis = other.analysis;
+        let solution = &analysis.solution;
+        let hair = other.lesson.setup.bow.hair_mm.max(1.0);
+        let y = |hair_mm: f64| self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair;
+        let planned = |k: usize| {
+            let event = analysis.line[analysis.bowed[k].note].id();
+            let note = self.analysis.line.iter().position(|note| note.id() == event)?;
+            let k = self.analysis.bowed_of_note.get(note).copied().flatten()?;
+            self.analysis.solution.start_mm.get(k).map(|mm| self.y(*mm))
+        };
+        let pieces = self.pieces(analysis);
+        let (mut lines, mut squares, mut apart) = (Vec::new(), Vec::new(), Vec::new());
+        for run in Self::runs(analysis, &pieces) {
+            let mut line = Vec::new();
+            for piece in run {
+                let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
+                let start = (piece.x.0, y(a));
+                line.extend([start, (piece.x.1, y(b))]);
+                let off = planned(piece.k).map_or(f64::INFINITY, |planned| (planned - start.1).abs());
+                if piece.share.0 == 0.0 && off > GHOST_FROM_MM / hair * (self.frog_y - self.tip_y) {
+                    if analysis.bowed[piece.k].reached != Reached::SameStroke {
+                        squares.push(start);
+                    }
+                    apart.push((off, start));
+                }
+            }
+            lines.push(Path::polyline(&line));
+        }
+        for line in lines {
+            self.picture.path(line, None, Some(Pen::dashed(Ink::Ghost, 0.35)), None);
+        }
+        for (x, y) in squares {
+            let square = Path::rect((x - 0.65, y - 0.65), (x + 0.65, y + 0.65));
+            self.picture.path(square, Some(Ink::Paper), Some(Pen::solid(Ink::Ghost, 0.3)), None);
+        }
+        apart.sort_by(|a, b| b.0.total_cmp(&a.0));
+        apart.into_iter().map(|(_, at)| at).collect()
+    }
+
+    /// Says what the other path is, beside one of the places where it leaves the plan.
+    pub(super) fn other_words(&mut self, other: &OtherPath<'_>, apart: &[Point]) {
+        let width = glyph::text_width_mm(other.words, WORDS_MM, Face::SansItalic);
+        let beside = |&(x, y): &Point| {
+            [-1.6, 3.6, -5.0, 7.0].map(|dy| [(x + 1.4, y + dy), (x - 1.4 - width, y + dy)]).concat()
+        };
+        let inside = |(_, y): &Point| *y > self.tip_y + WORDS_MM && *y < self.frog_y - 0.3 * WORDS_MM;
+        let spots: Vec<Point> = apart.iter().flat_map(beside).filter(inside).collect();
+        self.label(other.words, width, &spots, (Face::SansItalic, Anchor::Start, Ink::Ghost), None);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        analysis::analyse,
+        lesson::{change, demo::demo},
+        picture::{Engraving, Item, TimeAxis, hair_map},
+    };
+
+    /// What is drawn of another version over the demo: its dashed lines, squares, and words.
+    fn drawn(lesson: &Lesson, other: &Lesson) -> (usize, usize, usize) {
+        let axis = TimeAxis::new(&lesson.score, &Engraving::new(&lesson.score));
+        let (analysis, others) = (analyse(lesson), analyse(other));
+        let path = OtherPath { lesson: other, analysis: &others, words: "before" };
+        let window = (lesson.score.bars[0].start, lesson.score.end());
+        let map = hair_map(lesson, &analysis, &axis, window, (0.0, axis.width_mm()), 60.0, Some(path));
+        let ghost =
+            |item: &&Item| matches!(item, Item::Path { stroke: Some(pen), .. } if pen.ink == Ink::Ghost);
+        let (squares, lines): (Vec<&Item>, Vec<&Item>) = map
+            .picture
+            .items
+            .iter()
+            .filter(ghost)
+            .partition(|item| matches!(item, Item::Path { fill: Some(_), .. }));
+        let words = |item: &&Item| matches!(item, Item::Text { text, .. } if text == "before");
+        (lines.len(), squares.len(), map.picture.items.iter().filter(words).count())
+    }
+
+    #[test]
+    fn another_way_of_the_bow_is_dashed_with_squares_and_named() {
+        let lesson = demo();
+        let slur = lesson.score.slurs.iter().find(|slur| slur.from == crate::score::EventId(1)).unwrap();
+        let (other, _) = change::split_slur(&lesson, slur.to).unwrap().apply(&lesson).unwrap();
+        let (lines, squares, words) = drawn(&lesson, &other);
+        assert!(lines > 0 && squares > 0, "{lines} lines, {squares} squares");
+        assert_eq!(words, 1);
+    }
+
+    #[test]
+    fn where_nothing_differs_nothing_is_marked() {
+        let (_, squares, words) = drawn(&demo(), &demo());
+        assert_eq!((squares, words), (0, 0));
+    }
+}
