@@ -17,7 +17,7 @@ use super::{findings_panel::Which, job::Job};
 /// Assumed.
 const CALM_S: f64 = 0.15;
 /// Findings whose remedies are remembered; each remedy holds a whole lesson. Assumed.
-const MOST_KEPT: usize = 5;
+const MOST_KEPT: usize = 3;
 
 /// What is known about the remedies of one finding.
 #[derive(Debug, Default)]
