@@ -32,6 +32,8 @@ const STEP: usize = 5;
 const CALM_S: f64 = 0.3;
 /// Progress is told when it has grown by this much.
 const NOTABLE: f64 = 0.01;
+/// What the signs of the ladder say.
+const LEGEND: &str = "hatched: runs out · hatched both ways: cannot be played · ring: tight · drag the line to set the practice tempo";
 /// Width of the list beside the ladder, as a share of the panel.
 const LIST: f32 = 0.27;
 
@@ -139,15 +141,18 @@ pub fn ladder_ui(
 ) {
     ui.horizontal(|ui| {
         ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
-        ui.label(bold("Tempo ladder"));
-        if state.job.is_some() {
-            let bar = ProgressBar::new(state.done_part as f32).desired_width(140.0).desired_height(14.0);
-            ui.add(bar).on_hover_text("Part of the tempos tried");
-        } else {
-            let words = "hatched runs out · hatched both ways cannot be played · ring tight · drag the line to change the practice tempo";
-            ui.add(Label::new(RichText::new(words).weak()).truncate());
-        }
-        close_ui(ui, commands);
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            close_ui(ui, commands);
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                if state.job.is_some() {
+                    let bar =
+                        ProgressBar::new(state.done_part as f32).desired_width(140.0).desired_height(14.0);
+                    ui.add(bar).on_hover_text("Part of the tempos tried");
+                } else {
+                    ui.add(Label::new(RichText::new(LEGEND).weak()).truncate()).on_hover_text(LEGEND);
+                }
+            });
+        });
     });
     let room = ui.available_rect_before_wrap();
     let split = room.right() - room.width() * LIST;

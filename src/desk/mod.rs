@@ -238,7 +238,12 @@ impl Desk {
         let wanted: Vec<Which> = open.into_iter().chain(next).collect();
         let about =
             About { generation: self.generation, lesson: self.history.lesson(), analysis: &self.analysis };
-        self.suggest.turn(self.generation, about.lesson, about.analysis);
+        let answered = self.suggest.turn(self.generation, about.lesson, about.analysis);
+        let seen = self.scene.as_ref().map_or(0..0, |scene| scene.bars.0..scene.bars.1);
+        if let Some(bar) = answered.filter(|bar| !seen.contains(bar)) {
+            // What is suggested is looked at on the hair map; it must be in view.
+            self.view.first_bar = bar;
+        }
         if self.view.drawer == Some(Drawer::Ladder) {
             self.ladder.turn(&about, now, ctx);
         } else {

@@ -88,8 +88,9 @@ impl Suggest {
     }
 
     /// Takes in what was found; forgets what belongs to another state of the lesson. Call it every
-    /// frame.
-    pub fn turn(&mut self, generation: u64, lesson: &Lesson, analysis: &Analysis) {
+    /// frame. When answers have come, gives the bar from which they differ.
+    pub fn turn(&mut self, generation: u64, lesson: &Lesson, analysis: &Analysis) -> Option<usize> {
+        let mut new = None;
         if generation != self.generation {
             let Self { freedom, whole, .. } = *self;
             *self = Self { freedom, whole, generation, ..Self::default() };
@@ -99,6 +100,7 @@ impl Suggest {
                 Found::Part(part) => self.done_part = part,
                 Found::Answers(answers) => {
                     self.first_bar = first_bar(lesson, analysis, &answers);
+                    new = Some(self.first_bar);
                     self.answers = answers;
                 }
                 Found::Nothing(why) => self.problem = Some(why),
@@ -107,6 +109,7 @@ impl Suggest {
         if self.job.as_ref().is_some_and(Job::is_over) {
             self.job = None;
         }
+        new
     }
 
     /// Starts a search for the chosen notes, or for the whole part where fewer than two are chosen.
@@ -217,8 +220,6 @@ pub fn suggest_ui(
 fn ask_ui(ui: &mut Ui, input: &SuggestInput<'_>, suggest: &mut Suggest, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
-        ui.label(bold("Suggest a bowing"));
-        ui.separator();
         let chosen = input.chosen.len();
         ui.add_enabled_ui(!suggest.is_searching(), |ui| {
             let whole = suggest.whole || chosen < 2;
@@ -242,27 +243,28 @@ fn ask_ui(ui: &mut Ui, input: &SuggestInput<'_>, suggest: &mut Suggest, commands
                 }
             }
         });
-        ui.separator();
-        if suggest.is_searching() {
-            let bar = ProgressBar::new(suggest.done_part as f32).desired_width(110.0).desired_height(14.0);
-            ui.add(bar).on_hover_text("Part of the bowings tried");
-            if ui.button("Cancel").clicked() {
-                suggest.cancel();
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            close_ui(ui, commands);
+            if suggest.is_searching() {
+                if ui.button("Cancel").clicked() {
+                    suggest.cancel();
+                }
+                let width = ui.available_width().clamp(20.0, 110.0);
+                let bar =
+                    ProgressBar::new(suggest.done_part as f32).desired_width(width).desired_height(14.0);
+                ui.add(bar).on_hover_text("Part of the bowings tried");
+            } else if ui.button("Suggest").clicked() {
+                suggest.start(&input.about, input.chosen, ui.ctx());
             }
-        } else if ui.button("Suggest").clicked() {
-            suggest.start(&input.about, input.chosen, ui.ctx());
-        }
-        close_ui(ui, commands);
+        });
     });
 }
 
-/// The button at the right end that gives the room back to the bow.
+/// The button that gives the room back to the bow.
 pub fn close_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
-    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-        if ui.button("Close").on_hover_text("Back to the bow (Esc)").clicked() {
-            commands.push(Command::CloseDrawer);
-        }
-    });
+    if ui.button("Close").on_hover_text("Back to the bow (Esc)").clicked() {
+        commands.push(Command::CloseDrawer);
+    }
 }
 
 /// One answer; true when it is to be taken.
@@ -287,20 +289,7 @@ fn answer_ui(
     frame.show(ui, |ui| {
         ui.set_min_size(ui.available_size());
         ui.spacing_mut().item_spacing.y = 3.0;
-        ui.horizontal(|ui| {
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                let nothing = answer.edit.is_empty();
-                let button = ui.add_enabled(!nothing, Button::new("Take this bowing"));
-                button.widget_info(|| {
-                    WidgetInfo::labeled(Role::Button, !nothing, format!("Take bowing {}", index + 1))
-                });
-                take = button.on_disabled_hover_text("The bowing stays as it is").clicked();
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                    let headline = Label::new(bold(&answer.headline)).truncate();
-                    ui.add(headline).on_hover_text(&answer.headline);
-                });
-            });
-        });
+        ui.add(Label::new(bold(&answer.headline)).truncate()).on_hover_text(&answer.headline);
         ui.horizontal(|ui| {
             let ink = colour(theme, Ink::Warn);
             for (verdict, count) in [
@@ -312,12 +301,22 @@ fn answer_ui(
                     count_ui(ui, verdict, count, ink);
                 }
             }
-            let words = match answer.marks_changed {
-                0 => "no mark changed".to_owned(),
-                1 => "1 mark changed".to_owned(),
-                n => format!("{n} marks changed"),
-            };
-            ui.weak(words);
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                let nothing = answer.edit.is_empty();
+                let button = ui.add_enabled(!nothing, Button::new("Take this bowing"));
+                button.widget_info(|| {
+                    WidgetInfo::labeled(Role::Button, !nothing, format!("Take bowing {}", index + 1))
+                });
+                take = button.on_disabled_hover_text("The bowing stays as it is").clicked();
+                let words = match answer.marks_changed {
+                    0 => "no mark changed".to_owned(),
+                    1 => "1 mark changed".to_owned(),
+                    n => format!("{n} marks changed"),
+                };
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                    ui.add(Label::new(RichText::new(words).weak()).truncate());
+                });
+            });
         });
         let drawing = vec2(
             ui.available_width(),
