@@ -447,3 +447,30 @@ fn the_tempo_ladder_changes_the_practice_tempo_and_leads_to_bars() {
     press(&mut harness, Key::Escape);
     assert!(harness.query_by_label("What works at which tempo").is_none());
 }
+
+#[test]
+fn findings_are_stepped_through_both_ways_as_they_are_listed() {
+    // Two long slurs give the demo more findings.
+    let mut harness = desk(None);
+    for note in ["A4, bar 2, beat 3", "G4, bar 5, beat 1"] {
+        click(&mut harness, note);
+        for _ in 0..9 {
+            press_with(&mut harness, Modifiers::SHIFT, Key::ArrowRight);
+        }
+        press(&mut harness, Key::S);
+    }
+    let findings: Vec<_> = harness.state().analysis().findings.clone();
+    assert!(findings.len() >= 2, "{}", findings.len());
+    click(&mut harness, "In order");
+    press(&mut harness, Key::Home);
+    let mut seen = Vec::new();
+    for _ in 0..findings.len() {
+        press(&mut harness, Key::J);
+        seen.push(harness.state().position_s());
+    }
+    let listed = findings.iter().filter(|finding| finding.verdict < Verdict::Notice).count();
+    let first = &seen[..listed];
+    assert!(first.windows(2).all(|pair| pair[0] <= pair[1]), "in the order of the music: {first:?}");
+    press_with(&mut harness, Modifiers::SHIFT, Key::J);
+    assert_eq!(harness.state().position_s(), seen[seen.len() - 2], "and one back");
+}

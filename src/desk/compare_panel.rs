@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use egui::{Frame, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
+use egui::{Frame, Label, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
 use crate::{
     advice::{Difference, compare},
@@ -67,15 +67,12 @@ impl Kept {
 
 /// Draws the list of differences.
 pub fn compare_ui(ui: &mut Ui, kept: &Kept, look: Look, commands: &mut Vec<Command>) {
-    ui.horizontal(|ui| {
-        button(ui, Action::DropVersion, commands);
-        ui.add(Label::new(RichText::new("dashed on the hair map").weak()).truncate());
-    });
+    button(ui, Action::DropVersion, commands);
     ScrollArea::vertical().id_salt("differences").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
         if kept.differences.is_empty() {
             ui.add(
-                Label::new("No differences yet. Change the bowing, and what is different is listed here.")
+                Label::new("No differences yet. Change the bowing, and what is different is listed here; the kept version is dashed on the hair map.")
                     .wrap(),
             );
         }

@@ -18,6 +18,7 @@ mod inspector;
 mod job;
 mod ladder_panel;
 mod level_panel;
+mod lower;
 mod memory;
 mod music_panel;
 mod open_save;
@@ -40,11 +41,11 @@ pub use theme::Look;
 
 use std::{path::PathBuf, sync::Arc, time::Duration};
 
-use egui::{CentralPanel, Context, Frame, Margin, Modifiers, Panel, Stroke, Ui, ViewportCommand};
+use egui::{CentralPanel, Context, Frame, Margin, Modifiers, Panel, Ui, ViewportCommand};
 
 use crate::{
     advice::{Difference, Ladder, Remedy, Suggestion},
-    analysis::{Analysis, BowState, analyse},
+    analysis::{Analysis, analyse},
     lesson::{Lesson, demo::demo},
     picture::Ink,
 };
@@ -56,11 +57,11 @@ use entry::Entry;
 use files::{Files, Then};
 use findings_panel::Which;
 use history::History;
-use ladder_panel::{LadderInput, LadderState};
+use ladder_panel::LadderState;
 use painter::{ScreenPainter, colour};
 use scene::{Scene, Spacing};
 use setup_window::SetupWindow;
-use suggest::{Suggest, SuggestInput};
+use suggest::Suggest;
 use tasks::Tasks;
 use version::{Offer, Version};
 use view::{Drawer, View};
@@ -437,94 +438,6 @@ impl Desk {
                 let ppm = music_panel::fitting(ppm, ui.available_height());
                 music_panel::music_ui(ui, &input, &mut self.scene, &mut self.painter, ppm, commands);
             });
-    }
-}
-
-impl Desk {
-    /// The line at the foot: what takes the place of the bow, messages, the most used keys.
-    fn foot_ui(&self, ui: &mut Ui, commands: &mut Vec<Command>) {
-        ui.horizontal(|ui| {
-            for (action, on) in [
-                (Action::Suggest, self.view.drawer == Some(Drawer::Suggest)),
-                (Action::Ladder, self.view.drawer == Some(Drawer::Ladder)),
-                (Action::KeepVersion, self.kept.is_some()),
-            ] {
-                let entry = action.entry();
-                let button = egui::Button::new(entry.words).selected(on);
-                if ui.add(button).on_hover_text(entry.hover()).clicked() {
-                    commands.push(Command::Do(action));
-                }
-            }
-            let message = match (&self.view.message, self.tasks.is_busy()) {
-                (_, true) => Some("Working on a file…"),
-                (Some(message), false) => Some(message.as_str()),
-                (None, false) => None,
-            };
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                if message.is_none() {
-                    ui.weak(
-                        "arrows step · space plays · J next finding · S slur · B turn the bow · ? all keys",
-                    );
-                }
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                    if let Some(message) = message {
-                        ui.add(egui::Label::new(egui::RichText::new(message).strong()).truncate());
-                    }
-                });
-            });
-        });
-    }
-
-    /// The controls of the selection and the bow.
-    fn lower_ui(&mut self, ui: &mut Ui, bow: &BowState, ppm: f32, commands: &mut Vec<Command>) {
-        let look = self.memory.look;
-        let bar =
-            |fill: Ink, margin: Margin| Frame::new().fill(colour(look.theme(), fill)).inner_margin(margin);
-        Panel::bottom("bow").frame(bar(Ink::Panel, Margin::symmetric(12, 6))).show(ui, |ui| {
-            bow_panel::bow_ui(ui, (self.history.lesson(), &self.analysis), bow, &mut self.painter, look, ppm);
-        });
-        let strip = bar(Ink::Paper, Margin::symmetric(12, 5)).stroke(Stroke::NONE);
-        Panel::bottom("inspector").frame(strip).show_separator_line(false).show(ui, |ui| {
-            // The height stays the same whatever is selected, or the music above would jump.
-            let rows = if self.view.writing { 4.0 } else { 2.0 };
-            ui.set_min_height(rows * (ui.spacing().interact_size.y + ui.spacing().item_spacing.y));
-            if self.view.writing {
-                self.entry.strip_ui(ui, commands);
-            }
-            ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
-            inspector::inspector_ui(ui, self.history.lesson(), &self.analysis, &self.view, commands);
-        });
-    }
-
-    /// What takes the place of the bow; gives the suggestion that is pointed at.
-    fn drawer_ui(
-        &mut self,
-        ui: &mut Ui,
-        drawer: Drawer,
-        position: f64,
-        points_per_mm: f32,
-        commands: &mut Vec<Command>,
-    ) -> Option<usize> {
-        let look = self.memory.look;
-        let lesson = self.history.lesson();
-        match drawer {
-            Drawer::Suggest => {
-                let about = About { generation: self.generation, lesson, analysis: &self.analysis };
-                let picked = match self.view.offer {
-                    Some(Offer::Suggestion(index)) => Some(index),
-                    _ => None,
-                };
-                let chosen = &self.view.selection;
-                let input = SuggestInput { about, chosen, picked, look, points_per_mm };
-                suggest::suggest_ui(ui, &input, &mut self.suggest, &mut self.painter, commands)
-            }
-            Drawer::Ladder => {
-                let now_quarters = self.analysis.quarters_at(position);
-                let input = LadderInput { lesson, now_quarters, look, points_per_mm };
-                ladder_panel::ladder_ui(ui, &input, &mut self.ladder, &mut self.painter, commands);
-                None
-            }
-        }
     }
 }
 
