@@ -175,6 +175,8 @@ fn span(family: Family) -> f64 {
     }
 }
 
+/// Half steps that the last finger reaches above the place of the hand, far up the string.
+const MOST_ABOVE: f64 = 9.0;
 /// A printed finger that another one plays instead.
 const NOT_AS_PRINTED: f64 = 2.0;
 /// One finger across two strings.
@@ -202,7 +204,7 @@ pub(super) fn grips(family: Family, stops: &[Stop]) -> Vec<Grip> {
     for shape in shapes {
         // From a low first finger up to a hand that reaches the highest note with its last finger.
         let last = (lowest.round() + 1.0).clamp(0.0, f64::from(HIGHEST)) as u8;
-        let first = (highest.round() - 14.0).clamp(1.0, f64::from(HIGHEST)) as u8;
+        let first = (highest.round() - MOST_ABOVE).clamp(1.0, f64::from(HIGHEST)) as u8;
         for place in first.max(*shape.places.start())..=last.min(*shape.places.end()) {
             let mut fingers = Vec::with_capacity(stops.len());
             if let Some(strain) = best_fingers(shape, place, stops, &mut fingers) {

@@ -48,6 +48,8 @@ const STOPPED: f64 = 0.05;
 /// One finger sliding to the next note on its string, and the thumb coming up or going back.
 const SLIDE: f64 = 0.15;
 const THUMB_CHANGE: f64 = 0.3;
+/// A hand strained by this much more than another on the same notes is never taken: a shift is less.
+const MOST_STRAIN: f64 = 1.6;
 /// Highest harmonic, half steps above the open string: the eighth partial. Assumed limit.
 const HIGHEST_HARMONIC: f64 = 36.0;
 /// Pitches closer than this count as the same, half steps.
@@ -245,14 +247,6 @@ impl Fingering {
         let index = |plane: Option<&Plane>| plane.map_or(0, |plane| plane.index() as u8);
         Self { grips, entry: index(planes.first()), exit: index(planes.last()), strings }
     }
-
-    /// String and finger of the one note, where there is one.
-    fn single(&self, grip: usize) -> Option<(u8, Finger)> {
-        match (self.strings.as_slice(), self.grips.get(grip).map(|grip| grip.fingers.as_slice())) {
-            ([string], Some([finger])) => Some((*string, *finger)),
-            _ => None,
-        }
-    }
 }
 
 /// Bow planes for strings taken together: one string, one pair, or a broken chord from low to high.
@@ -277,12 +271,49 @@ pub(super) fn planes(strings: &[u8]) -> Vec<Plane> {
 #[derive(Clone, Copy)]
 struct State {
     fingering: u16,
-    /// Its grip; none where nothing is stopped.
-    grip: u16,
     hand: Hand,
+    /// First and last bow plane, as in [`Fingering`].
+    entry: u8,
+    exit: u8,
+    /// String and finger, where there is one note, and it is stopped.
+    single: Option<(u8, Finger)>,
     /// Cheapest state before it.
     from: u16,
     cost: f64,
+}
+
+impl State {
+    /// The choices of an attack, each with its own cost alone. Of one fingering, hands that are far
+    /// more strained than its best are left out.
+    fn all(fingerings: &[Fingering], hands: &[Hand]) -> Vec<Self> {
+        let mut states = Vec::new();
+        for (f, fingering) in fingerings.iter().enumerate() {
+            let state = |hand: Hand, single, cost| Self {
+                fingering: f as u16,
+                hand,
+                entry: fingering.entry,
+                exit: fingering.exit,
+                single,
+                from: 0,
+                cost,
+            };
+            // With nothing stopped the hand may be wherever it was.
+            if fingering.grips.is_empty() {
+                states.extend(hands.iter().map(|&hand| state(hand, None, 0.0)));
+                continue;
+            }
+            let least = fingering.grips.iter().map(|grip| grip.strain).fold(f64::MAX, f64::min);
+            for grip in fingering.grips.iter().filter(|grip| grip.strain <= least + MOST_STRAIN) {
+                let single = match (&fingering.strings[..], &grip.fingers[..]) {
+                    (&[string], &[finger]) => Some((string, finger)),
+                    _ => None,
+                };
+                let high = f64::from(grip.hand.place.saturating_sub(Hand::FIRST.place));
+                states.push(state(grip.hand, single, STOPPED + grip.strain + HEIGHT * high));
+            }
+        }
+        states
+    }
 }
 
 /// The fingering chosen for every attack, by its index, and the place of the hand: the cheapest way
@@ -294,44 +325,30 @@ fn cheapest(line: &[Attack], options: &[Options]) -> Vec<(usize, Hand)> {
     for (i, Options { fingerings, .. }) in options.iter().enumerate() {
         let ease = if line[i].onset > end { IN_A_REST } else { 1.0 };
         end = line[i].end();
-        let mut column = Vec::new();
-        for (f, fingering) in fingerings.iter().enumerate() {
-            // With nothing stopped the hand may be wherever it was.
-            let places: Vec<(usize, Hand, f64)> = if fingering.grips.is_empty() {
-                hands.iter().map(|&hand| (0, hand, 0.0)).collect()
-            } else {
-                let own = |grip: &Grip| {
-                    STOPPED
-                        + grip.strain
-                        + HEIGHT * f64::from(grip.hand.place.saturating_sub(Hand::FIRST.place))
-                };
-                fingering.grips.iter().enumerate().map(|(g, grip)| (g, grip.hand, own(grip))).collect()
+        let mut column = State::all(fingerings, &hands);
+        let repeats =
+            i > 0 && line[i - 1].notes.first().map(|n| n.pitch) == line[i].notes.first().map(|n| n.pitch);
+        for state in &mut column {
+            let Some(before) = columns.last() else {
+                state.cost += shift(Hand::FIRST, state.hand) * IN_A_REST;
+                continue;
             };
-            for (grip, hand, own) in places {
-                let single = fingering.single(grip);
-                let (from, cost) = match i.checked_sub(1) {
-                    None => (0, shift(Hand::FIRST, hand) * IN_A_REST),
-                    Some(before) => columns[before]
-                        .iter()
-                        .enumerate()
-                        .map(|(s, state)| {
-                            let old = &options[before].fingerings[usize::from(state.fingering)];
-                            let mut moves = crossing(old.exit, fingering.entry) + shift(state.hand, hand);
-                            let slides = state.hand == hand
-                                && single.is_some()
-                                && single == old.single(usize::from(state.grip))
-                                && line[before].notes[0].pitch != line[i].notes[0].pitch;
-                            if slides {
-                                moves += SLIDE;
-                            }
-                            (s as u16, state.cost + ease * moves)
-                        })
-                        // The first of equals, so that the result never depends on chance.
-                        .min_by(|a, b| a.1.total_cmp(&b.1))
-                        .unwrap_or((0, 0.0)),
-                };
-                column.push(State { fingering: f as u16, grip: grip as u16, hand, from, cost: cost + own });
+            let mut best = (0, f64::INFINITY);
+            for (s, old) in before.iter().enumerate() {
+                let mut moves = crossing(old.exit, state.entry);
+                if old.hand != state.hand {
+                    moves += shift(old.hand, state.hand);
+                } else if !repeats && state.single.is_some() && old.single == state.single {
+                    moves += SLIDE;
+                }
+                let cost = old.cost + ease * moves;
+                // The first of equals, so that the result never depends on chance.
+                if cost < best.1 {
+                    best = (s as u16, cost);
+                }
             }
+            state.from = best.0;
+            state.cost += if best.1.is_finite() { best.1 } else { 0.0 };
         }
         hands = column.iter().map(|state| state.hand).collect();
         hands.sort_unstable();
