@@ -4,6 +4,8 @@
 //! the fingers from there. The cheapest way through all of them is found by dynamic programming
 //! (Bellman 1957), where string crossings, shifts, stretches and high positions cost.
 
+use std::collections::BTreeMap;
+
 use crate::{
     score::{Attack, Mark, Note, Quarters},
     setup::Setup,
@@ -63,15 +65,26 @@ pub(super) const SAME_PITCH: f64 = 0.01;
 /// hand; chords of three and four are broken into pairs.
 pub fn place(line: &[Attack], setup: &Setup) -> Vec<Placement> {
     let neck = Neck::new(setup);
-    let options: Vec<Options> = line.iter().map(|attack| neck.options(attack)).collect();
+    // Music repeats its notes: each different attack is looked at once.
+    let mut known: BTreeMap<Key, usize> = BTreeMap::new();
+    let mut different: Vec<Options> = Vec::new();
+    let which: Vec<usize> = line
+        .iter()
+        .map(|attack| {
+            *known.entry(key(attack)).or_insert_with(|| {
+                different.push(neck.options(attack));
+                different.len() - 1
+            })
+        })
+        .collect();
+    let options: Vec<&Options> = which.iter().map(|&index| &different[index]).collect();
     let chosen = cheapest(line, &options);
-    let mut options = options.into_iter().zip(chosen);
     line.iter()
-        .map_while(|attack| options.next().map(|(options, choice)| (attack, options, choice)))
-        .map(|(attack, mut options, (choice, hand))| {
-            let fingering = options.fingerings.swap_remove(choice);
+        .zip(options)
+        .zip(chosen)
+        .map(|((attack, options), (choice, hand))| {
+            let fingering = &options.fingerings[choice];
             let planes = planes(&fingering.strings);
-            let plane = planes.last().copied().unwrap_or(Plane::String(1));
             let grip = fingering.grips.iter().find(|grip| grip.hand == hand);
             let mut stopped = grip.map_or(&[][..], |grip| &grip.fingers).iter();
             let fingers = attack
@@ -84,9 +97,30 @@ pub fn place(line: &[Attack], setup: &Setup) -> Vec<Placement> {
                     if is_open { Finger::Open } else { stopped.next().copied().unwrap_or(Finger::First) }
                 })
                 .collect();
-            Placement { strings: fingering.strings, plane, planes, fingers, hand, problem: options.problem }
+            Placement {
+                strings: fingering.strings.clone(),
+                plane: planes.last().copied().unwrap_or(Plane::String(1)),
+                planes,
+                fingers,
+                hand,
+                problem: options.problem.clone(),
+            }
         })
         .collect()
+}
+
+/// All of an attack that its options depend on: marks, and of each note pitch and spelling, string,
+/// harmonic and finger.
+type Key = (bool, bool, Vec<(i64, i32, Option<u8>, bool, Option<String>)>);
+
+fn key(attack: &Attack) -> Key {
+    let notes = attack.notes.iter().map(|note| {
+        let hundredths = (note.pitch.midi() * 100.0).round() as i64;
+        let printed = note.fingers.first().cloned();
+        (hundredths, note.pitch.staff_step(), note.string, note.harmonic, printed)
+    });
+    let heard = |mark| attack.marks.contains(&mark);
+    (heard(Mark::OpenString), heard(Mark::Harmonic), notes.collect())
 }
 
 /// True when [`place`] gives the same for both: nothing it reads differs.
@@ -275,8 +309,8 @@ struct State {
     /// First and last bow plane, as in [`Fingering`].
     entry: u8,
     exit: u8,
-    /// String and finger, where there is one note, and it is stopped.
-    single: Option<(u8, Finger)>,
+    /// A number for string and finger, where there is one note, and it is stopped; else 0.
+    single: u8,
     /// Cheapest state before it.
     from: u16,
     cost: f64,
@@ -299,14 +333,14 @@ impl State {
             };
             // With nothing stopped the hand may be wherever it was.
             if fingering.grips.is_empty() {
-                states.extend(hands.iter().map(|&hand| state(hand, None, 0.0)));
+                states.extend(hands.iter().map(|&hand| state(hand, 0, 0.0)));
                 continue;
             }
             let least = fingering.grips.iter().map(|grip| grip.strain).fold(f64::MAX, f64::min);
             for grip in fingering.grips.iter().filter(|grip| grip.strain <= least + MOST_STRAIN) {
                 let single = match (&fingering.strings[..], &grip.fingers[..]) {
-                    (&[string], &[finger]) => Some((string, finger)),
-                    _ => None,
+                    (&[string], &[finger]) => 8 * string.min(30) + finger as u8,
+                    _ => 0,
                 };
                 let high = f64::from(grip.hand.place.saturating_sub(Hand::FIRST.place));
                 states.push(state(grip.hand, single, STOPPED + grip.strain + HEIGHT * high));
@@ -318,14 +352,14 @@ impl State {
 
 /// The fingering chosen for every attack, by its index, and the place of the hand: the cheapest way
 /// through.
-fn cheapest(line: &[Attack], options: &[Options]) -> Vec<(usize, Hand)> {
+fn cheapest(line: &[Attack], options: &[&Options]) -> Vec<(usize, Hand)> {
     let mut columns: Vec<Vec<State>> = Vec::with_capacity(options.len());
     let mut hands = vec![Hand::FIRST];
     let mut end = Quarters::ZERO;
-    for (i, Options { fingerings, .. }) in options.iter().enumerate() {
+    for (i, options) in options.iter().enumerate() {
         let ease = if line[i].onset > end { IN_A_REST } else { 1.0 };
         end = line[i].end();
-        let mut column = State::all(fingerings, &hands);
+        let mut column = State::all(&options.fingerings, &hands);
         let repeats =
             i > 0 && line[i - 1].notes.first().map(|n| n.pitch) == line[i].notes.first().map(|n| n.pitch);
         for state in &mut column {
@@ -338,7 +372,7 @@ fn cheapest(line: &[Attack], options: &[Options]) -> Vec<(usize, Hand)> {
                 let mut moves = crossing(old.exit, state.entry);
                 if old.hand != state.hand {
                     moves += shift(old.hand, state.hand);
-                } else if !repeats && state.single.is_some() && old.single == state.single {
+                } else if !repeats && state.single != 0 && old.single == state.single {
                     moves += SLIDE;
                 }
                 let cost = old.cost + ease * moves;

@@ -53,9 +53,10 @@ impl Quarters {
         *self.0.denom()
     }
 
-    /// The nearest floating-point number, for drawing and for the tempo map only.
+    /// The floating-point number, for drawing and for the tempo map only; the nearest one as long as
+    /// both parts of the fraction are below 2^53.
     pub fn to_f64(self) -> f64 {
-        self.0.to_f64().unwrap_or(0.0)
+        *self.0.numer() as f64 / *self.0.denom() as f64
     }
 
     /// True for zero.
