@@ -7,9 +7,7 @@ use std::{
 };
 
 use num_rational::Ratio;
-use num_traits::{
-    CheckedAdd as _, CheckedDiv as _, CheckedMul as _, Signed as _, ToPrimitive as _, Zero as _,
-};
+use num_traits::{CheckedAdd as _, CheckedDiv as _, CheckedMul as _, Signed as _, Zero as _};
 use serde::{Deserialize, Serialize};
 
 /// A musical time or length, as an exact fraction of a quarter note.
