@@ -16,4 +16,4 @@ pub use compare::{Difference, compare};
 pub use ladder::{Ladder, LadderSpot, Rung, RungSpot, SlowPractice, ladder};
 pub use remedies::{Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
 pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
-pub use standing::{Standing, marks_changed};
+pub use standing::{Standing, marks_changed, notes_with_changed_marks};

@@ -6,7 +6,7 @@ use crate::{
     lesson::Lesson,
     score::{Direction, Event, EventId, Score, SignKind, Slur, SlurId},
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How a lesson stands, for ranking bowings of the same notes.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -115,25 +115,42 @@ fn hairpins(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
 /// How many marks of the bowing differ between two versions of the same notes: slurs, bow marks,
 /// retakes, hooks, stroke types.
 pub fn marks_changed(before: &Score, after: &Score) -> usize {
+    let marks = changed_events(before, after).map(|(a, b)| {
+        usize::from(a.bow != b.bow)
+            + usize::from(a.retake != b.retake)
+            + usize::from(a.same_bow != b.same_bow)
+            + usize::from(a.stroke != b.stroke)
+    });
+    changed_slurs(before, after).len() + marks.sum::<usize>()
+}
+
+/// The written notes at which marks of the bowing differ, for pointing at them: those with other
+/// marks, and both ends of every slur that is new, gone or moved.
+pub fn notes_with_changed_marks(before: &Score, after: &Score) -> BTreeSet<EventId> {
+    let marks = changed_events(before, after)
+        .filter(|(a, b)| (a.bow, a.retake, a.same_bow, a.stroke) != (b.bow, b.retake, b.same_bow, b.stroke))
+        .map(|(event, _)| event.id);
+    let slurs = changed_slurs(before, after);
+    let ends = slurs.iter().flat_map(|(a, b)| [a, b]).flatten().flat_map(|slur| [slur.from, slur.to]);
+    marks.chain(ends).collect()
+}
+
+/// The slurs that differ, as they were and as they are.
+fn changed_slurs(before: &Score, after: &Score) -> Vec<(Option<Slur>, Option<Slur>)> {
     let slurs = |score: &Score| -> BTreeMap<SlurId, Slur> {
         score.slurs.iter().filter(|slur| !slur.phrase).map(|slur| (slur.id, *slur)).collect()
     };
     let (old, new) = (slurs(before), slurs(after));
-    let ids: std::collections::BTreeSet<SlurId> = old.keys().chain(new.keys()).copied().collect();
-    let changed_slurs = ids.iter().filter(|id| old.get(id) != new.get(id)).count();
+    let ids: BTreeSet<SlurId> = old.keys().chain(new.keys()).copied().collect();
+    let pairs = ids.iter().map(|id| (old.get(id).copied(), new.get(id).copied()));
+    pairs.filter(|(a, b)| a != b).collect()
+}
+
+/// Notes that are in both versions and differ.
+fn changed_events<'a>(before: &'a Score, after: &'a Score) -> impl Iterator<Item = (&'a Event, &'a Event)> {
     let events: BTreeMap<EventId, &Event> = before.events.iter().map(|event| (event.id, event)).collect();
-    let changed_marks: usize = after
-        .events
-        .iter()
-        .filter_map(|event| events.get(&event.id).map(|old| (*old, event)))
-        .map(|(a, b)| {
-            usize::from(a.bow != b.bow)
-                + usize::from(a.retake != b.retake)
-                + usize::from(a.same_bow != b.same_bow)
-                + usize::from(a.stroke != b.stroke)
-        })
-        .sum();
-    changed_slurs + changed_marks
+    let pairs = after.events.iter().filter_map(move |event| Some((*events.get(&event.id)?, event)));
+    pairs.filter(|(a, b)| a != b)
 }
 
 #[cfg(test)]
@@ -151,6 +168,8 @@ mod tests {
         let slur = lesson.score.slurs.last().expect("the demo has slurs");
         let (next, _) = change::split_slur(&lesson, slur.to).unwrap().apply(&lesson).unwrap();
         assert!(marks_changed(&lesson.score, &next.score) >= 1);
+        assert!(notes_with_changed_marks(&lesson.score, &lesson.score).is_empty());
+        assert!(notes_with_changed_marks(&lesson.score, &next.score).contains(&slur.to));
     }
 
     #[test]

@@ -97,6 +97,7 @@ pub fn music_ui(
     let edge = scene.scale.pos((scene.sides.1 + 0.6, 0.0)).x;
     let painted = ui.painter_at(rect.expand(1.0).with_max_x(edge));
     selection(&painted, input, scene);
+    changes(&painted, input, scene);
     loop_span(&painted, input, scene);
     painted.extend(scene.shapes.iter().cloned());
     playhead(&painted, input, scene);
@@ -138,6 +139,16 @@ fn selection(painter: &egui::Painter, input: &MusicInput<'_>, scene: &Scene) {
             Stroke::new(1.3, ink),
             StrokeKind::Outside,
         );
+    }
+}
+
+/// Notes with other marks in the version that is looked at have a box with a thick foot.
+fn changes(painter: &egui::Painter, input: &MusicInput<'_>, scene: &Scene) {
+    let ink = colour(input.look.theme(), Ink::Plan);
+    for (_, bounds) in scene.notes.iter().filter(|note| scene.changed.contains(&note.0)) {
+        let rect = scene.scale.rect(*bounds).expand(6.0);
+        painter.rect_stroke(rect, 3.0, Stroke::new(1.0, ink), StrokeKind::Outside);
+        painter.hline(rect.x_range(), rect.bottom() + 1.0, Stroke::new(3.0, ink));
     }
 }
 

@@ -1,10 +1,11 @@
 //! The pictures of the music in view, drawn anew only when something they show has changed.
 
-use std::sync::Arc;
+use std::{collections::BTreeSet, sync::Arc};
 
 use egui::{Rect, Shape, pos2};
 
 use crate::{
+    advice::notes_with_changed_marks,
     analysis::Analysis,
     lesson::Lesson,
     picture::{self, Engraving, OtherPath, Picture, Point, Tag, TimeAxis},
@@ -91,6 +92,8 @@ pub struct Scene {
     pub staff: (f64, f64),
     /// y of the lanes: top, bottom, mm.
     pub lanes: (f64, f64),
+    /// Notes at which the version shown has other marks than the lesson.
+    pub changed: BTreeSet<EventId>,
     /// Boxes of written notes and rests on the staff, mm.
     pub notes: Vec<(EventId, (f64, f64, f64, f64))>,
     /// Places where notes start on the hair map: index into the bowed line, mm.
@@ -213,6 +216,9 @@ impl Scene {
                 other => marks.push((other, bounds)),
             }
         }
+        let changed = other
+            .filter(|_| key.preview.is_some())
+            .map_or_else(BTreeSet::new, |other| notes_with_changed_marks(&other.lesson.score, &lesson.score));
         let shapes = painter.shapes(ctx, &whole, scale, key.look.theme(), &|_| None);
         Self {
             key,
@@ -224,6 +230,7 @@ impl Scene {
             hair: (tip, frog),
             staff: (0.0, staff_end),
             lanes: (lanes_y, lanes_end),
+            changed,
             notes,
             boundaries,
             marks,
