@@ -65,7 +65,8 @@ pub struct Rules {
     /// A stroke type may be this far outside its home region. Assumed.
     pub home_slack: f64,
     /// Border between spiccato and sautillé, notes a second: sixteenths at 100 quarters a minute.
-    /// Klopčič, "Spiccato and sautillé", J. American Viola Society 2021, after Dounis.
+    /// Klopčič 2021 after Dounis, quoted in
+    /// J. American Viola Society, Fall 2023.
     pub bounce_border_per_s: f64,
     /// The border is crossed when it is passed by this ratio, as it is only "about" there. Assumed.
     pub bounce_slack_ratio: f64,
@@ -191,7 +192,8 @@ mod tests {
     use crate::setup::{Family, Setup};
 
     /// Sixteenths at 100 quarters a minute are 6.67 a second (computed); teachers put the border
-    /// "about" there (Klopčič, J. American Viola Society 2021, after Dounis).
+    /// "about" there (Klopčič 2021 after Dounis, quoted in J. American Viola
+    /// Society, Fall 2023).
     #[test]
     fn the_bouncing_border_is_that_of_sixteenths_at_100() {
         assert!((Rules::default().bounce_border_per_s - 4.0 * 100.0 / 60.0).abs() < 0.05);

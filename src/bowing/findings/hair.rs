@@ -7,7 +7,13 @@ use super::{
 use crate::bowing::{Cause, Impossible, RunOut};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    raws.extend(evidence.solution.impossible.iter().map(|spot| impossible(evidence, spot)));
+    let spots = &evidence.solution.impossible;
+    let told = spots.iter().enumerate().filter(|(k, spot)| {
+        // A fixed place that is in the way of the notes on both sides of it is one trouble.
+        let before = k.checked_sub(1).map(|before| spots[before].cause);
+        !(matches!(spot.cause, Cause::Pin(_)) && before == Some(spot.cause))
+    });
+    raws.extend(told.map(|(_, spot)| impossible(evidence, spot)));
     raws.extend(evidence.marked.run_outs.iter().map(|spot| runs_out(evidence, spot)));
 }
 
@@ -37,8 +43,8 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let room = |from_mm: f64| if spot.at_tip { hi - from_mm } else { from_mm - lo };
     let rules = evidence.rules();
     let tiny = short_mm < rules.tiny_run_out_mm.max(rules.tiny_run_out_share * wanted);
-    // Had the whole stroke fitted from where the plan starts it, the strokes before it are to blame.
-    let drift = spot.drift.as_ref().filter(|_| wanted <= room(evidence.solution.start_mm[first]));
+    // A stroke that fits the bow and was carried to where it does not: those before it are to blame.
+    let drift = spot.drift.as_ref().filter(|_| wanted <= hi - lo);
     let (verdict, id, headline, why, since) = match drift {
         Some(drift) => {
             let since = evidence.note(drift.since);
@@ -105,6 +111,16 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
             ),
             "The stroke lasts longer than this player's slowest bow; it needs another bow, or a faster tempo.",
         ),
+        Cause::Pin(index) if is_outside(evidence, index) => (
+            "no-way-place",
+            format!(
+                "The place fixed for {note} lies outside the hair that is used, {} to {} from the frog; {} are missing.",
+                cm(evidence.problem.usable.0),
+                cm(evidence.problem.usable.1),
+                cm(spot.short_mm)
+            ),
+            "A fixed place has to lie where this player can bow: move it, or change the player's own hair.",
+        ),
         Cause::Pin(_) => (
             "no-way-place",
             format!(
@@ -133,6 +149,11 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
     };
     let raw = evidence.raw_at(spot.piece, at, said).short(spot.short_mm, spot.short_seconds);
     if spot.cause == Cause::Hair { raw } else { raw.caused_by(spot.piece) }
+}
+
+fn is_outside(evidence: &Evidence, pin: usize) -> bool {
+    let (lo, hi) = evidence.problem.usable;
+    evidence.problem.pins.get(pin).is_some_and(|pin| pin.hi_mm < lo || pin.lo_mm > hi)
 }
 
 /// How plainly it is heard that this much hair is missing: fully from 20 cm on. Assumed.

@@ -45,12 +45,12 @@ pub const KINDS: &[Kind] = &[
     kind(
         "spiccato-fast",
         "Spiccato faster than its border",
-        "published: Klopčič, J. American Viola Society 2021, after Dounis",
+        "published: Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023",
     ),
     kind(
         "sautille-slow",
         "Sautillé slower than its border",
-        "published: Klopčič, J. American Viola Society 2021, after Dounis",
+        "published: Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023",
     ),
     kind("bounce-place", "A bouncing stroke away from its place", COMMON),
     kind("tremolo-place", "Tremolo away from its place", COMMON),
