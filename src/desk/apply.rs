@@ -341,12 +341,12 @@ impl Desk {
             Offer::Remedy(index) => {
                 let remedy = self.remedies().get(index);
                 remedy.map(|remedy| {
-                    (remedy.trial.edit.clone(), format!("{}: {}", remedy.trial.words, remedy.effect))
+                    (remedy.trial.edit.clone(), format!("{} · {}", remedy.trial.words, remedy.effect))
                 })
             }
             Offer::Suggestion(index) => {
                 let answer = self.suggest.answers(self.generation).get(index);
-                answer.map(|answer| (answer.edit.clone(), format!("Bowing taken: {}", answer.headline)))
+                answer.map(|answer| (answer.edit.clone(), format!("Taken · {}", answer.headline)))
             }
         };
         if let Some((edit, words)) = taken

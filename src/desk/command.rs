@@ -282,7 +282,7 @@ pub const TABLE: &[Entry] = &[
     entry(
         Action::PreviousOffer,
         Group::Play,
-        "The one before",
+        "Look at the one before it",
         "The remedy or suggestion before",
         &[(PLAIN, Key::ArrowUp)],
     ),

@@ -210,8 +210,11 @@ fn plot_ui(
     // The playhead, and the practice tempo as a line to drag.
     let score = &input.lesson.score;
     let bar = score.bar_at(crate::score::Quarters::from_f64(input.now_quarters)).unwrap_or(0);
+    let into = score.bars.get(bar).map_or(0.0, |bar| {
+        ((input.now_quarters - bar.start.to_f64()) / bar.length.to_f64().max(1e-9)).clamp(0.0, 1.0)
+    });
     let (top, foot) = (scale.pos((0.0, made.ends.0)).y, scale.pos((0.0, made.ends.1)).y);
-    let x = scale.pos((made.x(bar as f64), 0.0)).x;
+    let x = scale.pos((made.x(bar as f64 + into), 0.0)).x;
     painted.vline(x, top..=foot, Stroke::new(1.5, colour(theme, Ink::Now)));
     let share = input.lesson.setup.tempo_share;
     let y = scale.pos((0.0, made.y(share))).y;
