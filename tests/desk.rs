@@ -57,7 +57,7 @@ fn wait_for(harness: &mut Harness<'_, Desk>, done: impl Fn(&Desk) -> bool) {
 /// Opens the first finding and waits until all that may help was tried.
 fn open_and_wait(harness: &mut Harness<'_, Desk>) {
     press(harness, Key::J);
-    wait_until(harness, |harness| harness.query_by_label("point, then click").is_some());
+    wait_until(harness, |harness| harness.query_by_label("choose one").is_some());
 }
 
 fn wait_until(harness: &mut Harness<'_, Desk>, done: impl Fn(&Harness<'_, Desk>) -> bool) {
