@@ -458,3 +458,33 @@ pub(super) enum Sample {
     /// The mark of a tight spot.
     Diamond,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        analysis::analyse,
+        lesson::{change, demo::demo},
+        picture::{Engraving, Item},
+    };
+
+    /// How often "settled" stands on the map of a whole lesson.
+    fn settled(lesson: &Lesson) -> usize {
+        let axis = TimeAxis::new(&lesson.score, &Engraving::new(&lesson.score));
+        let window = (lesson.score.bars[0].start, lesson.score.end());
+        let map = hair_map(lesson, &analyse(lesson), &axis, window, (0.0, axis.width_mm()), 60.0, None);
+        let words = |item: &&Item| matches!(item, Item::Text { text, .. } if text == "settled");
+        map.picture.items.iter().filter(words).count()
+    }
+
+    #[test]
+    fn settled_bowing_is_marked_once_for_each_run_of_notes() {
+        let lesson = demo();
+        assert_eq!(settled(&lesson), 0);
+        let ids: Vec<_> = lesson.score.events.iter().map(|event| event.id).collect();
+        let (next, _) = change::keep_bowing(&lesson, &ids[..3], true).unwrap().apply(&lesson).unwrap();
+        assert_eq!(settled(&next), 1);
+        let (next, _) = change::keep_bowing(&next, &ids[6..8], true).unwrap().apply(&next).unwrap();
+        assert_eq!(settled(&next), 2);
+    }
+}
