@@ -343,6 +343,25 @@ fn a_tie_joins_two_equal_notes_and_no_others() {
 }
 
 #[test]
+fn a_note_moves_by_letters_of_the_key_by_half_steps_and_by_octaves() {
+    let (mut lesson, ids) = four();
+    for bar in &mut lesson.score.bars {
+        // A major: F, C and G are sharp (common practice, no source).
+        bar.key = 3;
+    }
+    let name = |lesson: &Lesson, id| lesson.score.event(id).map(|event| event.notes[0].pitch.name());
+    for (steps, half, expected) in
+        [(-1, false, "F♯4"), (1, true, "G♯4"), (-1, true, "F♯4"), (7, false, "G♯5"), (-7, false, "G♯3")]
+    {
+        let moved = apply(&lesson, change::move_note(&lesson, ids[0], steps, half));
+        assert_eq!(name(&moved, ids[0]).as_deref(), Some(expected), "{steps} {half}");
+        assert_eq!(name(&moved, ids[1]), name(&lesson, ids[1]), "the others stay");
+    }
+    let far = change::move_note(&lesson, ids[0], 99, false).expect_err("too high");
+    assert!(far.to_string().contains("No instrument"), "{far}");
+}
+
+#[test]
 fn what_cannot_be_done_is_told_in_a_sentence() {
     let (lesson, ids) = four();
     let missing = EventId(999);
