@@ -159,6 +159,8 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         problem: &problem,
         solution: &solution,
         marked: &marked,
+        tone: &tone,
+        crossings: &crossings,
     });
     Analysis {
         left_out: left_out.len(),

@@ -313,6 +313,38 @@ fn a_retake_needs_time() {
     told_and_not("short-retake", &retake(SIXTEENTH), &retake(HALF));
 }
 
+/// Loudness follows v / beta (Schelleng; Woodhouse, Euphonics 9.3.1): a bow at a fifth of the wanted
+/// speed cannot keep a forte by any sounding point. The firm limit of the weight falls with the speed.
+#[test]
+fn what_the_plan_means_for_the_tone() {
+    let slow = |share| {
+        Passage::new(&[HALF, HALF]).bow(0, Down).dynamic(0, Dynamic::Ff).pinned(0, 0.3).pinned(1, share)
+    };
+    let weighing = |share, weight_n| {
+        let mut passage = slow(share);
+        passage.lesson.setup.school.weight_n = [weight_n; 8];
+        passage
+    };
+    told_and_not("tone-thin", &weighing(0.41, 0.1), &weighing(0.9, 0.1));
+    told_and_not("tone-choked", &weighing(0.5, 4.0), &weighing(0.5, 0.1));
+}
+
+/// The way of the hand is 2 l sin(angle / 2): from G to E and back over 45 degrees at the tip it is
+/// some 50 cm (computed). A string between two slurred notes may sound: common practice, no source.
+#[test]
+fn crossings_have_their_place() {
+    let leap = |share| {
+        let passage = Passage::of_chords(&[(EIGHTH, &[55][..]), (EIGHTH, &[88][..])].repeat(2)).bow(0, Down);
+        passage.pinned(0, share).pinned(1, share + 0.03)
+    };
+    told_and_not("crossing-far-out", &leap(0.9), &leap(0.05));
+    let slur = |second: i32| {
+        let second = [second];
+        Passage::of_chords(&[(QUARTER, &[62][..]), (QUARTER, &second[..])]).slurred(0, 1)
+    };
+    told_and_not("string-skipped", &slur(84), &slur(71));
+}
+
 /// A finding of every kind above is silenced with its reason, and told again.
 #[test]
 fn what_is_silenced_is_kept_with_its_reason() {

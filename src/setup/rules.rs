@@ -88,6 +88,22 @@ pub struct Rules {
     pub retake_least_s: f64,
     /// A start this far from where the stroke wants to begin is told, mm. Assumed.
     pub start_slack_mm: f64,
+    /// A dynamic that is missed by less than this is not told, dB. Assumed; perceived loudness doubles
+    /// with about 10 dB (ISO sone rule, from memory).
+    #[serde(default = "usual_loss")]
+    pub least_loss_db: f64,
+    /// Crossings in which the hand goes faster than this are told, mm/s. Assumed.
+    #[serde(default = "usual_crossing")]
+    pub crossing_mm_per_s: f64,
+}
+
+// Read from files of a time when there was no such rule.
+fn usual_loss() -> f64 {
+    Rules::default().least_loss_db
+}
+
+fn usual_crossing() -> f64 {
+    Rules::default().crossing_mm_per_s
 }
 
 impl Default for Rules {
@@ -131,6 +147,8 @@ impl Rules {
             front_share,
             retake_least_s,
             start_slack_mm,
+            least_loss_db,
+            crossing_mm_per_s,
         } = self;
         let mut ranges = Vec::new();
         let mut group = |unit, lo, hi, figures: &[(&'static str, f64)]| {
@@ -154,7 +172,11 @@ impl Rules {
             ("slack of the bouncing border", *bounce_slack_ratio),
         ];
         group("times", 1.0, 100.0, &ratios);
-        let speeds = [("fast bow", rush_mm_per_s[0]), ("very fast bow", rush_mm_per_s[1])];
+        let speeds = [
+            ("fast bow", rush_mm_per_s[0]),
+            ("very fast bow", rush_mm_per_s[1]),
+            ("hand in a crossing", *crossing_mm_per_s),
+        ];
         group("mm/s", 1.0, 10_000.0, &speeds);
         let shares = [
             ("tiny run-out", *tiny_run_out_share),
@@ -176,6 +198,7 @@ impl Rules {
             ("shortest retake", *retake_least_s),
         ];
         group("s", 0.0, 60.0, &times);
+        group("dB", 0.0, 100.0, &[("missed dynamic", *least_loss_db)]);
         group("notes a second", 0.1, 100.0, &[("border of bouncing strokes", *bounce_border_per_s)]);
         let counts = [
             ("repeats of a figure", *creep_times as f64),

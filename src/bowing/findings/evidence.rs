@@ -7,10 +7,12 @@ use std::{
 
 use super::{Finding, Verdict};
 use crate::{
+    arm::Crossing,
     bowing::{Bowed, MarkedPath, Problem, Solution, Stroke},
     lesson::Lesson,
     score::{Attack, Dynamics, Mark, Quarters, StrokeType},
     setup::Rules,
+    tone::ToneNote,
 };
 
 /// Everything [`super::findings`] reads.
@@ -33,6 +35,10 @@ pub struct Evidence<'a> {
     pub solution: &'a Solution,
     /// The path as marked.
     pub marked: &'a MarkedPath,
+    /// The tone of each bowed note.
+    pub tone: &'a [ToneNote],
+    /// How the arm goes from level to level; indices are into `bowed`.
+    pub crossings: &'a [Crossing],
 }
 
 /// What a finding is about. Of two that are about the same thing at one place only the worse is told.
@@ -46,6 +52,14 @@ pub(super) enum About {
     Direction,
     /// Time to lift and set the bow.
     Lift,
+    /// How it sounds.
+    Tone,
+    /// How the arm goes from string to string.
+    Levels,
+}
+
+impl About {
+    pub const COUNT: usize = 6;
 }
 
 /// A finding before those of one cause are joined.

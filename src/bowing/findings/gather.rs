@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::{
     Evidence, Finding, Verdict, bounce, direction,
     evidence::{About, Raw},
-    figures, hair, lifts, place, slurs, speed,
+    figures, hair, levels, lifts, place, slurs, speed, tone,
 };
 
 /// What there is to tell, and what is not told.
@@ -30,6 +30,8 @@ pub fn findings(evidence: &Evidence) -> Found {
         place::rule,
         direction::rule,
         lifts::rule,
+        levels::rule,
+        tone::rule,
     ] {
         rule(evidence, &mut raws);
     }
@@ -62,7 +64,7 @@ fn worse_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
 fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
     raws.sort_by(|a, b| worse_first(&a.finding, &b.finding));
     let about = |about: About| about as usize;
-    let mut taken = [(); 4].map(|()| vec![false; strokes]);
+    let mut taken = [(); About::COUNT].map(|()| vec![false; strokes]);
     let mut impossible = vec![false; strokes];
     raws.retain(|raw| {
         let within = raw.strokes.start.min(strokes)..raw.strokes.end.min(strokes);

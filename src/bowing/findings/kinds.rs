@@ -71,4 +71,8 @@ pub const KINDS: &[Kind] = &[
     kind("crescendo-down", "A crescendo on a down-bow", COMMON),
     kind("diminuendo-up", "A diminuendo on an up-bow", COMMON),
     kind("short-retake", "Hardly time for a retake", "assumed"),
+    kind("tone-thin", "A dynamic the bow cannot keep", COMPUTED),
+    kind("tone-choked", "A weight that presses the sound", COMPUTED),
+    kind("crossing-far-out", "A wide crossing far out on the bow", COMPUTED),
+    kind("string-skipped", "A string passed over in one bow", COMMON),
 ];

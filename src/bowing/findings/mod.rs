@@ -10,10 +10,12 @@ mod figures;
 mod gather;
 mod hair;
 mod kinds;
+mod levels;
 mod lifts;
 mod place;
 mod slurs;
 mod speed;
+mod tone;
 
 pub use evidence::Evidence;
 pub use gather::{Found, findings, ranked};
