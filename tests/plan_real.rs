@@ -21,7 +21,7 @@ use elbowroom::{
 const WINDOW: usize = 120;
 /// From the start of one window to that of the next; the plan of the whole part is bound by its own
 /// dual bound everywhere.
-const STRIDE: usize = 480;
+const STRIDE: usize = 960;
 
 /// `count` pieces from `first` on, as a problem of their own.
 fn window(problem: &Problem, first: usize, count: usize) -> Problem {
