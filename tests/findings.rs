@@ -334,7 +334,7 @@ fn what_the_plan_means_for_the_tone() {
 #[test]
 fn crossings_have_their_place() {
     let leap = |share| {
-        let passage = Passage::of_chords(&[(EIGHTH, &[55][..]), (EIGHTH, &[88][..])].repeat(2)).bow(0, Down);
+        let passage = Passage::of_chords(&[(EIGHTH, &[55][..]), (EIGHTH, &[95][..])].repeat(2)).bow(0, Down);
         passage.pinned(0, share).pinned(1, share + 0.03)
     };
     told_and_not("crossing-far-out", &leap(0.9), &leap(0.05));
