@@ -141,7 +141,11 @@ pub fn findings_ui(
     ScrollArea::vertical().id_salt("findings").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
         if input.analysis.findings.is_empty() {
-            ui.label("Everything can be played as marked.");
+            ui.label(if input.analysis.silenced.is_empty() {
+                "Everything can be played as marked."
+            } else {
+                "Nothing else to tell."
+            });
         }
         let mut list = |ui: &mut Ui, view: &mut FindingsView, indices: &[usize]| {
             for &index in indices {

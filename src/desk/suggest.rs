@@ -291,6 +291,7 @@ fn answer_ui(
         ui.spacing_mut().item_spacing.y = 3.0;
         ui.add(Label::new(bold(&answer.headline)).truncate()).on_hover_text(&answer.headline);
         ui.horizontal(|ui| {
+            ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
             let ink = colour(theme, Ink::Warn);
             for (verdict, count) in [
                 (Verdict::Impossible, answer.after.impossible),
@@ -303,7 +304,7 @@ fn answer_ui(
             }
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let nothing = answer.edit.is_empty();
-                let button = ui.add_enabled(!nothing, Button::new("Take this bowing"));
+                let button = ui.add_enabled(!nothing, Button::new("Take this"));
                 button.widget_info(|| {
                     WidgetInfo::labeled(Role::Button, !nothing, format!("Take bowing {}", index + 1))
                 });
