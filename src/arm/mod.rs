@@ -24,7 +24,7 @@ pub use frame::Frame;
 pub use hand::{Finger, Hand};
 pub use levels::{Level, LevelFan, Plane};
 pub use load::{Load, load};
-pub use pose::{Arm, ArmPose, hand_travel_mm, usable_mm};
+pub use pose::{Arm, ArmPose, Travel, hand_travel_mm, usable_mm};
 pub use reach::{ElbowCircle, Links};
 pub use space::Vec3;
 pub use strings::{Placement, place, places_alike};

@@ -156,23 +156,23 @@ impl Arm {
             elbow = self.shoulder + (wrist - self.shoulder) * (self.links.upper_mm / longest);
         }
         let upper = (elbow - self.shoulder).unit_or(Vec3::DOWN);
-        let flip = |point: Vec3| if self.left_handed { point.mirrored() } else { point };
-        ArmPose {
+        let pose = ArmPose {
             level_deg,
             hair_mm,
-            contact: flip(contact),
-            frog: flip(contact + bow * hair_mm),
-            tip: flip(contact - bow * (self.hair_mm - hair_mm)),
-            hand: flip(hand),
-            wrist: flip(wrist),
-            elbow: flip(elbow),
-            shoulder: flip(self.shoulder),
+            contact,
+            frog: contact + bow * hair_mm,
+            tip: contact - bow * (self.hair_mm - hair_mm),
+            hand,
+            wrist,
+            elbow,
+            shoulder: self.shoulder,
             elbow_flexion_deg: self.links.flexion_deg(distance).unwrap_or(0.0),
             upper_arm_deg: (-upper.z).clamp(-1.0, 1.0).acos().to_degrees(),
             swivel_deg,
             elbow_above_floor_mm: self.shoulder_above_floor_mm + elbow.z,
             short_by_mm: (distance - longest).max(0.0),
-        }
+        };
+        if self.left_handed { pose.flipped() } else { pose }
     }
 
     /// From the string to the middle of the bow hand along the bow, mm, with the string at a place on
@@ -230,6 +230,46 @@ pub fn usable_mm(setup: &Setup) -> (f64, f64) {
     }
     let reach = Arm::new(setup, &LevelFan::new(&setup.instrument)).tip_mark_mm();
     setup.usable_up_to_mm(Some(setup.player.tip_mark_mm.map_or(reach, |own| own.min(reach))))
+}
+
+/// What moves between two poses.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Travel {
+    /// Turn of the bow, degrees.
+    pub bow_deg: f64,
+    /// Way of the elbow in a straight line, mm.
+    pub elbow_mm: f64,
+    /// Way of the hand in a straight line, mm.
+    pub hand_mm: f64,
+    /// Upper arm raised, degrees; negative lowered.
+    pub upper_arm_deg: f64,
+}
+
+impl ArmPose {
+    /// The same pose seen in a mirror that swaps left and right.
+    #[must_use]
+    pub fn flipped(self) -> Self {
+        Self {
+            contact: self.contact.mirrored(),
+            frog: self.frog.mirrored(),
+            tip: self.tip.mirrored(),
+            hand: self.hand.mirrored(),
+            wrist: self.wrist.mirrored(),
+            elbow: self.elbow.mirrored(),
+            shoulder: self.shoulder.mirrored(),
+            ..self
+        }
+    }
+
+    /// What moves from this pose to another.
+    pub fn travel_to(&self, other: &Self) -> Travel {
+        Travel {
+            bow_deg: (other.level_deg - self.level_deg).abs(),
+            elbow_mm: (other.elbow - self.elbow).length(),
+            hand_mm: (other.hand - self.hand).length(),
+            upper_arm_deg: other.upper_arm_deg - self.upper_arm_deg,
+        }
+    }
 }
 
 /// Way of the hand when the bow turns about the string by an angle, at a distance from the string:

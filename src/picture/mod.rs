@@ -4,6 +4,7 @@
 //! the role a colour plays; a [`Theme`] says what that looks like. The same picture goes to the
 //! screen, to SVG, and from there to PDF and PNG.
 
+mod arm_figure;
 mod axis;
 mod bow_bar;
 pub mod glyph;
@@ -21,6 +22,7 @@ mod tempo_ladder;
 mod theme;
 mod tone_band;
 
+pub use arm_figure::{ArmFigure, ArmView, arm_figure};
 pub use axis::TimeAxis;
 pub use bow_bar::bow_bar;
 pub use hair_map::{HairMap, OtherPath, hair_map};
@@ -188,6 +190,30 @@ impl Picture {
     /// Draws another picture into this one with its origin at a point.
     pub fn place(&mut self, other: Picture, at: Point) {
         self.items.extend(other.items.into_iter().map(|item| item.moved(at.0, at.1)));
+    }
+
+    /// The picture flipped left to right; words stay readable.
+    #[must_use]
+    pub fn flipped(mut self) -> Self {
+        let width = self.width_mm;
+        for item in &mut self.items {
+            match item {
+                Item::Path { path, .. } => *path = path.map(|(x, y)| (width - x, y)),
+                Item::Text { at, anchor, .. } => {
+                    at.0 = width - at.0;
+                    *anchor = match anchor {
+                        Anchor::Start => Anchor::End,
+                        Anchor::Middle => Anchor::Middle,
+                        Anchor::End => Anchor::Start,
+                    };
+                }
+                Item::Glyph { at, glyph, size_mm, .. } => {
+                    let outline = glyph::outline(*glyph).bounds().unwrap_or_default();
+                    at.0 = width - at.0 - (outline.0 + outline.2) * *size_mm;
+                }
+            }
+        }
+        self
     }
 
     fn path(&mut self, path: Path, fill: Option<Ink>, stroke: Option<Pen>, tag: Option<Tag>) {

@@ -1,0 +1,110 @@
+//! The bow in the hand, and the names of things.
+
+use super::{ArmView, Scene};
+use crate::{
+    arm::Vec3,
+    picture::{Anchor, Face, Ink, Path, Pen, Picture, Point},
+};
+
+/// Height of the stick over the hair at frog and tip, and length of the frog, as shares of the hair.
+/// Assumed from the look of a bow.
+const FROG_HIGH: f64 = 0.042;
+const TIP_HIGH: f64 = 0.034;
+const FROG_LONG: f64 = 0.075;
+
+/// The bow: hair, stick, frog and head.
+pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
+    let pose = &scene.pose;
+    let hair = (pose.frog - pose.tip).length();
+    let along = (pose.frog - pose.tip).unit_or(Vec3::new(1.0, 0.0, 0.0));
+    let off = scene.frame.off_strings(pose.level_deg);
+    let at = |from: Vec3, out: f64, toward_hand: f64| {
+        scene.camera.at(from + off * (out * hair) + along * (toward_hand * hair))
+    };
+    let wide = if scene.figure.large { 1.5 } else { 1.0 };
+    let stick =
+        [at(pose.frog, FROG_HIGH, 0.11), at(pose.frog, FROG_HIGH, 0.0), at(pose.tip, TIP_HIGH, -0.01)];
+    picture.path(Path::polyline(&stick), None, Some(Pen::solid(Ink::Wood, 0.75 * wide)), None);
+    let head = [at(pose.tip, TIP_HIGH, -0.01), at(pose.tip, TIP_HIGH, 0.012), at(pose.tip, 0.0, 0.0)];
+    picture.path(Path::polygon(&head), Some(Ink::Wood), Some(Pen::solid(Ink::Wood, 0.4 * wide)), None);
+    let frog = [
+        at(pose.frog, 0.0, 0.0),
+        at(pose.frog, 0.0, FROG_LONG),
+        at(pose.frog, FROG_HIGH, FROG_LONG),
+        at(pose.frog, FROG_HIGH, 0.012),
+    ];
+    picture.path(Path::polygon(&frog), Some(Ink::Ebony), Some(Pen::solid(Ink::Ebony, 0.25 * wide)), None);
+    picture.line(scene.camera.at(pose.frog), scene.camera.at(pose.tip), Pen::solid(Ink::Hair, 0.5 * wide));
+    let contact = Path::circle(scene.camera.at(pose.contact), 0.34 * scene.type_mm);
+    picture.path(contact, Some(Ink::Now), Some(Pen::solid(Ink::Text, 0.3)), None);
+}
+
+/// Names of frog and tip, and in the large figure of the parts of the arm.
+pub(super) fn names(picture: &mut Picture, scene: &Scene) {
+    let pose = &scene.pose;
+    let size = scene.type_mm;
+    let style = |anchor| (Face::Sans, anchor, Ink::Text);
+    let hold = |p: Point, picture: &Picture| {
+        (
+            p.0.clamp(2.0 * size, picture.width_mm - 2.0 * size),
+            p.1.clamp(size, scene.camera.bottom - 0.3 * size),
+        )
+    };
+    let (frog, tip) = (scene.camera.at(pose.frog), scene.camera.at(pose.tip));
+    // Beyond the end of the bow, so that the words lie on nothing.
+    let long = (tip.0 - frog.0).hypot(tip.1 - frog.1).max(1e-6);
+    let (ux, uy) = ((tip.0 - frog.0) / long, (tip.1 - frog.1) / long);
+    let at = (tip.0 + 1.4 * size * ux, tip.1 + 1.1 * size * uy + 0.3 * size);
+    picture.text(hold(at, picture), "tip", size, style(Anchor::Middle));
+    let hand = scene.camera.at(pose.hand);
+    let thick = scene.h(0.022) * scene.camera.scale;
+    // Over the frog, on the side away from the arm.
+    let up = (frog.0 + 0.2 * size, hand.1.min(frog.1) - thick - 0.6 * size);
+    picture.text(hold(up, picture), "frog", size, style(Anchor::Middle));
+    if !scene.figure.large {
+        return;
+    }
+    let (shoulder, elbow, wrist) =
+        (scene.camera.at(pose.shoulder), scene.camera.at(pose.elbow), scene.camera.at(pose.wrist));
+    for (a, b, share, words) in [(shoulder, elbow, 0.5, "upper arm"), (elbow, wrist, 0.55, "forearm")] {
+        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+        let long = dx.hypot(dy);
+        // A part seen from its end has no room for its name.
+        if long < 5.0 * size {
+            continue;
+        }
+        let thick = scene.h(0.029) * scene.camera.scale + 0.5 * size;
+        // Below or to the right of the limb.
+        let (mut nx, mut ny) = (-dy / long, dx / long);
+        if ny < 0.0 {
+            (nx, ny) = (-nx, -ny);
+        }
+        let at = (a.0 + share * dx + nx * thick, a.1 + share * dy + ny * thick + 0.6 * size * ny);
+        let anchor = if nx > 0.4 {
+            Anchor::Start
+        } else if nx < -0.4 {
+            Anchor::End
+        } else {
+            Anchor::Middle
+        };
+        picture.text(hold(at, picture), words, size, (Face::Sans, anchor, Ink::Plan));
+    }
+    if scene.figure.view == ArmView::OwnEyes {
+        strings(picture, scene);
+    }
+}
+
+/// Names of the strings at the near end of the fingerboard, where the player sees them.
+fn strings(picture: &mut Picture, scene: &Scene) {
+    let count = scene.levels.len().div_ceil(2).max(2);
+    for (index, (name, _)) in scene.levels.iter().step_by(2).enumerate() {
+        let place = super::instrument::string_end(scene, index, count, 1.06);
+        let at = scene.camera.at(place);
+        picture.text(
+            (at.0, at.1 - 0.2 * scene.type_mm),
+            name.clone(),
+            0.9 * scene.type_mm,
+            (Face::SansBold, Anchor::Middle, Ink::Text),
+        );
+    }
+}

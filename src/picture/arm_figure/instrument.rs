@@ -1,0 +1,147 @@
+//! The instrument as a calm outline, where it is held.
+
+use super::{ArmView, Scene};
+use crate::{
+    arm::Vec3,
+    picture::{Ink, Path, Pen, Picture},
+    setup::Family,
+};
+
+/// Shape of an instrument, as shares of the string length. Half widths and lengths follow workshop
+/// measures of full-size instruments (violin and viola waist, body and string lengths published, the
+/// rest from memory); the bow crosses the strings `crossing` from the bridge (assumed).
+struct Shape {
+    lower: f64,
+    upper: f64,
+    lower_wide: f64,
+    waist_wide: f64,
+    upper_wide: f64,
+    /// From the strings at the bridge down to the top plate and to the back.
+    plate: f64,
+    back: f64,
+    scroll: f64,
+}
+
+const CROSSING: f64 = 0.09;
+
+impl Shape {
+    fn of(family: Family) -> Self {
+        let [lower, upper, lower_wide, waist_wide, upper_wide, plate, back, scroll] = match family {
+            Family::Violin | Family::Viola => [-0.49, 0.59, 0.315, 0.17, 0.256, 0.11, 0.21, 1.3],
+            Family::Cello => [-0.51, 0.58, 0.32, 0.17, 0.25, 0.14, 0.32, 1.24],
+            Family::DoubleBass => [-0.46, 0.59, 0.31, 0.175, 0.235, 0.16, 0.35, 1.2],
+        };
+        Self { lower, upper, lower_wide, waist_wide, upper_wide, plate, back, scroll }
+    }
+
+    /// Outline of the body as (along, across), one side from the lower end to the upper.
+    fn side(&self) -> Vec<(f64, f64)> {
+        let u = |share: f64| self.lower + (self.upper - self.lower) * share;
+        let (l, w, t) = (self.lower_wide, self.waist_wide, self.upper_wide);
+        vec![
+            (u(0.0), 0.0),
+            (u(0.004), 0.35 * l),
+            (u(0.03), 0.66 * l),
+            (u(0.09), 0.89 * l),
+            (u(0.17), 0.99 * l),
+            (u(0.24), 0.99 * l),
+            (u(0.31), 0.92 * l),
+            (u(0.365), 0.85 * l),
+            (u(0.40), 1.12 * w),
+            (u(0.45), 1.02 * w),
+            (u(0.51), w),
+            (u(0.57), 1.03 * w),
+            (u(0.62), 1.12 * w),
+            (u(0.65), 0.86 * t),
+            (u(0.71), 0.95 * t),
+            (u(0.79), t),
+            (u(0.87), 0.96 * t),
+            (u(0.94), 0.76 * t),
+            (u(0.985), 0.42 * t),
+            (u(1.0), 0.13 * t),
+        ]
+    }
+}
+
+/// A point of the instrument: along the strings from the bridge, across toward the bow hand, away
+/// from the strings' plane at the bridge; shares of the string length.
+fn point(scene: &Scene, along: f64, across: f64, away: f64) -> Vec3 {
+    let frame = &scene.frame;
+    let long = scene.string_mm;
+    frame.crown
+        + frame.along * ((along - CROSSING) * long)
+        + frame.hand * (across * long)
+        + frame.away * (away * long)
+}
+
+/// A place on a string, counted from the bridge as a share of its length.
+pub(super) fn string_end(scene: &Scene, string: usize, count: usize, along: f64) -> Vec3 {
+    // Highest string first; it lies toward the bow hand on violin and viola only.
+    let side = if scene.family.on_shoulder() { 1.0 } else { -1.0 };
+    let share = side * (0.5 - string as f64 / (count - 1) as f64);
+    let (bridge, nut) = (0.1, 0.05);
+    point(scene, along, share * (bridge + (nut - bridge) * along.min(1.0)), -0.01 * along)
+}
+
+/// Body, fingerboard, scroll and strings.
+pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
+    let shape = Shape::of(scene.family);
+    let pen = Pen::solid(Ink::Wood, if scene.figure.large { 0.45 } else { 0.3 });
+    let side = shape.side();
+    let outline = |away: f64| {
+        let right = side.iter().map(|&(u, v)| point(scene, u, v, away));
+        let left = side.iter().rev().map(|&(u, v)| point(scene, u, -v, away));
+        right.chain(left).collect::<Vec<Vec3>>()
+    };
+    // From behind the back is nearer, else the top plate.
+    let seen_from_top = scene.figure.view != ArmView::Behind;
+    let ends = if seen_from_top { [-shape.back, -shape.plate] } else { [-shape.plate, -shape.back] };
+    // Endpin.
+    if !scene.family.on_shoulder() {
+        let (from, to) = (point(scene, shape.lower, 0.0, -0.2), point(scene, shape.lower - 0.35, 0.0, -0.2));
+        picture.line(scene.camera.at(from), scene.camera.at(to), Pen::solid(Ink::Faint, 0.5));
+    }
+    let neck = |picture: &mut Picture| {
+        let board = [(0.2, 0.064, -0.035), (1.0, 0.036, -0.03), (1.0, -0.036, -0.03), (0.2, -0.064, -0.035)];
+        let under = [(0.55, 0.035, -0.09), (1.0, 0.03, -0.055), (1.0, -0.03, -0.055), (0.55, -0.035, -0.09)];
+        for (corners, ink) in [(under, Ink::Wood), (board, Ink::Ebony)] {
+            let path = scene.camera.shape(corners.map(|(u, v, w)| point(scene, u, v, w)));
+            picture.path(path, Some(ink), Some(Pen::solid(ink, 0.25)), None);
+        }
+        let head = [
+            (1.0, 0.04),
+            (1.1, 0.032),
+            (shape.scroll, 0.03),
+            (shape.scroll, -0.03),
+            (1.1, -0.032),
+            (1.0, -0.04),
+        ];
+        let path = scene.camera.shape(head.map(|(u, v)| point(scene, u, v, -0.06)));
+        picture.path(path, Some(Ink::Wood), Some(pen), None);
+    };
+    let strings = |picture: &mut Picture| {
+        let count = scene.levels.len().div_ceil(2).max(2);
+        for string in 0..count {
+            let (a, b) = (string_end(scene, string, count, 0.0), string_end(scene, string, count, 1.0));
+            picture.line(scene.camera.at(a), scene.camera.at(b), Pen::solid(Ink::Hair, 0.22));
+        }
+        let bridge =
+            [(0.062, -shape.plate), (0.056, -0.01), (0.0, 0.0), (-0.056, -0.01), (-0.062, -shape.plate)];
+        let path = scene.camera.shape(bridge.map(|(v, w)| point(scene, 0.0, v, w)));
+        picture.path(path, Some(Ink::Panel), Some(pen), None);
+    };
+    if !seen_from_top {
+        strings(picture);
+        neck(picture);
+    }
+    // Ribs: the outline swept from one plate to the other.
+    for k in 0..=4 {
+        let away = ends[0] + (ends[1] - ends[0]) * f64::from(k) / 4.0;
+        let stroke = (k == 0 || k == 4).then_some(pen);
+        picture.path(scene.camera.shape(outline(away)), Some(Ink::Panel), stroke, None);
+    }
+    if seen_from_top {
+        neck(picture);
+        strings(picture);
+    }
+}
