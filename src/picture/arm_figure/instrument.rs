@@ -3,7 +3,7 @@
 use super::{ArmView, Scene};
 use crate::{
     arm::Vec3,
-    picture::{Ink, Path, Pen, Picture},
+    picture::{Ink, Pen, Picture},
     setup::Family,
 };
 

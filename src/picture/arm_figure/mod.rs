@@ -10,7 +10,7 @@ mod bow;
 mod heights;
 mod instrument;
 
-use super::{Anchor, Face, Ink, Path, Pen, Picture, Point};
+use super::{Anchor, Face, Ink, Path, Picture, Point};
 use crate::{
     analysis::Analysis,
     arm::{ArmPose, Frame, Load, Plane, Vec3, load},
