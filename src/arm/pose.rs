@@ -187,6 +187,11 @@ impl Arm {
         self.fan.all().map(|level| self.pose(level.angle_deg, hair_mm)).collect()
     }
 
+    /// Playable hair of the bow, mm; never 0.
+    pub fn hair_mm(&self) -> f64 {
+        self.hair_mm
+    }
+
     /// Height of the shoulders above the floor, mm.
     pub fn shoulder_above_floor_mm(&self) -> f64 {
         self.shoulder_above_floor_mm

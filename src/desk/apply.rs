@@ -102,6 +102,7 @@ impl Desk {
                 self.view.selection.clear();
                 self.view.anchor = None;
                 self.view.level = None;
+                self.view.arm = super::arm_panel::ArmDesk { view: self.view.arm.view, ..Default::default() };
                 self.view.findings.close();
                 self.view.offer = None;
                 (self.view.keys_open, self.view.setup_open, self.view.report_open) = (false, false, false);
@@ -177,6 +178,13 @@ impl Desk {
                 let index = usize::from(number) - 1;
                 self.view.level = if self.view.level == Some(index) { None } else { Some(index) };
             }
+            Action::HoldLevel(number) => {
+                let held = &mut self.view.arm.held;
+                let index = usize::from(number) - 1;
+                *held = if *held == Some(index) { None } else { Some(index) };
+            }
+            Action::LargeArm => self.view.arm.large = !self.view.arm.large,
+            Action::NextArmView => self.view.arm.turn(),
             Action::Wider => self.apply(Command::Zoom(1.2), ctx, now),
             Action::Narrower => self.apply(Command::Zoom(1.0 / 1.2), ctx, now),
             Action::NextLook => self.apply(Command::Look(self.memory.look.next()), ctx, now),

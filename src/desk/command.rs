@@ -51,6 +51,9 @@ pub enum Action {
     TakeOffer,
     Loop,
     Level(u8),
+    HoldLevel(u8),
+    LargeArm,
+    NextArmView,
     Wider,
     Narrower,
     NextLook,
@@ -135,6 +138,20 @@ const fn level(number: u8, keys: &'static [KeyChord]) -> Entry {
         "Show level 7",
     ];
     entry(Action::Level(number), Group::View, words[number as usize - 1], tip, keys)
+}
+
+const fn hold_level(number: u8, keys: &'static [KeyChord]) -> Entry {
+    let tip = "Held against the level that is shown";
+    let words = [
+        "Hold level 1",
+        "Hold level 2",
+        "Hold level 3",
+        "Hold level 4",
+        "Hold level 5",
+        "Hold level 6",
+        "Hold level 7",
+    ];
+    entry(Action::HoldLevel(number), Group::View, words[number as usize - 1], tip, keys)
 }
 
 /// All commands.
@@ -294,6 +311,20 @@ pub const TABLE: &[Entry] = &[
         &[(PLAIN, Key::Enter)],
     ),
     entry(Action::Loop, Group::Play, "Loop", "Plays the selected notes over and over", &[(PLAIN, Key::L)]),
+    entry(
+        Action::LargeArm,
+        Group::View,
+        "Large arm view",
+        "The level and the arm fill the middle of the window",
+        &[(PLAIN, Key::M)],
+    ),
+    entry(
+        Action::NextArmView,
+        Group::View,
+        "Next view of the arm",
+        "From behind, as in a mirror, own eyes",
+        &[(PLAIN, Key::X)],
+    ),
     level(1, &[(PLAIN, Key::Num1)]),
     level(2, &[(PLAIN, Key::Num2)]),
     level(3, &[(PLAIN, Key::Num3)]),
@@ -301,6 +332,13 @@ pub const TABLE: &[Entry] = &[
     level(5, &[(PLAIN, Key::Num5)]),
     level(6, &[(PLAIN, Key::Num6)]),
     level(7, &[(PLAIN, Key::Num7)]),
+    hold_level(1, &[(SHIFT, Key::Num1), (SHIFT, Key::Exclamationmark)]),
+    hold_level(2, &[(SHIFT, Key::Num2)]),
+    hold_level(3, &[(SHIFT, Key::Num3)]),
+    hold_level(4, &[(SHIFT, Key::Num4)]),
+    hold_level(5, &[(SHIFT, Key::Num5)]),
+    hold_level(6, &[(SHIFT, Key::Num6)]),
+    hold_level(7, &[(SHIFT, Key::Num7)]),
     entry(
         Action::Wider,
         Group::View,

@@ -7,6 +7,7 @@
 
 mod adviser;
 mod apply;
+mod arm_panel;
 mod bow_panel;
 mod command;
 mod compare_panel;
@@ -357,15 +358,25 @@ impl Desk {
             .resizable(false)
             .frame(bar(Ink::Panel, Margin::symmetric(12, 8)))
             .show(ui, |ui| {
-                level_panel::level_ui(
+                let shown = level_panel::Shown { level: self.view.level, bow: &bow, look, ppm };
+                let moved = level_panel::level_ui(
                     ui,
                     lesson_and_analysis,
-                    &bow,
-                    self.view.level,
+                    &shown,
+                    &mut self.view.arm,
                     &mut self.painter,
-                    look,
-                    ppm,
+                    commands,
                 );
+                if !self.view.arm.large {
+                    arm_panel::small_ui(
+                        ui,
+                        lesson_and_analysis,
+                        &moved,
+                        &self.view.arm,
+                        &mut self.painter,
+                        (look, ppm),
+                    );
+                }
                 ui.separator();
                 let input = findings_panel::FindingsInput {
                     lesson: self.history.lesson(),
@@ -389,7 +400,9 @@ impl Desk {
                 offer = pointed.map(Offer::Remedy).or(offer);
             });
         let above = ui.available_height();
-        if let Some(drawer) = self.view.drawer {
+        if self.view.arm.large {
+            // The arm has all the room.
+        } else if let Some(drawer) = self.view.drawer {
             let frame = bar(Ink::Panel, Margin::symmetric(12, 6));
             Panel::bottom("drawer").exact_size(self.lower_height).resizable(false).frame(frame).show(
                 ui,
@@ -423,6 +436,13 @@ impl Desk {
         CentralPanel::default()
             .frame(bar(Ink::Paper, Margin { left: 12, right: 12, top: 6, bottom: 0 }))
             .show(ui, |ui| {
+                if self.view.arm.large {
+                    let shown = level_panel::Shown { level: self.view.level, bow: &bow, look, ppm };
+                    let lesson_and_analysis: (&Lesson, &Analysis) = (self.history.lesson(), &self.analysis);
+                    let arm = &mut self.view.arm;
+                    arm_panel::large_ui(ui, lesson_and_analysis, &shown, arm, &mut self.painter, commands);
+                    return;
+                }
                 let input = music_panel::MusicInput {
                     lesson: self.history.lesson(),
                     analysis: &self.analysis,

@@ -27,6 +27,8 @@ pub struct View {
     pub zoom: f64,
     /// A level shown in the level view in place of the present one, by its index.
     pub level: Option<usize>,
+    /// How the arm is shown.
+    pub arm: super::arm_panel::ArmDesk,
     /// How the findings are shown.
     pub findings: FindingsView,
     /// The offer chosen by the keys.
@@ -67,6 +69,7 @@ impl View {
             first_bar: 0,
             zoom: 1.0,
             level: None,
+            arm: super::arm_panel::ArmDesk::default(),
             findings: FindingsView::default(),
             offer: None,
             drawer: None,

@@ -3,7 +3,7 @@
 //!
 //! Violin and viola are seen from in front of the player, who stands behind the instrument: the bow
 //! hand is at the left. Cello and double bass are seen from above, as the player looks down: the
-//! bow hand is at the right.
+//! bow hand is at the right. For a left-handed player all is flipped.
 
 use super::{Anchor, Face, Ink, Path, Pen, Picture, Point, Segment, Tag};
 use crate::{
@@ -25,8 +25,8 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     let on_shoulder = lesson.setup.instrument.family.on_shoulder();
     // Section x is positive away from the bow hand; the hand is drawn left or right of it.
     let side = if on_shoulder { 1.0 } else { -1.0 };
-    let tall = if on_shoulder { 1.15 } else { 1.75 };
-    let top_mm = 0.3 * width_mm;
+    let tall = if on_shoulder { 0.6 } else { 0.75 };
+    let top_mm = 0.25 * width_mm;
     let spread = bridge.spread_mm.max(1.0);
     let mm = 0.34 * width_mm / spread;
     let foot = top_mm + 0.30 * width_mm * tall;
@@ -70,9 +70,9 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     }
     let hand_x = if side > 0.0 { 1.0 } else { width_mm - 1.0 };
     let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
-    picture.text((hand_x, foot - 1.2), "bow hand", SMALL_MM, (Face::SansItalic, anchor, Ink::Faint));
+    picture.text((hand_x, foot + 2.8), "bow hand", SMALL_MM, (Face::SansItalic, anchor, Ink::Faint));
     caption(&mut picture, &levels, now, state, foot + 7.5);
-    picture
+    if lesson.setup.left_handed { picture.flipped() } else { picture }
 }
 
 /// Ends of a bow plane through a contact point: the bow-hand end first. A positive angle lifts the

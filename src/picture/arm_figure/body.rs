@@ -57,6 +57,10 @@ pub(super) fn behind(picture: &mut Picture, scene: &Scene) {
 
 /// What lies in front of the instrument: the other arm, and seen from behind the head.
 pub(super) fn over(picture: &mut Picture, scene: &Scene) {
+    if scene.figure.view == ArmView::Behind {
+        // The player stands or sits behind the instrument.
+        picture.path(trunk(scene), None, Some(outline(scene.figure.large)), None);
+    }
     left_arm(picture, scene);
     if scene.figure.view == ArmView::Behind {
         head(picture, scene);

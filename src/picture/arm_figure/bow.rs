@@ -57,16 +57,20 @@ pub(super) fn names(picture: &mut Picture, scene: &Scene) {
     let at = (tip.0 + 1.4 * size * ux, tip.1 + 1.1 * size * uy + 0.3 * size);
     picture.text(hold(at, picture), "tip", size, style(Anchor::Middle));
     let hand = scene.camera.at(pose.hand);
-    let thick = scene.h(0.022) * scene.camera.scale;
-    // Over the frog, on the side away from the arm.
-    let up = (frog.0 + 0.2 * size, hand.1.min(frog.1) - thick - 0.6 * size);
+    let wrist = scene.camera.at(pose.wrist);
+    // Beyond the fingers, on the side away from the arm.
+    let (dx, dy) = (hand.0 - wrist.0, hand.1 - wrist.1);
+    let long = dx.hypot(dy).max(1e-6);
+    let out = scene.h(0.034) * scene.camera.scale + size;
+    let up = (hand.0 + dx / long * (out + 0.6 * size), hand.1 + dy / long * out + 0.35 * size);
     picture.text(hold(up, picture), "frog", size, style(Anchor::Middle));
     if !scene.figure.large {
         return;
     }
-    let (shoulder, elbow, wrist) =
-        (scene.camera.at(pose.shoulder), scene.camera.at(pose.elbow), scene.camera.at(pose.wrist));
-    for (a, b, share, words) in [(shoulder, elbow, 0.5, "upper arm"), (elbow, wrist, 0.55, "forearm")] {
+    let (shoulder, elbow) = (scene.camera.at(pose.shoulder), scene.camera.at(pose.elbow));
+    for (a, b, other, share, words) in
+        [(shoulder, elbow, wrist, 0.5, "upper arm"), (elbow, wrist, shoulder, 0.55, "forearm")]
+    {
         let (dx, dy) = (b.0 - a.0, b.1 - a.1);
         let long = dx.hypot(dy);
         // A part seen from its end has no room for its name.
@@ -74,9 +78,9 @@ pub(super) fn names(picture: &mut Picture, scene: &Scene) {
             continue;
         }
         let thick = scene.h(0.029) * scene.camera.scale + 0.5 * size;
-        // Below or to the right of the limb.
+        // On the side away from the rest of the arm.
         let (mut nx, mut ny) = (-dy / long, dx / long);
-        if ny < 0.0 {
+        if (other.0 - a.0) * nx + (other.1 - a.1) * ny > 0.0 {
             (nx, ny) = (-nx, -ny);
         }
         let at = (a.0 + share * dx + nx * thick, a.1 + share * dy + ny * thick + 0.6 * size * ny);
@@ -94,17 +98,16 @@ pub(super) fn names(picture: &mut Picture, scene: &Scene) {
     }
 }
 
-/// Names of the strings at the near end of the fingerboard, where the player sees them.
+/// Names of the strings below the bridge, in the order in which the player sees them.
 fn strings(picture: &mut Picture, scene: &Scene) {
     let count = scene.levels.len().div_ceil(2).max(2);
+    let ends = |string| scene.camera.at(super::instrument::string_end(scene, string, count, 0.0)).0;
+    let below = scene.camera.at(super::instrument::below_bridge(scene));
+    let toward = if ends(0) < ends(count - 1) { 1.0 } else { -1.0 };
+    let size = scene.type_mm;
     for (index, (name, _)) in scene.levels.iter().step_by(2).enumerate() {
-        let place = super::instrument::string_end(scene, index, count, 1.06);
-        let at = scene.camera.at(place);
-        picture.text(
-            (at.0, at.1 - 0.2 * scene.type_mm),
-            name.clone(),
-            0.9 * scene.type_mm,
-            (Face::SansBold, Anchor::Middle, Ink::Text),
-        );
+        let across = toward * 1.15 * size * (index as f64 - (count - 1) as f64 / 2.0);
+        let style = (Face::SansBold, Anchor::Middle, Ink::Text);
+        picture.text((below.0 + across, below.1), name.clone(), 0.9 * size, style);
     }
 }

@@ -5,8 +5,7 @@ use crate::picture::{Anchor, Face, Ink, Path, Pen, Picture};
 
 pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     let size = 0.86 * scene.type_mm;
-    let right = picture.width_mm;
-    let (tick, words) = (right - 4.1 * scene.type_mm, right - 2.9 * scene.type_mm);
+    let (tick, words) = (scene.camera.edge + 1.0 * scene.type_mm, scene.camera.edge + 2.2 * scene.type_mm);
     let now = scene.figure.plane.index();
     let heights: Vec<f64> = scene.levels.iter().map(|(_, pose)| scene.camera.at(pose.elbow).1).collect();
     let rows = spread(&heights, 1.02 * size, (size, scene.camera.bottom - 0.2 * size));

@@ -83,6 +83,11 @@ pub(super) fn string_end(scene: &Scene, string: usize, count: usize, along: f64)
     point(scene, along, share * (bridge + (nut - bridge) * along.min(1.0)), -0.01 * along)
 }
 
+/// The middle of the tailpiece.
+pub(super) fn below_bridge(scene: &Scene) -> Vec3 {
+    point(scene, -0.26, 0.0, -0.05)
+}
+
 /// Body, fingerboard, scroll and strings.
 pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     let shape = Shape::of(scene.family);
@@ -138,7 +143,7 @@ pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     for k in 0..=4 {
         let away = ends[0] + (ends[1] - ends[0]) * f64::from(k) / 4.0;
         let stroke = (k == 0 || k == 4).then_some(pen);
-        picture.path(scene.camera.shape(outline(away)), Some(Ink::Panel), stroke, None);
+        picture.path(scene.camera.curve(&outline(away)), Some(Ink::Panel), stroke, None);
     }
     if seen_from_top {
         neck(picture);

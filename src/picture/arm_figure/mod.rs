@@ -10,7 +10,7 @@ mod bow;
 mod heights;
 mod instrument;
 
-use super::{Anchor, Face, Ink, Path, Picture, Point};
+use super::{Anchor, Face, Ink, Path, Picture, Point, Segment};
 use crate::{
     analysis::Analysis,
     arm::{ArmPose, Frame, Load, Plane, Vec3, load},
@@ -69,14 +69,34 @@ struct Camera {
     up: Vec3,
     scale: f64,
     origin: Point,
-    /// Everything below this line is cut off, mm from the top.
+    /// Everything below this line and above the picture is cut off, mm from the top.
     bottom: f64,
+    /// Right edge of what the arm can reach, mm from the left.
+    edge: f64,
 }
 
 impl Camera {
     fn at(&self, point: Vec3) -> Point {
         let y = self.origin.1 - self.scale * point.dot(self.up);
-        (self.origin.0 + self.scale * point.dot(self.right), y.min(self.bottom))
+        (self.origin.0 + self.scale * point.dot(self.right), y.min(self.bottom).max(0.0))
+    }
+
+    /// A closed curve through points (Catmull & Rom 1974: the tangent at a point lies along the line
+    /// between its neighbours).
+    fn curve(&self, points: &[Vec3]) -> Path {
+        let points: Vec<Point> = points.iter().map(|point| self.at(*point)).collect();
+        let count = points.len();
+        let control = |k: usize, way: f64| {
+            let (a, p, b) = (points[(k + count - 1) % count], points[k % count], points[(k + 1) % count]);
+            (p.0 + way * (b.0 - a.0) / 6.0, p.1 + way * (b.1 - a.1) / 6.0)
+        };
+        let mut path: Vec<Segment> = points.first().map(|p| Segment::Move(*p)).into_iter().collect();
+        path.extend(
+            (0..count)
+                .map(|k| Segment::Cubic(control(k, 1.0), control(k + 1, -1.0), points[(k + 1) % count])),
+        );
+        path.push(Segment::Close);
+        Path(path)
     }
 
     fn shape(&self, points: impl IntoIterator<Item = Vec3>) -> Path {
@@ -124,7 +144,14 @@ pub fn arm_figure(lesson: &Lesson, analysis: &Analysis, figure: &ArmFigure) -> P
     let ends = [arm.poses(0.0), arm.poses(setup.bow.hair_mm)].concat().into_iter().map(upright).collect();
     let mut scene = Scene {
         figure,
-        camera: Camera { right: Vec3::ZERO, up: Vec3::ZERO, scale: 1.0, origin: (0.0, 0.0), bottom: height },
+        camera: Camera {
+            right: Vec3::ZERO,
+            up: Vec3::ZERO,
+            scale: 1.0,
+            origin: (0.0, 0.0),
+            bottom: height,
+            edge: width,
+        },
         family: setup.instrument.family,
         frame: arm.frame,
         string_mm: setup.instrument.string_length_mm.clamp(1.0, 1e5),
@@ -198,7 +225,7 @@ fn camera(scene: &Scene, ends: Vec<ArmPose>, (width, bottom): (f64, f64)) -> Cam
     let scale = (w.max(1.0) / room_w).min(h.max(1.0) / room_h);
     let x = margin + (w - scale * room_w) / 2.0 + scale * (limb - l);
     let y = margin + (h - scale * room_h) / 2.0 + scale * (limb + t);
-    Camera { right, up, scale, origin: (x, y), bottom }
+    Camera { right, up, scale, origin: (x, y), bottom, edge: x + scale * (r + limb) }
 }
 
 /// One or two lines under the figure: where it is seen from, and what to mind.
@@ -206,20 +233,21 @@ fn caption(picture: &mut Picture, scene: &Scene) {
     let (size, large) = (scene.type_mm, scene.figure.large);
     let pose = &scene.pose;
     let (middle, foot) = (picture.width_mm / 2.0, picture.height_mm);
-    if pose.short_by_mm > 0.0 {
-        let words = format!("beyond the arm by {:.0} cm", (pose.short_by_mm / 10.0).ceil());
-        let at = (middle, scene.camera.bottom - 0.3 * size);
-        picture.text(at, words, size, (Face::SansBold, Anchor::Middle, Ink::Warn));
-    }
     let style = (Face::Sans, Anchor::Middle, Ink::Faint);
     let seen = match scene.figure.view {
         ArmView::Behind => "seen from behind",
         ArmView::Mirror => "seen as in a mirror",
         ArmView::OwnEyes => "seen by the player, looking down",
     };
+    let beyond = (pose.short_by_mm > 0.0)
+        .then(|| format!("beyond the reach of this arm by {:.0} cm", (pose.short_by_mm / 10.0).ceil()));
+    let warning = (Face::SansBold, Anchor::Middle, Ink::Warn);
     if !large {
-        let words = format!("{seen}; the arm, not the shoulder");
-        picture.text((middle, foot - 0.45 * size), words, size, style);
+        let at = (middle, foot - 0.45 * size);
+        match beyond {
+            Some(words) => picture.text(at, words, size, warning),
+            None => picture.text(at, format!("{seen}; the arm, not the shoulder"), size, style),
+        }
         return;
     }
     let figures = format!(
@@ -229,11 +257,16 @@ fn caption(picture: &mut Picture, scene: &Scene) {
         pose.upper_arm_deg
     );
     picture.text((middle, foot - 1.75 * size), figures, size, style);
+    let at = (middle, foot - 0.4 * size);
+    if let Some(words) = beyond {
+        picture.text(at, words, size, warning);
+        return;
+    }
     let mind = match load(pose.upper_arm_deg) {
         Load::Vary => "The arm makes the level, not the shoulder. Held long this tires: vary, and rest.",
         Load::Free | Load::Limited { .. } => {
             "The arm makes the level, not the shoulder: it stays low and free."
         }
     };
-    picture.text((middle, foot - 0.4 * size), mind, size, (Face::Sans, Anchor::Middle, Ink::Text));
+    picture.text(at, mind, size, (Face::Sans, Anchor::Middle, Ink::Text));
 }
