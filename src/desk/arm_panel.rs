@@ -1,17 +1,17 @@
 //! The bow arm on its level: small in the column, large in the middle for a class.
 
-use egui::{Role, Sense, Slider, Ui, WidgetInfo, vec2};
+use egui::{Frame, Role, Sense, Slider, Ui, WidgetInfo, vec2};
 
 use crate::{
     analysis::{Analysis, BowState},
     lesson::Lesson,
-    picture::{self, ArmFigure, ArmView},
+    picture::{self, ArmFigure, ArmView, Ink},
 };
 
 use super::{
     command::{Action, Command},
     level_panel::{Shown, plane_of, shown_state},
-    painter::{Scale, ScreenPainter},
+    painter::{Scale, ScreenPainter, colour},
     theme::Look,
 };
 
@@ -88,19 +88,24 @@ pub fn large_ui(
             arm.large = false;
         }
     });
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().slider_width = 0.2 * ui.available_width();
-        let mut share = arm.hair_share.unwrap_or(shown.bow.hair_mm / analysis.arm.hair_mm());
-        let label = ui.label("Frog to tip");
-        if ui.add(Slider::new(&mut share, 0.0..=1.0).show_value(false)).labelled_by(label.id).changed() {
-            arm.hair_share = Some(share);
-        }
-        let follow = ui.add_enabled(arm.hair_share.is_some(), egui::Button::new("As in the music"));
-        if follow.clicked() {
-            arm.hair_share = None;
-        }
-        let label = ui.label("Time to the next level");
-        ui.add(Slider::new(&mut arm.move_s, 0.1..=3.0).suffix(" s").fixed_decimals(1)).labelled_by(label.id);
+    // On a surface on which the rails of the sliders are seen.
+    let ground = Frame::new().fill(colour(shown.look.theme(), Ink::Panel)).inner_margin(4);
+    ground.show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().slider_width = 0.2 * ui.available_width();
+            let mut share = arm.hair_share.unwrap_or(shown.bow.hair_mm / analysis.arm.hair_mm());
+            let label = ui.label("Frog to tip");
+            if ui.add(Slider::new(&mut share, 0.0..=1.0).show_value(false)).labelled_by(label.id).changed() {
+                arm.hair_share = Some(share);
+            }
+            let follow = ui.add_enabled(arm.hair_share.is_some(), egui::Button::new("As in the music"));
+            if follow.clicked() {
+                arm.hair_share = None;
+            }
+            let label = ui.label("Time to the next level");
+            ui.add(Slider::new(&mut arm.move_s, 0.1..=3.0).suffix(" s").fixed_decimals(1))
+                .labelled_by(label.id);
+        })
     });
     let state = shown_state(ui, analysis, shown, arm);
     ui.label(travel(analysis, &state, arm));

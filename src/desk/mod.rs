@@ -26,6 +26,7 @@ mod open_save;
 mod painter;
 mod remedies_panel;
 mod scene;
+mod setup_arm;
 mod setup_window;
 mod signs;
 mod suggest;

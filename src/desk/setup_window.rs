@@ -13,7 +13,7 @@ use crate::{
     setup::{Catalogue, Family, Setup, WeightForTwo},
 };
 
-use super::{command::Command, history::Gesture, music_panel::gesture, theme::bold};
+use super::{command::Command, history::Gesture, music_panel::gesture, setup_arm, theme::bold};
 
 /// State of the window besides the lesson.
 #[derive(Default)]
@@ -77,6 +77,8 @@ impl SetupWindow {
                         });
                         ui.add_space(18.0);
                         ui.vertical(|ui| school_ui(ui, &mut new, &mut dragged));
+                        ui.add_space(18.0);
+                        ui.vertical(|ui| setup_arm::arm_ui(ui, &mut new, &mut dragged));
                     });
                 });
             });
@@ -165,9 +167,9 @@ fn instrument_ui(ui: &mut Ui, old: &Setup, new: &mut Setup) {
         let families: Vec<String> = Family::ALL.iter().map(|family| family.word().to_owned()).collect();
         list_ui(ui, "Instrument", family.word(), &families, &mut chosen);
         if let Some(other) = chosen.map(|index| Family::ALL[index]).filter(|other| *other != family) {
-            // Another instrument has its own bow; player and school stay.
+            // Another instrument has its own bow and hold; player and school stay.
             let usual = Setup::for_family(other);
-            (new.instrument, new.bow) = (usual.instrument, usual.bow);
+            (new.instrument, new.bow, new.hold) = (usual.instrument, usual.bow, usual.hold);
         }
         let sizes: Vec<_> = catalogue.instruments.iter().filter(|known| known.family == family).collect();
         let mut chosen = None;

@@ -70,7 +70,7 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     }
     let hand_x = if side > 0.0 { 1.0 } else { width_mm - 1.0 };
     let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
-    picture.text((hand_x, foot + 2.8), "bow hand", SMALL_MM, (Face::SansItalic, anchor, Ink::Faint));
+    picture.text((hand_x, foot + 4.2), "bow hand", SMALL_MM, (Face::SansItalic, anchor, Ink::Faint));
     caption(&mut picture, &levels, now, state, foot + 7.5);
     if lesson.setup.left_handed { picture.flipped() } else { picture }
 }
