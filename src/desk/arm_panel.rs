@@ -127,7 +127,7 @@ fn travel(analysis: &Analysis, state: &BowState, arm: &ArmDesk) -> String {
     let here = analysis.fan.level(state.plane);
     let held = arm.held.and_then(|index| analysis.fan.all().nth(index).map(|level| (index, level)));
     let Some((_, other)) = held.filter(|(index, _)| *index != state.plane.index()) else {
-        return format!("{}. Shift and a digit hold a second level against this one.", here.name);
+        return format!("On {}. Shift and a digit hold a second level against this one.", here.name);
     };
     let from = analysis.arm.pose(here.angle_deg, state.hair_mm);
     let way = from.travel_to(&analysis.arm.pose(other.angle_deg, state.hair_mm));

@@ -4,7 +4,7 @@ use egui::{ComboBox, DragValue, Grid, Ui};
 
 use crate::{
     arm::{Arm, LevelFan},
-    setup::{BowHold, Family, Hold, Origin, Part, Posture, Proportions, STATURE_MM, Setup},
+    setup::{Body, BowHold, Family, Hold, Origin, Part, Posture, Proportions, STATURE_MM, Setup, Sex},
 };
 
 use super::{history::Gesture, music_panel::gesture, theme::bold};
@@ -54,6 +54,23 @@ fn body_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
         }
     });
     list.response.labelled_by(label.id);
+    let menu = ui.menu_button("by age", |ui| {
+        Grid::new("ages").num_columns(3).show(ui, |ui| {
+            for age in 3..=17 {
+                ui.label(format!("{age} years"));
+                for (sex, word) in [(Sex::Girl, "girl"), (Sex::Boy, "boy")] {
+                    if ui.small_button(word).clicked() {
+                        let of_age = Body::of_age(f64::from(age), sex);
+                        (body.stature_mm, body.stature_origin) = (of_age.stature_mm, of_age.stature_origin);
+                        ui.close();
+                    }
+                }
+                ui.end_row();
+            }
+        });
+    });
+    menu.response
+        .on_hover_text("The height of half of all children of that age (CDC 2000), until it is measured");
     ui.end_row();
     for part in Part::ALL {
         let (mut mm, origin) = body.part_mm(part);

@@ -60,13 +60,15 @@ impl SetupWindow {
         let mut new = old.clone();
         let mut dragged = None;
         let tallest = (ctx.content_rect().height() - 110.0).max(200.0);
+        let widest = (ctx.content_rect().width() - 60.0).max(200.0);
         Window::new("Instrument and player")
             .open(open)
             .resizable(false)
             .collapsible(false)
             .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
             .show(ctx, |ui| {
-                ScrollArea::vertical().max_height(tallest).min_scrolled_height(tallest).show(ui, |ui| {
+                let area = ScrollArea::both().max_width(widest).max_height(tallest);
+                area.min_scrolled_height(tallest).min_scrolled_width(widest).show(ui, |ui| {
                     ui.horizontal_top(|ui| {
                         ui.vertical(|ui| {
                             instrument_ui(ui, old, &mut new);

@@ -13,7 +13,7 @@ const ELBOW: f64 = 0.024;
 const WRIST: f64 = 0.0155;
 const HAND: f64 = 0.019;
 /// Corners of a rounded end.
-const ROUND: usize = 10;
+const ROUND: usize = 24;
 
 /// A limb with rounded ends: two circles and their outer tangents.
 fn limb(a: Point, ra: f64, b: Point, rb: f64) -> Path {
