@@ -23,8 +23,11 @@ fn figure(analysis: &Analysis, view: ArmView, string: u8, hair_mm: f64) -> ArmFi
 }
 
 fn texts(picture: &Picture) -> Vec<&str> {
-    let text = |item| if let &Item::Text { ref text, .. } = item { Some(text.as_str()) } else { None };
-    picture.items.iter().filter_map(text).collect()
+    let texts = picture.items.iter().filter_map(|item| match item {
+        Item::Text { text, .. } => Some(text.as_str()),
+        _ => None,
+    });
+    texts.collect()
 }
 
 /// The left-handed picture in a mirror is the right-handed one, with its words as they were.
