@@ -25,6 +25,7 @@ mod music_panel;
 mod open_save;
 mod painter;
 mod remedies_panel;
+mod rules_ui;
 mod scene;
 mod setup_arm;
 mod setup_window;

@@ -10,10 +10,12 @@ use crate::{
     exchange::profiles::{Profile, Profiles},
     lesson::{Edit, Lesson},
     score::Dynamic,
-    setup::{Catalogue, Family, Setup, WeightForTwo},
+    setup::{Approach, Catalogue, Family, Setup, WeightForTwo},
 };
 
-use super::{command::Command, history::Gesture, music_panel::gesture, setup_arm, theme::bold};
+use super::{
+    command::Command, history::Gesture, music_panel::gesture, rules_ui::rules_ui, setup_arm, theme::bold,
+};
 
 /// State of the window besides the lesson.
 #[derive(Default)]
@@ -365,6 +367,15 @@ fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     ] {
         ui.radio_value(&mut school.weight_for_two, way, words).on_hover_text(hover);
     }
+    ui.add_space(4.0);
+    ui.label("The arm on the way to the next string");
+    let hover = "Where the bow does not stop. Common practice; schools differ.";
+    for (way, words) in [
+        (Approach::Gradual, "nears it before the change"),
+        (Approach::AtTheChange, "holds its level until the change"),
+    ] {
+        ui.radio_value(&mut school.approach, way, words).on_hover_text(hover);
+    }
     ui.add_space(6.0);
     Grid::new(Id::unique("dynamics")).num_columns(4).show(ui, |ui| {
         for heading in ["", "speed", "from the bridge", "weight"] {
@@ -420,4 +431,6 @@ fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
             figure_ui(ui, Figure { name, value, range, per_unit, unit, source }, dragged);
         }
     });
+    ui.add_space(6.0);
+    rules_ui(ui, &mut school.rules, dragged);
 }

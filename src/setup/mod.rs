@@ -13,7 +13,7 @@ pub use body::{Body, Origin, Part, Posture, Proportions, STATURE_MM};
 pub use catalogue::Catalogue;
 pub use growth::{AGES, Chart, Lms, Sex, median_stature_mm};
 pub use hold::{ArmSchool, BowHold, Hold};
-pub use rules::Rules;
+pub use rules::{MOST_REPEATS, RuleFigure, Rules};
 
 use serde::{Deserialize, Serialize};
 

@@ -114,99 +114,89 @@ impl Default for Rules {
 }
 
 impl Rules {
-    /// Name, unit, value and allowed range of every figure a person may type.
+    /// Every figure a person may type, but for counts.
+    pub fn figures_mut(&mut self) -> Vec<RuleFigure<'_>> {
+        let [jump1, jump2, jump3] = &mut self.speed_jump;
+        let [rush1, rush2] = &mut self.rush_mm_per_s;
+        let (hook1, hook2) = &mut self.hook_region;
+        let mm = ("mm", 0.0, 1000.0);
+        let times = ("times", 1.0, 100.0);
+        let speed = ("mm/s", 1.0, 10_000.0);
+        let share = ("of the hair", 0.0, 1.0);
+        let seconds = ("s", 0.0, 60.0);
+        [
+            ("tiny run-out", &mut self.tiny_run_out_mm, mm),
+            ("slow drift a bar", &mut self.slow_drift_mm_per_bar, mm),
+            ("creeping", &mut self.creep_mm, mm),
+            ("least bend", &mut self.least_bend_mm, mm),
+            ("slack of the start", &mut self.start_slack_mm, mm),
+            ("fast return", &mut self.fast_return_ratio, times),
+            ("share of a slur", &mut self.slur_share_ratio, times),
+            ("first speed jump", jump1, times),
+            ("second speed jump", jump2, times),
+            ("third speed jump", jump3, times),
+            ("near the slowest bow", &mut self.near_slowest_ratio, times),
+            ("slack of the bouncing border", &mut self.bounce_slack_ratio, times),
+            ("fast bow", rush1, speed),
+            ("very fast bow", rush2, speed),
+            ("hand in a crossing", &mut self.crossing_mm_per_s, speed),
+            ("tiny run-out, part of the stroke", &mut self.tiny_run_out_share, ("of the stroke", 0.0, 1.0)),
+            ("hair of a slur to split", &mut self.split_hair_share, share),
+            ("start of the tip part", &mut self.tip_part, share),
+            ("end of the frog part", &mut self.frog_part, share),
+            ("place of a sudden soft", &mut self.sudden_soft_from, share),
+            ("slack of a home region", &mut self.home_slack, share),
+            ("hooked figures from", hook1, share),
+            ("hooked figures to", hook2, share),
+            ("place of chords", &mut self.chord_below, share),
+            ("place of accents", &mut self.accent_below, share),
+            ("bow in the first half", &mut self.front_share, share),
+            ("silence before an entry", &mut self.silence_s, seconds),
+            ("shortest hairpin", &mut self.least_swell_s, seconds),
+            ("shortest retake", &mut self.retake_least_s, seconds),
+            ("border of bouncing strokes", &mut self.bounce_border_per_s, ("notes a second", 0.1, 100.0)),
+            ("missed dynamic", &mut self.least_loss_db, ("dB", 0.0, 100.0)),
+        ]
+        .into_iter()
+        .map(|(name, value, (unit, least, most))| RuleFigure { name, unit, value, least, most })
+        .collect()
+    }
+
+    /// Every count a person may type: name and value, 1 to [`MOST_REPEATS`].
+    pub fn counts_mut(&mut self) -> [(&'static str, &mut usize); 2] {
+        [
+            ("repeats of a figure", &mut self.creep_times),
+            ("strong beats in a row", &mut self.up_beats_in_a_row),
+        ]
+    }
+
+    /// Name, unit, value and allowed range of every figure.
     pub(super) fn ranges(&self) -> Vec<(&'static str, &'static str, f64, f64, f64)> {
-        let Self {
-            off: _,
-            tiny_run_out_mm,
-            tiny_run_out_share,
-            slow_drift_mm_per_bar,
-            creep_mm,
-            creep_times,
-            fast_return_ratio,
-            slur_share_ratio,
-            speed_jump,
-            least_bend_mm,
-            near_slowest_ratio,
-            rush_mm_per_s,
-            split_hair_share,
-            loud: _,
-            soft: _,
-            tip_part,
-            frog_part,
-            silence_s,
-            sudden_soft_from,
-            home_slack,
-            bounce_border_per_s,
-            bounce_slack_ratio,
-            hook_region,
-            chord_below,
-            accent_below,
-            up_beats_in_a_row,
-            least_swell_s,
-            front_share,
-            retake_least_s,
-            start_slack_mm,
-            least_loss_db,
-            crossing_mm_per_s,
-        } = self;
-        let mut ranges = Vec::new();
-        let mut group = |unit, lo, hi, figures: &[(&'static str, f64)]| {
-            ranges.extend(figures.iter().map(|(name, value)| (*name, unit, *value, lo, hi)));
-        };
-        let lengths = [
-            ("tiny run-out", *tiny_run_out_mm),
-            ("slow drift a bar", *slow_drift_mm_per_bar),
-            ("creeping", *creep_mm),
-            ("least bend", *least_bend_mm),
-            ("slack of the start", *start_slack_mm),
-        ];
-        group("mm", 0.0, 1000.0, &lengths);
-        let ratios = [
-            ("fast return", *fast_return_ratio),
-            ("share of a slur", *slur_share_ratio),
-            ("first speed jump", speed_jump[0]),
-            ("second speed jump", speed_jump[1]),
-            ("third speed jump", speed_jump[2]),
-            ("near the slowest bow", *near_slowest_ratio),
-            ("slack of the bouncing border", *bounce_slack_ratio),
-        ];
-        group("times", 1.0, 100.0, &ratios);
-        let speeds = [
-            ("fast bow", rush_mm_per_s[0]),
-            ("very fast bow", rush_mm_per_s[1]),
-            ("hand in a crossing", *crossing_mm_per_s),
-        ];
-        group("mm/s", 1.0, 10_000.0, &speeds);
-        let shares = [
-            ("tiny run-out", *tiny_run_out_share),
-            ("hair of a slur to split", *split_hair_share),
-            ("start of the tip part", *tip_part),
-            ("end of the frog part", *frog_part),
-            ("place of a sudden soft", *sudden_soft_from),
-            ("slack of a home region", *home_slack),
-            ("hooked figures from", hook_region.0),
-            ("hooked figures to", hook_region.1),
-            ("place of chords", *chord_below),
-            ("place of accents", *accent_below),
-            ("bow in the first half", *front_share),
-        ];
-        group("of the hair", 0.0, 1.0, &shares);
-        let times = [
-            ("silence before an entry", *silence_s),
-            ("shortest hairpin", *least_swell_s),
-            ("shortest retake", *retake_least_s),
-        ];
-        group("s", 0.0, 60.0, &times);
-        group("dB", 0.0, 100.0, &[("missed dynamic", *least_loss_db)]);
-        group("notes a second", 0.1, 100.0, &[("border of bouncing strokes", *bounce_border_per_s)]);
-        let counts = [
-            ("repeats of a figure", *creep_times as f64),
-            ("strong beats in a row", *up_beats_in_a_row as f64),
-        ];
-        group("", 1.0, 1000.0, &counts);
+        let mut copy = self.clone();
+        let figures = copy.figures_mut().into_iter();
+        let mut ranges: Vec<_> = figures.map(|f| (f.name, f.unit, *f.value, f.least, f.most)).collect();
+        let counts = copy.counts_mut();
+        ranges.extend(counts.map(|(name, count)| (name, "", *count as f64, 1.0, MOST_REPEATS as f64)));
         ranges
     }
+}
+
+/// The largest count a rule may ask for. Assumed.
+pub const MOST_REPEATS: usize = 1000;
+
+/// A figure of the rules.
+#[derive(Debug)]
+pub struct RuleFigure<'a> {
+    /// Name shown.
+    pub name: &'static str,
+    /// Unit it is kept in.
+    pub unit: &'static str,
+    /// The figure.
+    pub value: &'a mut f64,
+    /// Least value.
+    pub least: f64,
+    /// Greatest value.
+    pub most: f64,
 }
 
 #[cfg(test)]
