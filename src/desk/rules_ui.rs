@@ -10,7 +10,7 @@ use crate::{
 use super::{history::Gesture, music_panel::gesture};
 
 /// Columns of switches, and of figures.
-const COLUMNS: usize = 2;
+const COLUMNS: usize = 3;
 
 /// Draws switches and figures, both folded at first.
 pub fn rules_ui(ui: &mut Ui, rules: &mut Rules, dragged: &mut Option<Gesture>) {

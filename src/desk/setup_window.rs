@@ -84,6 +84,8 @@ impl SetupWindow {
                         ui.add_space(18.0);
                         ui.vertical(|ui| setup_arm::arm_ui(ui, &mut new, &mut dragged));
                     });
+                    ui.add_space(8.0);
+                    rules_ui(ui, &mut new.school.rules, &mut dragged);
                 });
             });
         // Compare before writing: an untouched window must not make a step to undo.
@@ -431,6 +433,4 @@ fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
             figure_ui(ui, Figure { name, value, range, per_unit, unit, source }, dragged);
         }
     });
-    ui.add_space(6.0);
-    rules_ui(ui, &mut school.rules, dragged);
 }
