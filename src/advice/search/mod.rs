@@ -2,7 +2,7 @@
 //!
 //! Every bowing that is judged is written as an edit, applied and analysed as if a person had made
 //! it; what is compared is [`weight`] of what comes out. Few bowings are tried out in full. Of many,
-//! dynamic programming ([`paths`]) picks those worth trying, and the best of these are then
+//! dynamic programming (`paths`) picks those worth trying, and the best of these are then
 //! improved note by note. That finds the best of all on the short passages it was checked on
 //! (every bowing tried, `tests/search.rs`); on long ones it is a good bowing, not proven to be the best.
 
