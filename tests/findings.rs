@@ -351,12 +351,12 @@ fn what_is_silenced_is_kept_with_its_reason() {
     let mut passage = Passage::new(&[WHOLE, WHOLE]).slurred(0, 1);
     let before = analyse(&passage.lesson);
     let finding = before.findings.first().expect("it runs out").clone();
-    passage.take(silence(&passage.lesson, finding.id, finding.event, Some("we save here")));
+    passage.take(silence(&passage.lesson, finding.id, &[finding.event], Some("we save here")));
     let after = analyse(&passage.lesson);
     assert!(after.findings.iter().all(|told| (told.id, told.event) != (finding.id, finding.event)));
     assert_eq!(after.silenced.len(), 1);
     assert_eq!((after.silenced[0].0.id, after.silenced[0].1.as_str()), (finding.id, "we save here"));
-    passage.take(silence(&passage.lesson, finding.id, finding.event, None));
+    passage.take(silence(&passage.lesson, finding.id, &[finding.event], None));
     assert_eq!(analyse(&passage.lesson).findings, before.findings);
 }
 
@@ -366,9 +366,39 @@ fn one_cause_is_told_once() {
     let mut passage = Passage::of_chords(&[(QUARTER, &[69][..]), (QUARTER, &[55, 62, 71])].repeat(4));
     let told = passage.told("chord-up");
     assert_eq!((told.len(), told[0].more.len()), (1, 3));
-    passage.take(silence(&passage.lesson, "chord-up", told[0].more[1].event, Some("meant")));
+    passage.take(silence(&passage.lesson, "chord-up", &[told[0].more[1].event], Some("meant")));
     let left = passage.told("chord-up");
     assert_eq!((left.len(), left[0].more.len()), (1, 2));
+    // All that is left at once, with another reason: two groups are silenced, by their reasons.
+    passage.take(silence(&passage.lesson, "chord-up", &left[0].events(), Some("a study")));
+    assert_eq!(passage.told("chord-up"), []);
+    let silenced = analyse(&passage.lesson).silenced;
+    let places: Vec<usize> = silenced.iter().map(|(finding, _)| finding.events().len()).collect();
+    assert_eq!(places, [3, 1], "{silenced:?}");
+    passage.take(silence(&passage.lesson, "chord-up", &silenced[0].0.events(), None));
+    assert_eq!(passage.told("chord-up")[0].events().len(), 3);
+}
+
+/// "Also at bar 2" names a bar near by: where the bar numbers begin again, so does the group.
+#[test]
+fn a_group_ends_with_its_movement() {
+    let mut passage = Passage::of_chords(&[(QUARTER, &[69][..]), (QUARTER, &[55, 62, 71])].repeat(6));
+    assert_eq!(passage.lesson.score.bar_sections(), [0; 4]);
+    for (bar, number) in passage.lesson.score.bars.iter_mut().zip(["7", "8", "1", "2"]) {
+        bar.number = number.to_owned();
+    }
+    assert_eq!(passage.lesson.score.bar_sections(), [0, 0, 1, 1]);
+    let groups: Vec<usize> = passage.told("chord-up").iter().map(|f| f.events().len()).collect();
+    assert_eq!(groups, [4, 2]);
+}
+
+/// One turn of the bow mends a whole row of strong beats, so it is one thing to read.
+#[test]
+fn a_row_of_strong_beats_is_told_once() {
+    let passage = Passage::new(&[QUARTER; 40]).bow(1, Direction::Down);
+    let told = passage.told("strong-beats-up");
+    assert_eq!((told.len(), told[0].more.len()), (1, 0), "{told:?}");
+    assert!(told[0].what.ends_with("from bar 1 to bar 10."), "{}", told[0].what);
 }
 
 fn sound(analysis: &Analysis, lesson: &Lesson) {

@@ -377,10 +377,21 @@ fn silence_ui(
     let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
     let mut done = false;
     ui.horizontal(|ui| {
-        if ui.button("Silence").clicked() || entered {
-            let edit = change::silence(lesson, finding.id, finding.event, Some(reason));
+        let mut silence = |events: &[EventId]| {
+            let edit = change::silence(lesson, finding.id, events, Some(reason));
             commands.push(Command::Edit(Box::new(edit), None));
             done = true;
+        };
+        let places = finding.events();
+        let all = match places.len() {
+            1 => "Silence".to_owned(),
+            count => format!("Silence at all {count} places"),
+        };
+        if ui.button(all).clicked() || entered {
+            silence(&places);
+        }
+        if places.len() > 1 && ui.button("Only here").clicked() {
+            silence(&places[..1]);
         }
         done |= ui.button("Cancel").clicked();
     });
@@ -409,7 +420,7 @@ fn silenced_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView, 
                 ui.add(Label::new(RichText::new(reason).weak()).wrap());
             }
             if ui.small_button("Tell again").clicked() {
-                let edit = change::silence(input.lesson, finding.id, finding.event, None);
+                let edit = change::silence(input.lesson, finding.id, &finding.events(), None);
                 commands.push(Command::Edit(Box::new(edit), None));
             }
         });

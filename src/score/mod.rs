@@ -261,6 +261,27 @@ impl Score {
         )
     }
 
+    /// For each bar which section it belongs to: a new one begins where the printed numbers start
+    /// again, as from one movement to the next. Numbers that are not printed as such ("X1") decide
+    /// nothing.
+    pub fn bar_sections(&self) -> Vec<usize> {
+        let (mut section, mut before) = (0, None);
+        let number = |bar: &Bar| {
+            let digits = bar.number.find(|c: char| !c.is_ascii_digit()).unwrap_or(bar.number.len());
+            bar.number[..digits].parse::<u32>().ok()
+        };
+        self.bars
+            .iter()
+            .map(|bar| {
+                if let Some(number) = number(bar) {
+                    section += usize::from(before.is_some_and(|before| number < before));
+                    before = Some(number);
+                }
+                section
+            })
+            .collect()
+    }
+
     /// Tempo map from the tempo signs.
     pub fn tempo_map(&self) -> TempoMap {
         TempoMap::new(self.signs.iter().filter_map(|sign| match sign.kind {

@@ -86,20 +86,25 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for run in runs.into_iter().filter(|run| run.len() >= evidence.rules().up_beats_in_a_row.max(1)) {
         let count = run.len();
         let loud = run.iter().any(|&stroke| evidence.is_loud(evidence.strokes[stroke].notes.start));
-        for &stroke in run.iter().filter(|&&stroke| !is_printed(evidence, stroke)) {
-            let piece = evidence.strokes[stroke].notes.start;
-            let said = notice(
-                "strong-beats-up",
-                if loud { 0.5 } else { 0.3 },
-                format!("{count} strong beats in a row on up-bows"),
-                format!(
-                    "The strong beat at {} falls on an up-bow, one of {count} in a row.",
-                    evidence.place_words(piece)
-                ),
-                "Strong beats fall on down-bows by default; one retake, hook or split slur turns the whole row round.",
-            );
-            raws.push(evidence.raw(piece, said).caused_by(("row", run[0])));
-        }
+        // One turn of the bow mends the whole row, so it is told once, at the first that may be turned.
+        let Some(&first) = run.iter().find(|&&stroke| !is_printed(evidence, stroke)) else { continue };
+        let score = &evidence.lesson.score;
+        let bar = |stroke: usize| {
+            let bar = score.bars.get(evidence.note(evidence.strokes[stroke].notes.start).bar);
+            bar.map_or_else(String::new, |bar| format!("bar {}", bar.number))
+        };
+        let said = notice(
+            "strong-beats-up",
+            if loud { 0.5 } else { 0.3 },
+            format!("{count} strong beats in a row on up-bows"),
+            format!(
+                "{count} strong beats in a row fall on up-bows, from {} to {}.",
+                bar(run[0]),
+                bar(run[count - 1])
+            ),
+            "Strong beats fall on down-bows by default; one retake, hook or split slur turns the whole row round.",
+        );
+        raws.push(evidence.raw(evidence.strokes[first].notes.start, said).caused_by(("row", run[0])));
     }
 }
 

@@ -39,8 +39,12 @@ pub fn findings(evidence: &Evidence) -> Found {
     raws.retain(|raw| !off.contains(raw.finding.id));
     let mut found = Found::default();
     let (kept, silenced) = split_silenced(evidence, once_per_place(raws, evidence.strokes.len()));
-    found.told = joined(kept);
-    found.silenced = silenced;
+    let sections = evidence.lesson.score.bar_sections();
+    found.told = joined(evidence, &sections, kept);
+    for (reason, raws) in silenced {
+        let groups = joined(evidence, &sections, raws);
+        found.silenced.extend(groups.into_iter().map(|finding| (finding, reason.clone())));
+    }
     found.silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.id));
     found
 }
@@ -100,9 +104,10 @@ fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
     raws
 }
 
-fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, Vec<(Finding, String)>) {
+/// What is told, and what is silenced by the reason given.
+fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, BTreeMap<String, Vec<Raw>>) {
     let mut kept = Vec::with_capacity(raws.len());
-    let mut silenced = Vec::new();
+    let mut silenced: BTreeMap<String, Vec<Raw>> = BTreeMap::new();
     for raw in raws {
         let events = &evidence.line[raw.finding.note].events;
         let reason = evidence
@@ -112,7 +117,7 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, Vec<(Findin
             .find(|entry| entry.id == raw.finding.id && events.contains(&entry.event))
             .map(|entry| entry.reason.clone());
         match reason {
-            Some(reason) => silenced.push((raw.finding, reason)),
+            Some(reason) => silenced.entry(reason).or_default().push(raw),
             None => kept.push(raw),
         }
     }
@@ -120,11 +125,14 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, Vec<(Findin
 }
 
 /// Joins the findings of one kind and cause; the worst leads. Expects the worst first.
-fn joined(raws: Vec<Raw>) -> Vec<Finding> {
+///
+/// Where the bar numbers begin again a group ends: "also at bar 12" means a bar near by.
+fn joined(evidence: &Evidence, sections: &[usize], raws: Vec<Raw>) -> Vec<Finding> {
     let mut groups: Vec<Finding> = Vec::new();
-    let mut of_cause: BTreeMap<(&str, Verdict, u64), usize> = BTreeMap::new();
+    let mut of_cause: BTreeMap<(&str, Verdict, u64, Option<usize>), usize> = BTreeMap::new();
     for raw in raws {
-        let key = (raw.finding.id, raw.finding.verdict, raw.cause);
+        let section = sections.get(evidence.line[raw.finding.note].bar).copied();
+        let key = (raw.finding.id, raw.finding.verdict, raw.cause, section);
         if let Some(&index) = of_cause.get(&key) {
             groups[index].more.push(raw.finding.spot());
         } else {

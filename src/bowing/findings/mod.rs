@@ -94,6 +94,11 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// The written events of all its places, its own first.
+    pub fn events(&self) -> Vec<EventId> {
+        std::iter::once(self.event).chain(self.more.iter().map(|spot| spot.event)).collect()
+    }
+
     /// Its own spot.
     pub fn spot(&self) -> Spot {
         Spot { note: self.note, event: self.event, at: self.at, place: self.place.clone() }

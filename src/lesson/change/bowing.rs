@@ -185,16 +185,24 @@ pub fn keep_bowing(lesson: &Lesson, ids: &[EventId], keep: bool) -> Result<Edit,
     Ok(Edit::between(if keep { "Settle the bowing" } else { "Open the bowing" }, lesson, &new))
 }
 
-/// Silences a kind of finding on one note, with a reason, or (without one) lets it be told again.
+/// Silences a kind of finding on some notes, with a reason, or (without one) lets it be told again.
 ///
 /// # Errors
-/// When the note is not in the score.
-pub fn silence(lesson: &Lesson, id: &str, event: EventId, reason: Option<&str>) -> Result<Edit, EditError> {
-    super::event(&lesson.score, event)?;
+/// When a note is not in the score.
+pub fn silence(
+    lesson: &Lesson,
+    id: &str,
+    events: &[EventId],
+    reason: Option<&str>,
+) -> Result<Edit, EditError> {
+    for event in events {
+        super::event(&lesson.score, *event)?;
+    }
     let mut new = lesson.clone();
-    new.silenced.retain(|silenced| silenced.id != id || silenced.event != event);
+    new.silenced.retain(|silenced| silenced.id != id || !events.contains(&silenced.event));
     if let Some(reason) = reason {
-        new.silenced.push(Silenced { id: id.to_owned(), event, reason: reason.trim().to_owned() });
+        let entry = |&event| Silenced { id: id.to_owned(), event, reason: reason.trim().to_owned() };
+        new.silenced.extend(events.iter().map(entry));
     }
     let what = if reason.is_some() { "Silence a finding" } else { "Tell a finding again" };
     Ok(Edit::between(what, lesson, &new))
