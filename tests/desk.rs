@@ -489,3 +489,33 @@ fn findings_are_stepped_through_both_ways_as_they_are_listed() {
     press_with(&mut harness, Modifiers::SHIFT, Key::J);
     assert_eq!(harness.state().position_s(), seen[seen.len() - 2], "and one back");
 }
+
+/// Double stops: from the music, with notes of one's own, and what works where they cannot be played.
+#[test]
+fn notes_that_sound_together_are_looked_at() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::D);
+    harness.get_by_label("Major sixth: D4 on the open D string, B4 with finger 1 on A.");
+    harness.get_by_label_contains("press no harder: each gets about half of what it gets alone");
+    harness.get_by_label_contains("1 of 7, bar 7");
+    click(&mut harness, "Second note: Half a step down");
+    harness.get_by_label_contains("Minor sixth: D4");
+    harness.get_by_label_contains("your own notes");
+    // Both on one string cannot be; the way out is offered.
+    click(&mut harness, "Lowest note, string");
+    harness.get_all_by_label("on A").last().expect("it is in the list").click();
+    harness.run_steps(3);
+    harness.get_by_label_contains("D4 is below the A string");
+    click(&mut harness, "Choose other strings");
+    harness.get_by_label_contains("Minor sixth: D4");
+    let count = harness.state().analysis().line.len();
+    click(&mut harness, "Write it at the end of the music");
+    assert_eq!(harness.state().analysis().line.len(), count + 1);
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    assert_eq!(harness.state().analysis().line.len(), count);
+    // Three notes are broken into two planes, each of which can be looked at.
+    click(&mut harness, "Add a note");
+    harness.get_by_label_contains("Chord of three");
+    press(&mut harness, Key::Escape);
+    assert!(harness.query_by_label_contains("Chord of three").is_none());
+}

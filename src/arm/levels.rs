@@ -28,6 +28,14 @@ impl Plane {
             Self::Pair(n) => 2 * usize::from(n.saturating_sub(1)) + 1,
         }
     }
+
+    /// The strings the bow touches on it, the highest first.
+    pub fn strings(self) -> impl Iterator<Item = u8> {
+        match self {
+            Self::String(n) => n..=n,
+            Self::Pair(n) => n..=n.saturating_add(1),
+        }
+    }
 }
 
 /// One bow plane with its angles.

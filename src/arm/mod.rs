@@ -28,4 +28,4 @@ pub use pose::{Arm, ArmPose, Travel, hand_travel_mm, usable_mm};
 pub use reach::{ElbowCircle, Links};
 pub use space::Vec3;
 pub use strings::{Placement, place, places_alike};
-pub use together::{PairPlane, Together, chord_seconds, together};
+pub use together::{PairPlane, Together, Way, chord_seconds, together};

@@ -270,6 +270,7 @@ impl<'a> Neck<'a> {
 }
 
 /// Marks of an attack that bear on the string.
+#[derive(Default)]
 pub(super) struct Marks {
     pub open: bool,
     pub harmonic: bool,

@@ -22,10 +22,23 @@ pub struct Together {
     pub pairs: Vec<PairPlane>,
     /// String of each note, 1 is the highest, and its finger.
     pub fingers: Vec<(u8, Finger)>,
+    /// Height of each note above its open string, half steps.
+    pub heights: Vec<f64>,
     /// Where the hand is, if anything is stopped.
     pub hand: Option<Hand>,
     /// Why they cannot be played together, and what would work.
     pub problem: Option<String>,
+    /// What would work, as notes to take in their place; empty where they can be played.
+    pub ways: Vec<Way>,
+}
+
+/// Notes that can be played in the place of others that cannot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Way {
+    /// What it changes: "play E6 an octave lower".
+    pub words: String,
+    /// The notes, lowest first.
+    pub notes: Vec<Note>,
 }
 
 /// One bow plane of notes that sound together.
@@ -79,7 +92,15 @@ pub fn together(setup: &Setup, notes: &[Note], seconds: f64) -> Together {
         .as_ref()
         .map(|p| p.strings.iter().copied().zip(p.fingers.iter().copied()).collect())
         .unwrap_or_default();
+    let open = |string: u8| setup.instrument.strings.get(usize::from(string).saturating_sub(1));
+    let height = |(note, &(string, _)): (&Note, &(u8, Finger))| {
+        open(string).map_or(0.0, |open| (note.pitch.midi() - open.pitch.midi()).max(0.0))
+    };
+    let heights = notes.iter().zip(&fingers).map(height).collect();
     let pitches: Vec<Pitch> = notes.iter().map(|note| note.pitch).collect();
+    let problem = placement.as_ref().and_then(|placement| placement.problem.clone());
+    let neck = Neck::new(setup);
+    let ways = if problem.is_some() { ways(&neck, &notes, &Marks::default()) } else { Vec::new() };
     Together {
         names: pitches.iter().map(|pitch| pitch.name()).collect(),
         interval: match pitches[..] {
@@ -92,7 +113,9 @@ pub fn together(setup: &Setup, notes: &[Note], seconds: f64) -> Together {
             .filter(|_| fingers.iter().any(|(_, finger)| *finger != Finger::Open))
             .map(|placement| placement.hand),
         fingers,
-        problem: placement.and_then(|placement| placement.problem),
+        heights,
+        problem,
+        ways,
     }
 }
 
@@ -103,6 +126,34 @@ pub fn chord_seconds(seconds: f64, planes: usize) -> Vec<f64> {
     let mut shares = vec![each; before];
     shares.push(seconds - each * before as f64);
     shares
+}
+
+const OTHER_STRINGS: &str = "choose other strings";
+
+/// What can be played in the place of notes that cannot: other strings first, then one of the outer
+/// notes in another octave.
+fn ways(neck: &Neck, notes: &[Note], marks: &Marks) -> Vec<Way> {
+    let mut ways = Vec::new();
+    if notes.len() < 2 {
+        return ways;
+    }
+    let free = |note: &Note| Note { string: None, fingers: Vec::new(), ..note.clone() };
+    let unbound: Vec<Note> = notes.iter().map(free).collect();
+    let works = |notes: &[Note]| !neck.fingerings(notes, marks).is_empty();
+    if unbound != notes && works(&unbound) {
+        ways.push(Way { words: OTHER_STRINGS.to_owned(), notes: unbound.clone() });
+    }
+    for (index, by) in [(notes.len() - 1, -12), (0, 12), (notes.len() - 1, 12), (0, -12)] {
+        let mut moved = unbound.clone();
+        moved[index].pitch = moved[index].pitch.transposed(by);
+        moved.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
+        if works(&moved) {
+            let way = if by > 0 { "higher" } else { "lower" };
+            let words = format!("play {} an octave {way}", notes[index].pitch.name());
+            ways.push(Way { words, notes: moved });
+        }
+    }
+    ways
 }
 
 /// Why the notes cannot be played, and what would work.
@@ -121,21 +172,11 @@ pub(super) fn problem(neck: &Neck, notes: &[Note], marks: &Marks) -> String {
             neck.open.len()
         );
     }
-    let mut remedies = Vec::new();
-    let unbound: Vec<Note> = notes.iter().map(|note| Note { string: None, ..note.clone() }).collect();
-    if unbound != notes && !neck.fingerings(&unbound, marks).is_empty() {
-        remedies.push("choose other strings".to_owned());
-    }
-    for (index, by) in [(notes.len() - 1, -12), (0, 12), (notes.len() - 1, 12), (0, -12)] {
-        let mut moved = unbound.clone();
-        moved[index].pitch = moved[index].pitch.transposed(by);
-        moved.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
-        if !neck.fingerings(&moved, marks).is_empty() {
-            let way = if by > 0 { "higher" } else { "lower" };
-            remedies.push(format!("play {} an octave {way}", notes[index].pitch.name()));
-            break;
-        }
-    }
+    let found = ways(neck, notes, marks);
+    // One octave is enough to say.
+    let octave =
+        found.iter().position(|way| way.words != OTHER_STRINGS).map_or(found.len(), |first| first + 1);
+    let mut remedies: Vec<String> = found.into_iter().take(octave).map(|way| way.words).collect();
     let low = neck.strings_of(&notes[0], marks);
     let high = neck.strings_of(&notes[notes.len() - 1], marks);
     let some = |fits: &dyn Fn(usize, usize) -> bool| low.iter().any(|&a| high.iter().any(|&b| fits(a, b)));

@@ -19,7 +19,7 @@ use super::{
     history::{Gesture, History},
     tasks::Purpose,
     version::Offer,
-    view::{Drawer, ZOOM, beat_times, note_steps, step_at},
+    view::{Drawer, Stage, ZOOM, beat_times, note_steps, step_at},
 };
 
 impl Desk {
@@ -102,6 +102,7 @@ impl Desk {
                 self.view.selection.clear();
                 self.view.anchor = None;
                 self.view.level = None;
+                self.view.stage = Stage::Music;
                 self.view.arm = super::arm_panel::ArmDesk { view: self.view.arm.view, ..Default::default() };
                 self.view.findings.close();
                 self.view.offer = None;
@@ -183,7 +184,14 @@ impl Desk {
                 let index = usize::from(number) - 1;
                 *held = if *held == Some(index) { None } else { Some(index) };
             }
-            Action::LargeArm => self.view.arm.large = !self.view.arm.large,
+            Action::LargeArm => self.show(Stage::Arm),
+            Action::Together => {
+                let now = self.analysis.bow_at(self.view.clock.tick(now).position).note;
+                let mut together = std::mem::take(&mut self.view.together);
+                together.open(self.history.lesson(), &self.analysis, &self.view, now);
+                self.view.together = together;
+                self.show(Stage::Together);
+            }
             Action::NextArmView => self.view.arm.turn(),
             Action::Wider => self.apply(Command::Zoom(1.2), ctx, now),
             Action::Narrower => self.apply(Command::Zoom(1.0 / 1.2), ctx, now),
@@ -311,6 +319,11 @@ impl Desk {
 
     fn say(&mut self, words: &str) {
         self.view.message = Some(words.to_owned());
+    }
+
+    /// Shows something large in the middle; a second call goes back to the music.
+    fn show(&mut self, stage: Stage) {
+        self.view.stage = if self.view.stage == stage { Stage::Music } else { stage };
     }
 
     /// Shows a drawer in the place of the bow; a second call puts it away.

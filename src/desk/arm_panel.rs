@@ -22,8 +22,6 @@ pub struct ArmDesk {
     pub view: ArmView,
     /// A second level held against the first, by its index.
     pub held: Option<usize>,
-    /// The arm fills the middle of the window.
-    pub large: bool,
     /// A place on the hair to look at in place of the present one, frog 0 to tip 1.
     pub hair_share: Option<f64>,
     /// Time the arm takes to another level, s.
@@ -32,7 +30,7 @@ pub struct ArmDesk {
 
 impl Default for ArmDesk {
     fn default() -> Self {
-        Self { view: ArmView::Behind, held: None, large: false, hair_share: None, move_s: 0.6 }
+        Self { view: ArmView::Behind, held: None, hair_share: None, move_s: 0.6 }
     }
 }
 
@@ -85,7 +83,7 @@ pub fn large_ui(
         }
         ui.separator();
         if ui.button("Back to the music").on_hover_text("Key M").clicked() {
-            arm.large = false;
+            commands.push(Command::Do(Action::LargeArm));
         }
     });
     // On a surface on which the rails of the sliders are seen.

@@ -53,6 +53,7 @@ pub enum Action {
     Level(u8),
     HoldLevel(u8),
     LargeArm,
+    Together,
     NextArmView,
     Wider,
     Narrower,
@@ -317,6 +318,13 @@ pub const TABLE: &[Entry] = &[
         "Large arm view",
         "The level and the arm fill the middle of the window",
         &[(PLAIN, Key::M)],
+    ),
+    entry(
+        Action::Together,
+        Group::View,
+        "Double stops",
+        "Any two to four notes: hand, bow plane and weight",
+        &[(PLAIN, Key::D)],
     ),
     entry(
         Action::NextArmView,

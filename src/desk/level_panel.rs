@@ -25,6 +25,8 @@ const REACH_MM: f64 = 2.0;
 pub struct Shown<'a> {
     /// A level to look at in place of the present one.
     pub level: Option<usize>,
+    /// That level is the one of notes looked at together, not one chosen by its key.
+    pub together: bool,
     /// Where the bow is in the music.
     pub bow: &'a BowState,
     /// The look.
@@ -69,6 +71,7 @@ pub fn level_ui(
     ui.horizontal(|ui| {
         ui.heading("Level");
         match shown.level {
+            Some(_) if shown.together => ui.add(Label::new(RichText::new("of the double stop").weak())),
             Some(index) => {
                 ui.add(Label::new(format!("level {}; its key again goes back", index + 1)).truncate())
             }

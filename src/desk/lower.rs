@@ -15,7 +15,7 @@ use super::{
     painter::colour,
     suggest::{self, SuggestInput},
     version::Offer,
-    view::Drawer,
+    view::{Drawer, Stage},
 };
 
 impl Desk {
@@ -25,6 +25,7 @@ impl Desk {
             for (action, on) in [
                 (Action::Suggest, self.view.drawer == Some(Drawer::Suggest)),
                 (Action::Ladder, self.view.drawer == Some(Drawer::Ladder)),
+                (Action::Together, self.view.stage == Stage::Together),
                 (Action::KeepVersion, self.kept.is_some()),
             ] {
                 let entry = action.entry();

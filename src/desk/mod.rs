@@ -33,6 +33,7 @@ mod signs;
 mod suggest;
 mod tasks;
 mod theme;
+mod together_panel;
 mod top_bar;
 mod version;
 mod view;
@@ -67,7 +68,7 @@ use setup_window::SetupWindow;
 use suggest::Suggest;
 use tasks::Tasks;
 use version::{Offer, Version};
-use view::{Drawer, View};
+use view::{Drawer, Stage, View};
 
 /// Why the window cannot be opened.
 #[derive(Debug, thiserror::Error)]
@@ -360,7 +361,10 @@ impl Desk {
             .resizable(false)
             .frame(bar(Ink::Panel, Margin::symmetric(12, 8)))
             .show(ui, |ui| {
-                let shown = level_panel::Shown { level: self.view.level, bow: &bow, look, ppm };
+                let together = self.view.stage == Stage::Together;
+                let level =
+                    if together { self.view.together.level(self.history.lesson()) } else { self.view.level };
+                let shown = level_panel::Shown { level, together, bow: &bow, look, ppm };
                 let moved = level_panel::level_ui(
                     ui,
                     lesson_and_analysis,
@@ -369,7 +373,7 @@ impl Desk {
                     &mut self.painter,
                     commands,
                 );
-                if !self.view.arm.large {
+                if self.view.stage != Stage::Arm {
                     arm_panel::small_ui(
                         ui,
                         lesson_and_analysis,
@@ -402,8 +406,8 @@ impl Desk {
                 offer = pointed.map(Offer::Remedy).or(offer);
             });
         let above = ui.available_height();
-        if self.view.arm.large {
-            // The arm has all the room.
+        if self.view.stage != Stage::Music {
+            // What is shown large has all the room.
         } else if let Some(drawer) = self.view.drawer {
             let frame = bar(Ink::Panel, Margin::symmetric(12, 6));
             Panel::bottom("drawer").exact_size(self.lower_height).resizable(false).frame(frame).show(
@@ -438,12 +442,30 @@ impl Desk {
         CentralPanel::default()
             .frame(bar(Ink::Paper, Margin { left: 12, right: 12, top: 6, bottom: 0 }))
             .show(ui, |ui| {
-                if self.view.arm.large {
-                    let shown = level_panel::Shown { level: self.view.level, bow: &bow, look, ppm };
-                    let lesson_and_analysis: (&Lesson, &Analysis) = (self.history.lesson(), &self.analysis);
-                    let arm = &mut self.view.arm;
-                    arm_panel::large_ui(ui, lesson_and_analysis, &shown, arm, &mut self.painter, commands);
-                    return;
+                let lesson_and_analysis: (&Lesson, &Analysis) = (self.history.lesson(), &self.analysis);
+                match self.view.stage {
+                    Stage::Music => {}
+                    Stage::Arm => {
+                        let (level, together) = (self.view.level, false);
+                        let shown = level_panel::Shown { level, together, bow: &bow, look, ppm };
+                        let arm = &mut self.view.arm;
+                        arm_panel::large_ui(
+                            ui,
+                            lesson_and_analysis,
+                            &shown,
+                            arm,
+                            &mut self.painter,
+                            commands,
+                        );
+                        return;
+                    }
+                    Stage::Together => {
+                        let desk = &mut self.view.together;
+                        let bow = (&bow, look);
+                        let painter = &mut self.painter;
+                        together_panel::together_ui(ui, lesson_and_analysis, desk, bow, painter, commands);
+                        return;
+                    }
                 }
                 let input = music_panel::MusicInput {
                     lesson: self.history.lesson(),

@@ -29,6 +29,10 @@ pub struct View {
     pub level: Option<usize>,
     /// How the arm is shown.
     pub arm: super::arm_panel::ArmDesk,
+    /// The notes looked at together.
+    pub together: super::together_panel::TogetherDesk,
+    /// What is shown large in the middle.
+    pub stage: Stage,
     /// How the findings are shown.
     pub findings: FindingsView,
     /// The offer chosen by the keys.
@@ -56,6 +60,17 @@ pub enum Drawer {
     Ladder,
 }
 
+/// What fills the middle of the window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Staff, hair map and levels.
+    Music,
+    /// The arm on its level.
+    Arm,
+    /// Notes that sound together.
+    Together,
+}
+
 /// Least and greatest stretch of the time axis.
 pub const ZOOM: std::ops::RangeInclusive<f64> = 0.5..=4.0;
 
@@ -70,6 +85,8 @@ impl View {
             zoom: 1.0,
             level: None,
             arm: super::arm_panel::ArmDesk::default(),
+            together: super::together_panel::TogetherDesk::default(),
+            stage: Stage::Music,
             findings: FindingsView::default(),
             offer: None,
             drawer: None,

@@ -8,7 +8,7 @@
 use super::{Anchor, Face, Ink, Path, Pen, Picture, Point, Segment, Tag};
 use crate::{
     analysis::{Analysis, BowState},
-    arm::{Level, Plane},
+    arm::Level,
     lesson::Lesson,
 };
 
@@ -52,10 +52,7 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
             picture.text(at, level.name.clone(), SMALL_MM, (Face::Sans, anchor, Ink::Faint));
         }
     }
-    let sounding: Vec<u8> = match state.plane {
-        Plane::String(n) => vec![n],
-        Plane::Pair(n) => vec![n, n + 1],
-    };
+    let sounding: Vec<u8> = state.plane.strings().collect();
     bow(&mut picture, contact, state, side);
     for (index, string) in analysis.fan.strings.iter().enumerate() {
         let at = place(string.contact_mm);

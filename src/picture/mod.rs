@@ -20,6 +20,7 @@ mod staff;
 pub mod svg;
 mod tempo_ladder;
 mod theme;
+mod together;
 mod tone_band;
 
 pub use arm_figure::{ArmFigure, ArmView, arm_figure};
@@ -34,6 +35,7 @@ pub use sheet::{Paper, sheet};
 pub use staff::{Engraving, SPACE_MM, Staff, header_width_mm, staff};
 pub use tempo_ladder::{TempoLadder, tempo_ladder};
 pub use theme::{Dash, Ink, Pen, Rgb, Theme};
+pub use together::{TogetherView, together};
 pub use tone_band::tone_band;
 
 use crate::{lesson::PinId, score::EventId};

@@ -123,11 +123,9 @@ pub fn judge(setup: &Setup, bowing: &Bowing) -> ToneNote {
     let point_mm = held * length_mm;
     let (mut least, mut most) = (0.0_f64, f64::INFINITY);
     for string in &strings {
-        let beta = (point_mm / string.length_mm.max(1.0)).clamp(1e-3, 0.9);
-        let v = speed / 1000.0;
-        let r = BRIDGE_RESISTANCE * string.impedance;
-        most = most.min(count * most_force_n(string.impedance, v, beta, FRICTION_STEP));
-        least = least.max(count * least_force_n(string.impedance, v, beta, FRICTION_STEP, r));
+        let limits = string.limits(point_mm, speed);
+        most = most.min(count * limits.most_n);
+        least = least.max(count * limits.least_n);
     }
     if strings.is_empty() {
         most = usual.weight_n * 2.0;
@@ -166,19 +164,30 @@ fn finite(value: f64, otherwise: f64) -> f64 {
 }
 
 /// A string as it sounds.
-struct Sounding {
+pub(super) struct Sounding {
     impedance: f64,
     length_mm: f64,
 }
 
 impl Sounding {
-    fn new(setup: &Setup, (string, half_steps): (u8, f64)) -> Self {
+    pub fn new(setup: &Setup, (string, half_steps): (u8, f64)) -> Self {
         let instrument = &setup.instrument;
         let height = finite(half_steps, 0.0).clamp(0.0, 60.0);
         Self {
             impedance: instrument.impedance_kg_per_s(usize::from(string).saturating_sub(1)),
             // Equal temperament: each half step shortens the string by a twelfth root of two.
             length_mm: instrument.string_length_mm * (-height / 12.0).exp2(),
+        }
+    }
+
+    /// Weights with a good tone for a bow this far from the bridge, mm, at this speed, mm/s.
+    pub fn limits(&self, point_mm: f64, speed_mm_per_s: f64) -> Span {
+        let beta = (point_mm / self.length_mm.max(1.0)).clamp(1e-3, 0.9);
+        let v = speed_mm_per_s / 1000.0;
+        let r = BRIDGE_RESISTANCE * self.impedance;
+        Span {
+            least_n: least_force_n(self.impedance, v, beta, FRICTION_STEP, r),
+            most_n: most_force_n(self.impedance, v, beta, FRICTION_STEP),
         }
     }
 }

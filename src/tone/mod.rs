@@ -6,8 +6,10 @@
 //! precision: real strings leave the formulas by a factor of two.
 
 mod judge;
+mod shared;
 pub mod string;
 mod words;
 
 pub use judge::{Bowing, Keeps, Span, Tone, ToneNote, judge};
+pub use shared::{Core, StringShare, shared_weight};
 pub use words::{LANES, Shift, WEIGHTS};
