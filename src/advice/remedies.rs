@@ -4,6 +4,7 @@ use crate::{
     analysis::{Analysis, analyse_after},
     bowing::{Finding, Verdict},
     lesson::{Edit, Lesson, change},
+    score::EventId,
 };
 
 use super::{
@@ -51,7 +52,8 @@ pub struct Remedy {
     pub before: Standing,
     /// How it stands after the change.
     pub after: Standing,
-    /// The finding is gone from its stroke, and nothing that cannot be played took its place.
+    /// The finding is gone from its stroke, and nothing as bad came up elsewhere. Of a finding with
+    /// several places this is said of the first one.
     pub cures: bool,
     /// Titles of findings that were not there before, those worse than a notice.
     pub new_findings: Vec<String>,
@@ -97,16 +99,11 @@ pub fn try_out(
         return None;
     }
     let standing = Standing::of(&next, &after);
-    let remaining = remaining(&told, finding, &after);
-    let cures = remaining.is_none();
-    let new: Vec<&Finding> = after
-        .findings
-        .iter()
-        .filter(|new| new.verdict < Verdict::Notice && places(new).any(|event| !told.has(new, event)))
-        .collect();
-    let effect = effect(finding, remaining, &new, before, &standing);
+    let left = Left::of(&told, finding, &after);
+    let cures = left.is_cured(finding);
+    let effect = effect(finding, &left, before, &standing);
     Some(Remedy {
-        new_findings: new.iter().map(|finding| finding.title.clone()).collect(),
+        new_findings: left.new.iter().map(|finding| finding.title.clone()).collect(),
         marks_changed: marks_changed(&lesson.score, &next.score) + other_changes(lesson, &next),
         trial,
         lesson: next,
@@ -164,7 +161,11 @@ pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
     tried.retain(Remedy::helps);
     let key = |remedy: &Remedy| (remedy.weight() / SAME_BURDEN).round();
     tried.sort_by(|a, b| {
-        (b.cures.cmp(&a.cures)).then(key(a).total_cmp(&key(b))).then(a.marks_changed.cmp(&b.marks_changed))
+        let tempo = a.other_tempo().cmp(&b.other_tempo());
+        (b.cures.cmp(&a.cures))
+            .then(tempo)
+            .then(key(a).total_cmp(&key(b)))
+            .then(a.marks_changed.cmp(&b.marks_changed))
     });
     let mut kept: Vec<(usize, Remedy)> = Vec::new();
     let mut of_kind = std::collections::BTreeMap::new();
@@ -206,14 +207,42 @@ impl Remedy {
     }
 }
 
-/// What is left of a finding in the stroke it was found in: of its own kind, or worse.
-fn remaining<'a>(told: &Told, finding: &Finding, after: &'a Analysis) -> Option<&'a Finding> {
-    after
-        .findings
-        .iter()
-        .filter(|left| family(left) == family(finding) || left.verdict <= Verdict::RunsOut)
-        .filter(|left| left.verdict <= finding.verdict || family(left) == family(finding))
-        .find(|left| places(left).any(|event| told.same_stroke(finding.event, event)))
+/// What a change leaves of a finding.
+struct Left<'a> {
+    /// What is left in the stroke it was found in: of its own kind, or worse.
+    here: Option<&'a Finding>,
+    /// Its further places where it is still told.
+    elsewhere: usize,
+    /// Findings that were not there before, those worse than a notice.
+    new: Vec<&'a Finding>,
+}
+
+impl<'a> Left<'a> {
+    fn of(told: &Told, finding: &Finding, after: &'a Analysis) -> Self {
+        let of_its_kind = |left: &&Finding| {
+            let kind = family(left) == family(finding);
+            kind || left.verdict <= Verdict::RunsOut && left.verdict <= finding.verdict
+        };
+        let at = |event: EventId| {
+            let mut alike = after.findings.iter().filter(of_its_kind);
+            alike.find(|left| places(left).any(|other| told.same_stroke(event, other)))
+        };
+        let is_new = |new: &&Finding| places(new).any(|event| !told.has(new, event));
+        Self {
+            here: at(finding.event),
+            elsewhere: finding.more.iter().filter(|spot| at(spot.event).is_some()).count(),
+            new: after.findings.iter().filter(|new| new.verdict < Verdict::Notice).filter(is_new).collect(),
+        }
+    }
+
+    /// A trouble as bad as the finding has come up at another place.
+    fn only_moves(&self, finding: &Finding) -> bool {
+        self.here.is_none() && self.new.iter().any(|new| new.verdict <= finding.verdict)
+    }
+
+    fn is_cured(&self, finding: &Finding) -> bool {
+        self.here.is_none() && !self.only_moves(finding)
+    }
 }
 
 /// The smallest change of tempo toward that of the trial that cures, by bisection to 1 %.
@@ -229,7 +258,8 @@ fn least_tempo(
         let edit = change::set_tempo_share(lesson, share).ok()?;
         let (next, _) = edit.apply(lesson).ok()?;
         let after = analyse_after(&next, lesson, analysis);
-        remaining(told, finding, &after).is_none().then_some((next, after))
+        let cured = Left::of(told, finding, &after).is_cured(finding);
+        cured.then_some((next, after))
     };
     let now = lesson.setup.tempo_share;
     let (mut good, mut bad) = (far.setup.tempo_share, now);
@@ -265,16 +295,17 @@ fn other_changes(before: &Lesson, after: &Lesson) -> usize {
 }
 
 /// One short sentence on what a change leaves.
-fn effect(
-    finding: &Finding,
-    remaining: Option<&Finding>,
-    new: &[&Finding],
-    before: &Standing,
-    after: &Standing,
-) -> String {
+fn effect(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -> String {
     let mut parts = Vec::new();
-    match remaining {
-        None => parts.push("clears it".to_owned()),
+    match left.here {
+        None if left.only_moves(finding) => parts.push("only moves it".to_owned()),
+        None => parts.push(match (left.elsewhere, finding.more.len()) {
+            (0, 0) => "clears it".to_owned(),
+            (0, 1) => "clears it, and the other place too".to_owned(),
+            (0, more) => format!("clears it, and the {more} other places too"),
+            (1, _) => "clears it here; 1 more place stays".to_owned(),
+            (stay, _) => format!("clears it here; {stay} more places stay"),
+        }),
         Some(left) if left.short_mm > 0.0 && left.verdict < Verdict::Tight => {
             let eased = if finding.verdict == Verdict::Impossible && left.verdict == Verdict::RunsOut {
                 "can be played, but at the wanted speed "
@@ -288,7 +319,7 @@ fn effect(
     }
     // What is left of the finding itself is said already.
     let others: Vec<&&Finding> =
-        new.iter().filter(|new| remaining.is_none_or(|left| left != **new)).collect();
+        left.new.iter().filter(|new| left.here.is_none_or(|here| here != **new)).collect();
     if let Some(worst) = others.iter().min_by_key(|finding| (finding.verdict, finding.at)) {
         let bar = worst.place.split(',').next().unwrap_or(&worst.place);
         let then = match worst.verdict {
