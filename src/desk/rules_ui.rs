@@ -37,11 +37,12 @@ pub fn rules_ui(ui: &mut Ui, rules: &mut Rules, dragged: &mut Option<Gesture>) {
     CollapsingHeader::new("From where on they are told").show(ui, |ui| {
         Grid::new("figures of the rules").num_columns(2 * COLUMNS).show(ui, |ui| {
             let mut cells = 0;
-            let mut cell = |ui: &mut Ui, name: &str, drag: DragValue<'_>| {
+            let mut cell = |ui: &mut Ui, name: &str, source: &str, drag: DragValue<'_>| {
                 let mut letters = name.chars();
                 let first = letters.next().map(|letter| letter.to_uppercase().to_string());
                 let label = ui.label(first.unwrap_or_default() + letters.as_str());
-                if ui.add(drag).labelled_by(label.id).changed() {
+                let source = format!("Starting value: {source}");
+                if ui.add(drag).labelled_by(label.id).on_hover_text(source).changed() {
                     *dragged = Some(gesture(ui, ("rule", name)));
                 }
                 cells += 1;
@@ -51,14 +52,14 @@ pub fn rules_ui(ui: &mut Ui, rules: &mut Rules, dragged: &mut Option<Gesture>) {
             };
             for figure in rules.figures_mut() {
                 // Lengths and speeds are shown in centimetres, shares of the hair in percent.
-                let (per_unit, unit) = match figure.unit {
-                    "mm" => (10.0, " cm"),
-                    "mm/s" => (10.0, " cm/s"),
-                    "of the hair" | "of the stroke" => (0.01, " %"),
-                    "times" => (1.0, " times"),
-                    "s" => (1.0, " s"),
-                    "notes a second" => (1.0, " a second"),
-                    _ => (1.0, " dB"),
+                let (per_unit, unit, decimals) = match figure.unit {
+                    "mm" => (10.0, " cm", 1),
+                    "mm/s" => (10.0, " cm/s", 0),
+                    "of the hair" | "of the stroke" => (0.01, " %", 0),
+                    "times" => (1.0, " times", 2),
+                    "s" => (1.0, " s", 2),
+                    "notes a second" => (1.0, " a second", 1),
+                    _ => (1.0, " dB", 1),
                 };
                 let (least, most) = (figure.least / per_unit, figure.most / per_unit);
                 let value = figure.value;
@@ -68,10 +69,12 @@ pub fn rules_ui(ui: &mut Ui, rules: &mut Rules, dragged: &mut Option<Gesture>) {
                     }
                     *value / per_unit
                 });
-                cell(ui, figure.name, drag.range(least..=most).speed(0.05).max_decimals(2).suffix(unit));
+                let drag = drag.range(least..=most).speed(0.05).max_decimals(decimals).suffix(unit);
+                cell(ui, figure.name, figure.source, drag);
             }
             for (name, count) in rules.counts_mut() {
-                cell(ui, name, DragValue::new(count).range(1..=MOST_REPEATS).speed(0.05).suffix(" times"));
+                let drag = DragValue::new(count).range(1..=MOST_REPEATS).speed(0.05).suffix(" times");
+                cell(ui, name, "assumed", drag);
             }
         });
     });

@@ -69,6 +69,8 @@ impl SetupWindow {
             .collapsible(false)
             .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
             .show(ctx, |ui| {
+                // Read by the hand at the machine, not from the back of a room.
+                ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
                 let area = ScrollArea::both().max_width(widest).max_height(tallest);
                 area.min_scrolled_height(tallest).min_scrolled_width(widest).show(ui, |ui| {
                     ui.horizontal_top(|ui| {
@@ -110,7 +112,10 @@ impl SetupWindow {
             ui.horizontal(|ui| {
                 if let Some((_, typed)) = self.renaming.as_mut().filter(|(of, _)| *of == name) {
                     let label = ui.label("New name");
-                    ui.add(egui::TextEdit::singleline(typed).desired_width(120.0)).labelled_by(label.id);
+                    ui.add(
+                        egui::TextEdit::singleline(typed).font(egui::TextStyle::Button).desired_width(120.0),
+                    )
+                    .labelled_by(label.id);
                     if ui.button("Rename").clicked() {
                         done = kept.rename(&name, typed);
                         self.renaming = None;
@@ -215,7 +220,10 @@ fn player_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
         }
         let label = ui.label("Name");
         let mut name = setup.player.name.clone();
-        if ui.add(egui::TextEdit::singleline(&mut name).desired_width(150.0)).labelled_by(label.id).changed()
+        if ui
+            .add(egui::TextEdit::singleline(&mut name).font(egui::TextStyle::Button).desired_width(150.0))
+            .labelled_by(label.id)
+            .changed()
         {
             setup.player.name = name;
             *dragged = Some(gesture(ui, "name"));

@@ -1,7 +1,7 @@
 //! The tempo ladder: bars from left to right, tempos from slow to fast upward, and what does not
 //! work where.
 
-use super::{Anchor, Face, Ink, Path, Pen, Picture};
+use super::{Anchor, Face, Ink, Path, Pen, Picture, glyph};
 use crate::{
     advice::Ladder,
     bowing::Verdict,
@@ -170,7 +170,9 @@ fn frame(drawn: &mut TempoLadder, lesson: &Lesson, ladder: &Ladder) {
         let x = drawn.x(bar as f64);
         drawn.picture.line((x, top), (x, foot + 0.8), Pen::solid(Ink::Rule, 0.2));
         let number = lesson.score.bars[bar].number.clone();
-        let at = (x + 0.3, foot + 3.4);
+        // The last number must not leave the picture.
+        let room = glyph::text_width_mm(&number, WORDS_MM, Face::Sans);
+        let at = ((x + 0.3).min(drawn.picture.width_mm - room), foot + 3.4);
         drawn.picture.text(at, number, WORDS_MM, (Face::Sans, Anchor::Start, Ink::Faint));
     }
     drawn.picture.line((r, top), (r, foot), Pen::solid(Ink::Rule, 0.2));

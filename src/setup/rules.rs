@@ -124,41 +124,63 @@ impl Rules {
         let speed = ("mm/s", 1.0, 10_000.0);
         let share = ("of the hair", 0.0, 1.0);
         let seconds = ("s", 0.0, 60.0);
+        let assumed = "assumed";
+        let common = "the rule is common practice, the number assumed";
+        let memory = "from memory";
+        let sone = "assumed; loudness doubles with about 10 dB (sone rule, from memory)";
+        let published = "Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023";
         [
-            ("tiny run-out", &mut self.tiny_run_out_mm, mm),
-            ("slow drift a bar", &mut self.slow_drift_mm_per_bar, mm),
-            ("creeping", &mut self.creep_mm, mm),
-            ("least bend", &mut self.least_bend_mm, mm),
-            ("slack of the start", &mut self.start_slack_mm, mm),
-            ("fast return", &mut self.fast_return_ratio, times),
-            ("share of a slur", &mut self.slur_share_ratio, times),
-            ("first speed jump", jump1, times),
-            ("second speed jump", jump2, times),
-            ("third speed jump", jump3, times),
-            ("near the slowest bow", &mut self.near_slowest_ratio, times),
-            ("slack of the bouncing border", &mut self.bounce_slack_ratio, times),
-            ("fast bow", rush1, speed),
-            ("very fast bow", rush2, speed),
-            ("hand in a crossing", &mut self.crossing_mm_per_s, speed),
-            ("tiny run-out, part of the stroke", &mut self.tiny_run_out_share, ("of the stroke", 0.0, 1.0)),
-            ("hair of a slur to split", &mut self.split_hair_share, share),
-            ("start of the tip part", &mut self.tip_part, share),
-            ("end of the frog part", &mut self.frog_part, share),
-            ("place of a sudden soft", &mut self.sudden_soft_from, share),
-            ("slack of a home region", &mut self.home_slack, share),
-            ("hooked figures from", hook1, share),
-            ("hooked figures to", hook2, share),
-            ("place of chords", &mut self.chord_below, share),
-            ("place of accents", &mut self.accent_below, share),
-            ("bow in the first half", &mut self.front_share, share),
-            ("silence before an entry", &mut self.silence_s, seconds),
-            ("shortest hairpin", &mut self.least_swell_s, seconds),
-            ("shortest retake", &mut self.retake_least_s, seconds),
-            ("border of bouncing strokes", &mut self.bounce_border_per_s, ("notes a second", 0.1, 100.0)),
-            ("missed dynamic", &mut self.least_loss_db, ("dB", 0.0, 100.0)),
+            ("tiny run-out", &mut self.tiny_run_out_mm, mm, assumed),
+            ("slow drift a bar", &mut self.slow_drift_mm_per_bar, mm, assumed),
+            ("creeping", &mut self.creep_mm, mm, common),
+            ("least bend", &mut self.least_bend_mm, mm, assumed),
+            ("slack of the start", &mut self.start_slack_mm, mm, assumed),
+            ("fast return", &mut self.fast_return_ratio, times, common),
+            ("share of a slur", &mut self.slur_share_ratio, times, common),
+            ("first speed jump", jump1, times, common),
+            ("second speed jump", jump2, times, common),
+            ("third speed jump", jump3, times, common),
+            ("near the slowest bow", &mut self.near_slowest_ratio, times, assumed),
+            ("slack of the bouncing border", &mut self.bounce_slack_ratio, times, assumed),
+            ("fast bow", rush1, speed, memory),
+            ("very fast bow", rush2, speed, memory),
+            ("hand in a crossing", &mut self.crossing_mm_per_s, speed, assumed),
+            (
+                "tiny run-out, part of the stroke",
+                &mut self.tiny_run_out_share,
+                ("of the stroke", 0.0, 1.0),
+                assumed,
+            ),
+            ("hair of a slur to split", &mut self.split_hair_share, share, common),
+            ("start of the tip part", &mut self.tip_part, share, common),
+            ("end of the frog part", &mut self.frog_part, share, common),
+            ("place of a sudden soft", &mut self.sudden_soft_from, share, memory),
+            ("slack of a home region", &mut self.home_slack, share, assumed),
+            ("hooked figures from", hook1, share, common),
+            ("hooked figures to", hook2, share, common),
+            ("place of chords", &mut self.chord_below, share, common),
+            ("place of accents", &mut self.accent_below, share, common),
+            ("bow in the first half", &mut self.front_share, share, memory),
+            ("silence before an entry", &mut self.silence_s, seconds, assumed),
+            ("shortest hairpin", &mut self.least_swell_s, seconds, assumed),
+            ("shortest retake", &mut self.retake_least_s, seconds, assumed),
+            (
+                "border of bouncing strokes",
+                &mut self.bounce_border_per_s,
+                ("notes a second", 0.1, 100.0),
+                published,
+            ),
+            ("missed dynamic", &mut self.least_loss_db, ("dB", 0.0, 100.0), sone),
         ]
         .into_iter()
-        .map(|(name, value, (unit, least, most))| RuleFigure { name, unit, value, least, most })
+        .map(|(name, value, (unit, least, most), source)| RuleFigure {
+            name,
+            unit,
+            value,
+            least,
+            most,
+            source,
+        })
         .collect()
     }
 
@@ -197,6 +219,8 @@ pub struct RuleFigure<'a> {
     pub least: f64,
     /// Greatest value.
     pub most: f64,
+    /// Where the starting value comes from.
+    pub source: &'static str,
 }
 
 #[cfg(test)]
