@@ -43,7 +43,7 @@ impl ArmDesk {
 }
 
 /// Height of the small figure, mm.
-const SMALL_MM: f64 = 37.0;
+const SMALL_MM: f64 = 32.0;
 
 /// The arm under the level view.
 pub fn small_ui(

@@ -17,7 +17,7 @@ use super::{
 };
 
 /// Narrowest and widest drawing, mm.
-const WIDTH_MM: std::ops::RangeInclusive<f64> = 52.0..=76.0;
+const WIDTH_MM: std::ops::RangeInclusive<f64> = 52.0..=64.0;
 /// How near to a level a click may lie, mm.
 const REACH_MM: f64 = 2.0;
 
@@ -76,7 +76,7 @@ pub fn level_ui(
                 ui.add(Label::new(format!("level {}; its key again goes back", index + 1)).truncate())
             }
             None => {
-                let words = "along the strings; M shows the arm large";
+                let words = "M shows the arm large";
                 ui.add(Label::new(RichText::new(words).weak()).truncate())
             }
         };
