@@ -9,6 +9,7 @@ use crate::{
     analysis::Analysis,
     lesson::Lesson,
     picture::Ink,
+    score::sentence_case,
 };
 
 use super::{
@@ -104,10 +105,4 @@ fn difference_ui(ui: &mut Ui, difference: &Difference, index: usize, look: Look)
         ui.painter().rect_stroke(rect, 5.0, edge, egui::StrokeKind::Inside);
     }
     response.clicked()
-}
-
-/// The words with a capital at the start.
-pub fn sentence_case(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -11,12 +11,12 @@ use crate::{
     advice::{Ladder, ladder},
     lesson::{Lesson, change},
     picture::{Ink, TempoLadder, tempo_ladder},
+    score::sentence_case,
 };
 
 use super::{
     adviser::About,
     command::Command,
-    compare_panel::sentence_case,
     job::Job,
     music_panel::gesture,
     painter::{Scale, ScreenPainter, colour},

@@ -4,6 +4,7 @@ use egui::{CollapsingHeader, DragValue, Grid, Ui};
 
 use crate::{
     bowing::KINDS,
+    score::sentence_case,
     setup::{MOST_REPEATS, Rules},
 };
 
@@ -38,9 +39,7 @@ pub fn rules_ui(ui: &mut Ui, rules: &mut Rules, dragged: &mut Option<Gesture>) {
         Grid::new("figures of the rules").num_columns(2 * COLUMNS).show(ui, |ui| {
             let mut cells = 0;
             let mut cell = |ui: &mut Ui, name: &str, source: &str, drag: DragValue<'_>| {
-                let mut letters = name.chars();
-                let first = letters.next().map(|letter| letter.to_uppercase().to_string());
-                let label = ui.label(first.unwrap_or_default() + letters.as_str());
+                let label = ui.label(sentence_case(name));
                 let source = format!("Starting value: {source}");
                 if ui.add(drag).labelled_by(label.id).on_hover_text(source).changed() {
                     *dragged = Some(gesture(ui, ("rule", name)));

@@ -4,6 +4,7 @@ use egui::{ComboBox, DragValue, Grid, Ui};
 
 use crate::{
     arm::{Arm, LevelFan},
+    score::sentence_case,
     setup::{Body, BowHold, Family, Hold, Origin, Part, Posture, Proportions, STATURE_MM, Setup, Sex},
 };
 
@@ -75,7 +76,7 @@ fn body_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     for part in Part::ALL {
         let (mut mm, origin) = body.part_mm(part);
         let words = part.words();
-        let name = words[..1].to_uppercase() + &words[1..];
+        let name = sentence_case(words);
         let hover = "Type it to keep your own measure; a click on its source goes back to the table";
         if number(ui, &name, hover, &mut mm, part.range_mm(), " cm") {
             body.measured_mm[part as usize] = Some(mm);

@@ -8,7 +8,7 @@ use crate::{
     arm::{Together, together},
     lesson::{Lesson, change},
     picture::{self, Ink, TogetherView},
-    score::{Dynamic, Dynamics, EventId, Note, NoteValue, Pitch},
+    score::{Dynamic, Dynamics, EventId, Note, NoteValue, Pitch, sentence_case},
     setup::WeightForTwo,
     tone::{Core, StringShare, shared_weight},
 };
@@ -322,9 +322,7 @@ fn said_ui(
         });
         ui.horizontal_wrapped(|ui| {
             for way in &found.ways {
-                let mut letters = way.words.chars();
-                let first = letters.next().map(|letter| letter.to_uppercase().to_string());
-                if ui.button(first.unwrap_or_default() + letters.as_str()).clicked() {
+                if ui.button(sentence_case(&way.words)).clicked() {
                     desk.set(way.notes.clone());
                 }
             }
@@ -345,9 +343,7 @@ fn said_ui(
             finger => format!("{note} with finger {} on {}", finger.mark(), name(*string)),
         })
         .collect();
-    let mut letters = interval.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
-    ui.add(Label::new(bold(format!("{first}{}: {}.", letters.as_str(), held.join(", ")))).wrap());
+    ui.add(Label::new(bold(format!("{}: {}.", sentence_case(&interval), held.join(", ")))).wrap());
     if found.pairs.len() > 1 {
         ui.horizontal_wrapped(|ui| {
             ui.label("Broken from below:");

@@ -9,6 +9,7 @@ mod note;
 mod pitch;
 mod tempo;
 mod time;
+mod words;
 
 pub use attack::{Attack, attacks, bow_line};
 pub use dynamics::{Dynamic, Dynamics};
@@ -16,6 +17,7 @@ pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow,
 pub use pitch::{Pitch, Step, interval_words};
 pub use tempo::{DEFAULT_QPM, TempoMap};
 pub use time::{BadQuarters, Quarters};
+pub use words::sentence_case;
 
 use serde::{Deserialize, Serialize};
 

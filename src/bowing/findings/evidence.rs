@@ -10,7 +10,7 @@ use crate::{
     arm::Crossing,
     bowing::{Bowed, MarkedPath, Problem, Solution, Stroke},
     lesson::Lesson,
-    score::{Attack, Dynamics, Mark, Quarters, StrokeType},
+    score::{Attack, Dynamics, Mark, Quarters, StrokeType, sentence_case},
     setup::Rules,
     tone::ToneNote,
 };
@@ -298,9 +298,7 @@ pub(super) fn cm(mm: f64) -> String {
 
 /// "Bar 8" out of "bar 8, beat 2".
 pub(super) fn bar_of(place: &str) -> String {
-    let bar = place.split(',').next().unwrap_or(place);
-    let mut letters = bar.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    sentence_case(place.split(',').next().unwrap_or(place))
 }
 
 /// How plainly a bend of the speed is heard: fully from four times on. Assumed.
