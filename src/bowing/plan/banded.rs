@@ -1,10 +1,5 @@
-//! Symmetric positive definite matrices with two bands on either side of the diagonal.
-
-/// A pentadiagonal symmetric matrix, and in place of it its factors `L D L^T`.
-#[derive(Debug, Default)]
-pub(super) struct Banded {
-    rows: Vec<Row>,
-}
+//! Symmetric positive definite matrices with two bands on either side of the diagonal, factored as
+//! `L D L^T` and solved row by row, so that other work on a row can be done in the same sweep.
 
 /// The row `i` of the upper half: entries `(i, i)`, `(i, i + 1)`, `(i, i + 2)`. Factored, the
 /// inverse of `D` and the two entries of the column `i` of `L`.
@@ -15,50 +10,59 @@ pub(super) struct Row {
     pub after: f64,
 }
 
-impl Banded {
-    /// Sets the size, with all entries 0.
-    pub fn reset(&mut self, size: usize) {
-        self.rows.clear();
-        self.rows.resize(size, Row::default());
-    }
+/// Factors the rows from the first to the last: what the two rows above take away from this row
+/// and the next.
+#[derive(Debug, Default)]
+pub(super) struct Factor {
+    on: f64,
+    next: f64,
+    later: f64,
+}
 
-    /// The rows, to be written before [`Banded::factor`].
-    pub fn rows_mut(&mut self) -> &mut [Row] {
-        &mut self.rows
+impl Factor {
+    /// A pivot that is not positive, which only rounding can make, is replaced by a huge one: that
+    /// unknown then keeps its place.
+    pub fn row(&mut self, row: Row) -> Row {
+        let pivot = row.on - self.on;
+        let inverse = if pivot > 0.0 { 1.0 / pivot } else { 0.0 };
+        let beside = row.next - self.next;
+        let factored = Row { on: inverse, next: beside * inverse, after: row.after * inverse };
+        self.on = self.later + factored.next * beside;
+        self.next = factored.next * row.after;
+        self.later = factored.after * row.after;
+        factored
     }
+}
 
-    /// Factors in place. A pivot that is not positive, which only rounding can make, is replaced by
-    /// a huge one: that unknown then keeps its place.
-    pub fn factor(&mut self) {
-        // What the two rows above take away from this row and the next.
-        let (mut on, mut next, mut later) = (0.0, 0.0, 0.0);
-        for row in &mut self.rows {
-            let pivot = row.on - on;
-            let inverse = if pivot > 0.0 { 1.0 / pivot } else { 0.0 };
-            let beside = row.next - next;
-            let (l_next, l_after) = (beside * inverse, row.after * inverse);
-            on = later + l_next * beside;
-            next = l_next * row.after;
-            later = l_after * row.after;
-            *row = Row { on: inverse, next: l_next, after: l_after };
-        }
+/// Solves for the right side, from the first factored row to the last.
+#[derive(Debug, Default)]
+pub(super) struct Forward {
+    one: f64,
+    two: f64,
+}
+
+impl Forward {
+    pub fn row(&mut self, row: &Row, right: f64) -> f64 {
+        let value = right - self.one;
+        self.one = self.two + row.next * value;
+        self.two = row.after * value;
+        value
     }
+}
 
-    /// Solves with the factors, in place.
-    pub fn solve(&self, x: &mut [f64]) {
-        let (mut one, mut two) = (0.0, 0.0);
-        for (row, x) in self.rows.iter().zip(x.iter_mut()) {
-            let value = *x - one;
-            one = two + row.next * value;
-            two = row.after * value;
-            *x = value;
-        }
-        let (mut below, mut below2) = (0.0, 0.0);
-        for (row, x) in self.rows.iter().zip(x.iter_mut()).rev() {
-            let value = *x * row.on - row.next * below - row.after * below2;
-            (below2, below) = (below, value);
-            *x = value;
-        }
+/// Solves for the unknowns, from the last factored row to the first.
+#[derive(Debug, Default)]
+pub(super) struct Backward {
+    below: f64,
+    below2: f64,
+}
+
+impl Backward {
+    /// Takes what [`Forward::row`] gave for the row.
+    pub fn row(&mut self, row: &Row, value: f64) -> f64 {
+        let value = (value * row.on - row.after * self.below2) - row.next * self.below;
+        (self.below2, self.below) = (self.below, value);
+        value
     }
 }
 
@@ -76,12 +80,13 @@ mod tests {
             })
             .collect();
         let right: Vec<f64> = (0..9).map(|i| f64::from(i * i - 7)).collect();
-        let mut matrix = Banded::default();
-        matrix.reset(9);
-        matrix.rows_mut().copy_from_slice(&rows);
-        matrix.factor();
-        let mut x = right.clone();
-        matrix.solve(&mut x);
+        let (mut factor, mut forward, mut backward) =
+            (Factor::default(), Forward::default(), Backward::default());
+        let factored: Vec<Row> = rows.iter().map(|&row| factor.row(row)).collect();
+        let mut x: Vec<f64> = factored.iter().zip(&right).map(|(row, &r)| forward.row(row, r)).collect();
+        for (row, x) in factored.iter().zip(&mut x).rev() {
+            *x = backward.row(row, *x);
+        }
         for i in 0..9 {
             let mut sum = rows[i].on * x[i];
             if i + 1 < 9 {

@@ -5,7 +5,7 @@
 //! by a piece or a lift. In these terms the objective of [`cost`](super::super::problem::cost) is
 //!
 //! `sum_i q x_i^2 + l x_i + p ((x_i + x_{i+1})/2 - z)^2`
-//! `+ sum_i w (r_i + 1/r_i - 2) + e r_i^2 + f r_i + n (r_i - r_{i+1})^2 + constant`
+//! `+ sum_i w (r_i + 1/r_i - 2) + e r_i^2 + f r_i + n (r_{i-1} - r_i)^2 + constant`
 //!
 //! with `r_i = c (x_{i+1} - x_i) + k`, within boxes on the places and on their differences.
 
@@ -20,8 +20,6 @@ pub(super) struct Place {
     pub hi: f64,
     pub quadratic: f64,
     pub linear: f64,
-    /// A place from which to start the search.
-    pub guess: f64,
 }
 
 impl Place {
@@ -44,7 +42,7 @@ pub(super) struct Link {
     pub speed: f64,
     pub quadratic: f64,
     pub linear: f64,
-    /// Weight of `(r - r')^2` with the next link.
+    /// Weight of `(r' - r)^2` with the link before.
     pub even: f64,
     /// Weight and goal of the middle of the two places.
     pub middle: f64,
@@ -91,14 +89,13 @@ impl Chain {
         let spans = stretch.corridor.start.iter().zip(&stretch.corridor.finish);
         for (k, (start, finish)) in (stretch.first..stretch.last).zip(spans) {
             let piece = &problem.pieces[k];
-            let wish = piece.place_mm - 0.5 * piece.direction.sign() * piece.wanted_mm;
             if k == stretch.first {
-                here = self.open(wish / hair);
+                here = self.open();
             } else if let Join::Lift { reach_mm } = piece.join {
                 let reach = reach_mm / hair;
                 if reach > tied {
                     let from = here;
-                    here = self.open(wish / hair);
+                    here = self.open();
                     self.links.push(Link {
                         lo: from.offset - reach,
                         hi: from.offset + reach,
@@ -116,8 +113,7 @@ impl Chain {
             let goal = piece.place_mm / hair;
             let even = problem.evenness(k);
             if hi - lo > tied {
-                let guess = self.places[from.place].guess + from.offset + wanted;
-                here = self.open(guess);
+                here = self.open();
                 let (slope, shift) = (1.0 / wanted, -from.offset / wanted);
                 self.links.push(Link {
                     lo: lo + from.offset,
@@ -131,7 +127,8 @@ impl Chain {
                 });
                 let link = self.links.len() - 1;
                 match before {
-                    Before::Link(earlier) => self.links[earlier].even = even,
+                    // Where evenness has weight, the two are neighbours.
+                    Before::Link(_) => self.links[link].even = even,
                     Before::Fixed(ratio) => self.even_with(link, even, ratio),
                 }
                 before = Before::Link(link);
@@ -160,8 +157,8 @@ impl Chain {
     }
 
     /// A new unknown.
-    fn open(&mut self, guess: f64) -> Tie {
-        self.places.push(Place { lo: f64::NEG_INFINITY, hi: f64::INFINITY, guess, ..Place::default() });
+    fn open(&mut self) -> Tie {
+        self.places.push(Place { lo: f64::NEG_INFINITY, hi: f64::INFINITY, ..Place::default() });
         Tie { place: self.places.len() - 1, offset: 0.0 }
     }
 
@@ -169,8 +166,6 @@ impl Chain {
         let place = &mut self.places[tie.place];
         place.lo = place.lo.max(span.0 - tie.offset);
         place.hi = place.hi.min(span.1 - tie.offset);
-        // The guess of the next place starts from here.
-        place.guess = place.guess.min(place.hi).max(place.lo);
     }
 
     /// Adds `weight (x + offset - goal)^2`.
@@ -195,8 +190,8 @@ impl Chain {
     fn settle(&mut self, tied: f64) {
         for place in &mut self.places {
             if place.hi - place.lo < tied {
-                place.guess = 0.5 * (place.lo + place.hi);
-                (place.lo, place.hi) = (place.guess, place.guess);
+                let middle = 0.5 * (place.lo + place.hi);
+                (place.lo, place.hi) = (middle, middle);
             }
         }
         for (link, ends) in self.links.iter_mut().zip(self.places.windows(2)) {

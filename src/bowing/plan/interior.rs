@@ -3,33 +3,38 @@
 //!
 //! Unknowns are the places `x` and, apart from them, the differences `y` of neighbouring places, so
 //! that both can start strictly inside their limits; what they are apart, `y - A x`, shrinks to zero
-//! with the steps. Each
-//! limit has a slack `s` and a multiplier `z`, followed along `s z = tau` for `tau` to zero. The
-//! Newton matrix, reduced to `x`, has two bands on either side.
+//! with the steps. Each limit has a room `s` and a push (multiplier) `z`, followed along `s z = tau`
+//! for `tau` to zero. The Newton matrix, reduced to `x`, has two bands on either side.
+//!
+//! A step is four sweeps over the chain, two forward and two backward: a long chain does not fit
+//! in the cache, so that each sweep does all it can.
 
-use super::banded::{Banded, Row};
-use super::chain::Chain;
+use super::banded::{Backward, Factor, Forward, Row};
+use super::chain::{Chain, Link};
+use super::walls::{Aim, Pair, Walls, greater};
 
-/// More Newton steps than any chain needs; the method takes 10 to 30. Assumed.
+/// More Newton steps than any chain needs; the method takes 8 to 30. Assumed.
 const MOST_STEPS: usize = 200;
 /// After so many steps, which one chain in many thousands needs, the search aims for less and makes
 /// up for no bend: that goes slowly, but not round in circles. Assumed.
 const BOLD_STEPS: usize = 40;
 /// Part of the way to the nearest limit that a step may go. Trades speed against keeping clear.
 const STEP_PART: f64 = 0.995;
-/// A limit that is not there lies this far away, in hairs.
-const FAR: f64 = 1e30;
-/// The first point keeps this part of the width clear of each limit.
-const CLEAR_PART: f64 = 0.1;
-/// Product of slack and multiplier at the first point.
-const FIRST_TAU: f64 = 0.1;
+/// The first point keeps this part of the width clear of each limit, and this part of what is left
+/// by the place before where there is a choice. Assumed, for few steps.
+const CLEAR_PART: f64 = 0.01;
+const CHOICE_PART: f64 = 0.3;
+/// Product of room and push at the first point. Assumed, for few steps.
+const FIRST_TAU: f64 = 0.3;
 /// The search ends when the cost is certain to this part of itself, plus this much a place.
 const GAP_PART: f64 = 1e-10;
 const GAP_A_PLACE: f64 = 1e-12;
-/// Below this product of slack and multiplier only rounding is left of the gap.
+/// Below this product of room and push only rounding is left of the gap.
 const LEAST_TAU: f64 = 1e-18;
 /// The differences agree with the places to this, in hairs.
 const APART: f64 = 1e-13;
+/// The curvature that holds a fixed place where it is.
+const HOLD: f64 = 1e30;
 
 /// How a search ended.
 #[derive(Clone, Copy, Debug, Default)]
@@ -39,113 +44,35 @@ pub(super) struct Outcome {
     pub gap: f64,
 }
 
-/// The two limits of one unknown.
-#[derive(Clone, Copy, Debug)]
-struct Walls {
-    /// Room below and above.
-    below: f64,
-    above: f64,
-    /// Multipliers.
-    push_up: f64,
-    push_down: f64,
-    /// 1 / room.
-    inv_below: f64,
-    inv_above: f64,
-    /// Products of the predicted changes of room and multiplier.
-    bend_below: f64,
-    bend_above: f64,
-}
-
-impl Walls {
-    fn new(value: f64, lo: f64, hi: f64) -> Self {
-        let below = (value - lo).min(FAR);
-        let above = (hi - value).min(FAR);
-        Self {
-            below,
-            above,
-            push_up: 0.0,
-            push_down: 0.0,
-            inv_below: 0.0,
-            inv_above: 0.0,
-            bend_below: 0.0,
-            bend_above: 0.0,
-        }
-    }
-
-    /// Readies the inverses; returns what the limits add to the curvature.
-    fn curvature(&mut self) -> f64 {
-        self.inv_below = 1.0 / self.below;
-        self.inv_above = 1.0 / self.above;
-        self.push_up * self.inv_below + self.push_down * self.inv_above
-    }
-
-    /// What the limits add to the slope.
-    fn slope(&self, aim: Aim) -> f64 {
-        (aim.tau - aim.bend * self.bend_above) * self.inv_above
-            - (aim.tau - aim.bend * self.bend_below) * self.inv_below
-    }
-
-    fn complement(&self) -> f64 {
-        self.below * self.push_up + self.above * self.push_down
-    }
-
-    /// Changes of the multipliers that go with the change `step` of the unknown.
-    fn pushes(&self, step: f64, aim: Aim) -> (f64, f64) {
-        let up = (aim.tau - aim.bend * self.bend_below) * self.inv_below;
-        let down = (aim.tau - aim.bend * self.bend_above) * self.inv_above;
-        (
-            up - self.push_up * (1.0 + step * self.inv_below),
-            down - self.push_down * (1.0 - step * self.inv_above),
-        )
-    }
-
-    /// Shortens `part` so that rooms and multipliers stay positive.
-    fn limit(&self, step: f64, (up, down): (f64, f64), part: &mut f64) {
-        for (value, change) in
-            [(self.below, step), (self.above, -step), (self.push_up, up), (self.push_down, down)]
-        {
-            if value + *part * change < 0.0 {
-                *part = -value / change;
-            }
-        }
-    }
-
-    fn advance(&mut self, step: f64, (up, down): (f64, f64), part: f64) {
-        self.below += part * step;
-        self.above -= part * step;
-        self.push_up += part * up;
-        self.push_down += part * down;
-    }
-}
-
-/// What a Newton step aims for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Aim {
-    /// Product of slack and multiplier.
-    tau: f64,
-    /// Part of the predicted bend to make up for.
-    bend: f64,
-}
-
 /// The state of a search; kept from one chain to the next so as not to allocate again.
 #[derive(Debug, Default)]
 pub(super) struct Interior {
     x: Vec<f64>,
     x_walls: Vec<Walls>,
     y_walls: Vec<Walls>,
+    /// `y - A x`.
+    apart: Vec<f64>,
     /// Slope of the cost by place, the limits left out, with what the whole step will add to bring `y`
     /// and `A x` together.
     slope: Vec<f64>,
-    /// The same with the limits, at their multipliers.
-    residual: Vec<f64>,
-    /// `y - A x`.
-    apart: Vec<f64>,
-    x_step: Vec<f64>,
-    matrix: Banded,
-    fixed: Vec<usize>,
+    /// The factored Newton matrix.
+    rows: Vec<Row>,
+    /// The step straight to the limits, and the step taken.
+    straight: Vec<f64>,
+    step: Vec<f64>,
 }
 
-/// What one pass over the chain finds.
+/// A row of the Newton system as it is put together.
+#[derive(Clone, Copy, Debug, Default)]
+struct Line {
+    row: Row,
+    slope: f64,
+    /// Slope with the limits, at their pushes, and without what brings `y` and `A x` together.
+    unsolved: f64,
+    width: f64,
+}
+
+/// What one sweep over the chain finds.
 #[derive(Clone, Copy, Debug, Default)]
 struct State {
     value: f64,
@@ -155,8 +82,12 @@ struct State {
     mean: f64,
 }
 
-/// Straight to the limits.
-const STRAIGHT: Aim = Aim { tau: 0.0, bend: 0.0 };
+/// A step found and not yet taken.
+#[derive(Clone, Copy, Debug, Default)]
+struct Move {
+    aim: Aim,
+    part: f64,
+}
 
 impl Interior {
     /// The places found.
@@ -170,215 +101,240 @@ impl Interior {
         let count = chain.places.len() as f64;
         let mut bound = f64::NEG_INFINITY;
         let mut outcome = Outcome { iterations: 0, gap: f64::INFINITY };
+        let mut step = Move::default();
         for iterations in 0..MOST_STEPS {
-            let state = self.assemble(chain);
+            let state = self.advance(chain, step);
             if state.apart <= APART {
-                bound = bound.max(state.value - state.gap);
+                bound = greater(state.value - state.gap, bound);
             }
             outcome = Outcome { iterations, gap: (state.value - bound).max(0.0) };
             let enough = GAP_PART * state.value.max(0.0) + GAP_A_PLACE * count;
             if outcome.gap <= enough || state.mean <= LEAST_TAU {
                 break;
             }
-            self.matrix.factor();
-            self.find_step(STRAIGHT);
             let bold = self.predict(state.mean);
             let aim = if iterations < BOLD_STEPS { bold } else { Aim { tau: 0.3 * state.mean, bend: 0.0 } };
-            self.find_step(aim);
-            self.advance(aim, state.mean);
+            step = self.correct(aim, state.mean);
         }
         outcome
     }
 
-    /// A first point strictly inside all limits, near what the pieces want.
+    /// A first point inside all limits: a walk along the middle of the corridor.
     fn begin(&mut self, chain: &Chain) {
-        let clear = |value: f64, lo: f64, hi: f64| {
-            let margin = CLEAR_PART * (hi - lo);
-            value.min(hi - margin).max(lo + margin)
-        };
+        let count = chain.places.len();
         self.x.clear();
         self.x_walls.clear();
-        self.fixed.clear();
+        let mut reach = (f64::NEG_INFINITY, f64::INFINITY);
         for (i, place) in chain.places.iter().enumerate() {
-            let (value, walls) = if place.is_fixed() {
-                self.fixed.push(i);
-                (place.lo, Walls::new(place.lo, f64::NEG_INFINITY, f64::INFINITY))
-            } else {
-                let value = clear(place.guess, place.lo, place.hi);
-                (value, Walls::new(value, place.lo, place.hi))
-            };
-            self.x.push(value);
-            self.x_walls.push(walls);
+            let (lo, hi) = (place.lo.max(reach.0), place.hi.min(reach.1));
+            let walk = clear(0.5 * (place.lo + place.hi), (lo, hi), CHOICE_PART);
+            let x = clear(walk, (place.lo, place.hi), CLEAR_PART);
+            let limits =
+                if place.is_fixed() { (f64::NEG_INFINITY, f64::INFINITY) } else { (place.lo, place.hi) };
+            self.x.push(x);
+            self.x_walls.push(Walls::new(x, limits, FIRST_TAU, 0.0));
+            if let Some(link) = chain.links.get(i) {
+                reach = (x + link.lo, x + link.hi);
+            }
         }
         self.y_walls.clear();
         self.apart.clear();
         for (link, x) in chain.links.iter().zip(self.x.windows(2)) {
             let between = x[1] - x[0];
-            let value = if link.lo.is_finite() { clear(between, link.lo, link.hi) } else { between };
-            self.y_walls.push(Walls::new(value, link.lo, link.hi));
-            self.apart.push(value - between);
+            let limits = (link.lo, link.hi);
+            let y = if link.lo.is_finite() { clear(between, limits, CLEAR_PART) } else { between };
+            // The limits hold against the wish of the link, as they will at the end if it stays here.
+            let up = if link.lo.is_finite() { link.slope_alone(y) } else { 0.0 };
+            self.y_walls.push(Walls::new(y, limits, FIRST_TAU, up));
+            self.apart.push(y - between);
         }
-        for walls in self.x_walls.iter_mut().chain(&mut self.y_walls) {
-            walls.push_up = FIRST_TAU / walls.below;
-            walls.push_down = FIRST_TAU / walls.above;
+        self.rows.resize(count, Row::default());
+        for list in [&mut self.slope, &mut self.straight, &mut self.step] {
+            list.clear();
+            list.resize(count, 0.0);
         }
-        self.x_step.clear();
-        self.x_step.resize(chain.places.len(), 0.0);
     }
 
-    /// Writes the Newton matrix and the slopes at the present point.
-    fn assemble(&mut self, chain: &Chain) -> State {
+    /// Takes a step; writes the Newton system at the point it leads to, factors it, and starts to solve
+    /// it for the step straight to the limits.
+    fn advance(&mut self, chain: &Chain, Move { aim, part }: Move) -> State {
         let count = chain.places.len();
-        self.matrix.reset(count);
-        self.slope.clear();
-        self.slope.resize(count, 0.0);
-        self.residual.clear();
-        self.residual.resize(count, 0.0);
-        let rows = self.matrix.rows_mut();
+        let (places, links) = (&chain.places[..count], &chain.links[..count - 1]);
+        let (x, x_walls) = (&mut self.x[..count], &mut self.x_walls[..count]);
+        let (y_walls, aparts) = (&mut self.y_walls[..count - 1], &mut self.apart[..count - 1]);
+        let (straight, step) = (&mut self.straight[..count], &self.step[..count]);
+        let (rows, slopes) = (&mut self.rows[..count], &mut self.slope[..count]);
         let mut state = State { value: chain.constant, ..State::default() };
-        let mut complement = 0.0;
-        for (i, (place, walls)) in chain.places.iter().zip(&mut self.x_walls).enumerate() {
-            let x = self.x[i];
-            rows[i].on = 2.0 * place.quadratic + walls.curvature();
-            self.slope[i] = 2.0 * place.quadratic * x + place.linear;
-            self.residual[i] = walls.push_down - walls.push_up;
-            state.value += (place.quadratic * x + place.linear) * x;
+        let (mut complement, mut unsolved) = (0.0, 0.0);
+        let (mut factor, mut forward) = (Factor::default(), Forward::default());
+        let mut finish = |i: usize, line: &Line, straight: &mut f64| {
+            unsolved += line.unsolved.abs() * line.width;
+            rows[i] = factor.row(line.row);
+            slopes[i] = line.slope;
+            *straight = forward.row(&rows[i], -line.slope);
+        };
+        let mut at_place = |i: usize, straight: f64, state: &mut State| {
+            let (place, walls) = (&places[i], &mut x_walls[i]);
+            walls.advance(step[i], straight, aim, part);
+            x[i] += part * step[i];
             complement += walls.complement();
-        }
-        // Evenness weight, slope and ratio of the link before.
-        let (mut even, mut slope_before, mut ratio_before) = (0.0, 0.0, 0.0);
-        for (i, (link, walls)) in chain.links.iter().zip(&mut self.y_walls).enumerate() {
-            let ends = (self.x[i], self.x[i + 1]);
-            let apart = self.apart[i];
+            state.value += (place.quadratic * x[i] + place.linear) * x[i];
+            let slope = 2.0 * place.quadratic * x[i] + place.linear;
+            let hold = if place.is_fixed() { HOLD } else { 0.0 };
+            let on = 2.0 * place.quadratic + walls.curvature() + hold;
+            let row = Row { on, ..Row::default() };
+            (x[i], Line { row, slope, unsolved: slope + walls.slope(), width: place.hi - place.lo })
+        };
+        let mut complement_y = 0.0;
+        let (mut above, mut straight_here) = (Line::default(), straight[0]);
+        let (mut x_here, mut here) = at_place(0, straight_here, &mut state);
+        // Slope and ratio of the link before.
+        let (mut slope_before, mut ratio_before) = (0.0, 0.0);
+        for i in 0..links.len() {
+            let straight_next = straight[i + 1];
+            let (x_next, mut next) = at_place(i + 1, straight_next, &mut state);
+            let (link, walls) = (&links[i], &mut y_walls[i]);
+            let apart = aparts[i];
+            walls.advance(step[i + 1] - step[i] - apart, straight_next - straight_here - apart, aim, part);
+            let apart = apart * (1.0 - part);
+            aparts[i] = apart;
+            state.apart = greater(state.apart, apart.abs());
+            complement_y += walls.complement();
             // What is quadratic is taken at the places themselves, the rest at `y`.
-            let ratio = link.slope * (ends.1 - ends.0) + link.shift;
+            let ratio = link.slope * (x_next - x_here) + link.shift;
             let mut slope = link.slope * (2.0 * link.quadratic * ratio + link.linear);
-            let mut curvature = 2.0 * link.quadratic * link.slope * link.slope;
+            let square = link.slope * link.slope;
             state.value += (link.quadratic * ratio + link.linear) * ratio;
             let mut bent = walls.curvature();
             if link.speed > 0.0 {
                 let inverse = 1.0 / (ratio + link.slope * apart);
-                slope += link.slope * link.speed * (1.0 - inverse * inverse);
-                bent += 2.0 * link.speed * link.slope * link.slope * inverse * inverse * inverse;
+                let inverse2 = inverse * inverse;
+                slope += link.slope * link.speed * (1.0 - inverse2);
+                bent += 2.0 * link.speed * square * (inverse2 * inverse);
                 state.value += link.speed * (ratio + inverse - 2.0);
             }
-            curvature += bent;
-            // The Newton step will close the gap between the two; the slope itself knows nothing of it.
-            let closing = bent * apart;
-            slope -= closing;
-            let off_goal = 0.5 * (ends.0 + ends.1) - link.goal;
+            let off_goal = 0.5 * (x_here + x_next) - link.goal;
             let to_goal = link.middle * off_goal;
             state.value += to_goal * off_goal;
-            rows[i].on += curvature + 0.5 * link.middle;
-            rows[i].next += 0.5 * link.middle - curvature;
-            rows[i + 1].on += curvature + 0.5 * link.middle;
-            self.slope[i] += to_goal - slope;
-            self.slope[i + 1] += to_goal + slope;
-            let push = walls.push_down - walls.push_up + closing;
-            self.residual[i] -= push;
-            self.residual[i + 1] += push;
-            if even > 0.0 {
-                let bump = ratio_before - ratio;
-                let (a, b, c) = (-slope_before, slope_before + link.slope, -link.slope);
-                let double = 2.0 * even;
-                rows[i - 1].on += double * a * a;
-                rows[i - 1].next += double * a * b;
-                rows[i - 1].after += double * a * c;
-                rows[i].on += double * b * b;
-                rows[i].next += double * b * c;
-                rows[i + 1].on += double * c * c;
-                self.slope[i - 1] += double * bump * a;
-                self.slope[i] += double * bump * b;
-                self.slope[i + 1] += double * bump * c;
-                state.value += even * bump * bump;
+            let (curvature, half) = (2.0 * link.quadratic * square + bent, 0.5 * link.middle);
+            here.row.on += curvature + half;
+            here.row.next += half - curvature;
+            next.row.on += curvature + half;
+            // The Newton step will close the gap between the two; the slope itself knows nothing of it.
+            let closing = bent * apart;
+            here.slope += to_goal - slope + closing;
+            next.slope += to_goal + slope - closing;
+            let pushed = slope + walls.slope();
+            here.unsolved += to_goal - pushed;
+            next.unsolved += to_goal + pushed;
+            let bump = ratio_before - ratio;
+            let (a, b, c) = (-slope_before, slope_before + link.slope, -link.slope);
+            let double = 2.0 * link.even;
+            above.row.on += double * a * a;
+            above.row.next += double * a * b;
+            above.row.after += double * a * c;
+            here.row.on += double * b * b;
+            here.row.next += double * b * c;
+            next.row.on += double * c * c;
+            for (line, by) in [(&mut above, a), (&mut here, b), (&mut next, c)] {
+                line.slope += double * bump * by;
+                line.unsolved += double * bump * by;
             }
-            (even, slope_before, ratio_before) = (link.even, link.slope, ratio);
-            complement += walls.complement();
-            state.apart = state.apart.max(apart.abs());
+            state.value += link.even * bump * bump;
+            if i > 0 {
+                finish(i - 1, &above, &mut straight[i - 1]);
+            }
+            (above, here) = (here, next);
+            (x_here, straight_here) = (x_next, straight_next);
+            (slope_before, ratio_before) = (link.slope, ratio);
         }
-        for &i in &self.fixed {
-            rows[i] = Row { on: 1.0, next: 0.0, after: 0.0 };
-            if i >= 1 {
-                rows[i - 1].next = 0.0;
-            }
-            if i >= 2 {
-                rows[i - 2].after = 0.0;
-            }
+        if count > 1 {
+            finish(count - 2, &above, &mut straight[count - 2]);
         }
+        finish(count - 1, &here, &mut straight[count - 1]);
+        let complement = complement + complement_y;
         // Convexity: the cost above the best is at most the slope times the way that is left.
-        let unsolved: f64 = (chain.places.iter().zip(&self.slope).zip(&self.residual))
-            .map(|((place, slope), residual)| (slope + residual).abs() * (place.hi - place.lo))
-            .sum();
         state.gap = complement + unsolved;
-        state.mean = complement / (2 * (self.x_walls.len() + self.y_walls.len())) as f64;
+        state.mean = complement / self.limits();
         state
     }
 
-    /// The Newton step toward the aim.
-    fn find_step(&mut self, aim: Aim) {
-        for (step, slope) in self.x_step.iter_mut().zip(&self.slope) {
-            *step = -slope;
-        }
-        if aim != STRAIGHT {
-            for (step, walls) in self.x_step.iter_mut().zip(&self.x_walls) {
-                *step -= walls.slope(aim);
-            }
-            for (i, walls) in self.y_walls.iter().enumerate() {
-                let slope = walls.slope(aim);
-                self.x_step[i] += slope;
-                self.x_step[i + 1] -= slope;
-            }
-        }
-        for &i in &self.fixed {
-            self.x_step[i] = 0.0;
-        }
-        self.matrix.solve(&mut self.x_step);
+    /// How many limits there are.
+    fn limits(&self) -> f64 {
+        (2 * (self.x_walls.len() + self.y_walls.len())) as f64
     }
 
-    /// Calls `each` with the walls and the step of every unknown.
-    fn for_each_wall(&mut self, mut each: impl FnMut(&mut Walls, f64)) {
-        for (walls, &step) in self.x_walls.iter_mut().zip(&self.x_step) {
-            each(walls, step);
-        }
-        let steps = self.x_step.windows(2).zip(&self.apart);
-        for (walls, (ends, apart)) in self.y_walls.iter_mut().zip(steps) {
-            each(walls, ends[1] - ends[0] - apart);
-        }
-    }
-
-    /// Follows the step straight to the limits: notes how it bends, and returns what to aim for
-    /// instead.
+    /// Follows the step straight to the limits; returns what to aim for instead.
     fn predict(&mut self, mean: f64) -> Aim {
-        let mut part = 1.0;
-        let mut bends = 0.0;
-        self.for_each_wall(|walls, step| {
-            let pushes = walls.pushes(step, STRAIGHT);
-            walls.limit(step, pushes, &mut part);
-            walls.bend_below = step * pushes.0;
-            walls.bend_above = -step * pushes.1;
-            bends += walls.bend_below + walls.bend_above;
-        });
-        let count = (2 * (self.x_walls.len() + self.y_walls.len())) as f64;
+        let last = self.x.len() - 1;
+        let (mut rate, mut bends) = ([1.0; 2], [0.0; 2]);
+        let mut follow = |walls: &Walls, step: f64| {
+            let bend = walls.predict(step, &mut rate);
+            bends = [bends[0] + bend[0], bends[1] + bend[1]];
+        };
+        let mut backward = Backward::default();
+        let mut next = 0.0;
+        for i in (0..=last).rev() {
+            let here = backward.row(&self.rows[i], self.straight[i]);
+            self.straight[i] = here;
+            follow(&self.x_walls[i], here);
+            if i < last {
+                follow(&self.y_walls[i], next - here - self.apart[i]);
+            }
+            next = here;
+        }
+        let part = 1.0 / greater(rate[0], rate[1]);
         // To first order the step takes `s z` to zero, so what is left is what was not gone and
         // what bends.
-        let after = (1.0 - part) * mean + part * part * bends / count;
+        let after = (1.0 - part) * mean + part * part * (bends[0] + bends[1]) / self.limits();
         // A bend predicted far beyond the limits says little; counted in full it can make the search
         // go round in circles.
         Aim { tau: mean * (after / mean).clamp(0.0, 1.0).powi(3), bend: part }
     }
 
-    /// Takes the step, as far as the limits let it.
-    fn advance(&mut self, aim: Aim, mean: f64) {
+    /// The step toward the aim, as far as the limits let it.
+    fn correct(&mut self, aim: Aim, mean: f64) -> Move {
+        let last = self.x.len() - 1;
+        let mut forward = Forward::default();
+        let mut from_before = 0.0;
+        for i in 0..=last {
+            let here = self.straight[i];
+            let mut right = from_before - self.slope[i] - self.x_walls[i].aim_slope(here, aim);
+            if i < last {
+                let by_link = self.y_walls[i].aim_slope(self.straight[i + 1] - here - self.apart[i], aim);
+                right += by_link;
+                from_before = -by_link;
+            }
+            self.step[i] = forward.row(&self.rows[i], right);
+        }
         let step_part = 1.0 - (1.0 - STEP_PART).min(mean.max(5e-4));
-        let mut longest = 1.0 / step_part;
-        self.for_each_wall(|walls, step| walls.limit(step, walls.pushes(step, aim), &mut longest));
-        let part = step_part * longest;
-        self.for_each_wall(|walls, step| walls.advance(step, walls.pushes(step, aim), part));
-        for (x, step) in self.x.iter_mut().zip(&self.x_step) {
-            *x += part * step;
+        let mut rate: Pair = [step_part; 2];
+        let mut backward = Backward::default();
+        let (mut next, mut straight_next) = (0.0, 0.0);
+        for i in (0..=last).rev() {
+            let (here, straight) = (backward.row(&self.rows[i], self.step[i]), self.straight[i]);
+            self.step[i] = here;
+            self.x_walls[i].limit(here, straight, aim, &mut rate);
+            if i < last {
+                let apart = self.apart[i];
+                self.y_walls[i].limit(next - here - apart, straight_next - straight - apart, aim, &mut rate);
+            }
+            (next, straight_next) = (here, straight);
         }
-        for apart in &mut self.apart {
-            *apart *= 1.0 - part;
-        }
+        Move { aim, part: step_part / greater(rate[0], rate[1]) }
+    }
+}
+
+/// The value, clear of both limits by this part of the width.
+fn clear(value: f64, (lo, hi): (f64, f64), part: f64) -> f64 {
+    let margin = part * (hi - lo);
+    value.min(hi - margin).max(lo + margin)
+}
+
+impl Link {
+    /// Slope of what this link alone costs.
+    fn slope_alone(&self, y: f64) -> f64 {
+        let ratio = self.slope * y + self.shift;
+        self.slope * (self.speed * (1.0 - 1.0 / (ratio * ratio)) + 2.0 * self.quadratic * ratio + self.linear)
     }
 }

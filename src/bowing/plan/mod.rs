@@ -6,6 +6,7 @@
 mod banded;
 mod chain;
 mod interior;
+mod walls;
 
 use serde::{Deserialize, Serialize};
 
