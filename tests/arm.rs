@@ -7,9 +7,14 @@
 mod random;
 
 use elbowroom::{
-    analysis::analyse,
-    arm::{Arm, ArmPose, Frame, LevelFan, Links, Load, Vec3, hand_travel_mm, load, usable_mm},
-    lesson::demo::demo,
+    analysis::{Analysis, analyse},
+    arm::{Arm, ArmPose, Frame, LevelFan, Links, Load, Plane, Vec3, hand_travel_mm, load, usable_mm},
+    lesson::{
+        Lesson,
+        change::{insert, new_passage},
+        demo::demo,
+    },
+    score::{NoteValue, Pitch, TimeSignature},
     setup::{
         ArmSchool, Body, BowHold, Catalogue, Chart, Family, Hold, Lms, Origin, Part, Posture, Proportions,
         Setup, Sex, median_stature_mm,
@@ -255,6 +260,57 @@ fn a_raised_arm_is_to_be_varied() {
     }
     assert_eq!(load(10.0), Load::Free);
     assert_eq!(load(61.0), Load::Vary);
+}
+
+/// Whole notes on open strings, by their MIDI numbers, at 60 quarters a minute.
+fn open_notes(midi: &[i32]) -> Lesson {
+    let mut lesson = new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0);
+    let mut last = None;
+    for &midi in midi {
+        let id = lesson.score.free_event_id();
+        let edit = insert(&lesson, last, NoteValue::plain(0), &[Pitch::from_midi(midi, false)]);
+        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("it can be written").0;
+        last = Some(id);
+    }
+    lesson
+}
+
+/// The border of 60 degrees: ISO 11226:2000, from memory. The time above it against the pose of the arm
+/// at every hundredth of a second.
+#[test]
+fn time_with_a_raised_arm_is_what_the_poses_say() {
+    let (low, high) = (open_notes(&[48; 20]), open_notes(&[69; 20]));
+    let (on_c, on_a) = (analyse(&low), analyse(&high));
+    for share in 0..=10 {
+        let elevation = |analysis: &Analysis, plane| {
+            let level = analysis.fan.level(plane).angle_deg;
+            analysis.arm.pose(level, f64::from(share) / 10.0 * analysis.arm.hair_mm()).upper_arm_deg
+        };
+        assert!(elevation(&on_c, Plane::String(4)) > 60.0 && elevation(&on_a, Plane::String(1)) < 60.0);
+    }
+    let care = on_c.care();
+    close(care.raised.total_s, 80.0, 1e-6, "all of it on C");
+    close(care.playing_s, 80.0, 1e-6, "playing");
+    let (line, more) = on_c.care_words(&low.score).expect("80 s on end are worth a word");
+    assert!(line.contains("80 s on end in bars 1 to 20"), "{line}");
+    for caution in
+        ["Stop when it hurts", "take breaks", "let a teacher look", "a professional", "no diagnosis"]
+    {
+        assert!(more.contains(caution), "{more}");
+    }
+    close(on_a.care().raised.total_s, 0.0, 1e-9, "none of it on A");
+    assert_eq!(on_a.care_words(&high.score), None);
+
+    let mixed = open_notes(&[48, 55, 62, 69, 62, 55, 48, 69, 55, 62, 62, 62]);
+    let analysis = analyse(&mixed);
+    let step = 0.01;
+    let sampled = (0..4800)
+        .map(|i| analysis.bow_at((f64::from(i) + 0.5) * step))
+        .filter(|state| state.on_string && analysis.arm_at(state).upper_arm_deg > 60.0)
+        .count() as f64
+        * step;
+    assert!((8.0..40.0).contains(&sampled), "{sampled} s say little");
+    close(analysis.care().raised.total_s, sampled, 0.5, "mixed");
 }
 
 /// The elbow of each level at one place on the hair, from the highest string to the lowest.

@@ -5,6 +5,7 @@
 //! the shoulders. Everything is worked out for a right-handed player; a left-handed one is the same
 //! flipped left to right.
 
+mod care;
 mod crossings;
 mod cues;
 mod frame;
@@ -17,6 +18,7 @@ mod space;
 mod strings;
 mod together;
 
+pub use care::{Care, FAR_PART, Moment, RAISED_DEG, Spells, care};
 pub(crate) use crossings::NEARING_PART;
 pub use crossings::{Alternation, ArmStep, Crossing, Joint, alternations, crossings};
 pub use cues::{FingerCue, finger_cues};

@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 
 use crate::{
     analysis::analyse,
+    arm::Spells,
     bowing::{Finding, Spot, Verdict, ranked},
 };
 
@@ -28,6 +29,12 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
         Order::Worst => ranked(findings),
     };
     if as_json {
+        let care = analysis.care();
+        let spells = |spells: Spells| {
+            let (from, to) = spells.longest;
+            let longest: Vec<f64> = [from, to].into_iter().map(rounded).collect();
+            json!({"seconds": rounded(spells.total_s), "longest": longest})
+        };
         let list: Vec<_> = order.iter().map(|&index| finding_json(&findings[index])).collect();
         let silenced: Vec<_> = analysis
             .silenced
@@ -44,6 +51,11 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
             "worth_a_look": notices,
             "findings": list,
             "silenced": silenced,
+            "arm": {
+                "playing_seconds": rounded(care.playing_s),
+                "upper_arm_above_60_degrees": spells(care.raised),
+                "bow_far_out": spells(care.far),
+            },
         })));
     } else {
         for &index in &order {
@@ -68,6 +80,9 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
         );
         let hidden = analysis.silenced.len();
         let _ = if hidden > 0 { writeln!(out, "; {hidden} silenced") } else { writeln!(out) };
+        if let Some((line, more)) = analysis.care_words(score) {
+            let _ = writeln!(out, "{line}.\n  {more}");
+        }
     }
     Ok(if impossible + out_of_bow > 0 { FOUND } else { 0 })
 }

@@ -106,6 +106,8 @@ pub fn run(file: Option<PathBuf>) -> Result<(), DeskError> {
 pub struct Desk {
     history: History,
     analysis: Arc<Analysis>,
+    /// What to take care of: a line and more about it.
+    care: Option<(String, String)>,
     /// State of the lesson that `analysis` and `spacing` belong to.
     analysed: u64,
     /// Counts the analyses made; tells results for this one from late ones for another.
@@ -145,9 +147,11 @@ impl Desk {
         let analysis = Arc::new(analyse(&lesson));
         let spacing = Arc::new(Spacing::new(&lesson));
         let view = View::new(&analysis);
+        let care = analysis.care_words(&lesson.score);
         Self {
             history: History::new(lesson),
             analysis,
+            care,
             analysed: 0,
             generation: 1,
             adviser: Adviser::default(),
@@ -194,6 +198,7 @@ impl Desk {
 
     fn analyse(&mut self) {
         self.analysis = Arc::new(analyse(self.history.lesson()));
+        self.care = self.analysis.care_words(&self.history.lesson().score);
         self.generation += 1;
         self.view.offer = None;
         self.spacing = Arc::new(Spacing::new(self.history.lesson()));
@@ -382,6 +387,9 @@ impl Desk {
                         &mut self.painter,
                         (look, ppm),
                     );
+                }
+                if let Some((line, more)) = &self.care {
+                    ui.add(egui::Label::new(egui::RichText::new(line).weak()).wrap()).on_hover_text(more);
                 }
                 ui.separator();
                 let input = findings_panel::FindingsInput {
