@@ -39,8 +39,11 @@ pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     picture.path(contact, Some(Ink::Now), Some(Pen::solid(Ink::Text, 0.3)), None);
 }
 
-/// Names of frog and tip, and in the large figure of the parts of the arm.
+/// In the large figure the names of frog and tip; the small one has no room for words.
 pub(super) fn names(picture: &mut Picture, scene: &Scene) {
+    if !scene.figure.large {
+        return;
+    }
     let pose = &scene.pose;
     let size = scene.type_mm;
     let style = |anchor| (Face::Sans, anchor, Ink::Text);
@@ -56,46 +59,38 @@ pub(super) fn names(picture: &mut Picture, scene: &Scene) {
     let (ux, uy) = ((tip.0 - frog.0) / long, (tip.1 - frog.1) / long);
     let at = (tip.0 + 1.4 * size * ux, tip.1 + 1.1 * size * uy + 0.3 * size);
     picture.text(hold(at, picture), "tip", size, style(Anchor::Middle));
-    let hand = scene.camera.at(pose.hand);
-    let wrist = scene.camera.at(pose.wrist);
-    // Beyond the fingers, on the side away from the arm.
-    let (dx, dy) = (hand.0 - wrist.0, hand.1 - wrist.1);
-    let long = dx.hypot(dy).max(1e-6);
-    let out = scene.h(0.034) * scene.camera.scale + size;
-    let up = (hand.0 + dx / long * (out + 0.6 * size), hand.1 + dy / long * out + 0.35 * size);
-    picture.text(hold(up, picture), "frog", size, style(Anchor::Middle));
-    if !scene.figure.large {
-        return;
-    }
-    let (shoulder, elbow) = (scene.camera.at(pose.shoulder), scene.camera.at(pose.elbow));
-    for (a, b, other, share, words) in
-        [(shoulder, elbow, wrist, 0.5, "upper arm"), (elbow, wrist, shoulder, 0.55, "forearm")]
-    {
-        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-        let long = dx.hypot(dy);
-        // A part seen from its end has no room for its name.
-        if long < 5.0 * size {
-            continue;
-        }
-        let thick = scene.h(0.029) * scene.camera.scale + 0.5 * size;
-        // On the side away from the rest of the arm.
-        let (mut nx, mut ny) = (-dy / long, dx / long);
-        if (other.0 - a.0) * nx + (other.1 - a.1) * ny > 0.0 {
-            (nx, ny) = (-nx, -ny);
-        }
-        let at = (a.0 + share * dx + nx * thick, a.1 + share * dy + ny * thick + 0.6 * size * ny);
-        let anchor = if nx > 0.4 {
-            Anchor::Start
-        } else if nx < -0.4 {
-            Anchor::End
-        } else {
-            Anchor::Middle
-        };
-        picture.text(hold(at, picture), words, size, (Face::Sans, anchor, Ink::Plan));
-    }
+    let at = frog_name(scene);
+    picture.text(hold((at.0, at.1 + 0.35 * size), picture), "frog", size, style(Anchor::Middle));
     if scene.figure.view == ArmView::OwnEyes {
         strings(picture, scene);
     }
+}
+
+/// Places tried around the hand for the name of the frog.
+const PLACES: usize = 16;
+
+/// Where the name of the frog lies on neither bow nor arm: around the hand, the place farthest from
+/// them.
+fn frog_name(scene: &Scene) -> Point {
+    let pose = &scene.pose;
+    let [hand, wrist, elbow, shoulder, frog, tip] =
+        [pose.hand, pose.wrist, pose.elbow, pose.shoulder, pose.frog, pose.tip].map(|p| scene.camera.at(p));
+    let lines = [(hand, wrist), (wrist, elbow), (elbow, shoulder), (frog, tip)];
+    let out = scene.h(0.034) * scene.camera.scale + 1.4 * scene.type_mm;
+    let clear = |at: Point| lines.iter().map(|&line| distance(at, line)).fold(f64::INFINITY, f64::min);
+    let around = (0..PLACES).map(|k| {
+        let (sin, cos) = (std::f64::consts::TAU * k as f64 / PLACES as f64).sin_cos();
+        (hand.0 + 1.25 * out * cos, hand.1 + out * sin)
+    });
+    around.max_by(|a, b| clear(*a).total_cmp(&clear(*b))).unwrap_or(hand)
+}
+
+/// From a point to the nearest point of a line between two others.
+fn distance(p: Point, (a, b): (Point, Point)) -> f64 {
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    let along = ((p.0 - a.0) * dx + (p.1 - a.1) * dy) / (dx * dx + dy * dy).max(1e-9);
+    let along = along.clamp(0.0, 1.0);
+    (p.0 - a.0 - along * dx).hypot(p.1 - a.1 - along * dy)
 }
 
 /// Names of the strings below the bridge, in the order in which the player sees them.

@@ -3,7 +3,7 @@
 use super::{ArmView, Scene};
 use crate::{
     arm::Vec3,
-    picture::{Ink, Pen, Picture},
+    picture::{Ink, Path, Pen, Picture, Point},
     setup::Family,
 };
 
@@ -88,6 +88,39 @@ pub(super) fn below_bridge(scene: &Scene) -> Vec3 {
     point(scene, -0.26, 0.0, -0.05)
 }
 
+/// The end of the scroll.
+pub(super) fn scroll(scene: &Scene) -> Vec3 {
+    point(scene, Shape::of(scene.family).scroll, 0.0, -0.06)
+}
+
+/// A top plate turned so far from the eye is seen on its edge: this part of it or less is seen.
+/// Assumed.
+const ON_EDGE: f64 = 0.3;
+
+/// Steps in which the outline is swept from plate to plate: fine enough for an even edge.
+const RIBS: u32 = 16;
+
+/// The smallest convex outline around points (Andrew 1979: the lower and the upper chain of the points
+/// in order).
+fn around(mut points: Vec<Point>) -> Path {
+    points.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let chain = |points: &mut dyn Iterator<Item = Point>| {
+        let mut chain: Vec<Point> = Vec::new();
+        for p in points {
+            let turns = |a: Point, b: Point| (b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0) <= 0.0;
+            while chain.len() >= 2 && turns(chain[chain.len() - 2], chain[chain.len() - 1]) {
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut outline = chain(&mut points.iter().copied());
+    outline.extend(chain(&mut points.iter().rev().copied()));
+    Path::polygon(&outline)
+}
+
 /// Body, fingerboard, scroll and strings.
 pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     let shape = Shape::of(scene.family);
@@ -139,11 +172,18 @@ pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
         strings(picture);
         neck(picture);
     }
-    // Ribs: the outline swept from one plate to the other.
-    for k in 0..=4 {
-        let away = ends[0] + (ends[1] - ends[0]) * f64::from(k) / 4.0;
-        let stroke = (k == 0 || k == 4).then_some(pen);
-        picture.path(scene.camera.curve(&outline(away)), Some(Ink::Panel), stroke, None);
+    let towards_eye = scene.camera.right.cross(scene.camera.up);
+    if scene.frame.away.dot(towards_eye).abs() < ON_EDGE {
+        // On its edge the curved outline would fold over itself.
+        let both = ends.iter().flat_map(|away| outline(*away)).map(|p| scene.camera.at(p)).collect();
+        picture.path(around(both), Some(Ink::Panel), Some(pen), None);
+    } else {
+        // Ribs: the outline swept from one plate to the other.
+        for k in 0..=RIBS {
+            let away = ends[0] + (ends[1] - ends[0]) * f64::from(k) / f64::from(RIBS);
+            let stroke = (k == 0 || k == RIBS).then_some(pen);
+            picture.path(scene.camera.curve(&outline(away)), Some(Ink::Panel), stroke, None);
+        }
     }
     if seen_from_top {
         neck(picture);

@@ -210,6 +210,9 @@ fn camera(scene: &Scene, ends: Vec<ArmPose>, (width, bottom): (f64, f64)) -> Cam
         let low = if scene.family.on_shoulder() { -0.26 } else { -0.36 };
         points.extend([Vec3::new(0.0, 0.0, scene.h(0.19)), Vec3::new(0.0, 0.0, scene.h(low))]);
         points.push(scene.pose.shoulder.mirrored() + Vec3::new(-scene.h(0.07), 0.0, 0.0));
+        if !scene.family.on_shoulder() {
+            points.push(instrument::scroll(scene));
+        }
     }
     let span = |axis: Vec3| {
         let along = points.iter().map(|point| point.dot(axis));
