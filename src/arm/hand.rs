@@ -114,8 +114,11 @@ const SHOULDER: &[Shape] = &[Shape {
         (First, 0, 0.0),
         (Second, 1, 0.0),
         (Second, 2, 0.0),
+        (Third, 1, 0.6),
+        (Third, 2, 0.25),
         (Third, 3, 0.0),
         (Third, 4, 0.1),
+        (Fourth, 3, 0.5),
         (Fourth, 4, 0.12),
         (Fourth, 5, 0.05),
         (Fourth, 6, 0.8),
@@ -181,6 +184,8 @@ const MOST_ABOVE: f64 = 9.0;
 const NOT_AS_PRINTED: f64 = 2.0;
 /// One finger across two strings.
 const ACROSS: f64 = 0.15;
+/// Two fingers side by side at one height, on strings that are no neighbours.
+const SIDE_BY_SIDE: f64 = 0.3;
 /// Each half step a finger reaches beyond its pattern, where they lie closer together.
 const BEYOND: f64 = 0.15;
 /// Notes closer than this are at the same height, half steps.
@@ -256,24 +261,32 @@ fn search(
         if stop.printed.is_some_and(|printed| printed != finger) {
             extra += NOT_AS_PRINTED;
         }
-        let fits = chosen.iter().zip(stops).all(|(&other, before)| {
-            let up = stop.height - before.height;
-            if up.abs() < SAME {
-                other == finger && stop.string.abs_diff(before.string) == 1
-            } else {
-                other != finger && (finger > other) == (up > 0.0)
-            }
+        let level = |before: &Stop| (stop.height - before.height).abs() < SAME;
+        let fits = chosen.iter().zip(stops).all(|(&other, before)| match level(before) {
+            true if other == finger => lies_across(stops, before, stop),
+            true => stop.string.abs_diff(before.string) > 1,
+            false => other != finger && (finger > other) == (stop.height > before.height),
         });
         if !fits {
             continue;
         }
         if chosen.contains(&finger) {
             extra += ACROSS;
+        } else if chosen.iter().zip(stops).any(|(_, before)| level(before)) {
+            extra += SIDE_BY_SIDE;
         }
         chosen.push(finger);
         search(shape, place, stops, chosen, strain + extra, best);
         chosen.pop();
     }
+}
+
+/// One finger can lie on both of these notes at one height: no string between them is free or stopped
+/// lower (common practice, no source).
+fn lies_across(stops: &[Stop], a: &Stop, b: &Stop) -> bool {
+    let (low, high) = (a.string.min(b.string), a.string.max(b.string));
+    let stopped = |string| stops.iter().any(|s| s.string == string && s.height > a.height - SAME);
+    low < high && (low + 1..high).all(stopped)
 }
 
 #[cfg(test)]
@@ -312,8 +325,24 @@ mod tests {
         assert_eq!(in_first(Family::Violin, &[(2.0, 1), (7.0, 0)]).as_deref(), Some("14"));
         assert_eq!(fingers(Family::Cello, 7, &[(7.0, 1), (12.0, 0)]).as_deref(), Some("T3"));
         assert_eq!(in_first(Family::DoubleBass, &[(2.0, 1), (8.0, 0)]), None);
-        // Strings that are not neighbours cannot be stopped by one finger.
-        assert_eq!(in_first(Family::Violin, &[(2.0, 1), (2.0, 3)]), None);
+        // Across a string that is free one finger cannot lie; two fingers can, side by side.
+        assert_ne!(in_first(Family::Violin, &[(2.0, 1), (2.0, 3)]).as_deref(), Some("11"));
+    }
+
+    /// Common practice, no source: chords of three and four. A finger may lie across three strings
+    /// where the one between is stopped as high or higher; second and third finger lie close together
+    /// for a chromatic step, or side by side.
+    #[test]
+    fn chords_have_their_usual_fingers() {
+        let violin = |notes: &[(f64, usize)]| fingers(Family::Violin, 2, notes);
+        assert_eq!(violin(&[(2.0, 2), (4.0, 1), (2.0, 0)]).as_deref(), Some("121"));
+        assert_eq!(violin(&[(2.0, 3), (2.0, 2), (3.0, 1), (4.0, 0)]).as_deref(), Some("1123"));
+        assert_eq!(violin(&[(3.0, 3), (2.0, 2), (4.0, 1)]).as_deref(), Some("213"));
+        let side_by_side = violin(&[(3.0, 3), (2.0, 2), (3.0, 1)]);
+        assert!(side_by_side.is_some_and(|fingers| ["213", "312"].contains(&fingers.as_str())));
+        assert_eq!(fingers(Family::Cello, 2, &[(2.0, 3), (2.0, 2), (2.0, 1)]).as_deref(), Some("111"));
+        // A finger cannot lie across a string stopped lower.
+        assert_ne!(violin(&[(4.0, 2), (2.0, 1), (4.0, 0)]).as_deref(), Some("212"));
     }
 
     #[test]

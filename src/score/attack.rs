@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::harmonics::{one_head_each, without_sounding};
 use super::{Direction, Event, EventId, Grace, Mark, Note, Quarters, SameBow, Score, SlurId, StrokeType};
 
 /// One attack of one voice, after tied notes are joined.
@@ -145,7 +146,8 @@ fn innermost_slurs(score: &Score) -> BTreeMap<EventId, (SlurId, bool)> {
 }
 
 /// What one bow plays, from [`attacks`]: in each bar the voices with the same rhythm become
-/// double stops, and otherwise the first voice that plays there leads. Cues are left out.
+/// double stops, and otherwise the first voice that plays there leads. Cues are left out, and so
+/// are heads that only tell how a harmonic sounds or what a trill goes to.
 ///
 /// The second list names the attacks (by index into `attacks`) that are not bowed: other voices,
 /// which a second player would take.
@@ -168,7 +170,12 @@ pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
         };
         let lead_rhythm = rhythm(lead);
         let first = line.len();
-        line.extend(indices.iter().filter(|&&i| attacks[i].voice == lead).map(|&i| attacks[i].clone()));
+        line.extend(
+            indices
+                .iter()
+                .filter(|&&i| attacks[i].voice == lead)
+                .map(|&i| Attack { notes: stopped(&attacks[i]), ..attacks[i].clone() }),
+        );
         let others: std::collections::BTreeSet<u8> =
             indices.iter().map(|&i| attacks[i].voice).filter(|voice| *voice != lead).collect();
         for voice in others {
@@ -180,9 +187,13 @@ pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
             }
             for (target, &member) in line[first..].iter_mut().zip(&members) {
                 let other = &attacks[member];
-                target.notes.extend(other.notes.iter().cloned());
+                if is_of_the_trill(target, other) {
+                    continue;
+                }
+                target.notes.extend(stopped(other));
                 target.notes.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
                 target.notes.dedup_by(|a, b| a.pitch.midi() == b.pitch.midi());
+                target.notes = without_sounding(std::mem::take(&mut target.notes));
                 target.events.extend(&other.events);
                 target.bow = target.bow.or(other.bow);
                 target.marks.extend(other.marks.iter().copied());
@@ -194,4 +205,17 @@ pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
     }
     left_out.sort_unstable();
     (line, left_out)
+}
+
+/// The notes of an attack with a head for each string. Where a harmonic is marked by words of the
+/// file instead of a diamond, its heads are as they are meant.
+fn stopped(attack: &Attack) -> Vec<Note> {
+    if attack.marks.contains(&Mark::Harmonic) { attack.notes.clone() } else { one_head_each(&attack.notes) }
+}
+
+/// True for a note in a voice of its own that shows what a trill goes to: one a second above it.
+fn is_of_the_trill(trill: &Attack, other: &Attack) -> bool {
+    let ([main], [upper]) = (&trill.notes[..], &other.notes[..]) else { return false };
+    let rise = upper.pitch.midi() - main.pitch.midi();
+    trill.marks.contains(&Mark::Trill) && (0.5..3.5).contains(&rise)
 }

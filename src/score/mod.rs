@@ -5,6 +5,7 @@
 
 mod attack;
 mod dynamics;
+mod harmonics;
 mod note;
 mod pitch;
 mod tempo;

@@ -247,6 +247,8 @@ impl Walker<'_> {
                 }
                 "staff" => draft.staff = text(item).parse().unwrap_or(1),
                 "notations" => self.notations(item, &mut draft.on),
+                // A diamond is where a harmonic is touched (common practice, no source).
+                "notehead" if text(item) == "diamond" => draft.on.harmonic = true,
                 "lyric" | "beam" | "stem" | "notehead" | "notehead-text" | "instrument" | "play"
                 | "listen" | "footnote" | "level" => {}
                 other => {
