@@ -243,3 +243,22 @@ fn ladder_tells_what_works_from_half_the_tempo_on() {
         text(&output.stdout)
     );
 }
+
+#[test]
+fn an_exercise_is_written_and_can_be_checked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("ladder.elbowroom");
+    let file = file.to_str().expect("a plain path");
+    let output = run(&["exercise", "demo", "-o", file]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    assert!(text(&output.stdout).starts_with("7 double stops, step by step"), "{}", text(&output.stdout));
+    let output = run(&["check", file, "--json"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stdout));
+    let output = run(&["exercise", "demo", "--notes", "E4,C5", "-o", file]);
+    assert!(text(&output.stdout).starts_with("Double stop E4 and C5"), "{}", text(&output.stdout));
+    for (notes, words) in [("E4", "give two notes"), ("C3,A5", "C3 and A5"), ("C4,H4", "give two notes")] {
+        let output = run(&["exercise", "demo", "--notes", notes, "-o", file]);
+        assert_eq!(output.status.code(), Some(2));
+        assert!(text(&output.stderr).contains(words), "{}", text(&output.stderr));
+    }
+}

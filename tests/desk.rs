@@ -518,4 +518,8 @@ fn notes_that_sound_together_are_looked_at() {
     harness.get_by_label_contains("Chord of three");
     press(&mut harness, Key::Escape);
     assert!(harness.query_by_label_contains("Chord of three").is_none());
+    // The way up to all of them is a lesson of its own.
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise all");
+    assert_eq!(harness.state().lesson().score.title, "7 double stops, step by step");
 }

@@ -6,6 +6,7 @@
 mod advise;
 mod check;
 mod draw;
+mod exercise;
 mod input;
 mod levels;
 mod notes;
@@ -91,6 +92,8 @@ enum Command {
     },
     /// Suggest other bowings, with what speaks for and against each
     Suggest(SuggestArgs),
+    /// Write an exercise as a lesson file: step by step up to the double stops of a part
+    Exercise(ExerciseArgs),
     /// Print the bow planes of an instrument
     Levels(LevelsArgs),
     /// Draw the staff, the hair map and the levels
@@ -140,6 +143,18 @@ struct SuggestArgs {
     /// Print JSON
     #[arg(long)]
     json: bool,
+}
+
+#[derive(Args, Debug)]
+struct ExerciseArgs {
+    #[command(flatten)]
+    source: Source,
+    /// Two notes to be played together, as D4,B4, in place of those of the part; may be repeated
+    #[arg(long, value_name = "NOTES")]
+    notes: Vec<String>,
+    /// Lesson file to write
+    #[arg(short, long, value_name = "OUT")]
+    output: PathBuf,
 }
 
 #[derive(ValueEnum, Clone, Copy, Debug)]
@@ -273,6 +288,7 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
         Command::Ladder { source, json } => advise::climb(source, *json, &mut out).map(|()| 0),
         Command::Plan { source, json } => plan::run(source, *json, &mut out).map(|()| 0),
         Command::Suggest(args) => suggest::run(args, &mut out).map(|()| 0),
+        Command::Exercise(args) => exercise::run(args, &mut out).map(|()| 0),
         Command::Levels(args) => levels::run(args, &mut out).map(|()| 0),
         Command::Draw { source, output, theme } => draw::run(source, output, *theme, &mut out).map(|()| 0),
     };

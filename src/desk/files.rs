@@ -5,15 +5,18 @@ use std::{path::PathBuf, sync::Arc};
 
 use egui::{Context, Key, Modal, Window};
 
-use crate::exchange::{
-    diagnostic::{Diagnostic, Severity},
-    musicxml::Document,
+use crate::{
+    exchange::{
+        diagnostic::{Diagnostic, Severity},
+        musicxml::Document,
+    },
+    lesson::Lesson,
 };
 
 use super::tasks::Purpose;
 
 /// What comes after the present lesson.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Then {
     /// An empty passage.
     New,
@@ -23,12 +26,14 @@ pub enum Then {
     Open(PathBuf),
     /// The demo.
     Demo,
+    /// A lesson made here.
+    Show(Box<Lesson>),
     /// Nothing: the window closes.
     Quit,
 }
 
 /// What an answer in one of the windows asks for.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, PartialEq)]
 pub enum Answer {
     /// Save first, then go on.
     SaveThen(Then),

@@ -45,6 +45,7 @@ impl Desk {
             Then::Ask => self.ask_path(Purpose::Open, ctx),
             Then::Open(path) => self.tasks.open(path, ctx),
             Then::Demo => self.put_on_desk(demo(), None),
+            Then::Show(lesson) => self.put_on_desk(*lesson, None),
             Then::Quit => {
                 self.may_close = true;
                 ctx.send_viewport_cmd(ViewportCommand::Close);

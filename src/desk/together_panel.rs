@@ -8,6 +8,7 @@ use crate::{
     arm::{Together, together},
     lesson::{Lesson, change},
     picture::{self, Ink, TogetherView},
+    practice::{double_stop_ladder, double_stops},
     score::{Dynamic, Dynamics, EventId, Note, NoteValue, Pitch, sentence_case},
     setup::WeightForTwo,
     tone::{Core, StringShare, shared_weight},
@@ -15,6 +16,7 @@ use crate::{
 
 use super::{
     command::{Action, Command},
+    files::Then,
     painter::{Scale, ScreenPainter, colour},
     signs::{sign_ui, verdict_sign},
     theme::{Look, bold},
@@ -125,6 +127,7 @@ pub fn together_ui(
         sound_ui(ui, desk);
         ui.separator();
         write_ui(ui, lesson, desk, &found, commands);
+        exercise_ui(ui, lesson, analysis, desk, commands);
     });
     desk.plane = desk.plane.min(found.pairs.len().saturating_sub(1));
     let shares = shares(lesson, desk, &found);
@@ -392,6 +395,30 @@ fn weight_words<'a>(lesson: &Lesson, shares: &[StringShare], name: &dyn Fn(u8) -
         words += &format!(" {strings} would be pressed: lighter, or a faster bow.");
     }
     words
+}
+
+/// The way up to these notes, or to all double stops of the music, as an exercise.
+fn exercise_ui(
+    ui: &mut Ui,
+    lesson: &Lesson,
+    analysis: &Analysis,
+    desk: &TogetherDesk,
+    commands: &mut Vec<Command>,
+) {
+    let hover = "A new lesson: the open pair, each note alone, both fingers down, then both notes";
+    let mut practise = |pairs: &[[Note; 2]]| {
+        if let Some(exercise) = double_stop_ladder(lesson, pairs) {
+            commands.push(Command::Leave(Then::Show(Box::new(exercise))));
+        }
+    };
+    let own: Vec<[Note; 2]> = desk.notes.windows(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
+    let possible = double_stop_ladder(lesson, &own).is_some();
+    if ui.add_enabled(possible, Button::new("Practise it step by step")).on_hover_text(hover).clicked() {
+        practise(&own);
+    }
+    if places(analysis).len() > 1 && ui.button("Practise all").on_hover_text(hover).clicked() {
+        practise(&double_stops(lesson, analysis));
+    }
 }
 
 /// Writes notes of one's own into the music.

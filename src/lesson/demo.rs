@@ -3,7 +3,7 @@
 use crate::{
     score::{
         Bar, Clef, Direction, Dynamic, Event, EventId, Mark, Note, NoteValue, Pitch, Quarters, Score, Sign,
-        SignId, SignKind, Slur, SlurId, Step, TimeSignature,
+        SignId, SignKind, Slur, SlurId, TimeSignature,
     },
     setup::Family,
 };
@@ -83,7 +83,7 @@ struct Writer {
 impl Writer {
     /// A note, or a double stop of two names.
     fn note(&mut self, names: &str, value: NoteValue) -> &mut Self {
-        let notes = names.split(' ').filter_map(pitch).map(Note::new).collect();
+        let notes = names.split(' ').filter_map(Pitch::from_name).map(Note::new).collect();
         self.events.push(Event::new(EventId(self.events.len() as u32), self.now, value, notes));
         self.now += value.length();
         self
@@ -125,19 +125,6 @@ impl Writer {
         }
         self
     }
-}
-
-/// A pitch from a name such as "F#4".
-fn pitch(name: &str) -> Option<Pitch> {
-    let mut signs = name.chars();
-    let letter = signs.next()?;
-    let step = Step::ALL.into_iter().find(|step| step.letter() == letter)?;
-    let rest = signs.as_str();
-    let (alter, octave) = match rest.strip_prefix('#') {
-        Some(octave) => (1.0, octave),
-        None => (0.0, rest),
-    };
-    Some(Pitch::new(step, alter, octave.parse().ok()?))
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
-//! Practising: the clock that moves the bow on the screen.
+//! Practising: the clock that moves the bow on the screen, and exercises made from a passage.
 
 mod clock;
+mod ladder;
 
 pub use clock::{Clock, next_after, next_before};
+pub use ladder::{MOST as MOST_DOUBLE_STOPS, double_stop_ladder, double_stops};

@@ -109,6 +109,22 @@ impl Pitch {
         Self::from_midi(whole, self.alter < 0.0)
     }
 
+    /// The pitch of a name as it is typed: a letter, accidentals as `#`, `b` or their signs, and the
+    /// octave ("F#4", "Bb3", "c♯5"). None where it is no such name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        let mut rest = name.trim().chars();
+        let letter = rest.next()?.to_ascii_uppercase();
+        let step = Step::ALL.into_iter().find(|step| step.letter() == letter)?;
+        let octave = rest.as_str().trim_start_matches(['#', '♯', 'b', '♭']);
+        let signs = &rest.as_str()[..rest.as_str().len() - octave.len()];
+        let sharps = signs.chars().filter(|sign| matches!(sign, '#' | '♯')).count() as f32;
+        let flats = signs.chars().count() as f32 - sharps;
+        let alter = sharps - flats;
+        let octave: i8 = octave.parse().ok()?;
+        ((sharps == 0.0 || flats == 0.0) && alter.abs() <= 2.0 && (-1..=9).contains(&octave))
+            .then(|| Self::new(step, alter, octave))
+    }
+
     /// The name as a musician writes it: letter, accidental signs, octave ("C♯4").
     pub fn name(self) -> String {
         let accidental = match self.alter {
@@ -168,6 +184,21 @@ pub fn interval_words(low: Pitch, high: Pitch) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_are_read_as_they_are_written() {
+        for midi in 21..=108 {
+            for flats in [false, true] {
+                let pitch = Pitch::from_midi(midi, flats);
+                assert_eq!(Pitch::from_name(&pitch.name()), Some(pitch));
+            }
+        }
+        let typed = ["f#4", "Bb3", "b3", "C##5", "E♭4"].map(|name| Pitch::from_name(name).map(Pitch::midi));
+        assert_eq!(typed, [Some(66.0), Some(58.0), Some(59.0), Some(74.0), Some(63.0)]);
+        for bad in ["", "H4", "C", "C#", "C#b4", "C###4", "C44", "4C", "♯4"] {
+            assert_eq!(Pitch::from_name(bad), None, "{bad}");
+        }
+    }
 
     /// Common practice, no source: in E flat major (three flats) B, E and A are flat; in A major F,
     /// C, G sharp.

@@ -1,0 +1,51 @@
+//! `exercise`: the ladder up to double stops as a lesson file.
+
+use std::fmt::Write as _;
+
+use crate::{
+    analysis::analyse,
+    arm::together,
+    exchange::lesson_file,
+    practice::{double_stop_ladder, double_stops},
+    score::{Note, Pitch},
+};
+
+use super::{
+    ExerciseArgs, Failure,
+    input::{load, print_report},
+};
+
+pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<(), Failure> {
+    let input = load(&args.source)?;
+    let lesson = &input.lesson;
+    let pairs = if args.notes.is_empty() {
+        let analysis = analyse(lesson);
+        print_report(&input.report, &analysis.notices);
+        double_stops(lesson, &analysis)
+    } else {
+        args.notes.iter().map(|names| pair(names)).collect::<Result<_, _>>()?
+    };
+    for pair in &pairs {
+        if let Some(problem) = together(&lesson.setup, pair, 1.0).problem {
+            return Err(Failure(problem));
+        }
+    }
+    let Some(exercise) = double_stop_ladder(lesson, &pairs) else {
+        return Err(Failure(
+            "there is no double stop in this part that lies in the hand; give one with --notes D4,B4"
+                .to_owned(),
+        ));
+    };
+    lesson_file::save(&args.output, &exercise).map_err(|error| Failure::from_error(&error))?;
+    let _ = writeln!(out, "{}: {} bars", exercise.score.title, exercise.score.bars.len());
+    Ok(())
+}
+
+/// Two notes out of "D4,B4".
+fn pair(names: &str) -> Result<[Note; 2], Failure> {
+    let notes: Option<Vec<Note>> =
+        names.split(',').map(|name| Pitch::from_name(name).map(Note::new)).collect();
+    notes.and_then(|notes| <[Note; 2]>::try_from(notes).ok()).ok_or_else(|| {
+        Failure(format!("--notes {names}: give two notes with their octaves, as D4,B4 or Bb3,G4"))
+    })
+}
