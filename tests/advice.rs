@@ -4,7 +4,7 @@
 mod random;
 
 use elbowroom::{
-    advice::{Remedy, Standing, compare, ladder, marks_changed, remedies, trials, try_out},
+    advice::{Outcome, Remedy, Standing, compare, ladder, marks_changed, remedies, trials, try_out},
     analysis::{Analysis, analyse},
     bowing::{Finding, Verdict},
     lesson::{
@@ -87,45 +87,51 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
             .chain(other.more.iter().map(|spot| spot.event))
             .any(|event| stroke(event) == Some(here))
     };
-    let no_hair = |other: &Finding| other.verdict <= Verdict::RunsOut;
-    let same = |other: &Finding| match finding.verdict {
-        Verdict::Impossible | Verdict::RunsOut => false,
-        Verdict::Tight => other.verdict == Verdict::Tight,
-        Verdict::Notice => other.id == finding.id,
+    // All ways of having no hair left are one kind, all ways of being tight are another.
+    let alike = |a: &Finding, b: &Finding| match (a.verdict, b.verdict) {
+        (Verdict::Impossible | Verdict::RunsOut, other) => other <= Verdict::RunsOut,
+        (Verdict::Tight, other) => other == Verdict::Tight,
+        (Verdict::Notice, other) => other == Verdict::Notice && a.id == b.id,
     };
-    let left = fresh.findings.iter().any(|other| on_it(other) && (no_hair(other) || same(other)));
-    // As bad elsewhere, where nothing of the kind was before.
+    let left = fresh.findings.iter().any(|other| on_it(other) && alike(finding, other));
+    // As bad, where nothing of the kind was before.
     let told = |other: &Finding, event: EventId| {
-        let alike = |old: &&Finding| {
-            let kind = no_hair(old) && no_hair(other) || old.verdict == other.verdict;
-            kind && old.verdict <= other.verdict
-        };
-        analysis.findings.iter().filter(alike).any(|old| {
+        let known = |old: &&Finding| alike(old, other) && old.verdict <= other.verdict;
+        analysis.findings.iter().filter(known).any(|old| {
             let mut places = std::iter::once(old.event).chain(old.more.iter().map(|spot| spot.event));
             places.any(|place| stroke(place) == stroke(event))
         })
     };
     let moved = fresh.findings.iter().any(|other| {
         let mut places = std::iter::once(other.event).chain(other.more.iter().map(|spot| spot.event));
-        other.verdict < Verdict::Notice
-            && other.verdict <= finding.verdict
-            && places.any(|event| !told(other, event))
+        other.verdict <= finding.verdict && places.any(|event| !told(other, event))
     });
-    assert_eq!(remedy.cures, !left && !moved, "{words}: {}", remedy.effect);
-    assert_eq!(remedy.effect.starts_with("only moves it"), !left && moved, "{words}: {}", remedy.effect);
+    let effect = &remedy.effect;
+    assert_eq!(remedy.outcome == Outcome::Cures, !left && !moved, "{words}: {effect}");
+    assert_eq!(remedy.outcome == Outcome::Moves, !left && moved, "{words}: {effect}");
+    assert_eq!(effect.starts_with("clears it"), remedy.cures(), "{words}: {effect}");
+    let says_moved = ["only moves it", "puts worse in its place", "puts another in its place"];
+    let says_moved = says_moved.iter().any(|start| effect.starts_with(start));
+    assert_eq!(says_moved, !left && moved, "{words}: {effect}");
     // Of several places, what is said of the others is true of them.
     let stays = (finding.more.iter())
         .filter(|spot| {
             fresh.findings.iter().any(|other| {
                 let mut places = std::iter::once(other.event).chain(other.more.iter().map(|spot| spot.event));
-                (no_hair(other) || same(other)) && places.any(|place| stroke(place) == stroke(spot.event))
+                alike(finding, other) && places.any(|place| stroke(place) == stroke(spot.event))
             })
         })
         .count();
-    if remedy.cures {
-        assert_eq!(remedy.effect.contains("stay"), stays > 0, "{words}: {}", remedy.effect);
+    assert_eq!(remedy.stays_at, stays, "{words}: {effect}");
+    let says_stays = (1..=stays).any(|count| effect.contains(&format!("here; {count} more place")));
+    assert_eq!(says_stays, remedy.cures() && stays > 0, "{words}: {effect}");
+    // What is left is less than it was: nothing is offered that leaves the finding as it is.
+    if remedy.outcome == Outcome::Eases {
+        let same = |other: &&Finding| on_it(other) && alike(finding, other);
+        let here = fresh.findings.iter().find(same).expect("it is left");
+        let less = here.short_mm < finding.short_mm || here.heard < finding.heard;
+        assert!(here.verdict > finding.verdict || less, "{words}: {effect}");
     }
-    assert_eq!(remedy.effect.starts_with("clears it"), remedy.cures, "{words}: {}", remedy.effect);
     for title in &remedy.new_findings {
         let new = fresh.findings.iter().find(|other| other.title == *title).expect("it is there");
         assert!(new.verdict < Verdict::Notice);
@@ -153,7 +159,7 @@ fn every_remedy_of_the_demo_does_what_it_says() {
     assert!(verify_all(&lesson) > 3);
     let analysis = analyse(&lesson);
     let found = remedies(&lesson, &analysis, run_out(&analysis));
-    assert!(found[0].cures, "{:#?}", list(&found));
+    assert!(found[0].cures(), "{:#?}", list(&found));
     assert_eq!(list(&found), list(&remedies(&lesson, &analysis, run_out(&analysis))), "the same each time");
 }
 
@@ -170,13 +176,15 @@ fn what_stays_and_what_only_moves_is_said() {
     let finding = run_out(&analysis);
     assert_eq!(finding.more.len(), 1, "{:#?}", analysis.findings);
     let found = remedies(&lesson, &analysis, finding);
-    let split = found.iter().find(|remedy| remedy.trial.id.starts_with("split"));
-    let effect = split.map_or("", |remedy| &remedy.effect);
-    assert!(effect.starts_with("clears it here; 1 more place stays"), "{:#?}", list(&found));
-    // Another tempo changes the whole piece for one spot: it is the last of what cures.
+    // The same at both slurs is one change more than one of them, and comes first.
+    let both = &found[0];
+    assert_eq!(both.trial.words, "Split the slur before bar 1, beat 4; the same at 1 more place");
+    assert_eq!(both.effect, "clears it, and the other place too");
+    assert_eq!(both.lesson.score.slurs.len(), 0, "both slurs of two notes are split");
+    // Another tempo changes the whole piece for one spot: it comes last, and what it leaves is said.
     let tempo = found.iter().position(|remedy| remedy.trial.id == "tempo").expect("it cures, too");
-    assert!(found[..tempo].iter().any(|remedy| remedy.cures), "{:#?}", list(&found));
-    assert!(!found[tempo + 1..].iter().any(|remedy| remedy.cures), "{:#?}", list(&found));
+    assert_eq!(tempo, found.len() - 1, "{:#?}", list(&found));
+    assert!(found[tempo].effect.starts_with("clears it here; 1 more place stays"), "{:#?}", list(&found));
     verify_all(&lesson);
     let mut moved = 0;
     for seed in 1..=8 {
@@ -184,13 +192,70 @@ fn what_stays_and_what_only_moves_is_said() {
         let analysis = analyse(&lesson);
         for finding in &analysis.findings {
             let found = remedies(&lesson, &analysis, finding);
-            let honest = found.iter().rposition(|remedy| remedy.cures);
-            let moving = found.iter().position(|remedy| remedy.effect.starts_with("only moves it"));
+            // What only moves it comes after all that eases it.
+            let honest = found.iter().rposition(|remedy| remedy.outcome < Outcome::Moves);
+            let moving = found.iter().position(|remedy| remedy.outcome == Outcome::Moves);
             moved += usize::from(moving.is_some());
             assert!(moving.is_none_or(|moving| honest.is_none_or(|honest| honest < moving)));
         }
     }
     assert!(moved > 0, "no trouble moves in these passages");
+}
+
+/// The same change in every one of five slurs, three on a down-bow and two on an up-bow, is one step.
+#[test]
+fn one_change_is_made_at_every_place_of_a_finding() {
+    let (mut lesson, ids) = passage(&[DOTTED_HALF; 10]);
+    for pair in ids.chunks(2) {
+        let edit = set_slur(&lesson, pair, true);
+        take(&mut lesson, edit);
+    }
+    let analysis = analyse(&lesson);
+    let finding = run_out(&analysis);
+    assert_eq!(finding.more.len(), 4, "{:#?}", analysis.findings);
+    let found = remedies(&lesson, &analysis, finding);
+    let all: Vec<&Remedy> = found.iter().filter(|remedy| remedy.trial.everywhere).collect();
+    let whole = all.iter().find(|remedy| remedy.stays_at == 0 && remedy.cures());
+    let whole = whole.unwrap_or_else(|| panic!("{:#?}", list(&found)));
+    assert!(whole.trial.words.ends_with("; the same at 4 more places"), "{}", whole.trial.words);
+    assert!(whole.effect.starts_with("clears it, and the 4 other places too"), "{}", whole.effect);
+    assert_eq!(run_outs(&whole.analysis), 0);
+    // Where the same change at all places clears no more than the first, it is not offered.
+    for remedy in all {
+        let lead = remedy.trial.words.split("; the same").next().expect("it starts with the change");
+        let lead = found.iter().find(|single| single.trial.words == lead);
+        assert!(lead.is_none_or(|lead| remedy.stays_at < lead.stays_at), "{}", remedy.effect);
+    }
+    // A settled slur is left alone, and what is said of it is true.
+    let edit = keep_bowing(&lesson, &ids[4..6], true);
+    take(&mut lesson, edit);
+    let found = remedies(&lesson, &analyse(&lesson), finding);
+    for remedy in found.iter().filter(|remedy| remedy.trial.everywhere) {
+        let slur = lesson.score.slurs.iter().find(|slur| slur.from == ids[4]);
+        assert!(remedy.lesson.score.slurs.iter().any(|kept| Some(kept) == slur), "{}", remedy.trial.words);
+    }
+    verify_all(&lesson);
+}
+
+fn run_outs(analysis: &Analysis) -> usize {
+    analysis.findings.iter().filter(|finding| finding.verdict <= Verdict::RunsOut).count()
+}
+
+/// A join inside one bar names the bar once.
+#[test]
+fn a_place_is_said_once() {
+    let (mut lesson, ids) = passage(&[DOTTED_HALF, QUARTER, DOTTED_HALF, QUARTER]);
+    plain_bow(&mut lesson);
+    let edit = hair_pin(&lesson, ids[0], Some((0.0, 0.0)));
+    take(&mut lesson, edit);
+    let analysis = analyse(&lesson);
+    let words: Vec<String> =
+        trials(&lesson, &analysis, run_out(&analysis)).into_iter().map(|trial| trial.words).collect();
+    for wanted in ["One slur over bar 2, beats 1 to 4", "One slur from bar 1, beat 4 to bar 2"] {
+        assert!(words.iter().any(|words| words == wanted), "{wanted}: {words:#?}");
+    }
+    let hook = "Hook the first note of bar 2 to the one before it";
+    assert!(words.iter().any(|words| words == hook), "{words:#?}");
 }
 
 /// Dotted half and quarter at quarter = 60, 15 cm/s, 65 cm of hair: the third stroke runs out 10 cm
@@ -205,7 +270,7 @@ fn an_unbalanced_figure_has_the_remedies_of_the_trade() {
     let analysis = analyse(&lesson);
     let found = remedies(&lesson, &analysis, run_out(&analysis));
     for wanted in ["retake", "hook", "slur", "return"] {
-        let curing = found.iter().any(|remedy| remedy.trial.id == wanted && remedy.cures);
+        let curing = found.iter().any(|remedy| remedy.trial.id == wanted && remedy.cures());
         assert!(curing, "{wanted}: {:#?}", list(&found));
     }
     verify_all(&lesson);
@@ -226,7 +291,7 @@ fn a_long_slur_at_forte_is_split() {
         let analysis = analyse(&lesson);
         let found = remedies(&lesson, &analysis, run_out(&analysis));
         let split = found.iter().find(|remedy| remedy.trial.id == "split");
-        assert!(split.is_some_and(|remedy| remedy.cures == enough), "{:#?}", list(&found));
+        assert!(split.is_some_and(|remedy| remedy.cures() == enough), "{:#?}", list(&found));
         verify_all(&lesson);
     }
 }
@@ -244,7 +309,7 @@ fn two_places_that_contradict_each_other_are_set_free() {
     assert_eq!(finding.verdict, Verdict::Impossible, "{finding:?}");
     let found = remedies(&lesson, &analysis, finding);
     let freed = found.iter().find(|remedy| remedy.trial.id == "free-place");
-    assert!(freed.is_some_and(|remedy| remedy.cures), "{:#?}", list(&found));
+    assert!(freed.is_some_and(|remedy| remedy.cures()), "{:#?}", list(&found));
     verify_all(&lesson);
 }
 

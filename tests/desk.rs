@@ -307,7 +307,7 @@ fn a_place_on_the_bow_is_fixed_and_freed() {
 fn a_remedy_is_looked_at_taken_and_undone() {
     let mut harness = desk(None);
     open_and_wait(&mut harness);
-    let cures = harness.state().remedies()[0].cures;
+    let cures = harness.state().remedies()[0].cures();
     assert!(cures, "a remedy that cures comes first");
     press(&mut harness, Key::ArrowDown);
     assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");

@@ -3,6 +3,7 @@
 //! Everything here applies an edit to a copy, analyses the copy, and says what is left.
 
 mod compare;
+mod everywhere;
 mod ladder;
 mod lengths;
 mod remedies;
@@ -14,6 +15,6 @@ mod trials;
 
 pub use compare::{Difference, compare};
 pub use ladder::{Ladder, LadderSpot, Rung, RungSpot, SlowPractice, ladder};
-pub use remedies::{Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
+pub use remedies::{Outcome, Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
 pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
 pub use standing::{Standing, marks_changed, notes_with_changed_marks};

@@ -1,5 +1,7 @@
 //! Remedies: changes that cure a finding, tried for real and ranked by what they leave.
 
+use std::collections::{BTreeMap, VecDeque};
+
 use crate::{
     analysis::{Analysis, analyse_after},
     bowing::{Finding, Verdict},
@@ -9,8 +11,10 @@ use crate::{
 
 use super::{
     Standing,
+    everywhere::everywhere,
     lengths::cm,
     marks_changed,
+    step::Step,
     told::{Told, family, places},
 };
 
@@ -25,6 +29,10 @@ pub struct Trial {
     pub words: String,
     /// The change, as one step that can be undone.
     pub edit: Edit,
+    /// It is made at more than one place of the finding.
+    pub everywhere: bool,
+    /// What the change is made of.
+    pub(super) steps: Vec<Step>,
 }
 
 impl Trial {
@@ -37,6 +45,20 @@ impl Trial {
     fn kind(&self) -> &'static str {
         if self.id == "portato" { "hook" } else { self.id }
     }
+}
+
+/// What a change does to the finding it is tried for; the better comes first. Of a finding with
+/// several places this is said of the first one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Outcome {
+    /// Nothing of it is left in its stroke, and nothing as bad came up anywhere.
+    Cures,
+    /// Less of it is left: less hair missing, or heard less.
+    Eases,
+    /// It is gone from its stroke, but something as bad came up.
+    Moves,
+    /// It is there as before, or worse.
+    Leaves,
 }
 
 /// A change that was tried: what it leaves.
@@ -52,15 +74,18 @@ pub struct Remedy {
     pub before: Standing,
     /// How it stands after the change.
     pub after: Standing,
-    /// The finding is gone from its stroke, and nothing as bad came up elsewhere. Of a finding with
-    /// several places this is said of the first one.
-    pub cures: bool,
+    /// What became of the finding.
+    pub outcome: Outcome,
+    /// Further places of the finding where it is still told.
+    pub stays_at: usize,
     /// Titles of findings that were not there before, those worse than a notice.
     pub new_findings: Vec<String>,
     /// Marks of the bowing, dynamics, places and speeds that differ.
     pub marks_changed: usize,
     /// One short sentence on what it leaves.
     pub effect: String,
+    /// Practice tempo before the change, as a share of the marked tempo.
+    tempo_before: f64,
 }
 
 /// Share of the tempo to which the smallest change of tempo is found. Assumed.
@@ -71,6 +96,10 @@ const SAME_BURDEN: f64 = 0.1;
 const MISSING_MM: f64 = 100.0;
 /// Hair missing that is no more and no less, mm. Assumed.
 const SAME_MM: f64 = 5.0;
+/// How plainly something is heard, 0 to 1, that is as before. Assumed.
+const SAME_HEARD: f64 = 0.05;
+/// A change of tempo up to this share comes before what only eases. Assumed.
+const SMALL_TEMPO: f64 = 0.1;
 /// A list holds at most this many remedies, and this many of one kind. Assumed.
 const MOST: usize = 8;
 const MOST_OF_A_KIND: usize = 2;
@@ -100,18 +129,21 @@ pub fn try_out(
     }
     let standing = Standing::of(&next, &after);
     let left = Left::of(&told, finding, &after);
-    let cures = left.is_cured(finding);
+    let (outcome, stays_at) = (left.outcome(finding), left.elsewhere);
     let effect = effect(finding, &left, before, &standing);
+    let worse = left.new.iter().filter(|new| new.verdict < Verdict::Notice);
     Some(Remedy {
-        new_findings: left.new.iter().map(|finding| finding.title.clone()).collect(),
+        new_findings: worse.map(|finding| finding.title.clone()).collect(),
         marks_changed: marks_changed(&lesson.score, &next.score) + other_changes(lesson, &next),
         trial,
         lesson: next,
         analysis: Box::new(after),
         before: before.clone(),
         after: standing,
-        cures,
+        outcome,
+        stays_at,
         effect,
+        tempo_before: lesson.setup.tempo_share,
     })
 }
 
@@ -126,8 +158,8 @@ pub fn remedies(lesson: &Lesson, analysis: &Analysis, finding: &Finding) -> Vec<
 }
 
 /// Tries one change after the other and tells of each what came of it, if anything, and how many
-/// were tried of how many; false stops it. Two changes at once are tried only where no single one
-/// cures.
+/// were tried of how many; false stops it. What eases one of several places is tried at all of them;
+/// two changes at once are tried only where no single one cures.
 pub fn each_remedy(
     lesson: &Lesson,
     analysis: &Analysis,
@@ -137,15 +169,27 @@ pub fn each_remedy(
     let before = Standing::of(lesson, analysis);
     let (double, single): (Vec<Trial>, Vec<Trial>) =
         trials(lesson, analysis, finding).into_iter().partition(Trial::is_double);
-    let (mut cured, mut count) = (false, (0, single.len()));
+    let (mut cured, mut count) = (false, (0, 0));
     for list in [single, double] {
         if cured {
             return;
         }
-        count.1 = count.0 + list.len();
-        for trial in list {
+        count.1 += list.len();
+        let mut list: VecDeque<(Trial, Option<usize>)> =
+            list.into_iter().map(|trial| (trial, None)).collect();
+        while let Some((trial, stayed)) = list.pop_front() {
+            let again = trial.clone();
             let remedy = try_out(lesson, analysis, &before, finding, trial);
-            cured |= remedy.as_ref().is_some_and(|r| r.cures && r.helps() && !r.other_tempo());
+            // Made at all places it must clear more of them than made at one.
+            let remedy = remedy.filter(|remedy| stayed.is_none_or(|stayed| remedy.stays_at < stayed));
+            if let Some(remedy) = &remedy {
+                cured |= remedy.cures() && remedy.helps() && !remedy.other_tempo();
+                if remedy.stays_at > 0 && remedy.outcome != Outcome::Leaves && stayed.is_none() {
+                    let all = everywhere(lesson, analysis, finding, &again);
+                    count.1 += usize::from(all.is_some());
+                    list.extend(all.map(|trial| (trial, Some(remedy.stays_at))));
+                }
+            }
             count.0 += 1;
             if !tell(remedy, count) {
                 return;
@@ -155,23 +199,22 @@ pub fn each_remedy(
 }
 
 /// Drops what does not help and what is the same as another, and puts the best first: what cures,
-/// another tempo last, then the burden it leaves, then how little it changes. The best of every
-/// kind comes before a second one of any kind when the list is full.
+/// then what eases, then what only moves the trouble, another tempo late; then the burden it leaves,
+/// then how little it changes. The best of every kind comes before a second one of any kind when the
+/// list is full.
 pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
     tried.retain(Remedy::helps);
     let key = |remedy: &Remedy| (remedy.weight() / SAME_BURDEN).round();
     tried.sort_by(|a, b| {
-        let tempo = a.other_tempo().cmp(&b.other_tempo());
-        (b.cures.cmp(&a.cures))
-            .then(tempo)
+        (a.class().cmp(&b.class()))
             .then(key(a).total_cmp(&key(b)))
             .then(a.marks_changed.cmp(&b.marks_changed))
     });
     let mut kept: Vec<(usize, Remedy)> = Vec::new();
-    let mut of_kind = std::collections::BTreeMap::new();
+    let mut of_kind = BTreeMap::new();
     for remedy in tried {
         if !kept.iter().any(|(_, other)| other.lesson == remedy.lesson) {
-            let count = of_kind.entry(remedy.trial.kind()).or_insert(0);
+            let count = of_kind.entry((remedy.trial.kind(), remedy.trial.everywhere)).or_insert(0);
             *count += 1;
             if *count <= MOST_OF_A_KIND {
                 kept.push((*count, remedy));
@@ -186,19 +229,40 @@ pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
 }
 
 impl Remedy {
-    /// Nothing more cannot be played, no more hair is missing in all, and it cures or eases.
+    /// Nothing of the finding is left in its stroke, and nothing as bad came up anywhere.
+    pub fn cures(&self) -> bool {
+        self.outcome == Outcome::Cures
+    }
+
+    /// Nothing more cannot be played, no more hair is missing in all, and it cures or eases. What
+    /// leaves the finding as it is does not help, however much it eases others.
     pub fn helps(&self) -> bool {
         let (before, after) = (&self.before, &self.after);
         let missing = after.missing_mm - before.missing_mm;
         let lighter = after.burden() < before.burden() - SAME_BURDEN / 2.0;
         after.impossible <= before.impossible
             && missing < SAME_MM
-            && (self.cures && after.runs_out <= before.runs_out || lighter || missing < -SAME_MM)
+            && match self.outcome {
+                Outcome::Cures => after.runs_out <= before.runs_out || lighter || missing < -SAME_MM,
+                Outcome::Eases | Outcome::Moves => lighter || missing < -SAME_MM,
+                Outcome::Leaves => false,
+            }
     }
 
     /// It changes the whole piece, and eases more than the spot it is for.
     fn other_tempo(&self) -> bool {
         self.trial.kind() == "tempo"
+    }
+
+    /// The lower, the earlier in a list.
+    fn class(&self) -> (Outcome, bool) {
+        let (was, is) = (self.tempo_before, self.lesson.setup.tempo_share);
+        match self.outcome {
+            Outcome::Cures if self.other_tempo() && (is / was - 1.0).abs() > SMALL_TEMPO => {
+                (Outcome::Eases, true)
+            }
+            outcome => (outcome, self.other_tempo()),
+        }
     }
 
     /// What it leaves as one number: a burden counts spots, so the hair that is missing is added.
@@ -209,39 +273,49 @@ impl Remedy {
 
 /// What a change leaves of a finding.
 struct Left<'a> {
-    /// What is left in the stroke it was found in: of its own kind, or worse.
+    /// What of its kind is left in the stroke it was found in.
     here: Option<&'a Finding>,
     /// Its further places where it is still told.
     elsewhere: usize,
-    /// Findings that were not there before, those worse than a notice.
+    /// Findings that were not there before: those worse than a notice, for a notice all.
     new: Vec<&'a Finding>,
 }
 
 impl<'a> Left<'a> {
     fn of(told: &Told, finding: &Finding, after: &'a Analysis) -> Self {
-        let of_its_kind = |left: &&Finding| {
-            let kind = family(left) == family(finding);
-            kind || left.verdict <= Verdict::RunsOut && left.verdict <= finding.verdict
-        };
         let at = |event: EventId| {
-            let mut alike = after.findings.iter().filter(of_its_kind);
+            let mut alike = after.findings.iter().filter(|left| family(left) == family(finding));
             alike.find(|left| places(left).any(|other| told.same_stroke(event, other)))
         };
+        let least = finding.verdict.max(Verdict::Tight);
         let is_new = |new: &&Finding| places(new).any(|event| !told.has(new, event));
         Self {
             here: at(finding.event),
             elsewhere: finding.more.iter().filter(|spot| at(spot.event).is_some()).count(),
-            new: after.findings.iter().filter(|new| new.verdict < Verdict::Notice).filter(is_new).collect(),
+            new: after.findings.iter().filter(|new| new.verdict <= least).filter(is_new).collect(),
         }
     }
 
-    /// A trouble as bad as the finding has come up at another place.
-    fn only_moves(&self, finding: &Finding) -> bool {
-        self.here.is_none() && self.new.iter().any(|new| new.verdict <= finding.verdict)
+    /// The worst of what is new and as bad as the finding, or worse.
+    fn instead(&self, finding: &Finding) -> Option<&'a Finding> {
+        let as_bad = self.new.iter().filter(|new| new.verdict <= finding.verdict);
+        as_bad.min_by_key(|new| (new.verdict, family(new) != family(finding), new.at)).copied()
     }
 
-    fn is_cured(&self, finding: &Finding) -> bool {
-        self.here.is_none() && !self.only_moves(finding)
+    fn outcome(&self, finding: &Finding) -> Outcome {
+        match self.here {
+            None if self.instead(finding).is_some() => Outcome::Moves,
+            None => Outcome::Cures,
+            Some(here) => {
+                let better = here.verdict > finding.verdict;
+                let same = here.verdict == finding.verdict;
+                let less = here.short_mm < finding.short_mm - SAME_MM;
+                let no_more = here.short_mm < finding.short_mm + SAME_MM;
+                let fainter = here.heard < finding.heard - SAME_HEARD;
+                let eases = better || same && (less || no_more && fainter);
+                if eases { Outcome::Eases } else { Outcome::Leaves }
+            }
+        }
     }
 }
 
@@ -258,8 +332,8 @@ fn least_tempo(
         let edit = change::set_tempo_share(lesson, share).ok()?;
         let (next, _) = edit.apply(lesson).ok()?;
         let after = analyse_after(&next, lesson, analysis);
-        let cured = Left::of(told, finding, &after).is_cured(finding);
-        cured.then_some((next, after))
+        let outcome = Left::of(told, finding, &after).outcome(finding);
+        (outcome == Outcome::Cures).then_some((next, after))
     };
     let now = lesson.setup.tempo_share;
     let (mut good, mut bad) = (far.setup.tempo_share, now);
@@ -296,48 +370,55 @@ fn other_changes(before: &Lesson, after: &Lesson) -> usize {
 
 /// One short sentence on what a change leaves.
 fn effect(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -> String {
+    let outcome = left.outcome(finding);
     let mut parts = Vec::new();
     match left.here {
-        None if left.only_moves(finding) => parts.push("only moves it".to_owned()),
-        None => parts.push(match (left.elsewhere, finding.more.len()) {
-            (0, 0) => "clears it".to_owned(),
-            (0, 1) => "clears it, and the other place too".to_owned(),
-            (0, more) => format!("clears it, and the {more} other places too"),
-            (1, _) => "clears it here; 1 more place stays".to_owned(),
-            (stay, _) => format!("clears it here; {stay} more places stay"),
+        None => parts.push(match (left.instead(finding), left.elsewhere, finding.more.len()) {
+            (Some(new), ..) if family(new) == family(finding) => "only moves it".to_owned(),
+            (Some(new), ..) if new.verdict < finding.verdict => "puts worse in its place".to_owned(),
+            (Some(_), ..) => "puts another in its place".to_owned(),
+            (None, 0, 0) => "clears it".to_owned(),
+            (None, 0, 1) => "clears it, and the other place too".to_owned(),
+            (None, 0, more) => format!("clears it, and the {more} other places too"),
+            (None, 1, _) => "clears it here; 1 more place stays".to_owned(),
+            (None, stay, _) => format!("clears it here; {stay} more places stay"),
         }),
-        Some(left) if left.short_mm > 0.0 && left.verdict < Verdict::Tight => {
-            let eased = if finding.verdict == Verdict::Impossible && left.verdict == Verdict::RunsOut {
+        Some(here) if here.short_mm > 0.0 && here.verdict < Verdict::Tight => {
+            let eased = if finding.verdict == Verdict::Impossible && here.verdict == Verdict::RunsOut {
                 "can be played, but at the wanted speed "
             } else {
                 ""
             };
-            parts.push(format!("{eased}still {} short", cm(left.short_mm)));
+            parts.push(format!("{eased}still {} short", cm(here.short_mm)));
         }
-        Some(left) if left.heard < finding.heard => parts.push("eases it".to_owned()),
+        Some(_) if outcome == Outcome::Eases => parts.push("eases it".to_owned()),
         Some(_) => parts.push("does not clear it".to_owned()),
     }
     // What is left of the finding itself is said already.
-    let others: Vec<&&Finding> =
-        left.new.iter().filter(|new| left.here.is_none_or(|here| here != **new)).collect();
+    let others: Vec<&Finding> =
+        left.new.iter().copied().filter(|new| left.here.is_none_or(|here| here != *new)).collect();
     if let Some(worst) = others.iter().min_by_key(|finding| (finding.verdict, finding.at)) {
         let bar = worst.place.split(',').next().unwrap_or(&worst.place);
+        let headline = worst.title.split_once(": ").map_or(worst.title.as_str(), |(_, rest)| rest);
         let then = match worst.verdict {
-            Verdict::Impossible => "then cannot be played",
-            Verdict::RunsOut => "then runs out",
-            Verdict::Tight | Verdict::Notice => "is then tight",
+            Verdict::Impossible => format!("{bar} then cannot be played"),
+            Verdict::RunsOut => format!("{bar} then runs out"),
+            Verdict::Tight => format!("{bar} is then tight"),
+            Verdict::Notice => format!("in {bar} then {headline}"),
         };
-        let more = match others.len() - 1 {
-            0 => String::new(),
-            1 => ", and 1 more place".to_owned(),
-            count => format!(", and {count} more places"),
-        };
-        parts.push(format!("{bar} {then}{more}"));
+        parts.push(match others.len() - 1 {
+            0 => then,
+            1 => format!("{then}, and 1 more place"),
+            count => format!("{then}, and {count} more places"),
+        });
     }
+    // What is gone beside the places of the finding itself.
     let found = |standing: &Standing| standing.impossible + standing.runs_out + standing.tight;
-    let gone = found(before).saturating_sub(found(after));
-    if others.is_empty() && gone > 1 {
-        parts.push(format!("{} other places with it", gone - 1));
+    let own = if finding.verdict < Verdict::Notice { 1 + finding.more.len() - left.elsewhere } else { 0 };
+    let gone = found(before).saturating_sub(found(after) + own);
+    if others.is_empty() && outcome == Outcome::Cures && gone > 0 {
+        let places = if gone == 1 { "1 other trouble".to_owned() } else { format!("{gone} other troubles") };
+        parts.push(format!("{places} gone with it"));
     }
     let up = |standing: &Standing| standing.strong_beats.1 - standing.strong_beats.0;
     if up(after) > up(before) {

@@ -11,7 +11,7 @@ use crate::{
 
 use super::{
     Trial,
-    lengths::{cm, place},
+    lengths::{cm, note_at, place, span},
     step::{Step, edit_of},
 };
 
@@ -78,7 +78,7 @@ impl<'a> Maker<'a> {
         }
         let words = words.into();
         if let Some(edit) = edit_of(self.lesson, &words, steps) {
-            self.found.push(Trial { id, words, edit });
+            self.found.push(Trial { id, words, edit, everywhere: false, steps: steps.to_vec() });
         }
     }
 
@@ -195,15 +195,15 @@ impl<'a> Maker<'a> {
         for stroke in seams {
             let (before, here) = (self.notes(stroke - 1), self.notes(stroke));
             let (from, first, to) = (self.note(before.start), self.note(here.start), self.note(here.end - 1));
-            let at = self.at(here.start);
+            let at = note_at(&self.lesson.score, first.onset);
             for (id, how) in [("hook", SameBow::Hooked), ("portato", SameBow::Portato)] {
                 let words = match how {
-                    SameBow::Hooked => format!("Hook {at} to the note before it"),
-                    SameBow::Portato => format!("Portato: {at} in the same bow as the note before it"),
+                    SameBow::Hooked => format!("Hook {at} to the one before it"),
+                    SameBow::Portato => format!("Portato: {at} in the same bow as the one before it"),
                 };
                 self.push(id, words, &[Step::Join(first.id(), how)]);
             }
-            let words = format!("One slur from {} to {}", self.at(before.start), self.at(here.end - 1));
+            let words = format!("One slur {}", span(&self.lesson.score, from.onset, to.onset));
             self.push("slur", words, &[Step::Slur(from.id(), to.id())]);
         }
     }
@@ -399,7 +399,8 @@ impl<'a> Maker<'a> {
                 let start = self.notes(next).start;
                 let (at, id) = (self.at(start), self.note(start).id());
                 let again = (Step::Retake(id, self.direction(next)), format!("retake before {at}"));
-                let hook = (Step::Join(id, SameBow::Hooked), format!("hook {at}"));
+                let what = note_at(&self.lesson.score, self.note(start).onset);
+                let hook = (Step::Join(id, SameBow::Hooked), format!("hook {what} to the one before it"));
                 seconds.extend([("split+retake", again), ("split+hook", hook)]);
             }
             if stays {

@@ -45,7 +45,7 @@ pub(super) fn advise(
                         "id": remedy.trial.id,
                         "words": remedy.trial.words,
                         "effect": remedy.effect,
-                        "cures": remedy.cures,
+                        "cures": remedy.cures(),
                         "marks_changed": remedy.marks_changed,
                         "new_findings": remedy.new_findings,
                         "burden_before": rounded(remedy.before.burden()),

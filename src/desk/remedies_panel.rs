@@ -58,7 +58,7 @@ pub fn remedies_ui(
 fn remedy_ui(ui: &mut Ui, remedy: &Remedy, chosen: bool, look: Look) -> Response {
     let theme = look.theme();
     let (good, warn) = (colour(theme, Ink::Level), colour(theme, Ink::Warn));
-    let outcome = if remedy.cures { Outcome::Cures } else { Outcome::Helps };
+    let outcome = if remedy.cures() { Outcome::Cures } else { Outcome::Helps };
     let worse = !remedy.new_findings.is_empty();
     let shown = Frame::new().inner_margin(4.0).show(ui, |ui| {
         ui.set_width(ui.available_width());
