@@ -11,8 +11,8 @@ use crate::{
 const CARE_STEP_S: f64 = 0.25;
 
 impl Analysis {
-    /// What the passage asks of the arm, at the practice tempo. Every note is taken in steps of about
-    /// [`CARE_STEP_S`], in which all goes evenly.
+    /// What the passage asks of the arm, at the practice tempo. Every note is taken in steps of at
+    /// most a quarter of a second, in which all goes evenly.
     pub fn care(&self) -> Care {
         let farthest: Vec<(f64, f64)> = (self.fan.all())
             .map(|level| (level.angle_deg, self.arm.farthest_mm(level.angle_deg).max(1.0)))
