@@ -80,6 +80,10 @@ pub struct DeskError(String);
 /// Time between two pictures while playing.
 const FRAME: Duration = Duration::from_millis(16);
 
+/// Rounds of a loop after which a rest is due. Assumed; that one passage is not to be repeated without a
+/// break is common practice, no source.
+const ROUNDS: u32 = 20;
+
 /// Opens the window, with a file or with the demo, and returns when it is closed.
 ///
 /// # Errors
@@ -275,6 +279,17 @@ impl Desk {
         let factor = if before > 0.0 { self.analysis.seconds_at_f64(1.0) / before } else { 1.0 };
         self.view.clock.stretch(factor, self.analysis.total_s(), now);
         self.view.keep_to(self.history.lesson());
+    }
+
+    /// After many rounds of a loop, a word about the arm.
+    fn remind_of_rest(&mut self, now: f64) {
+        let spells = self.view.clock.rounds(now) / ROUNDS;
+        if spells > self.view.rests_told {
+            let times = spells * ROUNDS;
+            let words = "times round: let the arm hang and play something else; stop when it hurts";
+            self.view.message = Some(format!("{times} {words}"));
+        }
+        self.view.rests_told = spells;
     }
 
     /// Turns the page when the playhead has left it.
@@ -559,6 +574,7 @@ impl eframe::App for Desk {
         for command in commands {
             self.apply(command, &ctx, now);
         }
+        self.remind_of_rest(now);
         let tick = self.view.clock.tick(now);
         self.follow_playhead(tick.position, tick.moving);
         if acted {

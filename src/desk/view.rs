@@ -21,6 +21,8 @@ pub struct View {
     pub anchor: Option<EventId>,
     /// The playhead.
     pub clock: Clock,
+    /// Rests the loop was due for and that were told of.
+    pub rests_told: u32,
     /// First bar in view.
     pub first_bar: usize,
     /// Stretch of the time axis; 1 is ordinary spacing.
@@ -81,6 +83,7 @@ impl View {
             selection: BTreeSet::new(),
             anchor: None,
             clock: Clock::new(analysis.total_s()),
+            rests_told: 0,
             first_bar: 0,
             zoom: 1.0,
             level: None,

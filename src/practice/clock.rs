@@ -46,6 +46,13 @@ impl Clock {
         self.span
     }
 
+    /// How often the loop has come round since it was last started, sought or changed.
+    pub fn rounds(&self, now: f64) -> u32 {
+        let Some((since, (from, until))) = self.playing_since.zip(self.span) else { return 0 };
+        let position = self.position + (now - since).max(0.0);
+        if position < until { 0 } else { ((position - from) / (until - from)) as u32 }
+    }
+
     /// Where the music is at `now`; stops by itself at the end.
     pub fn tick(&mut self, now: f64) -> Tick {
         let position = self.at(now);
@@ -142,6 +149,18 @@ mod tests {
         }
         let position = clock.tick(100.0 + 7000.0 + 0.25).position;
         assert!((position - 1.25).abs() < 1e-6, "{position}");
+    }
+
+    #[test]
+    fn rounds_of_a_loop_are_counted() {
+        let mut clock = Clock::new(10.0);
+        clock.play(0.0);
+        assert_eq!(clock.rounds(5.0), 0, "nothing is looped");
+        clock.set_span(Some((1.0, 2.0)), 0.0);
+        let rounds = [0.0, 1.9, 2.5, 4.5, 21.5].map(|now| clock.rounds(now));
+        assert_eq!(rounds, [0, 0, 1, 3, 20]);
+        clock.pause(22.0);
+        assert_eq!(clock.rounds(50.0), 0);
     }
 
     #[test]
