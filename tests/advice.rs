@@ -6,22 +6,24 @@ mod random;
 use elbowroom::{
     advice::{Outcome, Remedy, Standing, compare, ladder, marks_changed, remedies, trials, try_out},
     analysis::{Analysis, analyse},
-    bowing::{Finding, Verdict},
+    bowing::{Finding, KINDS, Verdict},
     lesson::{
         Edit, EditError, Lesson,
         change::{
-            hair_pin, hook, insert, keep_bowing, new_passage, set_bow, set_dynamic, set_retake, set_slur,
-            set_stroke, set_tempo_share,
+            hair_pin, hook, insert, join_ties, keep_bowing, new_passage, set_bow, set_dynamic, set_retake,
+            set_slur, set_stroke, set_tempo_share,
         },
         demo::demo,
     },
     score::{
-        Direction, Dynamic, EventId, NoteValue, Pitch, Quarters, SameBow, Step, StrokeType, TimeSignature,
+        Direction, Dynamic, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Step,
+        StrokeType, TimeSignature,
     },
     setup::Family,
 };
 
 const QUARTER: NoteValue = NoteValue::QUARTER;
+const EIGHTH: NoteValue = NoteValue::plain(-3);
 const SIXTEENTH: NoteValue = NoteValue::plain(-4);
 const WHOLE: NoteValue = NoteValue::plain(0);
 const DOTTED_HALF: NoteValue = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
@@ -38,6 +40,20 @@ fn passage(values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
         let id = lesson.score.free_event_id();
         let step = if k % 2 == 0 { Step::A } else { Step::B };
         let edit = insert(&lesson, ids.last().copied(), *value, &[Pitch::new(step, 0.0, 4)]);
+        take(&mut lesson, edit);
+        ids.push(id);
+    }
+    (lesson, ids)
+}
+
+/// A violin passage at quarter = 60 with these values and MIDI pitches; tells the ids.
+fn of_chords(values: &[(NoteValue, &[i32])]) -> (Lesson, Vec<EventId>) {
+    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+    let mut ids = Vec::new();
+    for (value, midi) in values {
+        let id = lesson.score.free_event_id();
+        let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
+        let edit = insert(&lesson, ids.last().copied(), *value, &pitches);
         take(&mut lesson, edit);
         ids.push(id);
     }
@@ -370,6 +386,170 @@ fn every_remedy_of_passages_of_chance_does_what_it_says() {
     assert!(count > 50, "{count}");
 }
 
+/// The same with stroke types, accents and hairpins, which rules of thumb speak of.
+fn with_notices(seed: u64) -> Lesson {
+    let mut lesson = chance(seed);
+    let mut random = random::Random::new(seed + 100);
+    let ids: Vec<EventId> =
+        lesson.score.events.iter().filter(|event| !event.is_rest()).map(|event| event.id).collect();
+    for id in ids {
+        if random.chance(0.2) {
+            let kinds = [StrokeType::Spiccato, StrokeType::Martele, StrokeType::Colle, StrokeType::Tremolo];
+            let kind = kinds[random.between(0.0, 4.0) as usize];
+            let edit = set_stroke(&lesson, &[id], Some(kind));
+            take(&mut lesson, edit);
+        }
+        if random.chance(0.2) {
+            mark(&mut lesson, id, Mark::Accent);
+        }
+        if random.chance(0.2) {
+            let event = lesson.score.event(id).expect("it is there");
+            let (from, to) = (event.onset, event.end());
+            hairpin_at(&mut lesson, from, to, random.chance(0.5));
+        }
+    }
+    lesson
+}
+
+fn mark(lesson: &mut Lesson, id: EventId, mark: Mark) {
+    let event = lesson.score.events.iter_mut().find(|event| event.id == id).expect("it is there");
+    event.marks.insert(mark);
+}
+
+fn hairpin_at(lesson: &mut Lesson, at: Quarters, end: Quarters, opens: bool) {
+    let id = lesson.score.free_sign_id();
+    let kind = SignKind::Hairpin { opens, end, niente: false };
+    lesson.score.signs.push(Sign { id, at, kind });
+    lesson.score.sort();
+}
+
+#[test]
+fn every_remedy_of_a_rule_of_thumb_does_what_it_says() {
+    let count: usize = (1..=8).map(|seed| verify_all(&with_notices(seed))).sum();
+    assert!(count > 100, "{count}");
+}
+
+fn fix(lesson: &mut Lesson, id: EventId, share: f64) {
+    let edit = hair_pin(lesson, id, Some((share, share)));
+    take(lesson, edit);
+}
+
+fn way(lesson: &mut Lesson, id: EventId, direction: Direction) {
+    let edit = set_bow(lesson, &[id], Some(direction));
+    take(lesson, edit);
+}
+
+fn level(lesson: &mut Lesson, id: EventId, level: Dynamic) {
+    let at = lesson.score.event(id).expect("it is there").onset;
+    let edit = set_dynamic(lesson, at, Some(level));
+    take(lesson, edit);
+}
+
+fn kind(lesson: &mut Lesson, ids: &[EventId], kind: StrokeType, tempo: f64) {
+    let edit = set_stroke(lesson, ids, Some(kind));
+    take(lesson, edit);
+    for sign in &mut lesson.score.signs {
+        if let SignKind::Tempo { qpm, .. } = &mut sign.kind {
+            *qpm = tempo;
+        }
+    }
+}
+
+/// For each rule of thumb a passage that is told of, and the change a teacher would try first:
+/// common practice, no source. It cures, by an analysis of its own.
+#[test]
+fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
+    use Direction::{Down, Up};
+    type Prepare = fn(&mut Lesson, &[EventId]);
+    type Notes<'a> = Vec<(NoteValue, &'a [i32])>;
+    let triad: &[i32] = &[55, 62, 71];
+    let one: &[i32] = &[69];
+    let same = |count: usize, value| vec![(value, one); count];
+    let cases: Vec<(&str, &str, Notes, Prepare)> = vec![
+        ("first-beat-up", "turn", same(4, QUARTER), |l, ids| way(l, ids[1], Down)),
+        ("strong-beats-up", "turn", same(16, QUARTER), |l, ids| way(l, ids[1], Down)),
+        ("chord-up", "retake", vec![(QUARTER, one), (QUARTER, triad), (QUARTER, one)], |_, _| ()),
+        ("crescendo-down", "turn", same(1, WHOLE), |l, ids| {
+            way(l, ids[0], Down);
+            level(l, ids[0], Dynamic::P);
+            hairpin_at(l, Quarters::ZERO, Quarters::from(4), true);
+        }),
+        ("diminuendo-up", "turn", same(1, WHOLE), |l, ids| {
+            way(l, ids[0], Up);
+            level(l, ids[0], Dynamic::P);
+            hairpin_at(l, Quarters::ZERO, Quarters::from(4), false);
+        }),
+        ("chord-place", "place", vec![(QUARTER, triad), (QUARTER, one)], |l, ids| fix(l, ids[0], 0.7)),
+        ("accent-place", "place", same(1, QUARTER), |l, ids| {
+            way(l, ids[0], Up);
+            mark(l, ids[0], Mark::Accent);
+            fix(l, ids[0], 0.95);
+        }),
+        ("loud-at-tip", "place", same(1, EIGHTH), |l, ids| {
+            way(l, ids[0], Down);
+            level(l, ids[0], Dynamic::F);
+            fix(l, ids[0], 0.81);
+        }),
+        ("soft-at-frog", "place", same(1, EIGHTH), |l, ids| {
+            level(l, ids[0], Dynamic::P);
+            fix(l, ids[0], 0.02);
+        }),
+        ("sudden-soft", "place", same(2, QUARTER), |l, ids| {
+            way(l, ids[0], Up);
+            level(l, ids[0], Dynamic::F);
+            level(l, ids[1], Dynamic::P);
+            fix(l, ids[1], 0.1);
+        }),
+        ("bounce-place", "place", same(1, EIGHTH), |l, ids| {
+            kind(l, ids, StrokeType::Spiccato, 60.0);
+            fix(l, ids[0], 0.9);
+        }),
+        ("martele-place", "stroke", same(1, EIGHTH), |l, ids| {
+            kind(l, ids, StrokeType::Martele, 60.0);
+            fix(l, ids[0], 0.05);
+        }),
+        ("spiccato-fast", "stroke", same(16, SIXTEENTH), |l, ids| kind(l, ids, StrokeType::Spiccato, 130.0)),
+        ("sautille-slow", "stroke", same(16, EIGHTH), |l, ids| kind(l, ids, StrokeType::Sautille, 100.0)),
+        ("sautille-slow", "tempo", same(16, EIGHTH), |l, ids| kind(l, ids, StrokeType::Sautille, 150.0)),
+        ("short-retake", "no-retake", same(2, SIXTEENTH), |l, ids| {
+            let edit = set_retake(l, ids[1], true);
+            take(l, edit);
+        }),
+        ("string-skipped", "split", vec![(QUARTER, &[62]), (QUARTER, &[84])], |l, ids| {
+            let edit = set_slur(l, ids, true);
+            take(l, edit);
+        }),
+        ("split-slur", "split", same(2, NoteValue::plain(-1)), |l, ids| {
+            let edit = set_slur(l, ids, true);
+            take(l, edit);
+            level(l, ids[0], Dynamic::F);
+        }),
+        // Eight seconds in one bow at forte: the bow is changed where the note is tied.
+        ("runs-out-stroke", "change", same(2, WHOLE), |l, ids| {
+            let edit = join_ties(l, ids[0]);
+            take(l, edit);
+            l.setup.school.slow_keeps_hair = false;
+        }),
+    ];
+    for (id, wanted, notes, prepare) in cases {
+        let (mut lesson, ids) = of_chords(&notes);
+        prepare(&mut lesson, &ids);
+        // Others would be in the way.
+        let others = KINDS.iter().map(|kind| kind.id.to_owned()).filter(|other| other != id);
+        lesson.setup.school.rules.off = others.collect();
+        let analysis = analyse(&lesson);
+        let finding = analysis.findings.first().unwrap_or_else(|| panic!("{id} is not told"));
+        let found = remedies(&lesson, &analysis, finding);
+        let cures = found.iter().find(|remedy| remedy.trial.id == wanted && remedy.cures());
+        let cures = cures.unwrap_or_else(|| panic!("{id}, {wanted}: {:#?}", list(&found)));
+        if wanted == "change" {
+            let mut heads = cures.lesson.score.events.iter().flat_map(|event| &event.notes);
+            assert!(heads.all(|head| !head.tie_start && !head.tie_stop), "half a tie is left");
+        }
+        found.iter().for_each(|remedy| verify(&lesson, &analysis, finding, remedy));
+    }
+}
+
 #[test]
 fn a_lesson_compared_with_itself_has_no_differences() {
     for lesson in [demo(), chance(3)] {
@@ -525,7 +705,7 @@ fn sautille_does_not_survive_slow_practice() {
     let edit = set_stroke(&lesson, &ids, Some(StrokeType::Sautille));
     take(&mut lesson, edit);
     for sign in &mut lesson.score.signs {
-        if let elbowroom::score::SignKind::Tempo { qpm, .. } = &mut sign.kind {
+        if let SignKind::Tempo { qpm, .. } = &mut sign.kind {
             *qpm = 120.0;
         }
     }

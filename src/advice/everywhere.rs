@@ -9,7 +9,7 @@ use crate::{
     score::{EventId, Quarters},
 };
 
-use super::{Trial, step::Step};
+use super::{Trial, step::Step, trials::passage};
 
 /// The change of a trial at all places of its finding where the same can be made. None where it
 /// can be made at the first place only.
@@ -78,6 +78,12 @@ impl Road<'_> {
                 Step::Retake(self.event(*id)?, if turned { direction.turned() } else { *direction })
             }
             Step::NoRetake(id) => Step::NoRetake(self.event(*id)?),
+            Step::NoMark(id) => Step::NoMark(self.event(*id)?),
+            Step::Stroke(_, stroke) => {
+                let Analysis { line, bowed, strokes, .. } = self.analysis;
+                let notes = passage(self.analysis, strokes[self.to].notes.start);
+                Step::Stroke(notes.map(|k| line[bowed[k].note].id()).collect(), *stroke)
+            }
             Step::Place(id, share) if !turned || share.is_none() => Step::Place(self.event(*id)?, *share),
             Step::Speed(ids, factor) => {
                 Step::Speed(ids.iter().map(|id| self.event(*id)).collect::<Option<_>>()?, *factor)
@@ -86,7 +92,9 @@ impl Road<'_> {
                 let (from, until) = self.span(self.to);
                 Step::Louder(*steps, from, until)
             }
-            Step::Place(..) | Step::Louder(..) | Step::Turn(..) | Step::Tempo(_) => return None,
+            Step::Place(..) | Step::Untie(_) | Step::Louder(..) | Step::Turn(..) | Step::Tempo(_) => {
+                return None;
+            }
         })
     }
 

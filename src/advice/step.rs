@@ -2,7 +2,7 @@
 
 use crate::{
     lesson::{Edit, EditError, Lesson, change},
-    score::{Direction, Dynamic, Dynamics, EventId, Quarters, SameBow, SignKind},
+    score::{Direction, Dynamic, Dynamics, EventId, Quarters, SameBow, SignKind, StrokeType},
 };
 
 /// One change of a lesson, as a teacher would ask for it.
@@ -18,6 +18,12 @@ pub(super) enum Step {
     Retake(EventId, Direction),
     /// It is not.
     NoRetake(EventId),
+    /// It has no bow mark.
+    NoMark(EventId),
+    /// The tie into the note is gone.
+    Untie(EventId),
+    /// The notes are played in this stroke type.
+    Stroke(Vec<EventId>, StrokeType),
     /// The bowing is turned round from the stroke of the note on, which has this direction now.
     Turn(EventId, Direction),
     /// The note starts at this share of the hair, or anywhere.
@@ -42,6 +48,9 @@ impl Step {
                 return Ok(change::set_bow(&lifted, &[*id], Some(*direction))?.apply(&lifted)?.0);
             }
             Self::NoRetake(id) => change::set_retake(lesson, *id, false)?,
+            Self::NoMark(id) => change::set_bow(lesson, &[*id], None)?,
+            Self::Untie(id) => return Ok(untied(lesson, *id)),
+            Self::Stroke(ids, stroke) => change::set_stroke(lesson, ids, Some(*stroke))?,
             Self::Turn(id, current) => change::turn_from(lesson, *id, *current)?,
             Self::Place(id, share) => change::hair_pin(lesson, *id, share.map(|share| (share, share)))?,
             Self::Speed(ids, factor) => return faster(lesson, ids, *factor),
@@ -58,8 +67,11 @@ impl Step {
             | Self::Join(id, _)
             | Self::Retake(id, _)
             | Self::NoRetake(id)
+            | Self::NoMark(id)
+            | Self::Untie(id)
             | Self::Turn(id, _) => vec![*id],
             Self::Slur(from, to) => vec![*from, *to],
+            Self::Stroke(ids, _) => ids.clone(),
             Self::Place(..) | Self::Speed(..) | Self::Louder(..) | Self::Tempo(_) => Vec::new(),
         }
     }
@@ -73,6 +85,23 @@ pub(super) fn edit_of(lesson: &Lesson, words: &str, steps: &[Step]) -> Option<Ed
     }
     let edit = Edit::between(words, lesson, &next?);
     (!edit.is_empty()).then_some(edit)
+}
+
+/// The notes tied into this one end where it starts.
+fn untied(lesson: &Lesson, id: EventId) -> Lesson {
+    let mut next = lesson.clone();
+    let Some(here) = lesson.score.event(id) else { return next };
+    for event in next.score.events.iter_mut().filter(|event| event.voice == here.voice) {
+        let same = |midi: f64| here.notes.iter().any(|note| note.pitch.midi() == midi);
+        for note in event.notes.iter_mut().filter(|note| same(note.pitch.midi())) {
+            if event.id == id {
+                note.tie_stop = false;
+            } else if event.onset < here.onset && event.onset + event.duration == here.onset {
+                note.tie_start = false;
+            }
+        }
+    }
+    next
 }
 
 fn new_bow(lesson: &Lesson, id: EventId) -> Result<Lesson, EditError> {

@@ -1,5 +1,10 @@
 //! What may cure a finding: the changes a teacher would think of, not yet tried.
 
+mod kinds;
+mod places;
+
+pub(super) use places::passage;
+
 use std::{collections::BTreeSet, ops::Range};
 
 use crate::{
@@ -24,26 +29,20 @@ const FACTOR_STEP: f64 = 0.05;
 const FACTORS: (f64, f64) = (0.4, 4.0);
 /// Practice tempos tried are at most this many times as fast or slow as now. Assumed.
 const TEMPO_RANGE: f64 = 1.5;
+/// At most this many ties of a long note are tried for a bow change. Assumed.
+const MOST_TIES: usize = 2;
 /// At most this many returns are changed as one figure. Assumed.
 const MOST_RETURNS: usize = 64;
 
 /// The candidate changes for one finding; cheap, nothing is analysed. Single changes come first,
 /// then two at once. Settled bowing is left alone.
 ///
-/// They follow common practice for unbalanced figures and long slurs: retake, two notes in one
-/// direction, another slur, a light fast return, less sound.
+/// Which are tried for which kind of finding is told in the table in `trials/kinds.rs`.
 pub fn trials(lesson: &Lesson, analysis: &Analysis, finding: &Finding) -> Vec<Trial> {
     let Some(mut maker) = Maker::new(lesson, analysis, finding) else { return Vec::new() };
-    maker.splits();
-    maker.joins();
-    maker.retakes();
-    maker.turns();
-    maker.places();
-    maker.speeds();
-    maker.returns();
-    maker.dynamics();
-    maker.tempos();
-    maker.doubles();
+    for way in kinds::ways(finding) {
+        way(&mut maker);
+    }
     maker.found
 }
 
@@ -51,7 +50,9 @@ struct Maker<'a> {
     lesson: &'a Lesson,
     analysis: &'a Analysis,
     finding: &'a Finding,
-    /// The stroke the finding is on.
+    /// The bowed note the finding is on.
+    piece: usize,
+    /// The stroke it is on.
     stroke: usize,
     found: Vec<Trial>,
     /// Best split of the stroke, with its words, for two changes at once.
@@ -67,7 +68,7 @@ impl<'a> Maker<'a> {
         };
         let bowed = analysis.bowed_of_note.get(note).copied().flatten()?;
         let stroke = *analysis.stroke_of_bowed.get(bowed)?;
-        Some(Self { lesson, analysis, finding, stroke, found: Vec::new(), split: None })
+        Some(Self { lesson, analysis, finding, piece: bowed, stroke, found: Vec::new(), split: None })
     }
 
     /// Keeps a candidate if it can be made, leaves settled bowing alone and is not there yet.
@@ -185,6 +186,26 @@ impl<'a> Maker<'a> {
         }
     }
 
+    /// The bow changed inside a note, where it is written as tied notes.
+    fn changes_in_a_note(&mut self) {
+        for k in self.notes(self.stroke) {
+            let note = self.note(k);
+            let onset = |id: &EventId| self.lesson.score.event(*id).map(|event| event.onset);
+            let mut ties: Vec<(Quarters, EventId)> =
+                note.events.iter().filter_map(|id| Some((onset(id)?, *id))).collect();
+            ties.retain(|(at, _)| *at > note.onset);
+            ties.sort();
+            ties.dedup_by_key(|(at, _)| *at);
+            let middle = (note.onset + note.end()).to_f64() / 2.0;
+            let off = |tie: &(Quarters, EventId)| (tie.0.to_f64() - middle).abs();
+            ties.sort_by(|a, b| off(a).total_cmp(&off(b)));
+            for (at, id) in ties.into_iter().take(MOST_TIES) {
+                let words = format!("Change bow at the tie into {}", place(&self.lesson.score, at));
+                self.push("change", words, &[Step::Untie(id), Step::NewBow(id)]);
+            }
+        }
+    }
+
     /// Two strokes in one bow: this one with its neighbours, and the one before with its own.
     fn joins(&mut self) {
         let seams: Vec<usize> = [Some(self.stroke), self.next(), self.stroke.checked_sub(1)]
@@ -208,13 +229,21 @@ impl<'a> Maker<'a> {
         }
     }
 
-    /// A lift before the stroke, before the one after it, before one of its later notes; or none.
-    fn retakes(&mut self) {
-        let first = self.note(self.notes(self.stroke).start);
+    /// No lift before the stroke: the sign goes, or the bow mark that asks for it.
+    fn no_retake(&mut self) {
+        let start = self.notes(self.stroke).start;
+        let first = self.note(start);
         if first.retake {
-            let words = format!("No retake before {}", self.at(self.notes(self.stroke).start));
+            let words = format!("No retake before {}", self.at(start));
             self.push("no-retake", words, &[Step::NoRetake(first.id())]);
+        } else if first.bow.is_some() && matches!(self.analysis.bowed[start].reached, Reached::Air(_)) {
+            let words = format!("No bow mark at {}: play on without a lift", self.at(start));
+            self.push("no-retake", words, &[Step::NoMark(first.id())]);
         }
+    }
+
+    /// A lift before the stroke, before the one after it, before one of its later notes.
+    fn retakes(&mut self) {
         let here = self.notes(self.stroke);
         let mut places = vec![(here.start, self.direction(self.stroke))];
         places.extend(self.stroke.checked_sub(1).map(|s| (self.notes(s).start, self.direction(s))));
@@ -261,12 +290,21 @@ impl<'a> Maker<'a> {
         }
         let planned = solution.start_mm[first];
         let words = format!("Be {} from the frog at {}", cm(planned), self.at(first));
-        // Every pin is a place of the start of a piece.
-        let pinned: BTreeSet<usize> = problem.pins.iter().map(|pin| pin.piece).collect();
-        if !pinned.contains(&first) {
+        if !self.pinned().contains(&first) {
             self.push("place", words, &[Step::Place(self.note(first).id(), Some(share(planned)))]);
         }
-        // The pins that bear on this stroke: on it, the nearest before it and after it.
+        self.free_places();
+    }
+
+    /// Bowed notes with a fixed place: every pin is a place of the start of a piece.
+    fn pinned(&self) -> BTreeSet<usize> {
+        self.analysis.problem.pins.iter().map(|pin| pin.piece).collect()
+    }
+
+    /// Pins set free: those on this stroke, the nearest before it and after it.
+    fn free_places(&mut self) {
+        let first = self.notes(self.stroke).start;
+        let pinned = self.pinned();
         let last = self.notes(self.stroke).end;
         let nearest = pinned.range(..first).next_back().into_iter().chain(pinned.range(last..).next());
         let pins: Vec<usize> = pinned.range(first..last).chain(nearest).copied().collect();
@@ -373,14 +411,22 @@ impl<'a> Maker<'a> {
         }
     }
 
-    /// Another practice tempo; how much of it is needed shows when it is tried.
+    /// Another practice tempo.
     fn tempos(&mut self) {
-        if self.finding.verdict == Verdict::Notice {
-            return;
+        if self.finding.verdict < Verdict::Notice {
+            self.tempo(true);
+            self.tempo(false);
         }
+    }
+
+    /// How much of it is needed shows when it is tried.
+    fn tempo(&mut self, faster: bool) {
         let now = self.lesson.setup.tempo_share;
-        self.push("tempo", "Take it faster", &[Step::Tempo(now * TEMPO_RANGE)]);
-        self.push("tempo", "Take it slower", &[Step::Tempo(now / TEMPO_RANGE)]);
+        if faster {
+            self.push("tempo", "Take it faster", &[Step::Tempo(now * TEMPO_RANGE)]);
+        } else {
+            self.push("tempo", "Take it slower", &[Step::Tempo(now / TEMPO_RANGE)]);
+        }
     }
 
     /// Two changes at once, where one may not be enough.
