@@ -28,6 +28,7 @@ enum Wish {
     Stroke(usize, Option<StrokeType>),
     Dynamic(i64, Option<Dynamic>),
     String(usize, usize, Option<u8>),
+    Finger(usize, usize, Option<&'static str>),
     Speed(usize, Option<f64>),
     Tempo(f64),
     Place(usize, Option<(f64, f64)>),
@@ -58,6 +59,7 @@ impl Wish {
             Self::Stroke(k, stroke) => change::set_stroke(lesson, &[id(*k)], *stroke),
             Self::Dynamic(at, level) => change::set_dynamic(lesson, Quarters::new(*at, 2), *level),
             Self::String(k, note, string) => change::set_string(lesson, id(*k), *note, *string),
+            Self::Finger(k, note, finger) => change::set_finger(lesson, id(*k), *note, *finger),
             Self::Speed(k, factor) => change::set_speed_factor(lesson, &[id(*k)], *factor),
             Self::Tempo(share) => change::set_tempo_share(lesson, *share),
             Self::Place(k, shares) => change::hair_pin(lesson, id(*k), *shares),
@@ -105,6 +107,8 @@ fn wish() -> impl Strategy<Value = Wish> {
         1 => (0_i64..100, prop::option::of(prop::sample::select(&Dynamic::ALL[..])))
             .prop_map(|(at, level)| Wish::Dynamic(at, level)),
         1 => (k(), 0_usize..3, prop::option::of(0_u8..6)).prop_map(|(k, n, s)| Wish::String(k, n, s)),
+        1 => (k(), 0_usize..3, prop::option::of(prop::sample::select(&["0", "T", "1", "4", "9"][..])))
+            .prop_map(|(k, n, f)| Wish::Finger(k, n, f)),
         1 => (k(), prop::option::of(-1.0..20.0)).prop_map(|(k, factor)| Wish::Speed(k, factor)),
         1 => (0.0..20.0).prop_map(Wish::Tempo),
         1 => (k(), prop::option::of((-0.2..1.2, 0.0..1.0))).prop_map(|(k, shares)| Wish::Place(k, shares)),
@@ -374,6 +378,7 @@ fn what_cannot_be_done_is_told_in_a_sentence() {
         change::set_speed_factor(&lesson, &ids, Some(f64::NAN)),
         change::set_tempo_share(&lesson, 0.0),
         change::set_string(&lesson, ids[0], 0, Some(5)),
+        change::set_finger(&lesson, ids[0], 0, Some("7")),
         change::hook(&lesson, ids[0], Some(SameBow::Hooked)),
         change::set_dynamic(&lesson, Quarters::from(-1), None),
         change::delete(&lesson, &[]),

@@ -6,7 +6,7 @@
 //! hand on violin and viola, a minor third on the cello (a major third extended), a whole tone on
 //! the bass; thumb position on cello and bass. The strains only rank and are assumed.
 
-use crate::setup::Family;
+use crate::setup::{Family, Positions};
 
 /// A finger of the left hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -24,6 +24,15 @@ impl Finger {
     /// As printed over the note: 0 for an open string, T for the thumb.
     pub fn mark(self) -> &'static str {
         ["0", "T", "1", "2", "3", "4"][self as usize]
+    }
+
+    /// In words: "finger 2", "the thumb", "the open string".
+    pub fn words(self) -> String {
+        match self {
+            Self::Open => "the open string".to_owned(),
+            Self::Thumb => "the thumb".to_owned(),
+            finger => format!("finger {}", finger.mark()),
+        }
     }
 
     /// The finger of a printed mark.
@@ -97,6 +106,8 @@ struct Shape {
     places: std::ops::RangeInclusive<u8>,
     /// Strain of the shape itself, below and from the place given.
     strain: (f64, u8, f64),
+    /// Half steps from first to last finger at the nut, where that is less than with the thumb.
+    widest: f64,
     reaches: &'static [Reach],
 }
 
@@ -109,12 +120,13 @@ const SHOULDER: &[Shape] = &[Shape {
     thumb: false,
     places: 1..=HIGHEST,
     strain: (0.0, 0, 0.0),
+    widest: f64::MAX,
     reaches: &[
         (First, -1, 0.1),
         (First, 0, 0.0),
         (Second, 1, 0.0),
         (Second, 2, 0.0),
-        (Third, 1, 0.6),
+        (Third, 1, 1.0),
         (Third, 2, 0.25),
         (Third, 3, 0.0),
         (Third, 4, 0.1),
@@ -130,6 +142,8 @@ const CELLO: &[Shape] = &[
         thumb: false,
         places: 1..=14,
         strain: (0.0, 0, 0.0),
+        // A major third, extended.
+        widest: 4.2,
         reaches: &[
             (First, -1, 0.3),
             (First, 0, 0.0),
@@ -142,7 +156,7 @@ const CELLO: &[Shape] = &[
         ],
     },
     // Before the fourth position the thumb comes round only where it must.
-    Shape { thumb: true, places: 2..=HIGHEST, strain: (1.2, 7, 0.3), reaches: THUMB },
+    Shape { thumb: true, places: 2..=HIGHEST, strain: (1.2, 7, 0.3), widest: f64::MAX, reaches: THUMB },
 ];
 
 const BASS: &[Shape] = &[
@@ -150,9 +164,10 @@ const BASS: &[Shape] = &[
         thumb: false,
         places: 1..=12,
         strain: (0.0, 0, 0.0),
+        widest: f64::MAX,
         reaches: &[(First, -1, 0.5), (First, 0, 0.0), (Second, 1, 0.0), (Fourth, 2, 0.0), (Fourth, 3, 0.5)],
     },
-    Shape { thumb: true, places: 10..=HIGHEST, strain: (0.3, 10, 0.3), reaches: THUMB },
+    Shape { thumb: true, places: 10..=HIGHEST, strain: (0.3, 10, 0.3), widest: f64::MAX, reaches: THUMB },
 ];
 
 const THUMB: &[Reach] = &[
@@ -180,8 +195,8 @@ fn span(family: Family) -> f64 {
 
 /// Half steps that the last finger reaches above the place of the hand, far up the string.
 const MOST_ABOVE: f64 = 9.0;
-/// A printed finger that another one plays instead.
-const NOT_AS_PRINTED: f64 = 2.0;
+/// A printed finger that another one plays instead: dearer than the shifts it may ask for.
+pub(super) const NOT_AS_PRINTED: f64 = 6.0;
 /// One finger across two strings.
 const ACROSS: f64 = 0.15;
 /// Two fingers side by side at one height, on strings that are no neighbours.
@@ -192,12 +207,13 @@ const BEYOND: f64 = 0.15;
 const SAME: f64 = 0.25;
 
 /// All ways in which the hand takes these notes together; none where it cannot.
-pub(super) fn grips(family: Family, stops: &[Stop]) -> Vec<Grip> {
+pub(super) fn grips(family: Family, positions: Positions, stops: &[Stop]) -> Vec<Grip> {
     let (lowest, highest) =
         stops.iter().fold((f64::MAX, f64::MIN), |(lo, hi), s| (lo.min(s.height), hi.max(s.height)));
     // Half steps lie closer together up the string, by the twelfth root of two for each one (equal
     // temperament), so the hand spans more of them.
-    if stops.is_empty() || highest - lowest > (span(family) * (lowest / 12.0).exp2()).floor() {
+    let too_far = |span: f64| highest - lowest > (span * (lowest / 12.0).exp2()).floor();
+    if stops.is_empty() || too_far(span(family)) {
         return Vec::new();
     }
     let shapes = match family {
@@ -206,11 +222,15 @@ pub(super) fn grips(family: Family, stops: &[Stop]) -> Vec<Grip> {
         Family::DoubleBass => BASS,
     };
     let mut found = Vec::new();
-    for shape in shapes {
+    let highest_place = positions.highest_place().unwrap_or(HIGHEST);
+    for shape in shapes.iter().filter(|shape| !shape.thumb || positions.with_thumb()) {
+        if too_far(shape.widest) {
+            continue;
+        }
         // From a low first finger up to a hand that reaches the highest note with its last finger.
         let last = (lowest.round() + 1.0).clamp(0.0, f64::from(HIGHEST)) as u8;
         let first = (highest.round() - MOST_ABOVE).clamp(1.0, f64::from(HIGHEST)) as u8;
-        for place in first.max(*shape.places.start())..=last.min(*shape.places.end()) {
+        for place in first.max(*shape.places.start())..=last.min(*shape.places.end()).min(highest_place) {
             let mut fingers = Vec::with_capacity(stops.len());
             if let Some(strain) = best_fingers(shape, place, stops, &mut fingers) {
                 let own = if place < shape.strain.1 { shape.strain.0 } else { shape.strain.2 };
@@ -297,7 +317,7 @@ mod tests {
     fn fingers(family: Family, place: u8, notes: &[(f64, usize)]) -> Option<String> {
         let stops: Vec<Stop> =
             notes.iter().map(|&(height, string)| Stop { height, string, printed: None }).collect();
-        let grips = grips(family, &stops).into_iter().filter(|grip| grip.hand.place == place);
+        let grips = grips(family, Positions::All, &stops).into_iter().filter(|grip| grip.hand.place == place);
         let best = grips.min_by(|a, b| a.strain.total_cmp(&b.strain))?;
         Some(best.fingers.iter().map(|finger| finger.mark()).collect())
     }
@@ -365,7 +385,7 @@ mod tests {
     fn a_printed_finger_is_taken_where_it_reaches() {
         let stop = |printed| Stop { height: 7.0, string: 0, printed };
         let best = |printed| {
-            let grips = grips(Family::Violin, &[stop(printed)]);
+            let grips = grips(Family::Violin, Positions::All, &[stop(printed)]);
             grips.into_iter().min_by(|a, b| a.strain.total_cmp(&b.strain)).expect("it is easy").fingers[0]
         };
         assert_eq!(best(Some(Finger::First)), Finger::First);
@@ -378,7 +398,7 @@ mod tests {
     fn absurd_heights_have_no_grip_or_some() {
         for height in [f64::NAN, f64::INFINITY, -3.0, 1e9] {
             let stop = Stop { height, string: 0, printed: Some(Finger::Open) };
-            for grip in grips(Family::Cello, &[stop]) {
+            for grip in grips(Family::Cello, Positions::All, &[stop]) {
                 assert!(grip.strain.is_finite());
             }
         }

@@ -5,6 +5,7 @@
 //! the shoulders. Everything is worked out for a right-handed player; a left-handed one is the same
 //! flipped left to right.
 
+mod bound;
 mod care;
 mod crossings;
 mod cues;
@@ -18,6 +19,7 @@ mod space;
 mod strings;
 mod together;
 
+pub use bound::{Bound, Moves, bound};
 pub use care::{Care, FAR_PART, Moment, RAISED_DEG, Spells, care};
 pub(crate) use crossings::NEARING_PART;
 pub use crossings::{Alternation, ArmStep, Crossing, Joint, alternations, crossings};

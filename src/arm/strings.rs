@@ -8,12 +8,12 @@ use std::collections::BTreeMap;
 
 use crate::{
     score::{Attack, Mark, Note, Quarters},
-    setup::Setup,
+    setup::{Positions, Setup},
 };
 
 use super::{
     Plane,
-    hand::{Finger, Grip, Hand, Stop, grips},
+    hand::{Finger, Grip, Hand, NOT_AS_PRINTED, Stop, grips},
     together::problem,
 };
 
@@ -61,7 +61,7 @@ pub(super) const SAME_PITCH: f64 = 0.01;
 /// same for the same input.
 ///
 /// String marks, fingerings "0" and open-string marks bind; no note lies higher on a string than
-/// the player's reach; notes sounding together need neighbouring strings and must lie inside the
+/// the player's reach, and the hand only in the player's positions; notes sounding together need neighbouring strings and must lie inside the
 /// hand; chords of three and four are broken into pairs.
 pub fn place(line: &[Attack], setup: &Setup) -> Vec<Placement> {
     let neck = Neck::new(setup);
@@ -133,6 +133,7 @@ pub fn places_alike((line, setup): (&[Attack], &Setup), (other_line, other): (&[
     };
     setup.instrument == other.instrument
         && setup.player.reach_half_steps == other.player.reach_half_steps
+        && setup.player.positions == other.player.positions
         && line.len() == other_line.len()
         && line.iter().zip(other_line).all(|(a, b)| alike(a, b))
 }
@@ -144,6 +145,8 @@ pub(super) struct Fingering {
     strings: Vec<u8>,
     /// Ways to stop the notes that are not open; empty where all are.
     grips: Vec<Grip>,
+    /// Open strings over which another finger is printed.
+    not_as_printed: u8,
     /// [`Plane::index`] of the first and the last bow plane.
     entry: u8,
     exit: u8,
@@ -161,6 +164,7 @@ pub(super) struct Neck<'a> {
     /// MIDI numbers of the open strings, highest first.
     pub open: Vec<f64>,
     pub reach: f64,
+    pub positions: Positions,
 }
 
 impl<'a> Neck<'a> {
@@ -169,6 +173,7 @@ impl<'a> Neck<'a> {
             setup,
             open: setup.instrument.strings.iter().map(|string| string.pitch.midi()).collect(),
             reach: f64::from(setup.player.reach_half_steps),
+            positions: setup.player.positions,
         }
     }
 
@@ -191,6 +196,12 @@ impl<'a> Neck<'a> {
     /// All strings (counted from 0) on which a note can be played, highest first.
     pub fn strings_of(&self, note: &Note, marks: &Marks) -> Vec<usize> {
         (0..self.open.len()).filter(|&string| self.height(note, marks, string).is_some()).collect()
+    }
+
+    /// The highest string (counted from 0) on which the hand takes a note alone.
+    pub fn playable_on(&self, note: &Note, marks: &Marks) -> Option<usize> {
+        let notes = std::slice::from_ref(note);
+        (0..self.open.len()).find(|&string| self.fingering(notes, marks, &[string]).is_some())
     }
 
     fn options(&self, attack: &Attack) -> Options {
@@ -232,21 +243,25 @@ impl<'a> Neck<'a> {
     /// The fingering of notes on these strings (counted from 0), where the hand can take it.
     fn fingering(&self, notes: &[Note], marks: &Marks, strings: &[usize]) -> Option<Fingering> {
         let mut stops = Vec::new();
+        let mut not_as_printed = 0;
         for (note, &string) in notes.iter().zip(strings) {
             let height = self.height(note, marks, string)?;
-            if height > SAME_PITCH {
-                let printed = note.fingers.first().and_then(|mark| Finger::from_mark(mark));
+            let printed = note.fingers.first().and_then(|mark| Finger::from_mark(mark));
+            if height <= SAME_PITCH {
+                not_as_printed += u8::from(printed.is_some_and(|finger| finger != Finger::Open));
+            } else {
                 // A touched harmonic lies where the finger touches, which the score does not say.
                 let is_harmonic = marks.harmonic || note.harmonic;
                 let height = if is_harmonic { height.min(self.reach.max(1.0)) } else { height };
                 stops.push(Stop { height, string, printed });
             }
         }
-        let grips = grips(self.setup.instrument.family, &stops);
+        let grips = grips(self.setup.instrument.family, self.positions, &stops);
         if grips.is_empty() && !stops.is_empty() {
             return None;
         }
-        Some(Fingering::on(strings.iter().map(|&s| s as u8 + 1).collect(), grips))
+        let strings = strings.iter().map(|&s| s as u8 + 1).collect();
+        Some(Fingering { not_as_printed, ..Fingering::on(strings, grips) })
     }
 
     /// Something to show for notes that cannot be played: each on a string of its own where the
@@ -280,7 +295,7 @@ impl Fingering {
     fn on(strings: Vec<u8>, grips: Vec<Grip>) -> Self {
         let planes = planes(&strings);
         let index = |plane: Option<&Plane>| plane.map_or(0, |plane| plane.index() as u8);
-        Self { grips, entry: index(planes.first()), exit: index(planes.last()), strings }
+        Self { grips, not_as_printed: 0, entry: index(planes.first()), exit: index(planes.last()), strings }
     }
 }
 
@@ -323,14 +338,15 @@ impl State {
     fn all(fingerings: &[Fingering], hands: &[Hand]) -> Vec<Self> {
         let mut states = Vec::new();
         for (f, fingering) in fingerings.iter().enumerate() {
-            let state = |hand: Hand, single, cost| Self {
+            let other = f64::from(fingering.not_as_printed) * NOT_AS_PRINTED;
+            let state = |hand: Hand, single, cost: f64| Self {
                 fingering: f as u16,
                 hand,
                 entry: fingering.entry,
                 exit: fingering.exit,
                 single,
                 from: 0,
-                cost,
+                cost: cost + other,
             };
             // With nothing stopped the hand may be wherever it was.
             if fingering.grips.is_empty() {

@@ -112,6 +112,44 @@ fn the_reach_of_the_player_binds() {
     );
 }
 
+/// Common practice, no source: first position of the violin ends with the fourth finger, a fifth above
+/// the open string, the third with the fourth finger on the octave's second above it; thumb position
+/// of the cello begins where the fourth finger ends.
+#[test]
+fn the_positions_of_the_player_bind() {
+    let with = |family, positions| {
+        let mut setup = Setup::for_family(family);
+        setup.player.positions = positions;
+        setup
+    };
+    let first = with(Family::Violin, Positions::First);
+    let scale: Vec<Vec<i32>> = (55..=83).map(|midi| vec![midi]).collect();
+    let chords: Vec<&[i32]> = scale.iter().map(Vec::as_slice).collect();
+    for placement in place(&line(&chords), &first) {
+        assert_eq!(placement.problem, None);
+        assert!(placement.hand.place <= 2, "{placement:?}");
+    }
+    let free = place(&line(&[&[76 + 12]]), &Setup::for_family(Family::Violin));
+    assert_eq!(free[0].problem, None);
+    let high = place(&line(&[&[76 + 12]]), &first);
+    assert_eq!(
+        high[0].problem.as_deref(),
+        Some("E6 does not lie under the hand with half and first position; play it an octave lower")
+    );
+    // D6 in third position; a double stop that needs it.
+    let third = with(Family::Violin, Positions::Third);
+    assert_eq!(place(&line(&[&[86]]), &third)[0].problem, None);
+    let tenth = place(&line(&[&[74, 86]]), &first)[0].problem.clone().unwrap_or_default();
+    assert!(tenth.starts_with("D6 does not lie"), "{tenth}");
+    let two = place(&line(&[&[79, 82]]), &first)[0].problem.clone().unwrap_or_default();
+    assert!(two.starts_with("G5 and A♯5 do not lie under the hand with half and first position"), "{two}");
+    let octave = line(&[&[39, 51]]);
+    let cello = |positions| place(&octave, &with(Family::Cello, positions))[0].clone();
+    assert!(cello(Positions::All).hand.thumb && cello(Positions::All).problem.is_none());
+    let without = cello(Positions::WithoutThumb).problem.unwrap_or_default();
+    assert!(without.starts_with("D♯2 and D♯3 do not lie under the hand with all but thumb"), "{without}");
+}
+
 #[test]
 fn pitches_below_the_lowest_string_say_how_far_to_move() {
     for family in Family::ALL {

@@ -2,7 +2,7 @@
 
 use crate::{
     score::{Event, EventId, Note, NoteValue, Pitch, Quarters, Score, attacks, interval_words},
-    setup::Setup,
+    setup::{Positions, Setup},
 };
 
 use super::{
@@ -186,10 +186,13 @@ pub(super) fn problem(neck: &Neck, notes: &[Note], marks: &Marks) -> String {
     } else {
         remedies.push("play the notes one after another".to_owned());
     }
-    let why = if some(&|a, b| a.abs_diff(b) + 1 == notes.len()) {
-        "lie too far apart for the hand on neighbouring strings"
+    let all = Neck { positions: Positions::All, ..Neck::new(neck.setup) };
+    let why = if !all.fingerings(notes, marks).is_empty() {
+        format!("do not lie under the hand with {}", neck.positions.words())
+    } else if some(&|a, b| a.abs_diff(b) + 1 == notes.len()) {
+        "lie too far apart for the hand on neighbouring strings".to_owned()
     } else {
-        "do not lie on neighbouring strings"
+        "do not lie on neighbouring strings".to_owned()
     };
     format!("{names} {why}; {}", remedies.join(", or "))
 }
@@ -199,7 +202,7 @@ fn problem_of_one(neck: &Neck, note: &Note, marks: &Marks) -> String {
     let strings = &neck.setup.instrument.strings;
     if let Some(number) = note.string {
         let free = Note { string: None, ..note.clone() };
-        if let Some(&other) = neck.strings_of(&free, marks).first() {
+        if let Some(other) = neck.playable_on(&free, marks) {
             let Some(marked) = usize::from(number).checked_sub(1).and_then(|s| strings.get(s)) else {
                 return format!(
                     "{name} is marked for string {number}, which there is not; play it on the {} string",
@@ -216,7 +219,7 @@ fn problem_of_one(neck: &Neck, note: &Note, marks: &Marks) -> String {
     let works = |by: i32| {
         let pitch = note.pitch.transposed(by);
         let moved = Note { pitch, string: None, fingers: Vec::new(), ..note.clone() };
-        !neck.strings_of(&moved, marks).is_empty()
+        neck.playable_on(&moved, marks).is_some()
     };
     let lowest = strings.last().map_or("lowest", |string| &string.name);
     let highest = strings.first().map_or("highest", |string| &string.name);
@@ -225,6 +228,10 @@ fn problem_of_one(neck: &Neck, note: &Note, marks: &Marks) -> String {
         return format!("{name} is below the open {lowest} string; {}", octaves_words(by, "higher"));
     }
     let by = (1..=10).find(|octaves| works(-12 * octaves));
+    if !neck.strings_of(note, marks).is_empty() {
+        let words = neck.positions.words();
+        return format!("{name} does not lie under the hand with {words}; {}", octaves_words(by, "lower"));
+    }
     format!(
         "{name} is more than {} half steps above the open {highest} string, out of this player's reach; {}",
         neck.reach,

@@ -4,8 +4,9 @@ use egui::{ComboBox, DragValue, Ui};
 
 use crate::{
     analysis::Analysis,
+    arm::{self, Finger},
     lesson::{Edit, EditError, Lesson, change},
-    score::{Attack, Direction, Dynamic, EventId, SameBow, SignKind, StrokeType},
+    score::{Attack, Direction, Dynamic, EventId, SameBow, SignKind, StrokeType, sentence_case},
 };
 
 use super::{
@@ -49,6 +50,9 @@ pub fn inspector_ui(
         ui.separator();
         settle(ui, lesson, &notes, commands);
     });
+    if notes.len() == 1 {
+        bound(ui, lesson, analysis, first);
+    }
     ui.horizontal_wrapped(|ui| {
         stroke(ui, lesson, analysis, chosen, first, commands);
         dynamic(ui, lesson, first, commands);
@@ -207,7 +211,51 @@ fn strings(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, co
         if now != note.string {
             edit(commands, change::set_string(lesson, first.id(), head, now));
         }
+        finger(ui, lesson, (first, head), placement.and_then(|p| p.fingers.get(head)).copied(), commands);
     }
+}
+
+/// The finger of one note head.
+fn finger(
+    ui: &mut Ui,
+    lesson: &Lesson,
+    (first, head): (&Attack, usize),
+    chosen: Option<Finger>,
+    commands: &mut Vec<Command>,
+) {
+    let note = &first.notes[head];
+    let before = note.fingers.first().and_then(|mark| Finger::from_mark(mark));
+    let mut now = before;
+    let words = match (now, chosen) {
+        (Some(finger), _) => finger.mark().to_owned(),
+        (None, Some(finger)) => format!("{}, chosen", finger.mark()),
+        (None, None) => "any".to_owned(),
+    };
+    let family = lesson.setup.instrument.family;
+    choice(ui, ("finger", head), "Finger", words, 74.0, |ui| {
+        ui.selectable_value(&mut now, None, "as it comes");
+        for finger in change::FINGERS.iter().filter_map(|mark| Finger::from_mark(mark)) {
+            if finger != Finger::Thumb || !family.on_shoulder() {
+                ui.selectable_value(&mut now, Some(finger), finger.words());
+            }
+        }
+    });
+    if now != before {
+        edit(commands, change::set_finger(lesson, first.id(), head, now.map(Finger::mark)));
+    }
+}
+
+/// What the string or finger that is set costs, and where it does not lie in the hand.
+fn bound(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack) {
+    let index = analysis.line.iter().position(|note| note.id() == first.id());
+    let Some(found) = index.and_then(|index| arm::bound(&analysis.line, index, &lesson.setup)) else {
+        return;
+    };
+    let words = match &found.refused {
+        Some(why) => format!("{}. {}.", sentence_case(why), sentence_case(&found.words())),
+        None => format!("String and finger as set: {}", found.words()),
+    };
+    ui.label(words);
 }
 
 fn value(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Command>) {

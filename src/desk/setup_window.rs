@@ -10,7 +10,7 @@ use crate::{
     exchange::profiles::{Profile, Profiles},
     lesson::{Edit, Lesson},
     score::Dynamic,
-    setup::{Approach, Catalogue, Family, Setup, WeightForTwo},
+    setup::{Approach, Catalogue, Family, Positions, Setup, WeightForTwo},
 };
 
 use super::{
@@ -305,12 +305,28 @@ fn player_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
             let source = &format!("{measure} {source}.");
             figure_ui(ui, Figure { name, value, range, per_unit, unit, source }, dragged);
         }
+        positions_ui(ui, setup);
         setup.player.reach_half_steps = reach.round().clamp(0.0, 255.0) as u8;
         if tip != own_tip {
             setup.player.tip_mark_mm = (tip < hair - 0.5).then_some(tip);
         }
         home_ui(ui, setup, dragged);
     });
+}
+
+/// Which positions of the left hand the player uses.
+fn positions_ui(ui: &mut Ui, setup: &mut Setup) {
+    let label = ui.label("Left hand");
+    let now = &mut setup.player.positions;
+    let list = ComboBox::from_id_salt("positions").selected_text(now.words()).show_ui(ui, |ui| {
+        for other in Positions::of(setup.instrument.family) {
+            ui.selectable_value(now, *other, other.words());
+        }
+    });
+    list.response
+        .labelled_by(label.id)
+        .on_hover_text("Strings and fingers are chosen from these positions. A beginner's: assumed");
+    ui.end_row();
 }
 
 /// Where the player's bow lives when nothing else speaks.

@@ -7,12 +7,14 @@ mod body;
 mod catalogue;
 mod growth;
 mod hold;
+mod positions;
 mod rules;
 
 pub use body::{Body, Origin, Part, Posture, Proportions, STATURE_MM};
 pub use catalogue::Catalogue;
 pub use growth::{AGES, Chart, Lms, Sex, median_stature_mm};
 pub use hold::{ArmSchool, BowHold, Hold};
+pub use positions::Positions;
 pub use rules::{MOST_REPEATS, RuleFigure, Rules};
 
 use serde::{Deserialize, Serialize};
@@ -190,6 +192,9 @@ pub struct Player {
     /// Highest left-hand position used, as half steps above the open string that the hand reaches
     /// with its last finger.
     pub reach_half_steps: u8,
+    /// Positions of the left hand that are used.
+    #[serde(default)]
+    pub positions: Positions,
     /// Where this player's bow lives when nothing else speaks, as shares of the hair, frog 0 to
     /// tip 1; without one the middle. Schools differ on where a beginner starts.
     #[serde(default)]

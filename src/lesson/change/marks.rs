@@ -7,6 +7,8 @@ use crate::{
 
 use super::{change_event, each, refuse, voice_line};
 
+/// Marks of the fingers as they are printed: the open string, the thumb, four fingers.
+pub const FINGERS: [&str; 6] = ["0", "T", "1", "2", "3", "4"];
 /// Range of the factor on the wanted speed. Assumed.
 const SPEED_FACTORS: std::ops::RangeInclusive<f64> = 0.1..=10.0;
 
@@ -67,6 +69,37 @@ pub fn set_string(
         }
     });
     Ok(Edit::between(if string.is_some() { "String" } else { "Any string" }, lesson, &new))
+}
+
+/// Sets the finger of one note head (counted from the lowest, from 0) by its printed mark, or leaves it
+/// free: [`FINGERS`].
+///
+/// # Errors
+/// When there is no such note head or finger, or no open string has this note.
+pub fn set_finger(
+    lesson: &Lesson,
+    id: EventId,
+    note_index: usize,
+    finger: Option<&str>,
+) -> Result<Edit, EditError> {
+    let (line, place) = voice_line(&lesson.score, id)?;
+    let Some(note) = line[place].notes.get(note_index) else {
+        return refuse("This note head is not there any more");
+    };
+    let is_open = lesson.setup.instrument.strings.iter().any(|open| open.pitch.midi() == note.pitch.midi());
+    if finger.is_some_and(|finger| !FINGERS.contains(&finger)) {
+        return refuse("There is no such finger; 0 is the open string, T the thumb");
+    }
+    if finger == Some(FINGERS[0]) && !is_open {
+        return refuse(format!("{} is no open string", note.pitch.name()));
+    }
+    let mut new = lesson.clone();
+    change_event(&mut new.score, line[place].id(), |event| {
+        if let Some(note) = event.notes.get_mut(note_index) {
+            note.fingers = finger.map(str::to_owned).into_iter().collect();
+        }
+    });
+    Ok(Edit::between(if finger.is_some() { "Finger" } else { "Any finger" }, lesson, &new))
 }
 
 /// Sets the factor on the wanted bow speed of every chosen note; none or 1 is the speed as marked.
