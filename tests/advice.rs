@@ -124,7 +124,8 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
     });
     let effect = &remedy.effect;
     assert_eq!(remedy.outcome == Outcome::Cures, !left && !moved, "{words}: {effect}");
-    assert_eq!(remedy.outcome == Outcome::Moves, !left && moved, "{words}: {effect}");
+    let instead = matches!(remedy.outcome, Outcome::Moves | Outcome::Worsens);
+    assert_eq!(instead, !left && moved, "{words}: {effect}");
     assert_eq!(effect.starts_with("clears it"), remedy.cures(), "{words}: {effect}");
     let says_moved = ["only moves it", "puts worse in its place", "puts another in its place"];
     let says_moved = says_moved.iter().any(|start| effect.starts_with(start));

@@ -57,6 +57,8 @@ pub enum Outcome {
     Eases,
     /// It is gone from its stroke, but something as bad came up.
     Moves,
+    /// It is gone from its stroke, but something worse came up.
+    Worsens,
     /// It is there as before, or worse.
     Leaves,
 }
@@ -235,7 +237,8 @@ impl Remedy {
     }
 
     /// Nothing more cannot be played, no more hair is missing in all, and it cures or eases. What
-    /// leaves the finding as it is does not help, however much it eases others.
+    /// leaves the finding as it is, or something worse for it, does not help, however much it eases
+    /// others.
     pub fn helps(&self) -> bool {
         let (before, after) = (&self.before, &self.after);
         let missing = after.missing_mm - before.missing_mm;
@@ -245,7 +248,7 @@ impl Remedy {
             && match self.outcome {
                 Outcome::Cures => after.runs_out <= before.runs_out || lighter || missing < -SAME_MM,
                 Outcome::Eases | Outcome::Moves => lighter || missing < -SAME_MM,
-                Outcome::Leaves => false,
+                Outcome::Worsens | Outcome::Leaves => false,
             }
     }
 
@@ -304,8 +307,11 @@ impl<'a> Left<'a> {
 
     fn outcome(&self, finding: &Finding) -> Outcome {
         match self.here {
-            None if self.instead(finding).is_some() => Outcome::Moves,
-            None => Outcome::Cures,
+            None => match self.instead(finding) {
+                Some(new) if new.verdict < finding.verdict => Outcome::Worsens,
+                Some(_) => Outcome::Moves,
+                None => Outcome::Cures,
+            },
             Some(here) => {
                 let better = here.verdict > finding.verdict;
                 let same = here.verdict == finding.verdict;
@@ -374,8 +380,8 @@ fn effect(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -
     let mut parts = Vec::new();
     match left.here {
         None => parts.push(match (left.instead(finding), left.elsewhere, finding.more.len()) {
-            (Some(new), ..) if family(new) == family(finding) => "only moves it".to_owned(),
             (Some(new), ..) if new.verdict < finding.verdict => "puts worse in its place".to_owned(),
+            (Some(new), ..) if family(new) == family(finding) => "only moves it".to_owned(),
             (Some(_), ..) => "puts another in its place".to_owned(),
             (None, 0, 0) => "clears it".to_owned(),
             (None, 0, 1) => "clears it, and the other place too".to_owned(),
