@@ -117,9 +117,19 @@ pub fn try_out(
     finding: &Finding,
     trial: Trial,
 ) -> Option<Remedy> {
-    let told = Told::new(analysis);
+    tried(lesson, analysis, (before, &Told::new(analysis)), finding, trial)
+}
+
+/// The same, with what is known of the lesson before any change.
+fn tried(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    (before, told): (&Standing, &Told),
+    finding: &Finding,
+    trial: Trial,
+) -> Option<Remedy> {
     let (trial, next, after) = match trial.id {
-        "tempo" => least_tempo(lesson, analysis, &told, finding, trial)?,
+        "tempo" => least_tempo(lesson, analysis, told, finding, trial)?,
         _ => {
             let (next, _) = trial.edit.apply(lesson).ok()?;
             let after = analyse_after(&next, lesson, analysis);
@@ -130,7 +140,7 @@ pub fn try_out(
         return None;
     }
     let standing = Standing::of(&next, &after);
-    let left = Left::of(&told, finding, &after);
+    let left = Left::of(told, finding, &after);
     let (outcome, stays_at) = (left.outcome(finding), left.elsewhere);
     let effect = effect(finding, &left, before, &standing);
     let worse = left.new.iter().filter(|new| new.verdict < Verdict::Notice);
@@ -168,7 +178,7 @@ pub fn each_remedy(
     finding: &Finding,
     tell: &mut dyn FnMut(Option<Remedy>, (usize, usize)) -> bool,
 ) {
-    let before = Standing::of(lesson, analysis);
+    let (before, told) = (Standing::of(lesson, analysis), Told::new(analysis));
     let (double, single): (Vec<Trial>, Vec<Trial>) =
         trials(lesson, analysis, finding).into_iter().partition(Trial::is_double);
     let (mut cured, mut count) = (false, (0, 0));
@@ -181,7 +191,7 @@ pub fn each_remedy(
             list.into_iter().map(|trial| (trial, None)).collect();
         while let Some((trial, stayed)) = list.pop_front() {
             let again = trial.clone();
-            let remedy = try_out(lesson, analysis, &before, finding, trial);
+            let remedy = tried(lesson, analysis, (&before, &told), finding, trial);
             // Made at all places it must clear more of them than made at one.
             let remedy = remedy.filter(|remedy| stayed.is_none_or(|stayed| remedy.stays_at < stayed));
             if let Some(remedy) = &remedy {
@@ -363,15 +373,20 @@ fn least_tempo(
 
 /// Dynamics, places on the bow, speed factors and the tempo that differ.
 fn other_changes(before: &Lesson, after: &Lesson) -> usize {
-    let gone = |sign| !after.score.signs.contains(sign);
-    let come = |sign| !before.score.signs.contains(sign);
-    let signs = (before.score.signs.iter().filter(|sign| gone(sign)).count())
-        .max(after.score.signs.iter().filter(|sign| come(sign)).count());
-    let pins = (before.pins.iter().filter(|pin| !after.pins.contains(pin)).count())
-        .max(after.pins.iter().filter(|pin| !before.pins.contains(pin)).count());
+    let signs = others(&before.score.signs, &after.score.signs);
+    let pins = others(&before.pins, &after.pins);
     let pairs = before.score.events.iter().zip(&after.score.events);
     let speeds = pairs.filter(|(a, b)| a.id == b.id && a.speed_factor != b.speed_factor).count();
     signs + pins + speeds + usize::from(before.setup.tempo_share != after.setup.tempo_share)
+}
+
+/// How many of a list are not in the other, the greater of both ways. Most changes leave it alone.
+fn others<T: PartialEq>(before: &[T], after: &[T]) -> usize {
+    if before == after {
+        return 0;
+    }
+    let missing = |of: &[T], from: &[T]| of.iter().filter(|one| !from.contains(one)).count();
+    missing(before, after).max(missing(after, before))
 }
 
 /// One short sentence on what a change leaves.

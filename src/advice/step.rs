@@ -1,5 +1,7 @@
 //! The single changes remedies are made of, as values that can be put one after another.
 
+use std::collections::BTreeMap;
+
 use crate::{
     lesson::{Edit, EditError, Lesson, change},
     score::{Direction, Dynamic, Dynamics, EventId, Quarters, SameBow, SignKind, StrokeType},
@@ -116,11 +118,18 @@ fn new_bow(lesson: &Lesson, id: EventId) -> Result<Lesson, EditError> {
 }
 
 fn faster(lesson: &Lesson, ids: &[EventId], factor: f64) -> Result<Lesson, EditError> {
-    let mut next = lesson.clone();
+    // One change for all notes that come to the same factor, in hundredths.
+    let mut wanted: BTreeMap<i64, Vec<EventId>> = BTreeMap::new();
+    let now: BTreeMap<EventId, Option<f64>> =
+        lesson.score.events.iter().map(|event| (event.id, event.speed_factor)).collect();
     for id in ids {
-        let now = next.score.event(*id).and_then(|event| event.speed_factor).unwrap_or(1.0);
-        let wanted = (now * factor * 100.0).round() / 100.0;
-        next = change::set_speed_factor(&next, &[*id], Some(wanted))?.apply(&next)?.0;
+        let now = now.get(id).copied().flatten().unwrap_or(1.0);
+        wanted.entry((now * factor * 100.0).round() as i64).or_default().push(*id);
+    }
+    let mut next = lesson.clone();
+    for (hundredths, ids) in wanted {
+        let factor = hundredths as f64 / 100.0;
+        next = change::set_speed_factor(&next, &ids, Some(factor))?.apply(&next)?.0;
     }
     Ok(next)
 }

@@ -11,8 +11,8 @@ use crate::{
 /// The findings of an analysis by stroke.
 pub(super) struct Told {
     stroke_of: BTreeMap<EventId, usize>,
-    /// Stroke, family, worst verdict.
-    spots: Vec<(usize, &'static str, Verdict)>,
+    /// By stroke and family: the worst verdict.
+    spots: BTreeMap<(usize, &'static str), Verdict>,
 }
 
 /// What the cause has to do with. All ways of having no hair left are one: curing one by another
@@ -37,11 +37,12 @@ impl Told {
             let events = &analysis.line[bowed.note].events;
             stroke_of.extend(events.iter().map(|id| (*id, analysis.stroke_of_bowed[k])));
         }
-        let mut told = Self { stroke_of, spots: Vec::new() };
+        let mut told = Self { stroke_of, spots: BTreeMap::new() };
         for finding in &analysis.findings {
             for event in places(finding) {
                 if let Some(stroke) = told.stroke_of.get(&event) {
-                    told.spots.push((*stroke, family(finding), finding.verdict));
+                    let worst = told.spots.entry((*stroke, family(finding))).or_insert(finding.verdict);
+                    *worst = finding.verdict.min(*worst);
                 }
             }
         }
@@ -55,9 +56,7 @@ impl Told {
 
     /// True when something of this kind, and as bad, was told on the stroke that holds the note.
     pub(super) fn has(&self, finding: &Finding, event: EventId) -> bool {
-        let kind = family(finding);
-        self.stroke_of.get(&event).is_some_and(|stroke| {
-            self.spots.iter().any(|spot| spot.0 == *stroke && spot.1 == kind && spot.2 <= finding.verdict)
-        })
+        let worst = self.stroke_of.get(&event).and_then(|stroke| self.spots.get(&(*stroke, family(finding))));
+        worst.is_some_and(|worst| *worst <= finding.verdict)
     }
 }
