@@ -84,6 +84,10 @@ impl Chain {
         self.ties.clear();
         self.constant = 0.0;
         self.hair_mm = hair;
+        let pieces = stretch.last - stretch.first;
+        self.ties.reserve(pieces);
+        self.places.reserve(pieces + 1);
+        self.links.reserve(pieces);
         let mut here = Tie::default();
         let mut before = Before::Fixed(1.0);
         let spans = stretch.corridor.start.iter().zip(&stretch.corridor.finish);

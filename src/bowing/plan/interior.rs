@@ -23,13 +23,16 @@ const STEP_PART: f64 = 0.995;
 /// The first point keeps this part of the width clear of each limit, and this part of what is left
 /// by the place before where there is a choice. Assumed, for few steps.
 const CLEAR_PART: f64 = 0.01;
-const CHOICE_PART: f64 = 0.3;
+const CHOICE_PART: f64 = 0.2;
 /// Product of room and push at the first point. Assumed, for few steps.
 const FIRST_TAU: f64 = 0.3;
 /// The search ends when the cost is certain to this part of itself, plus this much a place.
 const GAP_PART: f64 = 1e-10;
 const GAP_A_PLACE: f64 = 1e-12;
-/// Below this product of room and push only rounding is left of the gap.
+/// Where the limits hide less than this part of what would be enough, and a step no longer takes half of
+/// what it should off the rest, only rounding is left of the gap. Assumed.
+const NOTHING_PART: f64 = 0.01;
+/// Below this product of room and push the same is true in any case.
 const LEAST_TAU: f64 = 1e-18;
 /// The differences agree with the places to this, in hairs.
 const APART: f64 = 1e-13;
@@ -67,8 +70,8 @@ pub(super) struct Interior {
 struct Line {
     row: Row,
     slope: f64,
-    /// Slope with the limits, at their pushes, and without what brings `y` and `A x` together.
-    unsolved: f64,
+    /// What the pushes of the limits add to the slope, less what brings `y` and `A x` together.
+    pushed: f64,
     width: f64,
 }
 
@@ -76,10 +79,12 @@ struct Line {
 #[derive(Clone, Copy, Debug, Default)]
 struct State {
     value: f64,
-    gap: f64,
+    /// Sum of `s z`.
+    complement: f64,
+    /// Slope that is left, times the width of the corridor. Convexity: the cost above the best is at most
+    /// this and the complement together.
+    unsolved: f64,
     apart: f64,
-    /// Mean of `s z`.
-    mean: f64,
 }
 
 /// A step found and not yet taken.
@@ -102,28 +107,41 @@ impl Interior {
         let mut bound = f64::NEG_INFINITY;
         let mut outcome = Outcome { iterations: 0, gap: f64::INFINITY };
         let mut step = Move::default();
+        let mut unsolved = f64::INFINITY;
         for iterations in 0..MOST_STEPS {
             let state = self.advance(chain, step);
             if state.apart <= APART {
-                bound = greater(state.value - state.gap, bound);
+                bound = greater(state.value - state.complement - state.unsolved, bound);
             }
             outcome = Outcome { iterations, gap: (state.value - bound).max(0.0) };
             let enough = GAP_PART * state.value.max(0.0) + GAP_A_PLACE * count;
-            if outcome.gap <= enough || state.mean <= LEAST_TAU {
+            let only_rounding = bound.is_finite()
+                && state.complement <= NOTHING_PART * enough
+                && state.unsolved > (1.0 - 0.5 * step.part) * unsolved;
+            let mean = state.complement / self.limits();
+            if outcome.gap <= enough || only_rounding || mean <= LEAST_TAU {
                 break;
             }
-            let bold = self.predict(state.mean);
-            let aim = if iterations < BOLD_STEPS { bold } else { Aim { tau: 0.3 * state.mean, bend: 0.0 } };
-            step = self.correct(aim, state.mean);
+            unsolved = state.unsolved;
+            let bold = self.predict(mean);
+            let aim = if iterations < BOLD_STEPS { bold } else { Aim { tau: 0.3 * mean, bend: 0.0 } };
+            step = self.correct(aim, mean);
         }
         outcome
     }
 
-    /// A first point inside all limits: a walk along the middle of the corridor.
+    /// A first point inside all limits: a walk along the middle of the corridor, as far as the links let
+    /// it. The corridor leads on from every place, so that the walk finds a way within both.
     fn begin(&mut self, chain: &Chain) {
         let count = chain.places.len();
-        self.x.clear();
-        self.x_walls.clear();
+        for walls in [&mut self.x_walls, &mut self.y_walls] {
+            walls.clear();
+            walls.reserve(count);
+        }
+        for list in [&mut self.x, &mut self.apart] {
+            list.clear();
+            list.reserve(count);
+        }
         let mut reach = (f64::NEG_INFINITY, f64::INFINITY);
         for (i, place) in chain.places.iter().enumerate() {
             let (lo, hi) = (place.lo.max(reach.0), place.hi.min(reach.1));
@@ -137,13 +155,12 @@ impl Interior {
                 reach = (x + link.lo, x + link.hi);
             }
         }
-        self.y_walls.clear();
-        self.apart.clear();
         for (link, x) in chain.links.iter().zip(self.x.windows(2)) {
             let between = x[1] - x[0];
             let limits = (link.lo, link.hi);
             let y = if link.lo.is_finite() { clear(between, limits, CLEAR_PART) } else { between };
-            // The limits hold against the wish of the link, as they will at the end if it stays here.
+            // The limits push back against the slope of the link, so that little is left for the places to
+            // bear: fewer steps than with equal pushes.
             let up = if link.lo.is_finite() { link.slope_alone(y) } else { 0.0 };
             self.y_walls.push(Walls::new(y, limits, FIRST_TAU, up));
             self.apart.push(y - between);
@@ -168,7 +185,7 @@ impl Interior {
         let (mut complement, mut unsolved) = (0.0, 0.0);
         let (mut factor, mut forward) = (Factor::default(), Forward::default());
         let mut finish = |i: usize, line: &Line, straight: &mut f64| {
-            unsolved += line.unsolved.abs() * line.width;
+            unsolved += (line.slope + line.pushed).abs() * line.width;
             rows[i] = factor.row(line.row);
             slopes[i] = line.slope;
             *straight = forward.row(&rows[i], -line.slope);
@@ -183,7 +200,7 @@ impl Interior {
             let hold = if place.is_fixed() { HOLD } else { 0.0 };
             let on = 2.0 * place.quadratic + walls.curvature() + hold;
             let row = Row { on, ..Row::default() };
-            (x[i], Line { row, slope, unsolved: slope + walls.slope(), width: place.hi - place.lo })
+            (x[i], Line { row, slope, pushed: walls.slope(), width: place.hi - place.lo })
         };
         let mut complement_y = 0.0;
         let (mut above, mut straight_here) = (Line::default(), straight[0]);
@@ -222,25 +239,15 @@ impl Interior {
             next.row.on += curvature + half;
             // The Newton step will close the gap between the two; the slope itself knows nothing of it.
             let closing = bent * apart;
-            here.slope += to_goal - slope + closing;
-            next.slope += to_goal + slope - closing;
-            let pushed = slope + walls.slope();
-            here.unsolved += to_goal - pushed;
-            next.unsolved += to_goal + pushed;
+            let slope = slope - closing;
+            here.slope += to_goal - slope;
+            next.slope += to_goal + slope;
+            let pushed = walls.slope() + closing;
+            here.pushed -= pushed;
+            next.pushed += pushed;
             let bump = ratio_before - ratio;
-            let (a, b, c) = (-slope_before, slope_before + link.slope, -link.slope);
-            let double = 2.0 * link.even;
-            above.row.on += double * a * a;
-            above.row.next += double * a * b;
-            above.row.after += double * a * c;
-            here.row.on += double * b * b;
-            here.row.next += double * b * c;
-            next.row.on += double * c * c;
-            for (line, by) in [(&mut above, a), (&mut here, b), (&mut next, c)] {
-                line.slope += double * bump * by;
-                line.unsolved += double * bump * by;
-            }
-            state.value += link.even * bump * bump;
+            let along = [-slope_before, slope_before + link.slope, -link.slope];
+            state.value += add_square([&mut above, &mut here, &mut next], link.even, bump, along);
             if i > 0 {
                 finish(i - 1, &above, &mut straight[i - 1]);
             }
@@ -252,11 +259,7 @@ impl Interior {
             finish(count - 2, &above, &mut straight[count - 2]);
         }
         finish(count - 1, &here, &mut straight[count - 1]);
-        let complement = complement + complement_y;
-        // Convexity: the cost above the best is at most the slope times the way that is left.
-        state.gap = complement + unsolved;
-        state.mean = complement / self.limits();
-        state
+        State { complement: complement + complement_y, unsolved, ..state }
     }
 
     /// How many limits there are.
@@ -288,8 +291,8 @@ impl Interior {
         // what bends.
         let after = (1.0 - part) * mean + part * part * (bends[0] + bends[1]) / self.limits();
         // A bend predicted far beyond the limits says little; counted in full it can make the search
-        // go round in circles.
-        Aim { tau: mean * (after / mean).clamp(0.0, 1.0).powi(3), bend: part }
+        // go round in circles. The root of the part: assumed, for few steps.
+        Aim { tau: mean * (after / mean).clamp(0.0, 1.0).powi(3), bend: part.sqrt() }
     }
 
     /// The step toward the aim, as far as the limits let it.
@@ -323,6 +326,24 @@ impl Interior {
         }
         Move { aim, part: step_part / greater(rate[0], rate[1]) }
     }
+}
+
+/// Adds `weight value^2` to three neighbouring lines, `along` being the slope of `value` by place; returns
+/// what it costs.
+fn add_square([first, second, third]: [&mut Line; 3], weight: f64, value: f64, along: [f64; 3]) -> f64 {
+    let [a, b, c] = along;
+    let double = 2.0 * weight;
+    let (by_a, by_b, pull) = (double * a, double * b, double * value);
+    first.row.on += by_a * a;
+    first.row.next += by_a * b;
+    first.row.after += by_a * c;
+    second.row.on += by_b * b;
+    second.row.next += by_b * c;
+    third.row.on += double * c * c;
+    first.slope += pull * a;
+    second.slope += pull * b;
+    third.slope += pull * c;
+    weight * value * value
 }
 
 /// The value, clear of both limits by this part of the width.
