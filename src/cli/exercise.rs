@@ -6,7 +6,7 @@ use crate::{
     analysis::analyse,
     arm::together,
     exchange::lesson_file,
-    practice::{double_stop_ladder, double_stops},
+    practice::{double_stop_ladder, double_stops, first_double_stops},
     score::{Note, Pitch},
 };
 
@@ -18,7 +18,9 @@ use super::{
 pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<(), Failure> {
     let input = load(&args.source)?;
     let lesson = &input.lesson;
-    let pairs = if args.notes.is_empty() {
+    let pairs = if args.first {
+        first_double_stops(&lesson.setup)
+    } else if args.notes.is_empty() {
         let analysis = analyse(lesson);
         print_report(&input.report, &analysis.notices);
         double_stops(lesson, &analysis)

@@ -152,6 +152,9 @@ struct ExerciseArgs {
     /// Two notes to be played together, as D4,B4, in place of those of the part; may be repeated
     #[arg(long, value_name = "NOTES")]
     notes: Vec<String>,
+    /// The first double stops of the instrument in place of those of the part
+    #[arg(long, conflicts_with = "notes")]
+    first: bool,
     /// Lesson file to write
     #[arg(short, long, value_name = "OUT")]
     output: PathBuf,

@@ -16,8 +16,15 @@ use crate::{
     setup::Setup,
 };
 
-/// Tempo of the exercise, quarter notes a minute. Assumed: two seconds for a half note.
-const QPM: f64 = 60.0;
+/// Tempo of the exercise, quarter notes a minute. Assumed: two seconds for a half note; faster only
+/// where this player's bow is too short for it.
+const SLOWEST_QPM: f64 = 60.0;
+/// How loud it is played. Assumed.
+const LOUD: Dynamic = Dynamic::Mf;
+/// Every bow lasts two quarter notes, so that up-bows and down-bows are alike and none drifts; it takes
+/// at most this share of the usable hair. Assumed.
+const BOW: f64 = 2.0;
+const HAIR_SHARE: f64 = 0.7;
 /// At most this many double stops make one exercise. Assumed.
 pub const MOST: usize = 12;
 /// Double stops looked at are held for this long, s; it has no bearing on hand or strings.
@@ -25,6 +32,7 @@ const LOOK_S: f64 = 1.0;
 
 const HALF: NoteValue = NoteValue::plain(-1);
 const QUARTER: NoteValue = NoteValue::QUARTER;
+const EIGHTH: NoteValue = NoteValue::plain(-3);
 
 /// The different double stops of a passage that lie in the hand, in their order, at most [`MOST`].
 /// Notes of chords are taken two by two, as the bow takes them.
@@ -59,6 +67,13 @@ pub fn double_stop_ladder(lesson: &Lesson, pairs: &[[Note; 2]]) -> Option<Lesson
     let score = writer.score(lesson, &names)?;
     let setup = Setup { tempo_share: 1.0, ..lesson.setup.clone() };
     Some(Lesson { setup, ..Lesson::new(score, lesson.setup.instrument.family) })
+}
+
+/// The tempo at which a bow lies well within this player's hair.
+fn qpm(setup: &Setup) -> f64 {
+    let (from, to) = setup.usable_mm();
+    let bow_s = HAIR_SHARE * (to - from) / setup.speed_mm_per_s(LOUD as usize as f64);
+    (BOW * 60.0 / bow_s).ceil().max(SLOWEST_QPM)
 }
 
 /// Writes bar after bar in common time.
@@ -114,14 +129,12 @@ impl Writer {
             let to = self.note(QUARTER, both.clone());
             self.slur(from, to);
         }
-        for (words, first, last) in [("lower, both, upper", &low, &high), ("upper, both, lower", &high, &low)]
-        {
-            self.bar(words);
-            let from = self.note(QUARTER, vec![first.clone()]);
-            self.note(QUARTER, both.clone());
+        self.bar("over and back");
+        for (first, last) in [(&low, &high), (&high, &low)] {
+            let from = self.note(EIGHTH, vec![first.clone()]);
+            self.note(EIGHTH, both.clone());
             let to = self.note(QUARTER, vec![last.clone()]);
             self.slur(from, to);
-            self.note(QUARTER, Vec::new());
         }
         self.ends.insert(self.bars);
     }
@@ -172,8 +185,8 @@ impl Writer {
         });
         let kinds = [
             SignKind::Clef(lesson.score.clef_at(Quarters::ZERO)),
-            SignKind::Tempo { qpm: QPM, text: String::new() },
-            SignKind::Dynamic(Dynamic::Mf),
+            SignKind::Tempo { qpm: qpm(&lesson.setup), text: String::new() },
+            SignKind::Dynamic(LOUD),
         ];
         let words = self.words.into_iter().map(|(at, words)| (at, SignKind::Words(words)));
         let signs = kinds.into_iter().map(|kind| (Quarters::ZERO, kind)).chain(words);
@@ -231,7 +244,6 @@ mod tests {
         let both = vec!["E4".to_owned(), "C5".to_owned()];
         let open = vec!["D4".to_owned(), "A4".to_owned()];
         let tuned = vec!["E4".to_owned(), "A4".to_owned()];
-        let rest = Vec::new();
         assert_eq!(
             rungs,
             [
@@ -243,8 +255,7 @@ mod tests {
                 vec![high.clone(), high.clone()],
                 vec![both.clone(), both.clone()],
                 vec![low.clone(), both.clone(), high.clone(), both.clone()],
-                vec![low.clone(), both.clone(), high.clone(), rest.clone()],
-                vec![high, both, low, rest],
+                vec![low.clone(), both.clone(), high.clone(), high, both, low],
             ]
         );
         for bar in &exercise.score.bars {
