@@ -522,4 +522,7 @@ fn notes_that_sound_together_are_looked_at() {
     press(&mut harness, Key::D);
     click(&mut harness, "Practise all");
     assert_eq!(harness.state().lesson().score.title, "7 double stops, step by step");
+    click(&mut harness, "Back to Harbour Song");
+    assert_eq!(harness.state().lesson().score.title, "Harbour Song");
+    assert!(harness.query_by_label_contains("Back to Harbour").is_none());
 }

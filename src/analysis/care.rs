@@ -50,9 +50,10 @@ impl Analysis {
     /// what to know about it. None where there is nothing to say.
     pub fn care_words(&self, score: &Score) -> Option<(String, String)> {
         let care = self.care();
+        let sections = score.bar_sections();
         let bar = |seconds: f64| {
-            let bar = score.bar_at(Quarters::from_f64(self.quarters_at(seconds))).map(|bar| &score.bars[bar]);
-            bar.map_or_else(String::new, |bar| bar.number.clone())
+            let bar = score.bar_at(Quarters::from_f64(self.quarters_at(seconds)));
+            bar.map_or_else(String::new, |bar| score.bar_name(bar, &sections))
         };
         let long = |seconds: f64| match seconds {
             short if short < 99.5 => format!("{short:.0} s"),

@@ -127,6 +127,7 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
     let alternations = arm::alternations(&crossings, &fan, &arm);
     let found = findings(&Evidence {
         lesson,
+        sections: &score.bar_sections(),
         line: &line,
         dynamics: &dynamics,
         bowed: &bowed,

@@ -187,7 +187,11 @@ pub(super) fn problem(neck: &Neck, notes: &[Note], marks: &Marks) -> String {
         remedies.push("play the notes one after another".to_owned());
     }
     let all = Neck { positions: Positions::All, ..Neck::new(neck.setup) };
-    let why = if !all.fingerings(notes, marks).is_empty() {
+    let why = if let ([a], [b]) = (&low[..], &high[..])
+        && a == b
+    {
+        format!("lie on one string only, the {} string", neck.setup.instrument.strings[*a].name)
+    } else if !all.fingerings(notes, marks).is_empty() {
         format!("do not lie under the hand with {}", neck.positions.words())
     } else if some(&|a, b| a.abs_diff(b) + 1 == notes.len()) {
         "lie too far apart for the hand on neighbouring strings".to_owned()

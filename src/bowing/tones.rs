@@ -38,14 +38,16 @@ pub fn tones(
             // A grace note takes its own time at every tempo.
             let slow = if attack.grace.is_some() { 1.0 } else { slow };
             let ratio = speed_ratio(problem, solution, k);
+            // What the user takes of the bow is measured by what the dynamic asks for, too.
+            let own = attack.speed_factor.max(1e-3);
             judge(
                 setup,
                 &Bowing {
                     strings: sounding(setup, attack, placements.get(note.note)),
                     level: dynamics.level((attack.onset.to_f64() + attack.end().to_f64()) / 2.0),
-                    wanted_mm_per_s: piece.wanted_mm / (piece.seconds * slow),
+                    wanted_mm_per_s: piece.wanted_mm / (piece.seconds * slow * own),
                     // What cannot be played is not planned either.
-                    ratio: if ratio > 0.0 { ratio } else { 1.0 },
+                    ratio: if ratio > 0.0 { ratio * own } else { own },
                     place_mm: (solution.start_mm[k] + solution.end_mm[k]) / 2.0,
                 },
             )

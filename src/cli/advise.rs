@@ -18,9 +18,13 @@ use super::{
 /// Remedies shown for one finding as text.
 const SHOWN: usize = 4;
 
-/// The number of the bar of a finding, as printed.
-fn bar_of(finding: &Finding) -> &str {
-    finding.place.trim_start_matches("bar ").split(',').next().unwrap_or_default()
+/// The finding is in a bar given as "8", or as "II:8" where there are several sections.
+fn is_in(finding: &Finding, bar: &str) -> bool {
+    let name = finding.place.trim_start_matches("bar ").split(',').next().unwrap_or_default();
+    match bar.split_once(':') {
+        Some((section, number)) => name == format!("{number} ({section})"),
+        None => name.split(" (").next() == Some(bar),
+    }
 }
 
 /// Lists the findings, of these bars or of all, with what may cure them.
@@ -33,7 +37,7 @@ pub(super) fn advise(
     let input = load(source)?;
     let analysis = analyse(&input.lesson);
     print_report(&input.report, &analysis.notices);
-    let wanted = |finding: &&Finding| bars.is_empty() || bars.iter().any(|bar| bar == bar_of(finding));
+    let wanted = |finding: &&Finding| bars.is_empty() || bars.iter().any(|bar| is_in(finding, bar));
     let mut list = Vec::new();
     for finding in analysis.findings.iter().filter(wanted) {
         let found = remedies(&input.lesson, &analysis, finding);

@@ -24,7 +24,12 @@ pub(super) struct Input {
 /// Reads the file and applies the options.
 pub(super) fn load(source: &Source) -> Result<Input, Failure> {
     let mut input = if source.file.as_os_str() == "demo" && !source.file.exists() {
-        Input { lesson: demo::demo(), report: Vec::new() }
+        let mut lesson = demo::demo();
+        let family = source.instrument.map(Family::from);
+        if let Some(family) = family.filter(|family| *family != lesson.setup.instrument.family) {
+            lesson.setup = Setup::for_family(family);
+        }
+        Input { lesson, report: Vec::new() }
     } else {
         let bytes = read(source)?;
         from_bytes(&bytes, source)

@@ -59,17 +59,32 @@ fn save(path: &Path, lesson: &Lesson) -> Result<(), Failure> {
     lesson_file::save(path, lesson).map_err(|error| Failure::from_error(&error))
 }
 
-/// The events of bars "5" or "5-8", by their printed numbers.
+/// The events of bars "5" or "5-8", by their printed numbers; "II:5-8" in the second of several sections.
 fn events_of(lesson: &Lesson, bars: &str) -> Result<BTreeSet<EventId>, Failure> {
     let list = &lesson.score.bars;
-    let (first, last) = bars.split_once('-').unwrap_or((bars, bars));
-    let place = |number: &str| list.iter().position(|bar| bar.number == number.trim());
-    let end = list.iter().rposition(|bar| bar.number == last.trim());
-    let Some((first, last)) = place(first).zip(end).filter(|(first, last)| first <= last) else {
+    let sections = lesson.score.bar_sections();
+    let (section, numbers) = bars.split_once(':').map_or((None, bars), |(s, numbers)| (Some(s), numbers));
+    let (first, last) = numbers.split_once('-').unwrap_or((numbers, numbers));
+    let named = |bar: usize, number: &str| {
+        let number = number.trim();
+        match section {
+            Some(section) => {
+                lesson.score.bar_name(bar, &sections) == format!("{number} ({})", section.trim())
+            }
+            None => list[bar].number == number,
+        }
+    };
+    // Without a section the first bar of that number counts, and the last one is of the same section.
+    let place = (0..list.len()).find(|bar| named(*bar, first));
+    let end = place.and_then(|place| {
+        (place..list.len()).rev().find(|bar| sections[*bar] == sections[place] && named(*bar, last))
+    });
+    let Some((first, last)) = place.zip(end) else {
+        let name = |bar: usize| lesson.score.bar_name(bar, &sections);
         return Err(Failure(format!(
-            "--bars {bars}: give one bar or two, first to last, as 5 or 5-8; this part has bars {} to {}",
-            list.first().map_or("-", |bar| bar.number.as_str()),
-            list.last().map_or("-", |bar| bar.number.as_str()),
+            "--bars {bars}: give one bar or two, first to last, as 5 or 5-8, in a movement as II:5-8; this part has bars {} to {}",
+            name(0),
+            name(list.len().saturating_sub(1)),
         )));
     };
     let (from, until) = (list[first].start, list[last].end());

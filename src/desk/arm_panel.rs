@@ -70,8 +70,8 @@ pub fn large_ui(
     let levels: Vec<_> = analysis.fan.all().collect();
     ui.horizontal_wrapped(|ui| {
         for (index, level) in levels.iter().enumerate().take(7) {
-            let chosen = shown.level == Some(index);
-            let button = ui.selectable_label(chosen, &level.name);
+            let chosen = shown.level.unwrap_or(shown.bow.plane.index()) == index;
+            let button = ui.selectable_label(chosen, format!("{} {}", index + 1, level.name));
             let tip = format!("Key {0}; Shift+{0} holds it against the one shown", index + 1);
             if button.on_hover_text(tip).clicked() {
                 commands.push(Command::Do(Action::Level(index as u8 + 1)));

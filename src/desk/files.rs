@@ -26,8 +26,10 @@ pub enum Then {
     Open(PathBuf),
     /// The demo.
     Demo,
-    /// A lesson made here.
+    /// A lesson made from this one.
     Show(Box<Lesson>),
+    /// The lesson that one was made from.
+    Back,
     /// Nothing: the window closes.
     Quit,
 }

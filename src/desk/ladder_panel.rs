@@ -302,6 +302,18 @@ fn list_ui(ui: &mut Ui, ladder: &Ladder, commands: &mut Vec<Command>) {
             ui.add(Label::new(RichText::new(&slow.words).weak()).wrap());
         }
         ui.add_space(4.0);
+        let always: Vec<_> =
+            ladder.spots.iter().filter(|spot| spot.works_from.is_none() && spot.works_to.is_none()).collect();
+        if !always.is_empty() {
+            ui.label(bold("At every tempo"));
+            for spot in always {
+                if ui.link(sentence_case(&spot.place)).on_hover_text("Go there").clicked() {
+                    commands.push(Command::Note(spot.event));
+                }
+                ui.add(Label::new(RichText::new(&spot.words).weak()).wrap());
+            }
+            ui.add_space(4.0);
+        }
         ui.label(bold("Where the tempo decides"));
         let edges = ladder.spots.iter().filter(|spot| spot.works_from.is_some() || spot.works_to.is_some());
         let mut any = false;

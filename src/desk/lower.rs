@@ -10,6 +10,7 @@ use super::{
     adviser::About,
     bow_panel,
     command::{Action, Command},
+    files::Then,
     inspector,
     ladder_panel::{self, LadderInput},
     painter::colour,
@@ -32,6 +33,15 @@ impl Desk {
                 let button = egui::Button::new(entry.words).selected(on);
                 if ui.add(button).on_hover_text(entry.hover()).clicked() {
                     commands.push(Command::Do(action));
+                }
+            }
+            if let Some(before) = &self.before {
+                let words = match before.0.lesson().score.title.trim() {
+                    "" => "Back to the lesson before".to_owned(),
+                    title => format!("Back to {title}"),
+                };
+                if ui.button(words).clicked() {
+                    commands.push(Command::Leave(Then::Back));
                 }
             }
             let message = match (&self.view.message, self.tasks.is_busy()) {

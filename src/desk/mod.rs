@@ -140,6 +140,8 @@ pub struct Desk {
     may_close: bool,
     /// A file to open at the start.
     waiting: Option<PathBuf>,
+    /// The lesson an exercise was made from, with its steps and its file, to go back to.
+    before: Option<Box<(History, Option<PathBuf>)>>,
 }
 
 impl Desk {
@@ -176,6 +178,7 @@ impl Desk {
             window_factor: 1.0,
             may_close: false,
             waiting: file,
+            before: None,
         }
     }
 

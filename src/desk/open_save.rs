@@ -45,7 +45,20 @@ impl Desk {
             Then::Ask => self.ask_path(Purpose::Open, ctx),
             Then::Open(path) => self.tasks.open(path, ctx),
             Then::Demo => self.put_on_desk(demo(), None),
-            Then::Show(lesson) => self.put_on_desk(*lesson, None),
+            Then::Show(lesson) => {
+                let path = self.files.path.clone();
+                let history = std::mem::replace(&mut self.history, History::new((*lesson).clone()));
+                self.put_on_desk(*lesson, None);
+                self.before = Some(Box::new((history, path)));
+            }
+            Then::Back => {
+                if let Some((history, path)) = self.before.take().map(|before| *before) {
+                    self.put_on_desk(history.lesson().clone(), path);
+                    // What was not saved is still not saved, and can still be undone.
+                    self.history = history;
+                    self.analysed = self.history.state();
+                }
+            }
             Then::Quit => {
                 self.may_close = true;
                 ctx.send_viewport_cmd(ViewportCommand::Close);
@@ -61,6 +74,7 @@ impl Desk {
         let by_time = self.view.findings.by_time;
         self.view = View::new(&self.analysis);
         self.kept = None;
+        self.before = None;
         self.view.findings.by_time = by_time;
         self.scene = None;
     }

@@ -30,6 +30,9 @@ const MOST: usize = 4;
 const HIGHEST: i32 = 30;
 /// Width of the drawing, mm, and the room it keeps for the words above it as a part of the height.
 const WIDTH_MM: f64 = 150.0;
+/// Half steps up and down listed to choose from, and the height of that list, points.
+const NEAR: i32 = 7;
+const LIST_HEIGHT: f32 = 420.0;
 /// Longest chord, s.
 const LONGEST_S: f64 = 20.0;
 
@@ -226,8 +229,10 @@ fn notes_ui(ui: &mut Ui, lesson: &Lesson, desk: &mut TogetherDesk) {
             if by > 0 {
                 let list =
                     ComboBox::from_id_salt(("note", index)).selected_text(note.pitch.name()).width(58.0);
-                let shown = list.show_ui(ui, |ui| {
-                    for pitch in range.clone() {
+                let shown = list.height(LIST_HEIGHT).show_ui(ui, |ui| {
+                    // Those near by, highest first, all in view.
+                    let near = (now - NEAR).max(*range.start())..=(now + NEAR).min(*range.end());
+                    for pitch in near.rev() {
                         ui.selectable_value(&mut midi, pitch, Pitch::from_midi(pitch, flats).name());
                     }
                 });
@@ -275,14 +280,27 @@ fn notes_ui(ui: &mut Ui, lesson: &Lesson, desk: &mut TogetherDesk) {
         notes.remove(index);
     }
     if notes.len() < MOST.min(strings.len()) && ui.button("Add a note").clicked() {
-        // The next open string above the highest, else a third above it.
-        let top = notes.last().map_or(0.0, |note| note.pitch.midi());
-        let open = strings.iter().rev().map(|string| string.pitch).find(|pitch| pitch.midi() > top + 0.5);
-        notes.push(Note::new(open.unwrap_or_else(|| Pitch::from_midi(top as i32 + 4, flats))));
+        notes.extend(easiest_above(lesson, &notes, flats));
     }
     if notes != desk.notes {
         desk.set(notes);
     }
+}
+
+/// The note above the highest one that is easiest with the others: within an octave, with the hand
+/// lowest, and the nearest of those.
+fn easiest_above(lesson: &Lesson, notes: &[Note], flats: bool) -> Option<Note> {
+    let top = notes.last()?.pitch.midi() as i32;
+    let place = |midi: i32| {
+        let note = Note::new(Pitch::from_midi(midi, flats));
+        let chord: Vec<Note> = notes.iter().cloned().chain([note.clone()]).collect();
+        let found = together(&lesson.setup, &chord, 1.0);
+        let hand = found.hand.map_or(0, |hand| hand.place);
+        found.problem.is_none().then_some((hand, midi, note))
+    };
+    let above = (top + 3..=top + 12).filter_map(place);
+    let easiest = above.min_by_key(|(hand, midi, _)| (*hand, *midi)).map(|(_, _, note)| note);
+    easiest.or_else(|| Some(Note::new(Pitch::from_midi(top + 4, flats))))
 }
 
 /// How loud, and how long a chord is.

@@ -3,7 +3,7 @@
 use egui::{Align2, Context, Grid, Ui, Window};
 
 use super::{
-    command::{Group, TABLE, key_words},
+    command::{Action, Group, TABLE, key_words},
     theme::bold,
 };
 
@@ -12,6 +12,8 @@ pub fn keys_ui(ctx: &Context, open: &mut bool) {
     Window::new("All keys").open(open).resizable(false).collapsible(false).anchor(Align2::CENTER_CENTER, [0.0, 0.0]).show(
         ctx,
         |ui| {
+            // Read by the hand at the machine, not from the back of a room.
+            ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
             ui.horizontal_top(|ui| {
                 for groups in [&Group::ALL[..1], &Group::ALL[1..3], &Group::ALL[3..]] {
                     ui.vertical(|ui| {
@@ -31,8 +33,15 @@ fn group_ui(ui: &mut Ui, group: Group) {
     ui.label(bold(group.words()));
     Grid::new(("keys", group.words())).num_columns(2).spacing([14.0, 2.0]).show(ui, |ui| {
         for entry in TABLE.iter().filter(|entry| entry.group == group && !entry.keys.is_empty()) {
-            ui.label(key_words(entry.keys[0]));
-            ui.label(entry.words);
+            let (keys, words) = match entry.action {
+                // Seven alike are one line.
+                Action::Level(1) => ("1 to 7".to_owned(), "Show a level"),
+                Action::HoldLevel(1) => ("Shift+1 to 7".to_owned(), "Hold a level against it"),
+                Action::Level(_) | Action::HoldLevel(_) => continue,
+                _ => (key_words(entry.keys[0]), entry.words),
+            };
+            ui.label(keys);
+            ui.label(words);
             ui.end_row();
         }
     });

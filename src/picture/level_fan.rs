@@ -1,9 +1,8 @@
 //! The bridge in section with the bow planes: which level the arm holds, and how near its
 //! neighbours are.
 //!
-//! Violin and viola are seen from in front of the player, who stands behind the instrument: the bow
-//! hand is at the left. Cello and double bass are seen from above, as the player looks down: the
-//! bow hand is at the right. For a left-handed player all is flipped.
+//! The bridge is seen from the player's side, as the arm is drawn from behind or through the player's
+//! own eyes: the bow hand is at the right. For a left-handed player all is flipped.
 
 use super::{Anchor, Face, Ink, Path, Pen, Picture, Point, Segment, Tag};
 use crate::{
@@ -23,8 +22,8 @@ const FROG_TALL_MM: f64 = 6.5;
 pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm: f64) -> Picture {
     let bridge = &lesson.setup.instrument.bridge;
     let on_shoulder = lesson.setup.instrument.family.on_shoulder();
-    // Section x is positive away from the bow hand; the hand is drawn left or right of it.
-    let side = if on_shoulder { 1.0 } else { -1.0 };
+    // Section x is positive away from the bow hand, which is drawn at the right.
+    let side = -1.0;
     let tall = if on_shoulder { 0.6 } else { 0.75 };
     let top_mm = 0.25 * width_mm;
     let spread = bridge.spread_mm.max(1.0);

@@ -256,12 +256,32 @@ impl Score {
         Some((index, (at - bar.start + missing) / bar.time.beat() + Quarters::ONE))
     }
 
-    /// The place of `at` in words: "bar 7, beat 2", "bar 7, beat 2 1/3".
+    /// The place of `at` in words: "bar 7, beat 2", "bar 7 (II), beat 2 1/3" in the second of several
+    /// sections.
     pub fn place_words(&self, at: Quarters) -> String {
+        self.place_words_in(at, &self.bar_sections())
+    }
+
+    /// [`Self::place_words`] with the sections of [`Self::bar_sections`], worked out once for many
+    /// places.
+    pub fn place_words_in(&self, at: Quarters, sections: &[usize]) -> String {
         self.beat_at(at).map_or_else(
             || format!("{at} quarters from the start"),
-            |(bar, beat)| format!("bar {}, beat {}", self.bars[bar].number, mixed_number(beat)),
+            |(bar, beat)| format!("bar {}, beat {}", self.bar_name(bar, sections), mixed_number(beat)),
         )
+    }
+
+    /// The number of a bar as printed, with its section where there are several: "7", "7 (II)".
+    pub fn bar_name(&self, bar: usize, sections: &[usize]) -> String {
+        const ROMAN: [&str; 12] = ["I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII"];
+        let number = self.bars.get(bar).map_or("?", |bar| &bar.number);
+        match (sections.last(), sections.get(bar)) {
+            (Some(1..), Some(&section)) => match ROMAN.get(section) {
+                Some(roman) => format!("{number} ({roman})"),
+                None => format!("{number} ({})", section + 1),
+            },
+            _ => number.to_owned(),
+        }
     }
 
     /// For each bar which section it belongs to: a new one begins where the printed numbers start

@@ -90,8 +90,8 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
         let Some(&first) = run.iter().find(|&&stroke| !is_printed(evidence, stroke)) else { continue };
         let score = &evidence.lesson.score;
         let bar = |stroke: usize| {
-            let bar = score.bars.get(evidence.note(evidence.strokes[stroke].notes.start).bar);
-            bar.map_or_else(String::new, |bar| format!("bar {}", bar.number))
+            let bar = evidence.note(evidence.strokes[stroke].notes.start).bar;
+            format!("bar {}", score.bar_name(bar, evidence.sections))
         };
         let said = notice(
             "strong-beats-up",
@@ -164,7 +164,7 @@ fn hairpins(evidence: &Evidence, raws: &mut Vec<Raw>) {
             continue;
         }
         let piece = notes.clone().rev().find(|&k| evidence.note(k).onset <= at).unwrap_or(notes.start);
-        let place = score.place_words(at);
+        let place = evidence.place_words_at(at);
         let (id, headline, what, why) = if opens {
             let front = 100.0 * evidence.rules().front_share;
             (

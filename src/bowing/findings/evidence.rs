@@ -19,6 +19,8 @@ use crate::{
 pub struct Evidence<'a> {
     /// The lesson.
     pub lesson: &'a Lesson,
+    /// The sections of its bars ([`crate::score::Score::bar_sections`]).
+    pub sections: &'a [usize],
     /// The bowed line.
     pub line: &'a [Attack],
     /// Its dynamics.
@@ -144,7 +146,12 @@ impl<'a> Evidence<'a> {
 
     /// Where a piece starts, in words.
     pub(super) fn place_words(&self, piece: usize) -> String {
-        self.lesson.score.place_words(self.note(piece).onset)
+        self.place_words_at(self.note(piece).onset)
+    }
+
+    /// A moment in words.
+    pub(super) fn place_words_at(&self, at: Quarters) -> String {
+        self.lesson.score.place_words_in(at, self.sections)
     }
 
     /// The attack of a piece.
@@ -169,7 +176,7 @@ impl<'a> Evidence<'a> {
 
     /// What a rule says of a piece, at a moment of it.
     pub(super) fn raw_at(&self, piece: usize, at: Quarters, said: Said) -> Raw {
-        let place = self.lesson.score.place_words(at);
+        let place = self.place_words_at(at);
         let stroke = self.stroke_of_bowed[piece];
         let Said { id, verdict, about, heard, headline, what, why } = said;
         Raw {

@@ -39,10 +39,9 @@ pub fn findings(evidence: &Evidence) -> Found {
     raws.retain(|raw| !off.contains(raw.finding.id));
     let mut found = Found::default();
     let (kept, silenced) = split_silenced(evidence, once_per_place(raws, evidence.strokes.len()));
-    let sections = evidence.lesson.score.bar_sections();
-    found.told = joined(evidence, &sections, kept);
+    found.told = joined(evidence, kept);
     for (reason, raws) in silenced {
-        let groups = joined(evidence, &sections, raws);
+        let groups = joined(evidence, raws);
         found.silenced.extend(groups.into_iter().map(|finding| (finding, reason.clone())));
     }
     found.silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.id));
@@ -127,11 +126,11 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, BTreeMap<St
 /// Joins the findings of one kind and cause; the worst leads. Expects the worst first.
 ///
 /// Where the bar numbers begin again a group ends: "also at bar 12" means a bar near by.
-fn joined(evidence: &Evidence, sections: &[usize], raws: Vec<Raw>) -> Vec<Finding> {
+fn joined(evidence: &Evidence, raws: Vec<Raw>) -> Vec<Finding> {
     let mut groups: Vec<Finding> = Vec::new();
     let mut of_cause: BTreeMap<(&str, Verdict, u64, Option<usize>), usize> = BTreeMap::new();
     for raw in raws {
-        let section = sections.get(evidence.line[raw.finding.note].bar).copied();
+        let section = evidence.sections.get(evidence.line[raw.finding.note].bar).copied();
         let key = (raw.finding.id, raw.finding.verdict, raw.cause, section);
         if let Some(&index) = of_cause.get(&key) {
             groups[index].more.push(raw.finding.spot());

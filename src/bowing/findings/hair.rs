@@ -6,6 +6,9 @@ use super::{
 };
 use crate::bowing::{Cause, Impossible, RunOut};
 
+/// A run-out that misses less is none, mm. Assumed: nobody sees the hair end to a few millimetres.
+const NOTABLE_MM: f64 = 5.0;
+
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let spots = &evidence.solution.impossible;
     let told = spots.iter().enumerate().filter(|(k, spot)| {
@@ -14,12 +17,13 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         !(matches!(spot.cause, Cause::Pin(_)) && before == Some(spot.cause))
     });
     raws.extend(told.map(|(_, spot)| impossible(evidence, spot)));
-    raws.extend(evidence.marked.run_outs.iter().map(|spot| runs_out(evidence, spot)));
+    let run_outs = evidence.marked.run_outs.iter().map(|spot| runs_out(evidence, spot));
+    raws.extend(run_outs.filter(|raw| raw.finding.short_mm >= NOTABLE_MM));
 }
 
 fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let at = evidence.at(spot.piece, spot.seconds_in);
-    let place = evidence.lesson.score.place_words(at);
+    let place = evidence.place_words_at(at);
     let stroke = evidence.stroke_of_bowed[spot.piece];
     let notes = evidence.strokes[stroke].notes.clone();
     let (first, last) = (notes.start, notes.end);
@@ -35,7 +39,7 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
         format!("{} of the stroke are missing", cm(short_mm))
     };
     let what = format!(
-        "Played as marked, the bow is at the {end} on {place}, under {}; {missing}.",
+        "Without looking ahead, the bow is at the {end} on {place}, under {}; {missing}.",
         evidence.note_words(spot.piece),
     );
     let wanted = evidence.wanted_mm(stroke);
@@ -52,7 +56,7 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
             let a_bar = drift.mm.abs() / bars;
             let why = format!(
                 "Since {} the strokes one way use more hair than those the other way: {} in all, about {} a bar.",
-                evidence.lesson.score.place_words(since.onset),
+                evidence.place_words_at(since.onset),
                 cm(drift.mm.abs()),
                 cm(a_bar)
             );
@@ -99,7 +103,7 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
 
 fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
     let at = evidence.at(spot.piece, spot.seconds_in);
-    let place = evidence.lesson.score.place_words(at);
+    let place = evidence.place_words_at(at);
     let note = evidence.note_words(spot.piece);
     let (id, what, why) = match spot.cause {
         Cause::Hair => (

@@ -61,15 +61,20 @@ pub(super) fn fingerboard(setup: &Setup, together: &Together, width_mm: f64) -> 
         let (fill, ink) = if open { (Ink::Paper, Ink::Text) } else { (Ink::Plan, Ink::Paper) };
         let edge = Some(Pen::solid(if open { Ink::Text } else { Ink::Plan }, 0.4));
         picture.path(Path::circle(centre, FINGER_MM), Some(fill), edge, None);
-        let style = (Face::SansBold, Anchor::Middle, ink);
-        picture.text((centre.0, centre.1 + 0.36 * SMALL_MM), finger.mark(), SMALL_MM, style);
+        // Of notes that cannot be played together the strings are a guess, and no finger is meant.
+        if together.problem.is_none() {
+            let style = (Face::SansBold, Anchor::Middle, ink);
+            picture.text((centre.0, centre.1 + 0.36 * SMALL_MM), finger.mark(), SMALL_MM, style);
+        }
         if !open {
             // On the side of the nut a neighbouring finger on the same string cannot lie.
             let at = (centre.0 + FINGER_MM + 0.8, centre.1 - 1.2);
             picture.text(at, name.clone(), SMALL_MM, (Face::SansBold, Anchor::Start, Ink::Text));
         }
     }
-    hand(&mut picture, setup, together, &x, bottom);
+    if together.problem.is_none() {
+        hand(&mut picture, setup, together, &x, bottom);
+    }
     if setup.left_handed { picture.flipped() } else { picture }
 }
 
