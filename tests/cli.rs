@@ -256,6 +256,8 @@ fn an_exercise_is_written_and_can_be_checked() {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stdout));
     let output = run(&["exercise", "demo", "--instrument", "violin", "--first", "-o", file]);
     assert!(text(&output.stdout).starts_with("12 double stops, step by step"), "{}", text(&output.stdout));
+    let notes = text(&run(&["notes", file]).stdout);
+    assert!(notes.contains("G3") && !notes.contains("C3"), "from the violin's own lowest string: {notes}");
     let output = run(&["exercise", "demo", "--notes", "E4,C5", "-o", file]);
     assert!(text(&output.stdout).starts_with("Double stop E4 and C5"), "{}", text(&output.stdout));
     for (notes, words) in [("E4", "give two notes"), ("C3,A5", "C3 and A5"), ("C4,H4", "give two notes")] {

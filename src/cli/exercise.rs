@@ -6,8 +6,9 @@ use crate::{
     analysis::analyse,
     arm::together,
     exchange::lesson_file,
+    lesson::{Lesson, change::new_passage},
     practice::{double_stop_ladder, double_stops, first_double_stops},
-    score::{Note, Pitch},
+    score::{DEFAULT_QPM, Note, Pitch, TimeSignature},
 };
 
 use super::{
@@ -17,13 +18,16 @@ use super::{
 
 pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<(), Failure> {
     let input = load(&args.source)?;
-    let lesson = &input.lesson;
+    let mut lesson = input.lesson;
     let pairs = if args.first {
+        // Of the instrument alone: neither clef nor key of the part.
+        let empty = new_passage(lesson.setup.instrument.family, TimeSignature::new(4, 4), 0, DEFAULT_QPM);
+        lesson = Lesson { setup: lesson.setup, ..empty };
         first_double_stops(&lesson.setup)
     } else if args.notes.is_empty() {
-        let analysis = analyse(lesson);
+        let analysis = analyse(&lesson);
         print_report(&input.report, &analysis.notices);
-        double_stops(lesson, &analysis)
+        double_stops(&lesson, &analysis)
     } else {
         args.notes.iter().map(|names| pair(names)).collect::<Result<_, _>>()?
     };
@@ -32,7 +36,7 @@ pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<(), Failure> 
             return Err(Failure(problem));
         }
     }
-    let Some(exercise) = double_stop_ladder(lesson, &pairs) else {
+    let Some(exercise) = double_stop_ladder(&lesson, &pairs) else {
         return Err(Failure(
             "there is no double stop in this part that lies in the hand; give one with --notes D4,B4"
                 .to_owned(),
