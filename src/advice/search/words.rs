@@ -1,6 +1,6 @@
 //! Suggestions in words.
 
-use crate::{advice::Standing, analysis::Analysis, bowing::Reached, lesson::Lesson};
+use crate::{advice::Standing, analysis::Analysis, bowing::Reached, lesson::Lesson, score::sentence_case};
 
 use super::{Field, Step, Suggestion, Way};
 
@@ -53,8 +53,7 @@ pub(super) fn headline(lesson: &Lesson, analysis: &Analysis, field: &Field, bowi
         1 => text.push_str(", and one change more"),
         _ => text.push_str(&format!(", and {rest} changes more")),
     }
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    sentence_case(&text)
 }
 
 /// Adds the reasons to the answers.
@@ -67,6 +66,10 @@ pub(super) fn explain(lesson: &Lesson, analysis: &Analysis, mut answers: Vec<Sug
         let reasons = &mut answer.reasons;
         if answer.edit.is_empty() {
             reasons.push("Nothing that was tried is better than the bowing as it is.".to_owned());
+            if now.impossible + now.runs_out > 0 {
+                let words = "The bowing can stay; where the bow runs out, less bow or another dynamic helps: see the findings.";
+                reasons.push(words.to_owned());
+            }
             continue;
         }
         against_now(&now, answer);

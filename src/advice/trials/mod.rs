@@ -11,7 +11,7 @@ use crate::{
     analysis::Analysis,
     bowing::{Finding, Reached, Verdict},
     lesson::Lesson,
-    score::{Attack, Direction, EventId, Quarters, SameBow},
+    score::{Attack, Direction, EventId, Quarters, SameBow, sentence_case},
 };
 
 use super::{
@@ -473,14 +473,8 @@ impl<'a> Maker<'a> {
                 (Step::Turn(first, direction), format!("turn the bowing round: {turned} at {here}")),
             )
         };
-        self.push(id, format!("{}, and {}", capital(&words), softer.1), &[step, softer.0]);
+        self.push(id, format!("{}, and {}", sentence_case(&words), softer.1), &[step, softer.0]);
     }
-}
-
-/// With a capital letter at the start.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn bow_word(direction: Direction) -> &'static str {

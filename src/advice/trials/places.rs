@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use crate::{
     analysis::Analysis,
-    score::{Direction, EventId, StrokeType},
+    score::{Direction, EventId, StrokeType, sentence_case},
 };
 
 use super::{
@@ -13,7 +13,7 @@ use super::{
         lengths::{cm, place, span},
         step::Step,
     },
-    Maker, bow_word, capital,
+    Maker, bow_word,
 };
 
 /// A place is fixed this far inside its limit, share of the hair. Assumed.
@@ -117,7 +117,7 @@ impl Maker<'_> {
         let score = &self.lesson.score;
         let over = if ids.len() > 1 { span(score, from, to) } else { format!("at {}", place(score, from)) };
         for other in others {
-            let words = format!("{} instead of {} {over}", capital(other.word()), now.word());
+            let words = format!("{} instead of {} {over}", sentence_case(other.word()), now.word());
             self.push("stroke", words, &[Step::Stroke(ids.clone(), *other)]);
         }
     }
