@@ -21,7 +21,7 @@ use elbowroom::{
 /// Why notes together are refused: file, part from 0, words of the reason, how often, and the cause.
 const CAUSES: [(&str, usize, &str, usize, &str); 7] = [
     ("sq7267316", 0, "G♭7 is more than 24 half steps above", 1, HIDDEN_TRILL),
-    ("sq7267316", 3, "D♭2 and E♭2 do not lie on neighbouring strings", 1, HIDDEN_TRILL),
+    ("sq7267316", 3, "D♭2 and E♭2 lie on one string only", 1, HIDDEN_TRILL),
     ("sq8811375", 0, "G♯4 and D6 lie too far apart", 1, SHARP_TOUCHED),
     ("sq8811375", 3, "G♯3 and D5 lie too far apart", 6, SHARP_TOUCHED),
     ("sq8811375", 3, "G3 and D5 lie too far apart", 3, PLAIN_HEADS),
@@ -77,8 +77,10 @@ fn double_stops_and_chords_of_real_parts_lie_under_the_hand() {
             let family = imported.instrument.expect("quartets name their instruments");
             let lesson = Lesson::new(imported.score, family);
             let Analysis { line, placements, .. } = analyse(&lesson);
+            let sections = lesson.score.bar_sections();
             for (attack, placement) in line.iter().zip(&placements).filter(|(a, _)| a.notes.len() > 1) {
-                let place = format!("{name}, part {part}, {}", lesson.score.place_words(attack.onset));
+                let place =
+                    format!("{name}, part {part}, {}", lesson.score.place_words_in(attack.onset, &sections));
                 assert!(attack.notes.len() <= 4, "{place}");
                 counts[attack.notes.len() - 2] += 1;
                 match &placement.problem {
