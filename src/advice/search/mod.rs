@@ -5,7 +5,10 @@
 //! dynamic programming (`paths`) picks those worth trying, and the best of these are then
 //! improved note by note. That finds the best of all on the short passages it was checked on
 //! (every bowing tried, `tests/search.rs`); on long ones it is a good bowing, not proven to be the best.
+//! Where few notes of a long part are chosen, the search is made in the music around them, and the
+//! best that come of it are weighed in the whole part.
 
+mod excerpt;
 mod field;
 mod paths;
 mod trials;
@@ -20,6 +23,7 @@ use crate::{
     score::EventId,
 };
 
+use excerpt::{AROUND, Excerpt};
 pub use field::{Bowing, Field, Step, Way};
 use trials::Trials;
 
@@ -117,6 +121,19 @@ pub fn suggest(
     ask: &Ask,
     keep_going: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Vec<Suggestion>, SearchError> {
+    suggest_within(lesson, analysis, ask, AROUND, keep_going)
+}
+
+/// Part of the work that is done in an excerpt, for telling how far it is. Assumed.
+const EXCERPT_PART: f64 = 0.8;
+
+fn suggest_within(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    ask: &Ask,
+    around: usize,
+    keep_going: &mut dyn FnMut(f64) -> bool,
+) -> Result<Vec<Suggestion>, SearchError> {
     if !(1..=5).contains(&ask.answers) {
         return Err(SearchError::Answers);
     }
@@ -128,9 +145,83 @@ pub fn suggest(
     if field.is_settled() {
         return Err(SearchError::NothingToChoose);
     }
-    let mut trials = Trials::new(lesson, analysis, &field, keep_going);
-    trials.search()?;
+    let excerpt = ask.events.as_ref().and_then(|events| Excerpt::of(lesson, analysis, events, around));
+    let found = match &excerpt {
+        Some(excerpt) => {
+            let within = Field::new(&excerpt.lesson, &excerpt.analysis, ask.events.as_ref(), ask.freedom);
+            let mut part = |share: f64| keep_going(EXCERPT_PART * share);
+            let mut trials = Trials::new(&excerpt.lesson, &excerpt.analysis, &within, &mut part);
+            trials.search()?;
+            trials.best().map(|bowing| excerpt.in_part(field.present(), bowing)).collect()
+        }
+        None => Vec::new(),
+    };
+    let done = if excerpt.is_some() { EXCERPT_PART } else { 0.0 };
+    let mut rest = |share: f64| keep_going(done + (1.0 - done) * share);
+    let mut trials = Trials::new(lesson, analysis, &field, &mut rest);
+    match excerpt {
+        Some(_) => trials.try_all(found)?,
+        None => trials.search()?,
+    }
     let picked = trials.pick(ask.answers);
     let answers = picked.iter().filter_map(|tried| trials.suggestion(tried)).collect();
     Ok(words::explain(lesson, analysis, answers))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        analysis::analyse,
+        lesson::change::{insert, new_passage, set_dynamic, set_slur},
+        score::{Dynamic, NoteValue, Pitch, Quarters, TimeSignature},
+        setup::Family,
+    };
+
+    /// Bars of a dotted half and a quarter, the fifth of every eight slurred over to the next bar.
+    fn long_part(bars: usize) -> (Lesson, Vec<EventId>) {
+        let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 72.0);
+        let mut ids: Vec<EventId> = Vec::new();
+        let dotted = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
+        for k in 0..2 * bars {
+            let value = if k % 2 == 0 { dotted } else { NoteValue::QUARTER };
+            let id = lesson.score.free_event_id();
+            let pitch = [Pitch::from_midi(69 + (k % 5) as i32, false)];
+            let edit = insert(&lesson, ids.last().copied(), value, &pitch).unwrap();
+            lesson = edit.apply(&lesson).unwrap().0;
+            ids.push(id);
+        }
+        for group in ids.chunks_exact(16) {
+            lesson = set_slur(&lesson, &group[8..11], true).unwrap().apply(&lesson).unwrap().0;
+        }
+        let loud = set_dynamic(&lesson, Quarters::ZERO, Some(Dynamic::F)).unwrap();
+        (loud.apply(&lesson).unwrap().0, ids)
+    }
+
+    #[test]
+    fn a_search_in_an_excerpt_answers_as_one_in_the_whole_part() {
+        let (lesson, ids) = long_part(32);
+        let analysis = analyse(&lesson);
+        let (mut changed, mut told) = (0, 0.0);
+        for (from, freedom) in [(24, Freedom::Splits), (37, Freedom::Directions), (24, Freedom::Free)] {
+            let events: BTreeSet<EventId> = ids[from..from + 5].iter().copied().collect();
+            assert!(Excerpt::of(&lesson, &analysis, &events, 12).is_some());
+            let ask = Ask { events: Some(events), freedom, answers: 1 };
+            let mut answer = |around| {
+                let mut last = 0.0;
+                let answers = suggest_within(&lesson, &analysis, &ask, around, &mut |share| {
+                    assert!((0.0..=1.0).contains(&share) && share >= last, "{share} after {last}");
+                    last = share;
+                    true
+                });
+                told = last;
+                answers.unwrap().swap_remove(0)
+            };
+            let (within, whole) = (answer(12), answer(ids.len()));
+            assert_eq!(within.edit, whole.edit, "{} / {}", within.headline, whole.headline);
+            assert_eq!(within.weight(), whole.weight());
+            changed += within.marks_changed;
+        }
+        assert!(changed > 0 && told > 0.0, "nothing was ever changed");
+    }
 }

@@ -20,6 +20,8 @@ const MOST_NOTES: usize = 400_000;
 const TRIALS: (usize, usize) = (60, 500);
 /// Bowings of each taste that are tried. Assumed.
 const A_TASTE: usize = 24;
+/// Bowings of an excerpt that are weighed in the whole part. Assumed.
+const FROM_EXCERPT: usize = 16;
 /// Bowings from which the search for a better one starts. Assumed.
 const STARTS: usize = 3;
 /// Two notes changed at a time lie at most so far apart. Assumed.
@@ -99,6 +101,18 @@ impl<'a> Trials<'a> {
             self.improve(start)?;
         }
         Ok(())
+    }
+
+    /// The bowings that were tried, the best first, as many as are worth weighing elsewhere.
+    pub fn best(&self) -> impl Iterator<Item = &Bowing> {
+        let mut order: Vec<&Tried> = self.tried.iter().collect();
+        order.sort_by(|a, b| a.weight.total_cmp(&b.weight).then_with(|| a.bowing.cmp(&b.bowing)));
+        order.into_iter().take(FROM_EXCERPT).map(|tried| &tried.bowing)
+    }
+
+    /// Tries these.
+    pub fn try_all(&mut self, bowings: Vec<Bowing>) -> Result<(), SearchError> {
+        bowings.into_iter().try_for_each(|bowing| self.try_out(bowing).map(|_| ()))
     }
 
     /// Changes one note at a time, then two, as long as it gets better.
