@@ -49,11 +49,14 @@ pub fn inspector_ui(
         reach(ui, first, commands);
         ui.separator();
         settle(ui, lesson, &notes, commands);
+        factor(ui, lesson, chosen, first, commands);
     });
     if notes.len() == 1 {
         bound(ui, lesson, analysis, first);
     }
     ui.horizontal_wrapped(|ui| {
+        // All of one note fits in a row of a small window.
+        ui.spacing_mut().item_spacing.x = 5.0;
         stroke(ui, lesson, analysis, chosen, first, commands);
         dynamic(ui, lesson, first, commands);
         if notes.len() == 1 {
@@ -62,7 +65,6 @@ pub fn inspector_ui(
         }
         ui.separator();
         place(ui, lesson, analysis, first, commands);
-        factor(ui, lesson, chosen, first, commands);
     });
 }
 
@@ -151,7 +153,7 @@ fn stroke(
     let words = now.map_or(if now.is_none() { as_marked.clone() } else { String::new() }, |stroke| {
         stroke.word().to_owned()
     });
-    choice(ui, "stroke", "Stroke", words, 118.0, |ui| {
+    choice(ui, "stroke", "Stroke", words, 100.0, |ui| {
         ui.selectable_value(&mut now, None, "as marked");
         for stroke in StrokeType::ALL {
             ui.selectable_value(&mut now, Some(stroke), stroke.word());
@@ -168,9 +170,9 @@ fn dynamic(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comm
         _ => None,
     });
     let mut now = here;
-    let words = now.map_or("none here", Dynamic::mark).to_owned();
-    choice(ui, "dynamic", "Dynamic", words, 66.0, |ui| {
-        ui.selectable_value(&mut now, None, "none here");
+    let words = now.map_or("none", Dynamic::mark).to_owned();
+    choice(ui, "dynamic", "Dynamic", words, 56.0, |ui| {
+        ui.selectable_value(&mut now, None, "none");
         for level in Dynamic::ALL {
             ui.selectable_value(&mut now, Some(level), level.mark());
         }
@@ -263,7 +265,7 @@ fn value(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comman
     let [id] = first.events.as_slice() else { return };
     let Some(event) = lesson.score.event(*id).filter(|event| event.grace.is_none()) else { return };
     let mut now = event.value;
-    choice(ui, "length", "Length", value_words(now), 86.0, |ui| {
+    choice(ui, "length", "Length", value_words(now), 60.0, |ui| {
         for log2_whole in (-5..=0).rev() {
             for dots in [0, 1] {
                 let value = crate::score::NoteValue { dots, ..crate::score::NoteValue::plain(log2_whole) };
