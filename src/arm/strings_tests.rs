@@ -3,8 +3,8 @@
 
 use super::*;
 use crate::{
-    score::{Event, EventId, Grace, NoteValue, Pitch, Score, attacks},
-    setup::Family,
+    score::{Event, EventId, Grace, Note, NoteValue, Pitch, Score, attacks},
+    setup::{Family, Positions},
 };
 
 /// A line of quarter notes; each inner list is one chord of MIDI numbers.
