@@ -9,12 +9,13 @@ mod random;
 use elbowroom::{
     analysis::{Analysis, analyse},
     arm::{Arm, ArmPose, Frame, LevelFan, Links, Load, Plane, Vec3, hand_travel_mm, load, usable_mm},
+    bowing::{Join, Piece, Problem, Weights, solve},
     lesson::{
         Lesson,
         change::{insert, new_passage},
         demo::demo,
     },
-    score::{NoteValue, Pitch, TimeSignature},
+    score::{Direction, NoteValue, Pitch, TimeSignature},
     setup::{
         ArmSchool, Body, BowHold, Catalogue, Chart, Family, Hold, Lms, Origin, Part, Posture, Proportions,
         Setup, Sex, median_stature_mm,
@@ -204,6 +205,31 @@ fn the_bow_budget() {
     close(setup.slowest_mm_per_s() * 4.0 / 8.0, 81.25, 1e-9, "eight notes");
     setup.player.fastest_whole_bow_s = 2.0;
     close(setup.fastest_mm_per_s(), 325.0, 1e-9, "half a bow in 1 s");
+    // Eight notes that want 100 mm each in one bow: the hair is shared out evenly.
+    let piece = |k: usize| Piece {
+        seconds: 0.5,
+        wanted_mm: 100.0,
+        min_mm: 10.0,
+        max_mm: 600.0,
+        direction: Direction::Down,
+        travels: true,
+        place_mm: 325.0,
+        place_weight: 0.0,
+        speed_weight: 1.0,
+        join: if k == 0 { Join::Start } else { Join::Same },
+    };
+    let problem = Problem {
+        hair_mm: 650.0,
+        usable: (0.0, 650.0),
+        start: None,
+        pieces: (0..8).map(piece).collect(),
+        pins: Vec::new(),
+        weights: Weights::default(),
+    };
+    let plan = solve(&problem).expect("it can be read");
+    for (start, end) in plan.start_mm.iter().zip(&plan.end_mm) {
+        close(end - start, 81.25, 1e-3, "an equal share");
+    }
 }
 
 /// CDC 2000, stature for age: the file's own percentiles against its L, M and S.
