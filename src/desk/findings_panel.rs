@@ -317,6 +317,8 @@ fn card_ui(
         ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 4.0;
         let head = head_ui(ui, input, finding, true);
+        // The headline is read by the class, the rest by the hand that chooses what helps.
+        ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
         ui.add(Label::new(&finding.what).wrap());
         ui.add(Label::new(RichText::new(&finding.why).weak()).wrap());
         places_ui(ui, input, view, index, commands);
