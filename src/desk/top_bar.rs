@@ -65,7 +65,14 @@ pub fn top_ui(
         ui.separator();
         play(ui, view, commands);
         let at = Quarters::from_f64(floor_to_beat_part(analysis.quarters_at(now_s)));
-        ui.add_sized([128.0 * unit, 20.0], egui::Label::new(lesson.score.place_words(at)));
+        // The end is the last beat done, not a beat beyond the bar.
+        let end = lesson.score.end();
+        let place = if at >= end && end > Quarters::ZERO {
+            "the end".to_owned()
+        } else {
+            lesson.score.place_words(at)
+        };
+        ui.add_sized([128.0 * unit, 20.0], egui::Label::new(place));
         ui.separator();
         tempo(ui, lesson, at, room > WIDE, commands);
         let looped = view.clock.span().is_some();

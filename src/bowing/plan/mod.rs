@@ -31,7 +31,8 @@ pub struct Solution {
     pub cost: f64,
     /// The cost of the best plan lies at most this far below `cost`: what is left between the plan
     /// and its dual bound. About 1e-10 of the cost; more, up to 1e-4 of it, where rounding hides how
-    /// much better than that the plan is.
+    /// much better than that the plan is. Weights, lengths or limits many powers of ten apart can
+    /// leave still more.
     pub gap: f64,
     /// The spots that cannot be played as marked.
     pub impossible: Vec<Impossible>,
