@@ -526,3 +526,15 @@ fn notes_that_sound_together_are_looked_at() {
     assert_eq!(harness.state().lesson().score.title, "Harbour Song");
     assert!(harness.query_by_label_contains("Back to Harbour").is_none());
 }
+
+/// Every crossing in view tells its size, its speed, its joint and the finger to have ready.
+#[test]
+fn crossings_are_told_where_they_are() {
+    let harness = desk(None);
+    let told = harness.get_all_by_label_contains("the bow turns").count();
+    assert!(told >= 2, "{told}");
+    let crossing = harness.state().analysis().crossings.first().expect("D to A in bar 1");
+    let words = crossing.words(&harness.state().analysis().fan);
+    assert!(words.starts_with("From D to A: the bow turns 17°, the hand moves "), "{words}");
+    harness.get_by_label_contains("ready on D");
+}

@@ -85,6 +85,32 @@ impl Crossing {
     pub fn hand_mm_per_s(&self) -> f64 {
         self.hand_mm / (self.arrives_s - self.leaves_s).max(1e-3)
     }
+
+    /// Size, speed and joint in words: "From D to A: the bow turns 17°, the hand moves 4.1 cm at this
+    /// place, in 0.12 s (144° a second), with the upper arm".
+    pub fn words(&self, fan: &LevelFan) -> String {
+        let name = |plane: Plane| fan.level(plane).name.replace('+', " and ");
+        let mut words = format!(
+            "From {} to {}: the bow turns {:.0}°, the hand moves {:.1} cm at this place, in {:.2} s ({:.0}° a second), with the {}",
+            name(self.from),
+            name(self.to),
+            self.angle_deg.abs(),
+            self.hand_mm / 10.0,
+            (self.arrives_s - self.leaves_s).max(0.0),
+            self.deg_per_s(),
+            self.joint.words()
+        );
+        let before = self.leaves_s - self.starts_s;
+        if before >= 0.05 {
+            words += &format!("; the arm starts {before:.1} s before");
+        }
+        match self.skipped {
+            0 => {}
+            1 => words += "; one string is passed over",
+            more => words += &format!("; {more} strings are passed over"),
+        }
+        words
+    }
 }
 
 /// The same two planes in turn, several times.
@@ -100,6 +126,19 @@ pub struct Alternation {
     pub swing_deg: f64,
     /// Way of the hand to each side at the middle of its stretch of hair, mm.
     pub hand_mm: f64,
+}
+
+impl Alternation {
+    /// What the arm does meanwhile: "Back and forth: the arm holds 5°, hand and forearm turn 8.5° to each
+    /// side, 2.1 cm".
+    pub fn words(&self) -> String {
+        format!(
+            "Back and forth: the arm holds {:.0}°, hand and forearm turn {:.1}° to each side, {:.1} cm",
+            self.middle_deg,
+            self.swing_deg.abs(),
+            self.hand_mm / 10.0
+        )
+    }
 }
 
 /// Time for a crossing itself, s; at most this share of the time between the two onsets. Assumed.

@@ -10,7 +10,7 @@ use crate::{
     analysis::{Analysis, BowState},
     lesson::{Lesson, change},
     picture::{Ink, OtherPath, SPACE_MM, Tag},
-    score::{EventId, Quarters},
+    score::{EventId, Quarters, sentence_case},
 };
 
 use super::{
@@ -107,6 +107,7 @@ pub fn music_ui(
     if input.preview.is_none() {
         pins_input(ui, input, scene, commands);
         marks_input(ui, input, scene, commands);
+        crossings_hover(ui, input, scene);
     }
     overview_ui(ui, Rect::from_min_max(pos2(all.left(), rect.bottom()), all.max), input, scene, commands);
     ui.advance_cursor_after_rect(all);
@@ -381,6 +382,36 @@ fn marks_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Ve
             }
         }
         response.on_hover_text(format!("{}\n{}", finding.what, finding.why));
+    }
+}
+
+/// Half width of what answers for a crossing in the levels, mm.
+const CROSSING_MM: f64 = 2.5;
+
+/// The crossings in the levels: how far, how fast, with which joint, and the finger to have ready.
+fn crossings_hover(ui: &Ui, input: &MusicInput<'_>, scene: &Scene) {
+    let analysis = input.analysis;
+    for crossing in &analysis.crossings {
+        let Some(bowed) = analysis.bowed.get(crossing.into) else { continue };
+        let at = analysis.line[bowed.note].onset.to_f64();
+        if !scene.shows(at) {
+            continue;
+        }
+        let x = scene.axis.x_f64(at);
+        let box_mm = (x - CROSSING_MM, scene.lanes.0, x + CROSSING_MM, scene.lanes.1);
+        let id = ui.scope_id().with(("crossing", crossing.into));
+        let response = ui.interact(scene.scale.rect(box_mm), id, Sense::hover());
+        let within =
+            |figure: &&crate::arm::Alternation| (figure.notes.0..=figure.notes.1).contains(&crossing.into);
+        let mut words = crossing.words(&analysis.fan);
+        if let Some(figure) = analysis.alternations.iter().find(within) {
+            words += &format!(".\n{}", figure.words());
+        }
+        if let Some(cue) = analysis.finger_cues.iter().find(|cue| cue.note == bowed.note) {
+            words += &format!(".\n{}", sentence_case(&cue.words(&input.lesson.setup)));
+        }
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+        response.on_hover_text(words + ".");
     }
 }
 
