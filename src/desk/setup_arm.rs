@@ -23,6 +23,31 @@ fn number(ui: &mut Ui, name: &str, hover: &str, value: &mut f64, (lo, hi): (f64,
     changed
 }
 
+/// The measures of the instrument, folded at first; a click on "measured" goes back to the catalogue.
+fn instrument_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
+    egui::CollapsingHeader::new("Bridge and strings").show(ui, |ui| {
+        Grid::new("measures").num_columns(3).show(ui, |ui| {
+            for measure in setup.instrument.measures_mut() {
+                let unit = if measure.unit == "mm" { " mm" } else { "°" };
+                if number(ui, measure.name, measure.what, measure.value, measure.range, unit) {
+                    *dragged = Some(gesture(ui, measure.name));
+                }
+                match measure.usual.filter(|_| measure.origin == Origin::Measured) {
+                    Some(usual) => {
+                        if ui.small_button("measured").on_hover_text("Back to the catalogue's").clicked() {
+                            *measure.value = usual;
+                        }
+                    }
+                    None => {
+                        ui.weak(measure.origin.word());
+                    }
+                }
+                ui.end_row();
+            }
+        });
+    });
+}
+
 /// Draws the section and changes the set-up.
 pub fn arm_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     ui.label(bold("Arm and hold"));
@@ -36,6 +61,7 @@ pub fn arm_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     let words = format!("Plan no farther than this arm reaches ({:.0} cm)", arm.tip_mark_mm() / 10.0);
     ui.checkbox(&mut setup.player.tip_from_reach, words)
         .on_hover_text("Where the elbow is open but not locked, on the level that reaches least");
+    instrument_ui(ui, setup, dragged);
 }
 
 fn body_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
@@ -98,6 +124,13 @@ fn hold_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     let old = setup.held();
     let mut hold: Hold = old.clone();
     let mut roll = setup.instrument.roll_deg;
+    let as_usual = Hold::usual(family);
+    let usual_roll = Setup::for_family(family).instrument.roll_deg;
+    let usual = if family.on_shoulder() {
+        [as_usual.yaw_deg, as_usual.pitch_deg, usual_roll]
+    } else {
+        [as_usual.lean_deg, as_usual.side_deg, usual_roll]
+    };
     let figures: &mut [(&str, &str, &mut f64, (f64, f64))] = if family.on_shoulder() {
         &mut [
             ("Scroll to the left", "From straight ahead", &mut hold.yaw_deg, (0.0, 80.0)),
@@ -111,10 +144,12 @@ fn hold_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
             ("Turned to the bow hand", "Turn about its own length", &mut roll, (-20.0, 70.0)),
         ]
     };
-    for (name, hover, value, range) in figures {
+    for ((name, hover, value, range), usual) in figures.iter_mut().zip(usual) {
         if number(ui, name, hover, value, *range, "°") {
             *dragged = Some(gesture(ui, *name));
         }
+        let own = (**value - usual).abs() > 1e-9;
+        ui.weak(if own { Origin::Measured } else { Origin::Assumed }.word());
         ui.end_row();
     }
     let postures =

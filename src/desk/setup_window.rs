@@ -85,6 +85,8 @@ impl SetupWindow {
                         ui.vertical(|ui| school_ui(ui, &mut new, &mut dragged));
                         ui.add_space(18.0);
                         ui.vertical(|ui| setup_arm::arm_ui(ui, &mut new, &mut dragged));
+                        // Clear of the scroll bar.
+                        ui.add_space(10.0);
                     });
                     ui.add_space(8.0);
                     rules_ui(ui, &mut new.school.rules, &mut dragged);

@@ -7,6 +7,7 @@ mod body;
 mod catalogue;
 mod growth;
 mod hold;
+mod measures;
 mod positions;
 mod rules;
 
@@ -14,6 +15,7 @@ pub use body::{Body, Origin, Part, Posture, Proportions, STATURE_MM};
 pub use catalogue::Catalogue;
 pub use growth::{AGES, Chart, Lms, Sex, median_stature_mm};
 pub use hold::{ArmSchool, BowHold, Hold};
+pub use measures::Measure;
 pub use positions::Positions;
 pub use rules::{MOST_REPEATS, RuleFigure, Rules};
 
