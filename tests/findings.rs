@@ -15,8 +15,8 @@ use elbowroom::{
     lesson::{
         Edit, EditError, Lesson,
         change::{
-            hair_pin, hook, insert, new_passage, set_bow, set_dynamic, set_retake, set_slur, set_stroke,
-            silence,
+            hair_pin, hook, insert, new_passage, set_bow, set_dynamic, set_retake, set_slur,
+            set_speed_factor, set_stroke, silence,
         },
         demo::demo,
     },
@@ -393,6 +393,42 @@ fn a_group_ends_with_its_movement() {
     assert_eq!(passage.lesson.score.bar_sections(), [0, 0, 1, 1]);
     let groups: Vec<usize> = passage.told("chord-up").iter().map(|f| f.events().len()).collect();
     assert_eq!(groups, [4, 2]);
+    // Two bars have the number 1 only where the music begins again, so the place names the section.
+    let told = passage.told("chord-up");
+    let (first, second) = (&told[0], &told[1]);
+    assert_eq!((first.place.as_str(), second.place.as_str()), ("bar 7 (I), beat 2", "bar 1 (II), beat 2"));
+    assert!(second.title.starts_with("Bar 1 (II): "), "{}", second.title);
+}
+
+/// Computed: what is missing is the start and the wanted hair beyond the end of what is used (a fixed
+/// place leaves a few millimetres to choose). 3 mm nobody
+/// sees, 20 mm anybody does.
+#[test]
+fn a_few_millimetres_are_not_missed() {
+    for (short_mm, told) in [(3.0, false), (20.0, true)] {
+        let halves = || Passage::new(&[HALF, HALF]).bow(0, Down);
+        let problem = analyse(&halves().lesson).problem;
+        let from_mm = problem.usable.1 - problem.pieces[0].wanted_mm + short_mm;
+        let passage = halves().pinned(0, from_mm / problem.hair_mm);
+        let missing = analyse(&passage.lesson).marked.run_outs.first().map(|spot| spot.short_mm);
+        assert!(
+            missing.is_some_and(|missing| missing > 0.0 && (missing - short_mm).abs() < 3.0),
+            "{missing:?}"
+        );
+        assert_eq!(!passage.told("runs-out-start").is_empty(), told, "{short_mm}");
+    }
+}
+
+/// Loudness follows v / beta (Schelleng; Woodhouse, Euphonics 9.3.1): a player who takes half the bow of
+/// the dynamic has to go nearer the bridge, whoever decided it.
+#[test]
+fn a_saved_bow_asks_for_another_sounding_point() {
+    let mut passage = Passage::new(&[HALF, HALF]).bow(0, Down);
+    let point = |passage: &Passage| analyse(&passage.lesson).tone[0].planned.point;
+    let usual = point(&passage);
+    passage.take(set_speed_factor(&passage.lesson, &passage.ids, Some(0.5)));
+    let saved = point(&passage);
+    assert!((0.4..0.7).contains(&(saved / usual)), "{saved} for {usual}");
 }
 
 /// One turn of the bow mends a whole row of strong beats, so it is one thing to read.
