@@ -313,6 +313,33 @@ fn a_long_slur_at_forte_is_split() {
     }
 }
 
+/// A note longer than the bow is played with a change of bow inside it, on a beat; two changes leave
+/// the bow marks after it as they are (common practice, no source). At 25 cm/s a whole note at
+/// quarter = 60 takes 100 cm of the 65.
+#[test]
+fn a_note_longer_than_the_bow_is_played_with_a_change_of_bow() {
+    let (mut lesson, ids) = passage(&[WHOLE, QUARTER, QUARTER, QUARTER, QUARTER]);
+    plain_bow(&mut lesson);
+    lesson.setup.school.speed_mm_per_s = [250.0; 8];
+    let analysis = analyse(&lesson);
+    let found = remedies(&lesson, &analysis, run_out(&analysis));
+    for (words, parts) in [
+        ("Change bow inside the note, on bar 1, beat 3", &[2, 2][..]),
+        ("Change bow twice inside the note, on bar 1, beat 2 and bar 1, beat 4", &[1, 2, 1]),
+    ] {
+        let remedy = found.iter().find(|remedy| remedy.trial.words == words && remedy.cures());
+        let remedy = remedy.unwrap_or_else(|| panic!("{words}: {:#?}", list(&found)));
+        let lengths = parts.iter().map(|&quarters| Quarters::from(quarters));
+        let line = &remedy.analysis.line;
+        assert!(line.iter().map(|note| note.end() - note.onset).zip(lengths).all(|(a, b)| a == b));
+        assert_eq!(remedy.analysis.strokes.len(), analysis.strokes.len() + parts.len() - 1);
+        let direction = |analysis: &Analysis| analysis.bowed.last().expect("bowed").direction;
+        assert_eq!(direction(&remedy.analysis) == direction(&analysis), parts.len() == 3);
+        assert_eq!(line.last().map(|note| note.id()), ids.last().copied());
+    }
+    verify_all(&lesson);
+}
+
 /// From the frog to the tip in one quarter up-bow cannot be; no outside source, a contradiction.
 #[test]
 fn two_places_that_contradict_each_other_are_set_free() {

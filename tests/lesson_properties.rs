@@ -19,6 +19,7 @@ enum Wish {
     Length(usize, NoteValue),
     AddNote(usize, i32),
     Tie(usize),
+    Divide(usize, i64),
     Slur(usize, usize, bool),
     SplitSlur(usize),
     Bow(usize, Option<Direction>),
@@ -50,6 +51,10 @@ impl Wish {
             Self::Length(k, value) => change::set_length(lesson, id(*k), *value),
             Self::AddNote(k, midi) => change::add_note(lesson, id(*k), Pitch::from_midi(*midi, true)),
             Self::Tie(k) => change::join_ties(lesson, id(*k)),
+            Self::Divide(k, eighths) => {
+                let onset = lesson.score.event(id(*k)).map_or(Quarters::ZERO, |event| event.onset);
+                change::divide_note(lesson, id(*k), onset + Quarters::new(*eighths, 2))
+            }
             Self::Slur(a, b, on) => change::set_slur(lesson, &[id(*a), id(*b)], *on),
             Self::SplitSlur(k) => change::split_slur(lesson, id(*k)),
             Self::Bow(k, direction) => change::set_bow(lesson, &[id(*k)], *direction),
@@ -96,6 +101,7 @@ fn wish() -> impl Strategy<Value = Wish> {
         2 => (k(), value()).prop_map(|(k, value)| Wish::Length(k, value)),
         1 => (k(), 48_i32..80).prop_map(|(k, midi)| Wish::AddNote(k, midi)),
         1 => k().prop_map(Wish::Tie),
+        1 => (k(), -1_i64..12).prop_map(|(k, eighths)| Wish::Divide(k, eighths)),
         2 => (k(), k(), any::<bool>()).prop_map(|(a, b, on)| Wish::Slur(a, b, on)),
         1 => k().prop_map(Wish::SplitSlur),
         1 => (k(), prop::option::of(direction())).prop_map(|(k, d)| Wish::Bow(k, d)),
@@ -236,6 +242,24 @@ proptest! {
         }
         let heads = attacks(&lesson.score);
         prop_assert_eq!(heads.iter().map(|attack| attack.duration).sum::<Quarters>(), sum);
+    }
+
+    #[test]
+    fn dividing_a_note_changes_no_sound(k in 0_usize..60, eighths in 1_i64..12) {
+        let lesson = busy();
+        let id = lesson.score.events[k % lesson.score.events.len()].id;
+        let at = lesson.score.event(id).expect("there").onset + Quarters::new(eighths, 2);
+        let Ok(edit) = change::divide_note(&lesson, id, at) else { return Ok(()) };
+        let (divided, _) = edit.apply(&lesson).expect("it can be divided");
+        check(&divided);
+        prop_assert!(divided.score.events.iter().any(|event| event.voice == 0 && event.onset == at));
+        let (before, after) = (attacks(&lesson.score), attacks(&divided.score));
+        prop_assert_eq!(before.len(), after.len());
+        for (a, b) in before.iter().zip(&after) {
+            prop_assert_eq!((a.onset, a.end(), a.id(), a.slur), (b.onset, b.end(), b.id(), b.slur));
+        }
+        prop_assert_eq!(lesson.score.slurs.len(), divided.score.slurs.len());
+        prop_assert_eq!(lesson.score.signs, divided.score.signs);
     }
 
     #[test]

@@ -92,9 +92,12 @@ impl Road<'_> {
                 let (from, until) = self.span(self.to);
                 Step::Louder(*steps, from, until)
             }
-            Step::Place(..) | Step::Untie(_) | Step::Louder(..) | Step::Turn(..) | Step::Tempo(_) => {
-                return None;
-            }
+            Step::Place(..)
+            | Step::Untie(_)
+            | Step::Inside(..)
+            | Step::Louder(..)
+            | Step::Turn(..)
+            | Step::Tempo(_) => return None,
         })
     }
 

@@ -24,6 +24,8 @@ pub(super) enum Step {
     NoMark(EventId),
     /// The tie into the note is gone.
     Untie(EventId),
+    /// The bow changes inside the note, at this time: it is written as two notes.
+    Inside(EventId, Quarters),
     /// The notes are played in this stroke type.
     Stroke(Vec<EventId>, StrokeType),
     /// The bowing is turned round from the stroke of the note on, which has this direction now.
@@ -52,6 +54,11 @@ impl Step {
             Self::NoRetake(id) => change::set_retake(lesson, *id, false)?,
             Self::NoMark(id) => change::set_bow(lesson, &[*id], None)?,
             Self::Untie(id) => return Ok(untied(lesson, *id)),
+            Self::Inside(id, at) => {
+                let second = lesson.score.free_event_id();
+                let (divided, _) = change::divide_note(lesson, *id, *at)?.apply(lesson)?;
+                return new_bow(&untied(&divided, second), second);
+            }
             Self::Stroke(ids, stroke) => change::set_stroke(lesson, ids, Some(*stroke))?,
             Self::Turn(id, current) => change::turn_from(lesson, *id, *current)?,
             Self::Place(id, share) => change::hair_pin(lesson, *id, share.map(|share| (share, share)))?,
@@ -71,6 +78,7 @@ impl Step {
             | Self::NoRetake(id)
             | Self::NoMark(id)
             | Self::Untie(id)
+            | Self::Inside(id, _)
             | Self::Turn(id, _) => vec![*id],
             Self::Slur(from, to) => vec![*from, *to],
             Self::Stroke(ids, _) => ids.clone(),

@@ -3,7 +3,7 @@
 //!
 //! | kind of finding | changes tried |
 //! |---|---|
-//! | everything about too little or too much hair | split, bow change in a tied note, join, retake, no retake, turn, place, speed, returns, dynamic, tempo; then two at once |
+//! | everything about too little or too much hair | split, bow change in a note, join, retake, no retake, turn, place, speed, returns, dynamic, tempo; then two at once |
 //! | `short-retake` | no retake or bow mark, join, turn, slower |
 //! | `first-beat-up` | turn |
 //! | `upbeat-down` | turn, retake before the strong beat, join |
@@ -20,7 +20,7 @@
 //! | `start-place` | fix the place the plan starts from |
 //! | `slur-shares` | split, free a fixed place, retake, softer |
 //! | `split-slur` | split, softer |
-//! | `tone-thin`, `tone-choked` | split, bow change in a tied note, retake, dynamic |
+//! | `tone-thin`, `tone-choked` | split, bow change in a note, retake, dynamic |
 
 use crate::bowing::{Finding, Verdict};
 

@@ -29,8 +29,8 @@ const FACTOR_STEP: f64 = 0.05;
 const FACTORS: (f64, f64) = (0.4, 4.0);
 /// Practice tempos tried are at most this many times as fast or slow as now. Assumed.
 const TEMPO_RANGE: f64 = 1.5;
-/// At most this many ties of a long note are tried for a bow change. Assumed.
-const MOST_TIES: usize = 2;
+/// At most this many places inside one long note are tried for a bow change. Assumed.
+const MOST_INSIDE: usize = 2;
 /// At most this many returns are changed as one figure. Assumed.
 const MOST_RETURNS: usize = 64;
 
@@ -186,24 +186,63 @@ impl<'a> Maker<'a> {
         }
     }
 
-    /// The bow changed inside a note, where it is written as tied notes.
+    /// The bow changed inside a note, once or twice: at ties it is written with, else on beats. Twice
+    /// leaves the directions after it as they are.
     fn changes_in_a_note(&mut self) {
         for k in self.notes(self.stroke) {
             let note = self.note(k);
             let onset = |id: &EventId| self.lesson.score.event(*id).map(|event| event.onset);
-            let mut ties: Vec<(Quarters, EventId)> =
-                note.events.iter().filter_map(|id| Some((onset(id)?, *id))).collect();
-            ties.retain(|(at, _)| *at > note.onset);
-            ties.sort();
-            ties.dedup_by_key(|(at, _)| *at);
-            let middle = (note.onset + note.end()).to_f64() / 2.0;
-            let off = |tie: &(Quarters, EventId)| (tie.0.to_f64() - middle).abs();
-            ties.sort_by(|a, b| off(a).total_cmp(&off(b)));
-            for (at, id) in ties.into_iter().take(MOST_TIES) {
-                let words = format!("Change bow at the tie into {}", place(&self.lesson.score, at));
-                self.push("change", words, &[Step::Untie(id), Step::NewBow(id)]);
+            let mut places: Vec<(Quarters, Vec<Step>)> = note
+                .events
+                .iter()
+                .filter_map(|id| Some((onset(id)?, vec![Step::Untie(*id), Step::NewBow(*id)])))
+                .collect();
+            places.retain(|(at, _)| *at > note.onset);
+            places.sort_by_key(|(at, _)| *at);
+            places.dedup_by_key(|(at, _)| *at);
+            let tied = !places.is_empty();
+            if !tied {
+                let beats = self.beats_inside(note);
+                places.extend(beats.into_iter().map(|at| (at, vec![Step::Inside(note.id(), at)])));
+            }
+            let length = (note.end() - note.onset).to_f64();
+            let nearest = |share: f64| {
+                let off = |at: Quarters| ((at - note.onset).to_f64() - share * length).abs();
+                let mut order: Vec<usize> = (0..places.len()).collect();
+                order.sort_by(|&a, &b| off(places[a].0).total_cmp(&off(places[b].0)));
+                order
+            };
+            let at = |place_index: usize| place(&self.lesson.score, places[place_index].0);
+            for place in nearest(0.5).into_iter().take(MOST_INSIDE) {
+                let words = match tied {
+                    true => format!("Change bow at the tie into {}", at(place)),
+                    false => format!("Change bow inside the note, on {}", at(place)),
+                };
+                self.push("change", words, &places[place].1);
+            }
+            if let (Some(&first), Some(&second)) = (nearest(1.0 / 3.0).first(), nearest(2.0 / 3.0).first())
+                && first != second
+            {
+                let words = match tied {
+                    true => format!("Change bow at the ties into {} and {}", at(first), at(second)),
+                    false => format!("Change bow twice inside the note, on {} and {}", at(first), at(second)),
+                };
+                // The later one first: cutting a note leaves its first part its identity.
+                self.push("change", words, &[&places[second].1[..], &places[first].1].concat());
             }
         }
+    }
+
+    /// The beats on which a note goes on sounding.
+    fn beats_inside(&self, note: &Attack) -> Vec<Quarters> {
+        let score = &self.lesson.score;
+        let bars = score.bars.iter().filter(|bar| bar.end() > note.onset && bar.start < note.end());
+        bars.flat_map(|bar| {
+            let beats = (0..).map(|k| bar.start + bar.time.beat() * Quarters::from(k));
+            beats.take_while(|at| *at < bar.end())
+        })
+        .filter(|at| *at > note.onset && *at < note.end())
+        .collect()
     }
 
     /// Two strokes in one bow: this one with its neighbours, and the one before with its own.

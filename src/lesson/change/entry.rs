@@ -131,6 +131,30 @@ pub fn set_length(lesson: &Lesson, id: EventId, value: NoteValue) -> Result<Edit
     Ok(Edit::between("Note value", lesson, &new))
 }
 
+/// Writes a note of the first voice as two tied ones, the second starting at `at`; where a written
+/// note has to be cut for it, the new one has the id that [`Score::free_event_id`] gives before the
+/// edit. Nothing sounds otherwise than before: the tie can then be taken away, for a change of bow
+/// in a long note.
+///
+/// # Errors
+/// When it is a rest, a grace note or not in the first voice, or does not sound on both sides of
+/// `at`.
+pub fn divide_note(lesson: &Lesson, id: EventId, at: Quarters) -> Result<Edit, EditError> {
+    let mut items = layout::items(&lesson.score);
+    let place = item_of(lesson, &items, id)?;
+    let item = items.remove(place);
+    let start = item.events[0].onset;
+    if item.events[0].is_rest() {
+        return refuse("This is a rest; there is nothing to tie");
+    }
+    let Some((first, second)) = item.cut(at - start, lesson.score.free_event_id()) else {
+        return refuse("A note can be divided only at a time at which it goes on sounding");
+    };
+    items.splice(place..place, [first, second]);
+    let new = layout::lay_out(lesson, items, &[]);
+    Ok(Edit::between("Divide note", lesson, &new))
+}
+
 /// Adds a note to a note or chord: a double stop.
 ///
 /// # Errors

@@ -54,6 +54,40 @@ impl Item {
         ids
     }
 
+    /// The item cut in two tied ones, the second starting this far into it; `free` is the id of a new
+    /// event where one is needed. None where there is nothing on one side of the cut.
+    pub fn cut(mut self, after: Quarters, free: EventId) -> Option<(Self, Self)> {
+        if !after.is_positive() || after >= self.length || self.is_grace() {
+            return None;
+        }
+        let at = self.events[0].onset + after;
+        let mut second = self.events.split_off(self.events.partition_point(|event| event.onset < at));
+        let before = self.events.last_mut()?;
+        if before.end() > at {
+            // One written note is cut: its marks stay with the first part. The printed values follow
+            // when it is written anew.
+            let mut rest = Event { onset: at, bow: None, retake: false, same_bow: None, ..before.clone() };
+            rest.id = free;
+            rest.marks.clear();
+            rest.notes.iter_mut().for_each(|note| {
+                note.tie_stop = true;
+                note.fingers.clear();
+            });
+            before.notes.iter_mut().for_each(|note| note.tie_start = true);
+            second.insert(0, rest);
+        }
+        let was = |onset, length| self.was.map(|_| (onset, length));
+        let (start, length) = (self.events[0].onset, self.length);
+        let second = Self {
+            length: length - after,
+            gap: Quarters::ZERO,
+            was: was(at, length - after),
+            rewrite: true,
+            events: second,
+        };
+        Some((Self { length: after, was: was(start, after), rewrite: true, ..self }, second))
+    }
+
     /// Grace notes that stand at the end of the note before.
     pub fn is_after_grace(&self) -> bool {
         self.events[0].grace.is_some_and(|grace| grace.after)

@@ -13,7 +13,7 @@ mod rebow;
 pub use bowing::{
     hair_pin, hook, keep_bowing, set_bow, set_retake, set_slur, silence, split_slur, turn_from,
 };
-pub use entry::{add_note, delete, insert, join_ties, move_note, new_passage, set_length};
+pub use entry::{add_note, delete, divide_note, insert, join_ties, move_note, new_passage, set_length};
 pub use marks::{
     FINGERS, set_dynamic, set_finger, set_speed_factor, set_string, set_stroke, set_tempo_share,
 };
