@@ -76,9 +76,8 @@ fn reason(aspect: Aspect) -> &'static str {
     match aspect {
         Aspect::Extra | Aspect::Missing => "none is accepted",
         Aspect::Duration => {
-            "the reference takes hidden notes of a written-out trill by their type instead of their \
-             duration, adds up what exporters rounded, and keeps a note tied over the barline as short \
-             as the file has it; we let the last note of a bar reach the barline"
+            "the reference adds up what exporters rounded, and keeps a note tied over the barline as \
+             short as the file has it; we let the last note of a bar reach the barline"
         }
         Aspect::BarStart => {
             "the reference adds up each part's own contents, so a bar with a missing rest or rounded \

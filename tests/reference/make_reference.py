@@ -125,6 +125,11 @@ def read_part(score, part, marks):
             if any(isinstance(head, note.Unpitched) for head in heads):
                 continue
             voice = element.activeSite.id if isinstance(element.activeSite, stream.Voice) else "1"
+            # Hidden notes of further voices, and hidden grace notes, are nobody's to play.
+            if str(voice) != "1" or element.duration.isGrace:
+                heads = [head for head in heads if not head.style.hideObjectOnPrint]
+            if not heads:
+                continue
             event = {
                 "bar": index,
                 "number": str(bar.number) + (bar.numberSuffix or ""),

@@ -51,6 +51,20 @@ impl Walker<'_> {
     /// Reads a `<note>` and moves the cursor.
     pub(super) fn note(&mut self, node: Node<'_, '_>) {
         let draft = self.draft(node);
+        // A hidden note of the first voice still takes its time. Another voice hides the notes of a
+        // trill or a tremolo written out for playback; they are not the player's.
+        if node.attribute("print-object") == Some("no")
+            && !draft.rest
+            && (draft.voice > 0 || draft.grace.is_some())
+        {
+            self.remark(node, "a note hidden in the print is left out", "");
+            if !draft.chord {
+                self.chord_base = None;
+                let length = self.length(node, &draft);
+                self.cursor += length;
+            }
+            return;
+        }
         if draft.chord {
             match self.chord_base {
                 Some(base) if !draft.rest => return self.join_chord(node, base, draft),

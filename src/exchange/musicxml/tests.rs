@@ -314,6 +314,30 @@ fn levels(imported: &Imported) -> Vec<(Quarters, Dynamic)> {
 }
 
 #[test]
+fn what_another_voice_hides_is_not_read_and_hidden_notes_of_the_first_take_their_time() {
+    let hidden = |note: String| note.replace("<note>", "<note print-object='no'>");
+    let imported = read(&bar(&format!(
+        "{}{}{}<backup><duration>48</duration></backup>{}{}{}{}",
+        hidden(note("D4", 12, "")),
+        hidden("<note><grace/><pitch><step>A</step><octave>4</octave></pitch></note>".to_owned()),
+        note("E4", 36, ""),
+        hidden(note("A4", 12, "<voice>2</voice>")),
+        hidden(note("C5", 12, "<chord/><voice>2</voice>")),
+        hidden(note("B4", 24, "<voice>2</voice>")),
+        note("G4", 12, "<voice>2</voice>")
+    )));
+    let read: Vec<(Quarters, String)> = imported
+        .score
+        .events
+        .iter()
+        .flat_map(|event| event.notes.iter().map(|note| (event.onset, note.pitch.name())))
+        .collect();
+    let expected = [(q(0, 1), "D4"), (q(1, 1), "E4"), (q(3, 1), "G4")];
+    assert_eq!(read, expected.map(|(at, name)| (at, name.to_owned())));
+    assert!(told(&imported, "hidden in the print"));
+}
+
+#[test]
 fn small_offsets_only_move_the_print_and_large_ones_lead_to_a_note() {
     // What exporters do; no source but the files.
     let at = |ticks: i64, mark: &str| {
