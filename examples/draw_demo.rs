@@ -14,7 +14,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let lesson = demo();
     let analysis = analyse(&lesson);
     for finding in &analysis.findings {
-        println!("{}: {}", finding.place, finding.title);
+        println!("{}: {}", finding.place, finding.headline);
     }
     // The bow a third of the way through.
     let state = analysis.bow_at(analysis.total_s() / 3.0);

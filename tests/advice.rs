@@ -6,7 +6,7 @@ mod random;
 use elbowroom::{
     advice::{Outcome, Remedy, Standing, compare, ladder, marks_changed, remedies, trials, try_out},
     analysis::{Analysis, analyse},
-    bowing::{Finding, KINDS, Verdict},
+    bowing::{Finding, Kind, Verdict},
     lesson::{
         Edit, EditError, Lesson,
         change::{
@@ -75,7 +75,7 @@ fn run_out(analysis: &Analysis) -> &Finding {
 fn list(remedies: &[Remedy]) -> Vec<String> {
     remedies
         .iter()
-        .map(|r| format!("{}: {} -> {} ({:.3})", r.trial.id, r.trial.words, r.effect, r.after.burden()))
+        .map(|r| format!("{}: {} -> {} ({:.3})", r.trial.id(), r.trial.words, r.effect, r.after.burden()))
         .collect()
 }
 
@@ -107,7 +107,7 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
     let alike = |a: &Finding, b: &Finding| match (a.verdict, b.verdict) {
         (Verdict::Impossible | Verdict::RunsOut, other) => other <= Verdict::RunsOut,
         (Verdict::Tight, other) => other == Verdict::Tight,
-        (Verdict::Notice, other) => other == Verdict::Notice && a.id == b.id,
+        (Verdict::Notice, other) => other == Verdict::Notice && a.kind == b.kind,
     };
     let left = fresh.findings.iter().any(|other| on_it(other) && alike(finding, other));
     // As bad, where nothing of the kind was before.
@@ -150,7 +150,7 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
         assert!(here.verdict > finding.verdict || less, "{words}: {effect}");
     }
     for title in &remedy.new_findings {
-        let new = fresh.findings.iter().find(|other| other.title == *title).expect("it is there");
+        let new = fresh.findings.iter().find(|other| other.title() == *title).expect("it is there");
         assert!(new.verdict < Verdict::Notice);
     }
 }
@@ -199,7 +199,7 @@ fn what_stays_and_what_only_moves_is_said() {
     assert_eq!(both.effect, "clears it, and the other place too");
     assert_eq!(both.lesson.score.slurs.len(), 0, "both slurs of two notes are split");
     // Another tempo changes the whole piece for one spot: it comes last, and what it leaves is said.
-    let tempo = found.iter().position(|remedy| remedy.trial.id == "tempo").expect("it cures, too");
+    let tempo = found.iter().position(|remedy| remedy.trial.id() == "tempo").expect("it cures, too");
     assert_eq!(tempo, found.len() - 1, "{:#?}", list(&found));
     assert!(found[tempo].effect.starts_with("clears it here; 1 more place stays"), "{:#?}", list(&found));
     verify_all(&lesson);
@@ -287,7 +287,7 @@ fn an_unbalanced_figure_has_the_remedies_of_the_trade() {
     let analysis = analyse(&lesson);
     let found = remedies(&lesson, &analysis, run_out(&analysis));
     for wanted in ["retake", "hook", "slur", "return"] {
-        let curing = found.iter().any(|remedy| remedy.trial.id == wanted && remedy.cures());
+        let curing = found.iter().any(|remedy| remedy.trial.id() == wanted && remedy.cures());
         assert!(curing, "{wanted}: {:#?}", list(&found));
     }
     verify_all(&lesson);
@@ -307,7 +307,7 @@ fn a_long_slur_at_forte_is_split() {
         lesson.setup.tempo_share = share;
         let analysis = analyse(&lesson);
         let found = remedies(&lesson, &analysis, run_out(&analysis));
-        let split = found.iter().find(|remedy| remedy.trial.id == "split");
+        let split = found.iter().find(|remedy| remedy.trial.id() == "split");
         assert!(split.is_some_and(|remedy| remedy.cures() == enough), "{:#?}", list(&found));
         verify_all(&lesson);
     }
@@ -352,7 +352,7 @@ fn two_places_that_contradict_each_other_are_set_free() {
     let finding = &analysis.findings[0];
     assert_eq!(finding.verdict, Verdict::Impossible, "{finding:?}");
     let found = remedies(&lesson, &analysis, finding);
-    let freed = found.iter().find(|remedy| remedy.trial.id == "free-place");
+    let freed = found.iter().find(|remedy| remedy.trial.id() == "free-place");
     assert!(freed.is_some_and(|remedy| remedy.cures()), "{:#?}", list(&found));
     verify_all(&lesson);
 }
@@ -368,7 +368,7 @@ fn settled_bowing_is_left_alone() {
     let analysis = analyse(&kept);
     let before = Standing::of(&kept, &analysis);
     let finding = run_out(&analysis);
-    assert!(trials(&lesson, &analysis, finding).iter().any(|trial| trial.id == "split"));
+    assert!(trials(&lesson, &analysis, finding).iter().any(|trial| trial.id() == "split"));
     for trial in trials(&kept, &analysis, finding) {
         let words = trial.words.clone();
         if let Some(remedy) = try_out(&kept, &analysis, &before, finding, trial) {
@@ -493,84 +493,86 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
     let triad: &[i32] = &[55, 62, 71];
     let one: &[i32] = &[69];
     let same = |count: usize, value| vec![(value, one); count];
-    let cases: Vec<(&str, &str, Notes, Prepare)> = vec![
-        ("first-beat-up", "turn", same(4, QUARTER), |l, ids| way(l, ids[1], Down)),
-        ("strong-beats-up", "turn", same(16, QUARTER), |l, ids| way(l, ids[1], Down)),
-        ("chord-up", "retake", vec![(QUARTER, one), (QUARTER, triad), (QUARTER, one)], |_, _| ()),
-        ("crescendo-down", "turn", same(1, WHOLE), |l, ids| {
+    let cases: Vec<(Kind, &str, Notes, Prepare)> = vec![
+        (Kind::FirstBeatUp, "turn", same(4, QUARTER), |l, ids| way(l, ids[1], Down)),
+        (Kind::StrongBeatsUp, "turn", same(16, QUARTER), |l, ids| way(l, ids[1], Down)),
+        (Kind::ChordUp, "retake", vec![(QUARTER, one), (QUARTER, triad), (QUARTER, one)], |_, _| ()),
+        (Kind::CrescendoDown, "turn", same(1, WHOLE), |l, ids| {
             way(l, ids[0], Down);
             level(l, ids[0], Dynamic::P);
             hairpin_at(l, Quarters::ZERO, Quarters::from(4), true);
         }),
-        ("diminuendo-up", "turn", same(1, WHOLE), |l, ids| {
+        (Kind::DiminuendoUp, "turn", same(1, WHOLE), |l, ids| {
             way(l, ids[0], Up);
             level(l, ids[0], Dynamic::P);
             hairpin_at(l, Quarters::ZERO, Quarters::from(4), false);
         }),
-        ("chord-place", "place", vec![(QUARTER, triad), (QUARTER, one)], |l, ids| fix(l, ids[0], 0.7)),
-        ("accent-place", "place", same(1, QUARTER), |l, ids| {
+        (Kind::ChordPlace, "place", vec![(QUARTER, triad), (QUARTER, one)], |l, ids| fix(l, ids[0], 0.7)),
+        (Kind::AccentPlace, "place", same(1, QUARTER), |l, ids| {
             way(l, ids[0], Up);
             mark(l, ids[0], Mark::Accent);
             fix(l, ids[0], 0.95);
         }),
-        ("loud-at-tip", "place", same(1, EIGHTH), |l, ids| {
+        (Kind::LoudAtTip, "place", same(1, EIGHTH), |l, ids| {
             way(l, ids[0], Down);
             level(l, ids[0], Dynamic::F);
             fix(l, ids[0], 0.81);
         }),
-        ("soft-at-frog", "place", same(1, EIGHTH), |l, ids| {
+        (Kind::SoftAtFrog, "place", same(1, EIGHTH), |l, ids| {
             level(l, ids[0], Dynamic::P);
             fix(l, ids[0], 0.02);
         }),
-        ("sudden-soft", "place", same(2, QUARTER), |l, ids| {
+        (Kind::SuddenSoft, "place", same(2, QUARTER), |l, ids| {
             way(l, ids[0], Up);
             level(l, ids[0], Dynamic::F);
             level(l, ids[1], Dynamic::P);
             fix(l, ids[1], 0.1);
         }),
-        ("bounce-place", "place", same(1, EIGHTH), |l, ids| {
+        (Kind::BouncePlace, "place", same(1, EIGHTH), |l, ids| {
             kind(l, ids, StrokeType::Spiccato, 60.0);
             fix(l, ids[0], 0.9);
         }),
-        ("martele-place", "stroke", same(1, EIGHTH), |l, ids| {
+        (Kind::MartelePlace, "stroke", same(1, EIGHTH), |l, ids| {
             kind(l, ids, StrokeType::Martele, 60.0);
             fix(l, ids[0], 0.05);
         }),
-        ("spiccato-fast", "stroke", same(16, SIXTEENTH), |l, ids| kind(l, ids, StrokeType::Spiccato, 130.0)),
-        ("sautille-slow", "stroke", same(16, EIGHTH), |l, ids| kind(l, ids, StrokeType::Sautille, 100.0)),
-        ("sautille-slow", "tempo", same(16, EIGHTH), |l, ids| kind(l, ids, StrokeType::Sautille, 150.0)),
-        ("short-retake", "no-retake", same(2, SIXTEENTH), |l, ids| {
+        (Kind::SpiccatoFast, "stroke", same(16, SIXTEENTH), |l, ids| {
+            kind(l, ids, StrokeType::Spiccato, 130.0)
+        }),
+        (Kind::SautilleSlow, "stroke", same(16, EIGHTH), |l, ids| kind(l, ids, StrokeType::Sautille, 100.0)),
+        (Kind::SautilleSlow, "tempo", same(16, EIGHTH), |l, ids| kind(l, ids, StrokeType::Sautille, 150.0)),
+        (Kind::ShortRetake, "no-retake", same(2, SIXTEENTH), |l, ids| {
             let edit = set_retake(l, ids[1], true);
             take(l, edit);
         }),
-        ("string-skipped", "split", vec![(QUARTER, &[62]), (QUARTER, &[84])], |l, ids| {
+        (Kind::StringSkipped, "split", vec![(QUARTER, &[62]), (QUARTER, &[84])], |l, ids| {
             let edit = set_slur(l, ids, true);
             take(l, edit);
         }),
-        ("split-slur", "split", same(2, NoteValue::plain(-1)), |l, ids| {
+        (Kind::SplitSlur, "split", same(2, NoteValue::plain(-1)), |l, ids| {
             let edit = set_slur(l, ids, true);
             take(l, edit);
             level(l, ids[0], Dynamic::F);
         }),
         // Eight seconds in one bow at forte: the bow is changed where the note is tied.
-        ("runs-out-stroke", "change", same(2, WHOLE), |l, ids| {
+        (Kind::RunsOutStroke, "inside", same(2, WHOLE), |l, ids| {
             let edit = join_ties(l, ids[0]);
             take(l, edit);
             l.setup.school.slow_keeps_hair = false;
         }),
     ];
-    for (id, wanted, notes, prepare) in cases {
+    for (told, wanted, notes, prepare) in cases {
         let (mut lesson, ids) = of_chords(&notes);
         prepare(&mut lesson, &ids);
         // Others would be in the way.
-        let others = KINDS.iter().map(|kind| kind.id.to_owned()).filter(|other| other != id);
-        lesson.setup.school.rules.off = others.collect();
+        let others = Kind::ALL.into_iter().filter(|other| *other != told);
+        lesson.setup.school.rules.off = others.map(|other| other.id().to_owned()).collect();
         let analysis = analyse(&lesson);
-        let finding = analysis.findings.first().unwrap_or_else(|| panic!("{id} is not told"));
+        let finding = analysis.findings.first().unwrap_or_else(|| panic!("{told:?} is not told"));
         let found = remedies(&lesson, &analysis, finding);
-        let cures = found.iter().find(|remedy| remedy.trial.id == wanted && remedy.cures());
-        let cures = cures.unwrap_or_else(|| panic!("{id}, {wanted}: {:#?}", list(&found)));
-        if wanted == "change" {
+        let cures = found.iter().find(|remedy| remedy.trial.id() == wanted && remedy.cures());
+        let cures = cures.unwrap_or_else(|| panic!("{told:?}, {wanted}: {:#?}", list(&found)));
+        if wanted == "inside" {
             let mut heads = cures.lesson.score.events.iter().flat_map(|event| &event.notes);
             assert!(heads.all(|head| !head.tie_start && !head.tie_stop), "half a tie is left");
         }

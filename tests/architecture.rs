@@ -1,6 +1,6 @@
 //! The house: rooms use only what lies below them, and no window library is named below the desk.
 
-use std::{fs, path::Path};
+use std::{collections::BTreeSet, fs, path::Path};
 
 /// Rooms from the ground up; a room may use the rooms before it, never one after.
 const ROOMS: [&str; 13] = [
@@ -30,19 +30,62 @@ fn files(room: &str) -> Vec<(String, String)> {
     found
 }
 
+/// The rooms named after `crate::` in a source, in paths and in groups of a `use`, comments left out.
+fn rooms_used(source: &str) -> BTreeSet<String> {
+    let code = source.lines().map(|line| line.split("//").next().unwrap_or(line));
+    let code: String = code.flat_map(|line| line.split_whitespace()).collect::<Vec<_>>().join(" ");
+    let code = code.replace(":: ", "::").replace("{ ", "{");
+    let name = |text: &str| -> String {
+        text.trim_start().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()
+    };
+    let mut used = BTreeSet::new();
+    for rest in code.split("crate::").skip(1) {
+        let Some(group) = rest.strip_prefix('{') else {
+            used.insert(name(rest));
+            continue;
+        };
+        let (mut depth, mut item) = (0, 0);
+        for (k, c) in group.char_indices() {
+            match c {
+                '{' => depth += 1,
+                '}' if depth == 0 => {
+                    used.insert(name(&group[item..k]));
+                    break;
+                }
+                '}' => depth -= 1,
+                ',' if depth == 0 => {
+                    used.insert(name(&group[item..k]));
+                    item = k + 1;
+                }
+                _ => {}
+            }
+        }
+    }
+    used
+}
+
+#[test]
+fn every_way_of_naming_a_room_is_seen() {
+    let seen =
+        |source: &str| rooms_used(source).into_iter().filter(|room| !room.is_empty()).collect::<Vec<_>>();
+    assert_eq!(seen("use crate::desk;"), ["desk"]);
+    assert_eq!(
+        seen("use crate::{advice::Standing as S, score::{Quarters, Score}, tone};"),
+        ["advice", "score", "tone"]
+    );
+    assert_eq!(seen("use crate::{\n    arm::{\n        self,\n    },\n    cli,\n};"), ["arm", "cli"]);
+    assert_eq!(seen("fn f() { crate::picture::draw() } // crate::desk"), ["picture"]);
+}
+
 #[test]
 fn rooms_only_use_rooms_below_them() {
     for (height, room) in ROOMS.iter().enumerate() {
         let sources = files(room);
         assert!(!sources.is_empty(), "the room {room} is empty");
         for (path, source) in sources {
+            let used = rooms_used(&source);
             for above in &ROOMS[height + 1..] {
-                let grouped = source.lines().any(|line| line.trim_start().starts_with(&format!("{above}::")))
-                    && source.contains("use crate::{");
-                assert!(
-                    !source.contains(&format!("crate::{above}::")) && !grouped,
-                    "{path} in the room {room} uses the room {above} above it"
-                );
+                assert!(!used.contains(*above), "{path} in the room {room} uses the room {above} above it");
             }
         }
     }

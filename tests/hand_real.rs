@@ -77,7 +77,7 @@ fn double_stops_and_chords_of_real_parts_lie_under_the_hand() {
             let sections = lesson.score.bar_sections();
             for (attack, placement) in line.iter().zip(&placements).filter(|(a, _)| a.notes.len() > 1) {
                 let place =
-                    format!("{name}, part {part}, {}", lesson.score.place_words_in(attack.onset, &sections));
+                    format!("{name}, part {part}, {}", lesson.score.place_in(attack.onset, &sections));
                 assert!(attack.notes.len() <= 4, "{place}");
                 counts[attack.notes.len() - 2] += 1;
                 match &placement.problem {

@@ -5,13 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::{
     analysis::Analysis,
     lesson::{Lesson, Pin},
-    score::{Attack, Direction, Dynamic, EventId, Quarters, SameBow, Score, SignKind, Slur, SlurId},
+    score::{Attack, Direction, Dynamic, EventId, Quarters, SameBow, Score, SignKind, SlurId, cm},
 };
 
-use super::{
-    lengths::{cm, place},
-    told::{Told, places},
-};
+use super::{standing::slurs, told::Told};
 
 /// One thing that differs.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,7 +52,7 @@ struct List<'a> {
 impl<'a> List<'a> {
     /// A difference at a place of this score.
     fn push(&mut self, score: &Score, at: Quarters, event: Option<EventId>, words: impl Into<String>) {
-        self.found.push(Difference { at, event, place: place(score, at), words: words.into() });
+        self.found.push(Difference { at, event, place: score.place(at).short(), words: words.into() });
     }
 
     /// Practice tempo and the rest of the set-up.
@@ -141,9 +138,12 @@ impl<'a> List<'a> {
         let analysis = self.after.1;
         let attack = &analysis.line[first];
         let score = &self.after.0.score;
-        let way = direction(analysis, first).map_or("", bow_word);
+        let way = direction(analysis, first).map_or("", Direction::bow_word);
         let words = if analysis.line[last].onset > attack.onset {
-            format!("bowing turned round up to {}, from {way}", place(score, analysis.line[last].onset))
+            format!(
+                "bowing turned round up to {}, from {way}",
+                score.place(analysis.line[last].onset).short()
+            )
         } else {
             format!("now {way}")
         };
@@ -158,7 +158,7 @@ impl<'a> List<'a> {
         let (pins_old, pins_new) = (hairpins(old), hairpins(new));
         self.changes(&pins_old, &pins_new, |(opens, end)| {
             let what = if *opens { "crescendo" } else { "diminuendo" };
-            format!("{what} to {}", place(new, *end))
+            format!("{what} to {}", new.place(*end).short())
         });
         let (tempo_old, tempo_new) = (tempos(old), tempos(new));
         self.changes(&tempo_old, &tempo_new, |qpm| format!("{qpm:.0} quarter notes a minute"));
@@ -245,7 +245,7 @@ impl<'a> List<'a> {
             let now = is.solution.start_mm[first];
             format!("starts {} nearer the {end}, {} from the frog", cm(most), cm(now))
         } else {
-            let until = place(score, is.line[is.bowed[last].note].onset);
+            let until = score.place(is.line[is.bowed[last].note].onset).short();
             format!("{} strokes up to {until} start as much as {} nearer the {end}", run.len(), cm(most))
         };
         self.push(score, attack.onset, Some(attack.id()), words);
@@ -254,34 +254,18 @@ impl<'a> List<'a> {
     fn findings(&mut self) {
         let (was, is) = (Told::new(self.before.1), Told::new(self.after.1));
         for finding in &self.before.1.findings {
-            if places(finding).all(|event| !is.has(finding, event)) {
-                let words = format!("no longer: {}", headline(&finding.title));
+            if finding.events().all(|event| !is.has(finding, event)) {
+                let words = format!("no longer: {}", finding.headline);
                 self.push(&self.before.0.score, finding.at, Some(finding.event), words);
             }
         }
         for finding in &self.after.1.findings {
-            if places(finding).any(|event| !was.has(finding, event)) {
-                let words = format!("new: {}", headline(&finding.title));
+            if finding.events().any(|event| !was.has(finding, event)) {
+                let words = format!("new: {}", finding.headline);
                 self.push(&self.after.0.score, finding.at, Some(finding.event), words);
             }
         }
     }
-}
-
-/// The title of a finding without its bar, which is said beside it.
-fn headline(title: &str) -> &str {
-    title.split_once(": ").map_or(title, |(_, rest)| rest)
-}
-
-fn bow_word(direction: Direction) -> &'static str {
-    match direction {
-        Direction::Down => "down-bow",
-        Direction::Up => "up-bow",
-    }
-}
-
-fn slurs(score: &Score) -> BTreeMap<SlurId, Slur> {
-    score.slurs.iter().filter(|slur| !slur.phrase).map(|slur| (slur.id, *slur)).collect()
 }
 
 fn onset(score: &Score, id: EventId) -> Quarters {
@@ -290,7 +274,7 @@ fn onset(score: &Score, id: EventId) -> Quarters {
 
 /// The place of a note in words.
 fn note(score: &Score, id: EventId) -> String {
-    place(score, onset(score, id))
+    score.place(onset(score, id)).short()
 }
 
 /// Index in the line by the first written event.
@@ -333,8 +317,8 @@ fn marks(old: &Attack, new: &Attack) -> Vec<String> {
         words.push("other notes or another length".to_owned());
     }
     match (old.bow, new.bow) {
-        (Some(a), None) => words.push(format!("{} no longer marked", bow_word(a))),
-        (a, Some(b)) if a != Some(b) => words.push(format!("{} marked", bow_word(b))),
+        (Some(a), None) => words.push(format!("{} no longer marked", a.bow_word())),
+        (a, Some(b)) if a != Some(b) => words.push(format!("{} marked", b.bow_word())),
         _ => {}
     }
     if old.retake != new.retake {

@@ -50,7 +50,7 @@ pub(super) fn everywhere(
         more => format!("{}; the same at {more} more places", trial.words),
     };
     let edit = Edit::between(words.clone(), lesson, &next);
-    Some(Trial { id: trial.id, words, edit, everywhere: true, steps: Vec::new() })
+    Some(Trial { change: trial.change, and: trial.and, words, edit, everywhere: true, steps: Vec::new() })
 }
 
 fn stroke_of(analysis: &Analysis, event: EventId) -> Option<usize> {

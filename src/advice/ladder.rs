@@ -6,13 +6,10 @@ use crate::{
     analysis::{Analysis, analyse, analyse_after},
     bowing::{STOPPED_FROM_S, Verdict},
     lesson::{Lesson, change},
-    score::{EventId, Quarters, StrokeType},
+    score::{EventId, Place, Quarters, StrokeType},
 };
 
-use super::{
-    lengths::place,
-    told::{family, places},
-};
+use super::told::{Family, family};
 
 /// What is found at every tempo tried, and the tempos at which each spot begins or ceases to work.
 #[derive(Clone, Debug, PartialEq)]
@@ -89,7 +86,7 @@ const RICOCHET_TO_S: f64 = 0.1;
 const RUNGS_PART: f64 = 0.5;
 
 /// What kind of trouble on which stroke, by the first note of the stroke.
-type Trouble = BTreeSet<(EventId, &'static str)>;
+type Trouble = BTreeSet<(EventId, Family)>;
 
 /// Analyses a lesson at all these shares of the marked tempo and finds, for every spot that does
 /// not work at one of them, the tempos between which it does.
@@ -115,7 +112,7 @@ pub fn ladder(lesson: &Lesson, shares: &[f64], keep_going: &mut dyn FnMut(f64) -
         troubles.push(strokes.trouble(&analysis));
         rungs.push(rung(share, &analysis));
     }
-    let all: BTreeSet<(Quarters, EventId, &'static str)> =
+    let all: BTreeSet<(Quarters, EventId, Family)> =
         troubles.iter().flatten().map(|&(event, kind)| (strokes.onset(event), event, kind)).collect();
     // Many spots are asked for at the same tempos.
     let mut between: BTreeMap<i64, Trouble> = BTreeMap::new();
@@ -140,7 +137,7 @@ pub fn ladder(lesson: &Lesson, shares: &[f64], keep_going: &mut dyn FnMut(f64) -
         spots.push(LadderSpot {
             event,
             at: onset,
-            place: place(&lesson.score, onset),
+            place: lesson.score.place(onset).short(),
             works_from,
             works_to,
             words,
@@ -158,7 +155,7 @@ fn at_share(lesson: &Lesson, share: f64) -> Lesson {
 
 fn rung(share: f64, analysis: &Analysis) -> Rung {
     let spots = analysis.findings.iter().filter(|finding| finding.verdict < Verdict::Notice).flat_map(|f| {
-        let spot = |event, place: &String| RungSpot { event, place: place.clone(), verdict: f.verdict };
+        let spot = |event, place: &Place| RungSpot { event, place: place.to_string(), verdict: f.verdict };
         std::iter::once(spot(f.event, &f.place)).chain(f.more.iter().map(move |m| spot(m.event, &m.place)))
     });
     Rung { share, spots: spots.collect() }
@@ -190,7 +187,7 @@ impl Strokes {
 
     fn trouble(&self, analysis: &Analysis) -> Trouble {
         let worse = analysis.findings.iter().filter(|finding| finding.verdict < Verdict::Notice);
-        let spots = worse.flat_map(|finding| places(finding).map(|event| (event, family(finding))));
+        let spots = worse.flat_map(|finding| finding.events().map(|event| (event, family(finding))));
         spots.filter_map(|(event, kind)| Some((*self.head.get(&event)?, kind))).collect()
     }
 }
@@ -230,8 +227,8 @@ fn bisect(bad: f64, good: f64, mut works: impl FnMut(f64) -> bool) -> f64 {
     share(high)
 }
 
-fn spot_words(kind: &str, works: bool, from: Option<f64>, to: Option<f64>) -> String {
-    let trouble = if kind == "tight" { "tight" } else { "the bow runs out" };
+fn spot_words(family: Family, works: bool, from: Option<f64>, to: Option<f64>) -> String {
+    let trouble = if family == Family::Tight { "tight" } else { "the bow runs out" };
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
     match (works, from, to) {
         (false, ..) => format!("{trouble} at every tempo tried"),
@@ -257,7 +254,7 @@ fn slow_practice(lesson: &Lesson, analysis: &Analysis, slowest: f64) -> Vec<Slow
         let spot = |below: f64, words: String| SlowPractice {
             event: first.id(),
             at: first.onset,
-            place: place(&lesson.score, first.onset),
+            place: lesson.score.place(first.onset).short(),
             below,
             words,
         };

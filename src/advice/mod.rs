@@ -5,7 +5,7 @@
 mod compare;
 mod everywhere;
 mod ladder;
-mod lengths;
+mod places;
 mod remedies;
 pub mod search;
 mod standing;
@@ -15,6 +15,6 @@ mod trials;
 
 pub use compare::{Difference, compare};
 pub use ladder::{Ladder, LadderSpot, Rung, RungSpot, SlowPractice, ladder};
-pub use remedies::{Outcome, Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
+pub use remedies::{Change, Outcome, Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
 pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
 pub use standing::{Standing, marks_changed, notes_with_changed_marks};

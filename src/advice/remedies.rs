@@ -6,46 +6,17 @@ use crate::{
     analysis::{Analysis, analyse_after},
     bowing::{Finding, Verdict},
     lesson::{Edit, Lesson, change},
-    score::EventId,
+    score::{EventId, cm},
 };
 
 use super::{
     Standing,
     everywhere::everywhere,
-    lengths::cm,
     marks_changed,
-    step::Step,
-    told::{Told, family, places},
+    told::{Told, family},
 };
 
-pub use super::trials::trials;
-
-/// A change that may cure a finding; nothing is known of its effect yet.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Trial {
-    /// Stable name of the kind of change; two joined by "+" for two changes at once.
-    pub id: &'static str,
-    /// What a teacher would say: "Split the slur before bar 8, beat 3".
-    pub words: String,
-    /// The change, as one step that can be undone.
-    pub edit: Edit,
-    /// It is made at more than one place of the finding.
-    pub everywhere: bool,
-    /// What the change is made of.
-    pub(super) steps: Vec<Step>,
-}
-
-impl Trial {
-    /// Two changes at once.
-    pub fn is_double(&self) -> bool {
-        self.id.contains('+')
-    }
-
-    /// The kind of change, for variety in a list: hook and portato are one kind.
-    fn kind(&self) -> &'static str {
-        if self.id == "portato" { "hook" } else { self.id }
-    }
-}
+pub use super::trials::{Change, Trial, trials};
 
 /// What a change does to the finding it is tried for; the better comes first. Of a finding with
 /// several places this is said of the first one.
@@ -128,8 +99,8 @@ fn tried(
     finding: &Finding,
     trial: Trial,
 ) -> Option<Remedy> {
-    let (trial, next, after) = match trial.id {
-        "tempo" => least_tempo(lesson, analysis, told, finding, trial)?,
+    let (trial, next, after) = match trial.change {
+        Change::Tempo => least_tempo(lesson, analysis, told, finding, trial)?,
         _ => {
             let (next, _) = trial.edit.apply(lesson).ok()?;
             let after = analyse_after(&next, lesson, analysis);
@@ -145,7 +116,7 @@ fn tried(
     let effect = effect(finding, &left, before, &standing);
     let worse = left.new.iter().filter(|new| new.verdict < Verdict::Notice);
     Some(Remedy {
-        new_findings: worse.map(|finding| finding.title.clone()).collect(),
+        new_findings: worse.map(|finding| finding.title()).collect(),
         marks_changed: marks_changed(&lesson.score, &next.score) + other_changes(lesson, &next),
         trial,
         lesson: next,
@@ -226,7 +197,7 @@ pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
     let mut of_kind = BTreeMap::new();
     for remedy in tried {
         if !kept.iter().any(|(_, other)| other.lesson == remedy.lesson) {
-            let count = of_kind.entry((remedy.trial.kind(), remedy.trial.everywhere)).or_insert(0);
+            let count = of_kind.entry((remedy.trial.alike(), remedy.trial.everywhere)).or_insert(0);
             *count += 1;
             if *count <= MOST_OF_A_KIND {
                 kept.push((*count, remedy));
@@ -264,7 +235,7 @@ impl Remedy {
 
     /// It changes the whole piece, and eases more than the spot it is for.
     fn other_tempo(&self) -> bool {
-        self.trial.kind() == "tempo"
+        self.trial.change == Change::Tempo
     }
 
     /// The lower, the earlier in a list.
@@ -298,10 +269,10 @@ impl<'a> Left<'a> {
     fn of(told: &Told, finding: &Finding, after: &'a Analysis) -> Self {
         let at = |event: EventId| {
             let mut alike = after.findings.iter().filter(|left| family(left) == family(finding));
-            alike.find(|left| places(left).any(|other| told.same_stroke(event, other)))
+            alike.find(|left| left.events().any(|other| told.same_stroke(event, other)))
         };
         let least = finding.verdict.max(Verdict::Tight);
-        let is_new = |new: &&Finding| places(new).any(|event| !told.has(new, event));
+        let is_new = |new: &&Finding| new.events().any(|event| !told.has(new, event));
         Self {
             here: at(finding.event),
             elsewhere: finding.more.iter().filter(|spot| at(spot.event).is_some()).count(),
@@ -419,8 +390,7 @@ fn effect(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -
     let others: Vec<&Finding> =
         left.new.iter().copied().filter(|new| left.here.is_none_or(|here| here != *new)).collect();
     if let Some(worst) = others.iter().min_by_key(|finding| (finding.verdict, finding.at)) {
-        let bar = worst.place.split(',').next().unwrap_or(&worst.place);
-        let headline = worst.title.split_once(": ").map_or(worst.title.as_str(), |(_, rest)| rest);
+        let (bar, headline) = (worst.place.bar_words(), &worst.headline);
         let then = match worst.verdict {
             Verdict::Impossible => format!("{bar} then cannot be played"),
             Verdict::RunsOut => format!("{bar} then runs out"),

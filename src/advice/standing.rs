@@ -2,9 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    bowing::Verdict,
+    bowing::{Verdict, swells},
     lesson::Lesson,
-    score::{Direction, Event, EventId, Score, SignKind, Slur, SlurId},
+    score::{Direction, Event, EventId, Score, Slur, SlurId},
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -40,8 +40,19 @@ const NOTICE: f64 = 0.5;
 /// Part of its weight that a finding has however little is heard of it. Assumed.
 const UNHEARD: f64 = 0.3;
 /// A strong beat on an up-bow, and a hairpin against the bow. Assumed.
-const STRONG_BEAT: f64 = 0.3;
-const HAIRPIN: f64 = 0.3;
+pub(super) const STRONG_BEAT: f64 = 0.3;
+pub(super) const HAIRPIN: f64 = 0.3;
+
+/// What a finding weighs that is heard so plainly, 0 to 1.
+pub(super) fn told_weight(verdict: Verdict, heard: f64) -> f64 {
+    let most = match verdict {
+        Verdict::Impossible => IMPOSSIBLE,
+        Verdict::RunsOut => RUNS_OUT,
+        Verdict::Tight => TIGHT,
+        Verdict::Notice => NOTICE,
+    };
+    most * (UNHEARD + (1.0 - UNHEARD) * heard.min(1.0))
+}
 
 impl Standing {
     /// How a lesson stands with its own analysis.
@@ -54,14 +65,14 @@ impl Standing {
         };
         for finding in &analysis.findings {
             let spots = 1 + finding.more.len();
-            let (count, weight) = match finding.verdict {
-                Verdict::Impossible => (&mut standing.impossible, IMPOSSIBLE),
-                Verdict::RunsOut => (&mut standing.runs_out, RUNS_OUT),
-                Verdict::Tight => (&mut standing.tight, TIGHT),
-                Verdict::Notice => (&mut standing.notices, NOTICE),
+            let count = match finding.verdict {
+                Verdict::Impossible => &mut standing.impossible,
+                Verdict::RunsOut => &mut standing.runs_out,
+                Verdict::Tight => &mut standing.tight,
+                Verdict::Notice => &mut standing.notices,
             };
             *count += spots;
-            standing.heard += weight * spots as f64 * (UNHEARD + (1.0 - UNHEARD) * finding.heard);
+            standing.heard += spots as f64 * told_weight(finding.verdict, finding.heard);
             if matches!(finding.verdict, Verdict::Impossible | Verdict::RunsOut) {
                 standing.missing_mm += finding.short_mm;
             }
@@ -79,12 +90,10 @@ impl Standing {
 /// Bars whose first note starts a stroke: (on a down-bow, all). The down-bow on strong beats is
 /// common practice, no source, with many exceptions.
 fn strong_beats(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
-    let bars = &lesson.score.bars;
     let mut count = (0, 0);
     for stroke in &analysis.strokes {
         let note = &analysis.line[analysis.bowed[stroke.notes.start].note];
-        let on_bar = bars.get(note.bar).is_some_and(|bar| bar.start == note.onset && !bar.pickup);
-        if on_bar && note.grace.is_none() {
+        if lesson.score.starts_bar(note) {
             count.1 += 1;
             count.0 += usize::from(stroke.direction == Direction::Down);
         }
@@ -95,21 +104,11 @@ fn strong_beats(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
 /// Hairpins that lie inside one stroke: (with the bow, all). Crescendo on an up-bow and diminuendo
 /// on a down-bow is common practice, no source.
 fn hairpins(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
-    let mut count = (0, 0);
-    for sign in &lesson.score.signs {
-        let SignKind::Hairpin { opens, end, .. } = sign.kind else { continue };
-        let onset = |k: usize| analysis.line[analysis.bowed[k].note].onset;
-        let index = analysis.strokes.partition_point(|stroke| onset(stroke.notes.start) <= sign.at);
-        let Some(stroke) = index.checked_sub(1).and_then(|index| analysis.strokes.get(index)) else {
-            continue;
-        };
-        let last = &analysis.line[analysis.bowed[stroke.notes.end - 1].note];
-        if end <= last.end() && sign.at < last.end() {
-            count.1 += 1;
-            count.0 += usize::from((stroke.direction == Direction::Up) == opens);
-        }
-    }
-    count
+    let Analysis { line, bowed, strokes, .. } = analysis;
+    let inside = swells(&lesson.score, line, bowed, strokes);
+    let with =
+        inside.iter().filter(|swell| (strokes[swell.stroke].direction == Direction::Up) == swell.opens);
+    (with.count(), inside.len())
 }
 
 /// How many marks of the bowing differ between two versions of the same notes: slurs, bow marks,
@@ -135,11 +134,13 @@ pub fn notes_with_changed_marks(before: &Score, after: &Score) -> BTreeSet<Event
     marks.chain(ends).collect()
 }
 
+/// The slurs of the bowing.
+pub(super) fn slurs(score: &Score) -> BTreeMap<SlurId, Slur> {
+    score.slurs.iter().filter(|slur| !slur.phrase).map(|slur| (slur.id, *slur)).collect()
+}
+
 /// The slurs that differ, as they were and as they are.
 fn changed_slurs(before: &Score, after: &Score) -> Vec<(Option<Slur>, Option<Slur>)> {
-    let slurs = |score: &Score| -> BTreeMap<SlurId, Slur> {
-        score.slurs.iter().filter(|slur| !slur.phrase).map(|slur| (slur.id, *slur)).collect()
-    };
     let (old, new) = (slurs(before), slurs(after));
     let ids: BTreeSet<SlurId> = old.keys().chain(new.keys()).copied().collect();
     let pairs = ids.iter().map(|id| (old.get(id).copied(), new.get(id).copied()));
@@ -159,6 +160,8 @@ mod tests {
     use crate::{
         analysis::analyse,
         lesson::{change, demo::demo},
+        score::{NoteValue, Pitch, Quarters, Sign, SignKind, Step, TimeSignature},
+        setup::Family,
     };
 
     #[test]
@@ -181,13 +184,29 @@ mod tests {
         assert!(eased.burden() + 2.0 < standing.burden());
     }
 
-    /// Turning everything round turns every strong beat and every hairpin round.
+    /// Eight quarters in two bars, with a hairpin on one note of each: the other way round, every strong
+    /// beat and every hairpin is the other way round.
     #[test]
     fn strong_beats_and_hairpins_follow_the_bow() {
-        let lesson = demo();
-        let analysis = analyse(&lesson);
-        let a = Standing::of(&lesson, &analysis);
-        assert!(a.strong_beats.1 > 0 && a.strong_beats.0 <= a.strong_beats.1);
-        assert!(a.hairpins.0 <= a.hairpins.1);
+        let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+        for _ in 0..8 {
+            let last = lesson.score.events.iter().rfind(|event| !event.is_rest()).map(|event| event.id);
+            let pitch = Pitch::new(Step::A, 0.0, 4);
+            let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
+            lesson = edit.apply(&lesson).expect("inserted").0;
+        }
+        for (k, opens) in [(0, true), (5, true), (6, false)] {
+            let id = lesson.score.free_sign_id();
+            let kind = SignKind::Hairpin { opens, end: Quarters::from(k + 1), niente: false };
+            lesson.score.signs.push(Sign { id, at: Quarters::from(k), kind });
+        }
+        let as_it_is = Standing::of(&lesson, &analyse(&lesson));
+        assert_eq!((as_it_is.strong_beats, as_it_is.hairpins), ((2, 2), (2, 3)));
+        let first = lesson.score.events[0].id;
+        let (turned, _) = change::turn_from(&lesson, first, Direction::Down)
+            .and_then(|edit| edit.apply(&lesson))
+            .expect("turned");
+        let turned = Standing::of(&turned, &analyse(&turned));
+        assert_eq!((turned.strong_beats, turned.hairpins), ((0, 2), (1, 3)));
     }
 }

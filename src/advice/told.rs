@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::{
     analysis::Analysis,
-    bowing::{Finding, Verdict},
+    bowing::{Finding, Kind, Verdict},
     score::EventId,
 };
 
@@ -12,22 +12,24 @@ use crate::{
 pub(super) struct Told {
     stroke_of: BTreeMap<EventId, usize>,
     /// By stroke and family: the worst verdict.
-    spots: BTreeMap<(usize, &'static str), Verdict>,
+    spots: BTreeMap<(usize, Family), Verdict>,
 }
 
 /// What the cause has to do with. All ways of having no hair left are one: curing one by another
 /// is no cure.
-pub(super) fn family(finding: &Finding) -> &'static str {
-    match finding.verdict {
-        Verdict::Impossible | Verdict::RunsOut => "no hair left",
-        Verdict::Tight => "tight",
-        Verdict::Notice => finding.id,
-    }
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Family {
+    NoHairLeft,
+    Tight,
+    Notice(Kind),
 }
 
-/// The written events of all places of a finding, the first one first.
-pub(super) fn places(finding: &Finding) -> impl Iterator<Item = EventId> {
-    std::iter::once(finding.event).chain(finding.more.iter().map(|spot| spot.event))
+pub(super) fn family(finding: &Finding) -> Family {
+    match finding.verdict {
+        Verdict::Impossible | Verdict::RunsOut => Family::NoHairLeft,
+        Verdict::Tight => Family::Tight,
+        Verdict::Notice => Family::Notice(finding.kind),
+    }
 }
 
 impl Told {
@@ -39,7 +41,7 @@ impl Told {
         }
         let mut told = Self { stroke_of, spots: BTreeMap::new() };
         for finding in &analysis.findings {
-            for event in places(finding) {
+            for event in finding.events() {
                 if let Some(stroke) = told.stroke_of.get(&event) {
                     let worst = told.spots.entry((*stroke, family(finding))).or_insert(finding.verdict);
                     *worst = finding.verdict.min(*worst);

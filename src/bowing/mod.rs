@@ -17,10 +17,12 @@ pub mod problem;
 mod tests;
 
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
-pub use findings::{Evidence, Finding, Found, KINDS, Kind, Spot, Verdict, findings, ranked};
+pub use findings::{Evidence, Finding, Found, Kind, Spot, Verdict, findings, ranked};
+pub(crate) use findings::{heard_bend, heard_short};
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
-pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
+pub(crate) use strokes::HOOK_SOUNDING;
+pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, Swell, bow, strokes, swells};
 pub use tones::{speed_ratio, tones};
 pub use wants::problem;

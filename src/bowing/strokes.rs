@@ -4,7 +4,7 @@
 use std::ops::Range;
 
 use crate::{
-    score::{Attack, Direction, Mark, Quarters, SameBow, Score, StrokeType},
+    score::{Attack, Direction, Mark, Quarters, SameBow, Score, SignKind, StrokeType},
     setup::Setup,
 };
 
@@ -52,7 +52,7 @@ pub struct Bowed {
 }
 
 /// Share of a note that sounds before the stop of a hooked bow. Assumed.
-const HOOK_SOUNDING: f64 = 0.8;
+pub(crate) const HOOK_SOUNDING: f64 = 0.8;
 /// Separate notes with a dot at least this long are stopped on the string, shorter ones bounced, s.
 /// Assumed; the border between the bouncing strokes is near 0.15 s.
 pub const STOPPED_FROM_S: f64 = 0.3;
@@ -175,8 +175,6 @@ fn first_direction(
     setup: &Setup,
     seconds: &dyn Fn(Quarters) -> f64,
 ) -> Direction {
-    let starts_bar =
-        |note: &Attack| score.bars.get(note.bar).is_some_and(|bar| bar.start == note.onset && !bar.pickup);
     let mut strokes_before = 0_usize;
     let mut until_downbeat = None;
     for (k, &i) in rest_of.iter().enumerate() {
@@ -191,7 +189,7 @@ fn first_direction(
                 strokes_before += 1;
             }
         }
-        if until_downbeat.is_none() && starts_bar(note) && note.grace.is_none() {
+        if until_downbeat.is_none() && score.starts_bar(note) {
             until_downbeat = Some(strokes_before);
         }
         if let Some(mark) = note.bow {
@@ -224,6 +222,32 @@ fn give_time_to_grace_notes(line: &[Attack], setup: &Setup, bowed: &mut [Bowed])
             }
         }
     }
+}
+
+/// A crescendo or diminuendo inside one stroke.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Swell {
+    /// The stroke, as an index.
+    pub stroke: usize,
+    /// Where it starts.
+    pub at: Quarters,
+    /// Where it ends.
+    pub end: Quarters,
+    /// A crescendo.
+    pub opens: bool,
+}
+
+/// The hairpins that lie inside one stroke, in the order of the music.
+pub fn swells(score: &Score, line: &[Attack], bowed: &[Bowed], strokes: &[Stroke]) -> Vec<Swell> {
+    let note = |k: usize| &line[bowed[k].note];
+    let inside = score.signs.iter().filter_map(|sign| {
+        let SignKind::Hairpin { opens, end, .. } = sign.kind else { return None };
+        let after = strokes.partition_point(|stroke| note(stroke.notes.start).onset <= sign.at);
+        let stroke = after.checked_sub(1)?;
+        let until = note(strokes[stroke].notes.end - 1).end();
+        (end <= until && sign.at < until).then_some(Swell { stroke, at: sign.at, end, opens })
+    });
+    inside.collect()
 }
 
 /// Groups bowed notes into strokes. Indices are into `bowed`.

@@ -20,9 +20,9 @@ const SHOWN: usize = 4;
 
 /// The finding is in a bar given as "8", or as "II:8" where there are several sections.
 fn is_in(finding: &Finding, bar: &str) -> bool {
-    let name = finding.place.trim_start_matches("bar ").split(',').next().unwrap_or_default();
+    let Some(name) = &finding.place.bar else { return false };
     match bar.split_once(':') {
-        Some((section, number)) => name == format!("{number} ({section})"),
+        Some((section, number)) => *name == format!("{number} ({section})"),
         None => name.split(" (").next() == Some(bar),
     }
 }
@@ -46,7 +46,7 @@ pub(super) fn advise(
                 .iter()
                 .map(|remedy| {
                     json!({
-                        "id": remedy.trial.id,
+                        "id": remedy.trial.id(),
                         "words": remedy.trial.words,
                         "effect": remedy.effect,
                         "cures": remedy.cures(),
@@ -58,15 +58,15 @@ pub(super) fn advise(
                 })
                 .collect();
             list.push(json!({
-                "id": finding.id,
+                "id": finding.kind.id(),
                 "verdict": finding.verdict.words(),
-                "place": finding.place,
-                "title": finding.title,
+                "place": finding.place.to_string(),
+                "title": finding.title(),
                 "remedies": remedies,
             }));
             continue;
         }
-        let _ = writeln!(out, "{} ({})\n  {}", finding.title, finding.verdict.words(), finding.what);
+        let _ = writeln!(out, "{} ({})\n  {}", finding.title(), finding.verdict.words(), finding.what);
         if found.is_empty() {
             let _ = writeln!(out, "  nothing tried makes it better");
         }

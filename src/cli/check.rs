@@ -39,7 +39,7 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
         let silenced: Vec<_> = analysis
             .silenced
             .iter()
-            .map(|(finding, reason)| json!({"id": finding.id, "place": finding.place, "reason": reason}))
+            .map(|(finding, reason)| json!({"id": finding.kind.id(), "place": finding.place.to_string(), "reason": reason}))
             .collect();
         out.push_str(&json_text(&json!({
             "title": score.title,
@@ -63,7 +63,7 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
             let _ = writeln!(
                 out,
                 "{} ({})\n  {}\n  {}",
-                finding.title,
+                finding.title(),
                 finding.verdict.words(),
                 finding.what,
                 finding.why
@@ -91,7 +91,7 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
 const NAMED: usize = 6;
 
 fn more_words(spots: &[Spot]) -> String {
-    let named: Vec<&str> = spots.iter().take(NAMED).map(|spot| spot.place.as_str()).collect();
+    let named: Vec<String> = spots.iter().take(NAMED).map(|spot| spot.place.to_string()).collect();
     let rest = spots.len().saturating_sub(NAMED);
     let tail = if rest > 0 { format!("; and {rest} more") } else { String::new() };
     format!("The same at {}{tail}.", named.join("; "))
@@ -101,19 +101,19 @@ fn finding_json(finding: &Finding) -> Value {
     let more: Vec<_> = finding
         .more
         .iter()
-        .map(|spot| json!({"place": spot.place, "at": spot.at.to_string(), "note": spot.note}))
+        .map(|spot| json!({"place": spot.place.to_string(), "at": spot.at.to_string(), "note": spot.note}))
         .collect();
     json!({
-        "id": finding.id,
+        "id": finding.kind.id(),
         "verdict": finding.verdict.words(),
-        "place": finding.place,
+        "place": finding.place.to_string(),
         "at": finding.at.to_string(),
         "note": finding.note,
         "more": more,
         "heard": rounded(finding.heard),
         "short_mm": rounded(finding.short_mm),
         "short_seconds": rounded(finding.short_s),
-        "title": finding.title,
+        "title": finding.title(),
         "what": finding.what,
         "why": finding.why,
     })

@@ -101,7 +101,7 @@ fn as_value(answer: &Suggestion) -> Value {
             let note = &analysis.line[analysis.bowed[stroke.notes.start].note];
             json!({
                 "at": note.onset.to_string(),
-                "place": lesson.score.place_words(note.onset),
+                "place": lesson.score.place(note.onset).to_string(),
                 "direction": stroke.direction.word(),
                 "notes": stroke.notes.len(),
                 "lifted": stroke.lift_before,

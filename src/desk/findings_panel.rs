@@ -5,7 +5,7 @@ use egui::{Frame, Label, Response, RichText, Role, ScrollArea, Sense, Stroke, Ui
 
 use crate::{
     analysis::Analysis,
-    bowing::{Finding, Verdict, ranked},
+    bowing::{Finding, Kind, Verdict, ranked},
     lesson::{Lesson, change},
     picture::Ink,
     score::EventId,
@@ -28,7 +28,7 @@ const PLACES: usize = 16;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Which {
     /// The kind of finding.
-    pub id: &'static str,
+    pub kind: Kind,
     /// Its note.
     pub event: EventId,
 }
@@ -36,7 +36,7 @@ pub struct Which {
 impl Which {
     /// The name of a finding.
     pub fn of(finding: &Finding) -> Self {
-        Self { id: finding.id, event: finding.event }
+        Self { kind: finding.kind, event: finding.event }
     }
 
     /// Its place in the list of an analysis.
@@ -256,7 +256,7 @@ fn head_ui(ui: &mut Ui, input: &FindingsInput<'_>, finding: &Finding, is_open: b
             0 => String::new(),
             n => format!("  +{n}"),
         };
-        let title = if is_open { bold(&finding.title) } else { RichText::new(&finding.title) };
+        let title = if is_open { bold(finding.title()) } else { RichText::new(finding.title()) };
         let mut words = egui::text::LayoutJob::default();
         let style = ui.style().clone();
         title.append_to(&mut words, &style, egui::FontSelection::Default, egui::Align::Min);
@@ -268,12 +268,12 @@ fn head_ui(ui: &mut Ui, input: &FindingsInput<'_>, finding: &Finding, is_open: b
         );
         ui.add(Label::new(words).wrap().selectable(false));
     });
-    let id = ui.scope_id().with(("finding", finding.id, finding.event, finding.at));
+    let id = ui.scope_id().with(("finding", finding.kind, finding.event, finding.at));
     let response = ui
         .interact(shown.response.rect.expand(4.0), id, Sense::click())
         .on_hover_cursor(egui::CursorIcon::PointingHand);
     response.widget_info(|| {
-        let words = format!("{}, {}", finding.title, finding.verdict.words());
+        let words = format!("{}, {}", finding.title(), finding.verdict.words());
         WidgetInfo::selected(Role::Button, true, is_open, words)
     });
     response
@@ -380,11 +380,11 @@ fn silence_ui(
     let mut done = false;
     ui.horizontal(|ui| {
         let mut silence = |events: &[EventId]| {
-            let edit = change::silence(lesson, finding.id, events, Some(reason));
+            let edit = change::silence(lesson, finding.kind.id(), events, Some(reason));
             commands.push(Command::Edit(Box::new(edit), None));
             done = true;
         };
-        let places = finding.events();
+        let places: Vec<EventId> = finding.events().collect();
         let all = match places.len() {
             1 => "Silence".to_owned(),
             count => format!("Silence at all {count} places"),
@@ -417,12 +417,13 @@ fn silenced_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView, 
     }
     for (finding, reason) in silenced {
         Frame::new().inner_margin(5.0).show(ui, |ui| {
-            ui.add(Label::new(&finding.title).wrap());
+            ui.add(Label::new(finding.title()).wrap());
             if !reason.is_empty() {
                 ui.add(Label::new(RichText::new(reason).weak()).wrap());
             }
             if ui.small_button("Tell again").clicked() {
-                let edit = change::silence(input.lesson, finding.id, &finding.events(), None);
+                let places: Vec<EventId> = finding.events().collect();
+                let edit = change::silence(input.lesson, finding.kind.id(), &places, None);
                 commands.push(Command::Edit(Box::new(edit), None));
             }
         });

@@ -38,7 +38,7 @@ pub fn inspector_ui(
     ui.horizontal_wrapped(|ui| {
         let title = match notes.len() {
             1 => note_words(lesson, first.id()),
-            n => format!("{n} notes from {}", lesson.score.place_words(first.onset)),
+            n => format!("{n} notes from {}", lesson.score.place(first.onset)),
         };
         ui.label(bold(title));
         ui.separator();

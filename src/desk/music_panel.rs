@@ -296,7 +296,7 @@ pub fn note_words(lesson: &Lesson, id: EventId) -> String {
     let Some(event) = lesson.score.event(id) else { return String::new() };
     let names: Vec<String> = event.notes.iter().map(|note| note.pitch.name()).collect();
     let name = if names.is_empty() { "rest".to_owned() } else { names.join(" and ") };
-    format!("{name}, {}", lesson.score.place_words(event.onset))
+    format!("{name}, {}", lesson.score.place(event.onset))
 }
 
 /// Names a drag of one thing, so that it is one step to undo.
@@ -369,7 +369,7 @@ fn marks_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Ve
             .interact(rect, ui.scope_id().with(("mark", nth, index)), Sense::click())
             .on_hover_cursor(CursorIcon::PointingHand);
         response.widget_info(|| {
-            WidgetInfo::labeled(Role::Link, true, format!("{} on the hair map", finding.title))
+            WidgetInfo::labeled(Role::Link, true, format!("{} on the hair map", finding.title()))
         });
         if response.clicked() {
             commands.push(Command::Finding(*index));

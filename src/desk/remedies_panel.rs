@@ -78,7 +78,7 @@ fn remedy_ui(ui: &mut Ui, remedy: &Remedy, chosen: bool, look: Look) -> Response
         });
     });
     let rect = shown.response.rect;
-    let id = ui.scope_id().with(("remedy", remedy.trial.id, &remedy.trial.words));
+    let id = ui.scope_id().with(("remedy", remedy.trial.id(), &remedy.trial.words));
     let response = ui.interact(rect, id, Sense::click()).on_hover_cursor(egui::CursorIcon::PointingHand);
     response.widget_info(|| {
         let words = format!("{}, {}, {}", remedy.trial.words, outcome.words(), remedy.effect);

@@ -3,7 +3,7 @@
 use egui::{CollapsingHeader, DragValue, Grid, Ui};
 
 use crate::{
-    bowing::KINDS,
+    bowing::Kind,
     score::sentence_case,
     setup::{MOST_REPEATS, Rules},
 };
@@ -19,15 +19,15 @@ pub fn rules_ui(ui: &mut Ui, rules: &mut Rules, dragged: &mut Option<Gesture>) {
         ui.weak("Teachers differ on many of these. Hover for where a rule comes from.");
         Grid::new("kinds of finding").num_columns(COLUMNS).show(ui, |ui| {
             // Down the columns, as in the order of the list.
-            let rows = KINDS.len().div_ceil(COLUMNS);
+            let rows = Kind::ALL.len().div_ceil(COLUMNS);
             for row in 0..rows {
-                for kind in KINDS.iter().skip(row).step_by(rows) {
-                    let mut on = !rules.off.contains(kind.id);
-                    if ui.checkbox(&mut on, kind.name).on_hover_text(kind.source).changed() {
+                for kind in Kind::ALL.into_iter().skip(row).step_by(rows) {
+                    let mut on = !rules.off.contains(kind.id());
+                    if ui.checkbox(&mut on, kind.name()).on_hover_text(kind.source()).changed() {
                         if on {
-                            rules.off.remove(kind.id);
+                            rules.off.remove(kind.id());
                         } else {
-                            rules.off.insert(kind.id.to_owned());
+                            rules.off.insert(kind.id().to_owned());
                         }
                     }
                 }

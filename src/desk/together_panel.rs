@@ -188,7 +188,7 @@ fn places_ui(
             (_, 0) => "no double stops in this music".to_owned(),
             (Some(nth), count) => {
                 let attack = &analysis.line[places[nth].0];
-                format!("{} of {count}, {}", nth + 1, lesson.score.place_words(attack.onset))
+                format!("{} of {count}, {}", nth + 1, lesson.score.place(attack.onset))
             }
             (None, 1) => "your own notes; one double stop in the music".to_owned(),
             (None, count) => format!("your own notes; {count} double stops in the music"),

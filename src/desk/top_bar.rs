@@ -70,7 +70,7 @@ pub fn top_ui(
         let place = if at >= end && end > Quarters::ZERO {
             "the end".to_owned()
         } else {
-            lesson.score.place_words(at)
+            lesson.score.place(at).to_string()
         };
         ui.add_sized([128.0 * unit, 20.0], egui::Label::new(place));
         ui.separator();

@@ -8,6 +8,7 @@ mod dynamics;
 mod harmonics;
 mod note;
 mod pitch;
+mod place;
 mod tempo;
 mod time;
 mod words;
@@ -16,9 +17,10 @@ pub use attack::{Attack, attacks, bow_line};
 pub use dynamics::{Dynamic, Dynamics};
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
 pub use pitch::{Pitch, Step, interval_words};
+pub use place::Place;
 pub use tempo::{DEFAULT_QPM, TempoMap};
 pub use time::{BadQuarters, Quarters};
-pub use words::sentence_case;
+pub use words::{cm, sentence_case};
 
 use serde::{Deserialize, Serialize};
 
@@ -254,21 +256,6 @@ impl Score {
             _ => Quarters::ZERO,
         };
         Some((index, (at - bar.start + missing) / bar.time.beat() + Quarters::ONE))
-    }
-
-    /// The place of `at` in words: "bar 7, beat 2", "bar 7 (II), beat 2 1/3" in the second of several
-    /// sections.
-    pub fn place_words(&self, at: Quarters) -> String {
-        self.place_words_in(at, &self.bar_sections())
-    }
-
-    /// [`Self::place_words`] with the sections of [`Self::bar_sections`], worked out once for many
-    /// places.
-    pub fn place_words_in(&self, at: Quarters, sections: &[usize]) -> String {
-        self.beat_at(at).map_or_else(
-            || format!("{at} quarters from the start"),
-            |(bar, beat)| format!("bar {}, beat {}", self.bar_name(bar, sections), mixed_number(beat)),
-        )
     }
 
     /// The number of a bar as printed, with its section where there are several: "7", "7 (II)".

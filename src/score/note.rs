@@ -231,6 +231,14 @@ impl Direction {
         }
     }
 
+    /// "down-bow" or "up-bow".
+    pub fn bow_word(self) -> &'static str {
+        match self {
+            Self::Down => "down-bow",
+            Self::Up => "up-bow",
+        }
+    }
+
     /// "down" or "up".
     pub fn word(self) -> &'static str {
         match self {

@@ -6,6 +6,13 @@ pub fn sentence_case(words: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// A length as a player says it: "9.5 cm", "12 cm".
+pub fn cm(mm: f64) -> String {
+    let cm = mm / 10.0;
+    // From here on it would be "10.0".
+    if cm >= 9.95 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -14,5 +21,10 @@ mod tests {
     fn only_the_first_letter_changes() {
         let words = ["", "bar 8, E4", "étude", "F major"].map(sentence_case);
         assert_eq!(words, ["", "Bar 8, E4", "Étude", "F major"]);
+    }
+
+    #[test]
+    fn lengths_have_two_figures() {
+        assert_eq!([0.4, 95.0, 99.4, 99.6, 123.0].map(cm), ["0.0 cm", "9.5 cm", "9.9 cm", "10 cm", "12 cm"]);
     }
 }

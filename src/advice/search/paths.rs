@@ -7,8 +7,9 @@
 //! planned to be judged.
 
 use crate::{
+    advice::standing::{HAIRPIN, told_weight},
     analysis::Analysis,
-    bowing::{End, Problem},
+    bowing::{End, HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short},
     lesson::Lesson,
     score::{Direction, SignKind},
 };
@@ -38,13 +39,6 @@ const BIN_MM: f64 = 20.0;
 const SET_MM: f64 = 100.0;
 /// Most notes newly joined in one bow. Assumed.
 const MOST_JOINED: usize = 16;
-/// Part of a note that sounds before a hook. As the plan has it.
-const HOOK_SOUNDING: f64 = 0.8;
-/// What a spot that cannot be played, a run-out and a strong bend cost; the same as in the burden.
-const IMPOSSIBLE: f64 = 100.0;
-const RUNS_OUT: (f64, f64) = (3.0, 7.0);
-const TIGHT: (f64, f64) = (0.3, 0.7);
-const HAIRPIN: f64 = 0.3;
 
 /// A bowing of the first notes.
 #[derive(Clone, Copy, Debug)]
@@ -108,7 +102,6 @@ impl<'a> Paths<'a> {
     pub fn new(lesson: &Lesson, analysis: &'a Analysis, field: &'a Field) -> Self {
         let problem = &analysis.problem;
         let school = &lesson.setup.school;
-        let bars = &lesson.score.bars;
         let count = problem.pieces.len();
         let mut notes: Vec<Note> = Vec::with_capacity(count);
         for (k, piece) in problem.pieces.iter().enumerate() {
@@ -135,8 +128,7 @@ impl<'a> Paths<'a> {
                 weight: if piece.moves() { piece.speed_weight } else { 0.0 },
                 place: piece.place_mm,
                 place_weight: piece.place_weight,
-                strong: attack.grace.is_none()
-                    && bars.get(attack.bar).is_some_and(|bar| bar.start == attack.onset && !bar.pickup),
+                strong: lesson.score.starts_bar(attack),
                 smooth: !attack.marks.iter().any(|mark| mark.is_accent()),
                 reach: school.air_speed_mm_per_s * (free_s - school.set_time_s).max(0.0),
                 pin: None,
@@ -313,7 +305,7 @@ impl<'a> Paths<'a> {
                             taste.bend * self.problem.weights.lift * ((from - label.place) / hair).powi(2);
                     }
                     if note.pin.is_some_and(|(lo, hi)| from < lo - BIN_MM || from > hi + BIN_MM) {
-                        cost += IMPOSSIBLE;
+                        cost += told_weight(Verdict::Impossible, 1.0);
                     }
                     let meets = lifted || label.ran_out || note.pin.is_some();
                     let marked = if meets { from } else { label.marked };
@@ -322,7 +314,7 @@ impl<'a> Paths<'a> {
                     let short = (goal - end_marked).abs();
                     let ran_out = short > 1e-6;
                     if ran_out {
-                        cost += RUNS_OUT.0 + RUNS_OUT.1 * (short / 200.0).min(1.0);
+                        cost += told_weight(Verdict::RunsOut, heard_short(short));
                     }
                     let room = if d > 0.0 { usable.1 - from } else { from - usable.0 };
                     for used in self.lengths(run, room) {
@@ -340,10 +332,10 @@ impl<'a> Paths<'a> {
                         let mut all = cost + taste.bend * bent;
                         let off = ratio.max(1.0 / ratio);
                         if off > self.tight_ratio && !ran_out {
-                            all += TIGHT.0 + TIGHT.1 * (off.ln() / 4_f64.ln()).min(1.0);
+                            all += told_weight(Verdict::Tight, heard_bend(off));
                         }
                         if used + 1e-9 < run.least.min(run.most) {
-                            all += IMPOSSIBLE;
+                            all += told_weight(Verdict::Impossible, 1.0);
                         }
                         let place = from + d * used;
                         columns[last + 1].insert(

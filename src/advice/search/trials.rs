@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::{
-    advice::{Standing, marks_changed},
+    advice::{Standing, marks_changed, standing::STRONG_BEAT},
     analysis::{Analysis, analyse},
     lesson::{Edit, Lesson},
 };
@@ -32,7 +32,7 @@ const BETTER: f64 = 1e-9;
 /// The tastes of the path search: one that is weighed as the answer will be, and some that lean to
 /// one side, so that answers of several kinds are found.
 const TASTES: [Taste; 4] = {
-    let plain = Taste { mark: MARK, strong_beat: 0.3, bend: 1.0, retake: RETAKE, hook: HOOK };
+    let plain = Taste { mark: MARK, strong_beat: STRONG_BEAT, bend: 1.0, retake: RETAKE, hook: HOOK };
     [
         plain,
         Taste { mark: 0.6, ..plain },

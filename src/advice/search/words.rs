@@ -24,7 +24,7 @@ pub(super) fn headline(lesson: &Lesson, analysis: &Analysis, field: &Field, bowi
     let mut joining = false;
     for (k, (now, new)) in field.present().iter().zip(bowing).enumerate() {
         let note = &analysis.line[analysis.bowed[k].note];
-        let place = lesson.score.place_words(note.onset);
+        let place = lesson.score.place(note.onset);
         let word = new.direction.word();
         let was_joining = std::mem::replace(&mut joining, new.way == Way::Slur);
         let change = match (now.way, new.way) {

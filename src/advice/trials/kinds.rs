@@ -22,7 +22,7 @@
 //! | `split-slur` | split, softer |
 //! | `tone-thin`, `tone-choked` | split, bow change in a note, retake, dynamic |
 
-use crate::bowing::{Finding, Verdict};
+use crate::bowing::{Finding, Kind, Verdict};
 
 use super::Maker;
 
@@ -31,14 +31,14 @@ pub(super) type Way<'a> = fn(&mut Maker<'a>);
 
 /// The changes to try for a finding, in this order.
 pub(super) fn ways<'a>(finding: &Finding) -> Vec<Way<'a>> {
-    match finding.id {
-        "short-retake" => vec![Maker::no_retake, Maker::joins, Maker::turns, Maker::slower],
+    match finding.kind {
+        Kind::ShortRetake => vec![Maker::no_retake, Maker::joins, Maker::turns, Maker::slower],
         _ if finding.verdict < Verdict::Notice => hair(),
-        "first-beat-up" => vec![Maker::turns],
-        "upbeat-down" => vec![Maker::turns, Maker::retakes, Maker::joins],
-        "strong-beats-up" => vec![Maker::turns, Maker::splits_before, Maker::retakes, Maker::joins],
-        "chord-up" => vec![Maker::retakes, Maker::joins, Maker::splits_before, Maker::turns],
-        "crescendo-down" | "diminuendo-up" => {
+        Kind::FirstBeatUp => vec![Maker::turns],
+        Kind::UpbeatDown => vec![Maker::turns, Maker::retakes, Maker::joins],
+        Kind::StrongBeatsUp => vec![Maker::turns, Maker::splits_before, Maker::retakes, Maker::joins],
+        Kind::ChordUp => vec![Maker::retakes, Maker::joins, Maker::splits_before, Maker::turns],
+        Kind::CrescendoDown | Kind::DiminuendoUp => {
             vec![
                 Maker::turns,
                 Maker::splits_before,
@@ -48,7 +48,7 @@ pub(super) fn ways<'a>(finding: &Finding) -> Vec<Way<'a>> {
                 Maker::doubles,
             ]
         }
-        "chord-place" | "accent-place" | "loud-at-tip" => {
+        Kind::ChordPlace | Kind::AccentPlace | Kind::LoudAtTip => {
             vec![
                 Maker::nearer,
                 Maker::free_places,
@@ -58,20 +58,20 @@ pub(super) fn ways<'a>(finding: &Finding) -> Vec<Way<'a>> {
                 Maker::turns,
             ]
         }
-        "soft-at-frog" | "soft-entry" | "sudden-soft" | "crossing-far-out" => {
+        Kind::SoftAtFrog | Kind::SoftEntry | Kind::SuddenSoft | Kind::CrossingFarOut => {
             vec![Maker::nearer, Maker::free_places, Maker::retakes, Maker::joins, Maker::turns]
         }
-        "string-skipped" => vec![Maker::splits, Maker::retakes],
-        "bounce-place" | "tremolo-place" | "martele-place" | "stroke-place" => {
+        Kind::StringSkipped => vec![Maker::splits, Maker::retakes],
+        Kind::BouncePlace | Kind::TremoloPlace | Kind::MartelePlace | Kind::StrokePlace => {
             vec![Maker::home, Maker::free_places, Maker::other_stroke, Maker::retakes]
         }
-        "hook-place" => vec![Maker::home, Maker::free_places, Maker::splits],
-        "spiccato-fast" => vec![Maker::other_stroke, Maker::slower],
-        "sautille-slow" => vec![Maker::other_stroke, Maker::faster],
-        "start-place" => vec![Maker::places],
-        "slur-shares" => vec![Maker::splits, Maker::places, Maker::retakes, Maker::dynamics],
-        "split-slur" => vec![Maker::splits, Maker::dynamics],
-        "tone-thin" | "tone-choked" => {
+        Kind::HookPlace => vec![Maker::home, Maker::free_places, Maker::splits],
+        Kind::SpiccatoFast => vec![Maker::other_stroke, Maker::slower],
+        Kind::SautilleSlow => vec![Maker::other_stroke, Maker::faster],
+        Kind::StartPlace => vec![Maker::places],
+        Kind::SlurShares => vec![Maker::splits, Maker::places, Maker::retakes, Maker::dynamics],
+        Kind::SplitSlur => vec![Maker::splits, Maker::dynamics],
+        Kind::ToneThin | Kind::ToneChoked => {
             vec![Maker::splits, Maker::changes_in_a_note, Maker::retakes, Maker::dynamics]
         }
         _ => hair(),

@@ -2,8 +2,10 @@
 
 mod kinds;
 mod places;
+mod trial;
 
 pub(super) use places::passage;
+pub use trial::{Change, Trial};
 
 use std::{collections::BTreeSet, ops::Range};
 
@@ -11,12 +13,11 @@ use crate::{
     analysis::Analysis,
     bowing::{Finding, Reached, Verdict},
     lesson::Lesson,
-    score::{Attack, Direction, EventId, Quarters, SameBow, sentence_case},
+    score::{Attack, Direction, EventId, Quarters, SameBow, cm, sentence_case},
 };
 
 use super::{
-    Trial,
-    lengths::{cm, note_at, place, span},
+    places::{note_at, span},
     step::{Step, edit_of},
 };
 
@@ -71,15 +72,22 @@ impl<'a> Maker<'a> {
         Some(Self { lesson, analysis, finding, piece: bowed, stroke, found: Vec::new(), split: None })
     }
 
-    /// Keeps a candidate if it can be made, leaves settled bowing alone and is not there yet.
-    fn push(&mut self, id: &'static str, words: impl Into<String>, steps: &[Step]) {
+    fn push(&mut self, change: Change, words: impl Into<String>, steps: &[Step]) {
+        self.keep(change, None, words.into(), steps);
+    }
+
+    fn push_both(&mut self, (change, and): (Change, Change), words: String, steps: &[Step]) {
+        self.keep(change, Some(and), words, steps);
+    }
+
+    /// Keeps a candidate if it can be made and leaves settled bowing alone.
+    fn keep(&mut self, change: Change, and: Option<Change>, words: String, steps: &[Step]) {
         let settled = |step: &Step| step.touches().iter().any(|id| self.lesson.kept.contains(id));
         if steps.iter().any(settled) {
             return;
         }
-        let words = words.into();
         if let Some(edit) = edit_of(self.lesson, &words, steps) {
-            self.found.push(Trial { id, words, edit, everywhere: false, steps: steps.to_vec() });
+            self.found.push(Trial { change, and, words, edit, everywhere: false, steps: steps.to_vec() });
         }
     }
 
@@ -97,7 +105,7 @@ impl<'a> Maker<'a> {
 
     /// "bar 8, beat 3" of a bowed note.
     fn at(&self, bowed: usize) -> String {
-        place(&self.lesson.score, self.note(bowed).onset)
+        self.lesson.score.place(self.note(bowed).onset).short()
     }
 
     /// The next stroke, where no rest or lift lies before it.
@@ -174,7 +182,7 @@ impl<'a> Maker<'a> {
             if index == 0 {
                 self.split = Some((step.clone(), words.clone()));
             }
-            self.push("split", words, &[step]);
+            self.push(Change::Split, words, &[step]);
         }
         // Three bows in the place of one leave the directions after them as they are.
         if let (Some(a), Some(b)) = (nearest(1.0 / 3.0), nearest(2.0 / 3.0))
@@ -182,7 +190,7 @@ impl<'a> Maker<'a> {
         {
             let words = format!("{what} in three, before {} and {}", self.at(a), self.at(b));
             let steps = [Step::NewBow(self.note(a).id()), Step::NewBow(self.note(b).id())];
-            self.push("split", words, &steps);
+            self.push(Change::Split, words, &steps);
         }
     }
 
@@ -212,13 +220,13 @@ impl<'a> Maker<'a> {
                 order.sort_by(|&a, &b| off(places[a].0).total_cmp(&off(places[b].0)));
                 order
             };
-            let at = |place_index: usize| place(&self.lesson.score, places[place_index].0);
+            let at = |place: usize| self.lesson.score.place(places[place].0).short();
             for place in nearest(0.5).into_iter().take(MOST_INSIDE) {
                 let words = match tied {
                     true => format!("Change bow at the tie into {}", at(place)),
                     false => format!("Change bow inside the note, on {}", at(place)),
                 };
-                self.push("change", words, &places[place].1);
+                self.push(Change::Inside, words, &places[place].1);
             }
             if let (Some(&first), Some(&second)) = (nearest(1.0 / 3.0).first(), nearest(2.0 / 3.0).first())
                 && first != second
@@ -228,7 +236,7 @@ impl<'a> Maker<'a> {
                     false => format!("Change bow twice inside the note, on {} and {}", at(first), at(second)),
                 };
                 // The later one first: cutting a note leaves its first part its identity.
-                self.push("change", words, &[&places[second].1[..], &places[first].1].concat());
+                self.push(Change::Inside, words, &[&places[second].1[..], &places[first].1].concat());
             }
         }
     }
@@ -256,15 +264,15 @@ impl<'a> Maker<'a> {
             let (before, here) = (self.notes(stroke - 1), self.notes(stroke));
             let (from, first, to) = (self.note(before.start), self.note(here.start), self.note(here.end - 1));
             let at = note_at(&self.lesson.score, first.onset);
-            for (id, how) in [("hook", SameBow::Hooked), ("portato", SameBow::Portato)] {
+            for (change, how) in [(Change::Hook, SameBow::Hooked), (Change::Portato, SameBow::Portato)] {
                 let words = match how {
                     SameBow::Hooked => format!("Hook {at} to the one before it"),
                     SameBow::Portato => format!("Portato: {at} in the same bow as the one before it"),
                 };
-                self.push(id, words, &[Step::Join(first.id(), how)]);
+                self.push(change, words, &[Step::Join(first.id(), how)]);
             }
             let words = format!("One slur {}", span(&self.lesson.score, from.onset, to.onset));
-            self.push("slur", words, &[Step::Slur(from.id(), to.id())]);
+            self.push(Change::Slur, words, &[Step::Slur(from.id(), to.id())]);
         }
     }
 
@@ -274,10 +282,10 @@ impl<'a> Maker<'a> {
         let first = self.note(start);
         if first.retake {
             let words = format!("No retake before {}", self.at(start));
-            self.push("no-retake", words, &[Step::NoRetake(first.id())]);
+            self.push(Change::NoRetake, words, &[Step::NoRetake(first.id())]);
         } else if first.bow.is_some() && matches!(self.analysis.bowed[start].reached, Reached::Air(_)) {
             let words = format!("No bow mark at {}: play on without a lift", self.at(start));
-            self.push("no-retake", words, &[Step::NoMark(first.id())]);
+            self.push(Change::NoRetake, words, &[Step::NoMark(first.id())]);
         }
     }
 
@@ -294,8 +302,8 @@ impl<'a> Maker<'a> {
                 continue;
             }
             for direction in [direction, direction.turned()] {
-                let words = format!("Retake before {}, {}", self.at(k), bow_word(direction));
-                self.push("retake", words, &[Step::Retake(self.note(k).id(), direction)]);
+                let words = format!("Retake before {}, {}", self.at(k), direction.bow_word());
+                self.push(Change::Retake, words, &[Step::Retake(self.note(k).id(), direction)]);
             }
         }
     }
@@ -306,8 +314,8 @@ impl<'a> Maker<'a> {
             let start = self.notes(stroke).start;
             let direction = self.direction(stroke);
             let words =
-                format!("Turn the bowing round: {} at {}", bow_word(direction.turned()), self.at(start));
-            self.push("turn", words, &[Step::Turn(self.note(start).id(), direction)]);
+                format!("Turn the bowing round: {} at {}", direction.turned().bow_word(), self.at(start));
+            self.push(Change::Turn, words, &[Step::Turn(self.note(start).id(), direction)]);
         }
     }
 
@@ -325,12 +333,12 @@ impl<'a> Maker<'a> {
         if self.finding.short_mm > 0.0 && (other - marked.start_mm[start]).abs() > 1.0 {
             let end = if toward_frog { "frog" } else { "tip" };
             let words = format!("Start {} nearer the {end}: {} from the frog", self.at(start), cm(other));
-            self.push("start", words, &[Step::Place(self.note(start).id(), Some(share(other)))]);
+            self.push(Change::Start, words, &[Step::Place(self.note(start).id(), Some(share(other)))]);
         }
         let planned = solution.start_mm[first];
         let words = format!("Be {} from the frog at {}", cm(planned), self.at(first));
         if !self.pinned().contains(&first) {
-            self.push("place", words, &[Step::Place(self.note(first).id(), Some(share(planned)))]);
+            self.push(Change::Place, words, &[Step::Place(self.note(first).id(), Some(share(planned)))]);
         }
         self.free_places();
     }
@@ -349,7 +357,7 @@ impl<'a> Maker<'a> {
         let pins: Vec<usize> = pinned.range(first..last).chain(nearest).copied().collect();
         for k in pins {
             let words = format!("Free the place fixed at {}", self.at(k));
-            self.push("free-place", words, &[Step::Place(self.note(k).id(), None)]);
+            self.push(Change::FreePlace, words, &[Step::Place(self.note(k).id(), None)]);
         }
     }
 
@@ -374,9 +382,10 @@ impl<'a> Maker<'a> {
         let steps = factor / FACTOR_STEP;
         let factor = if factor < 1.0 { steps.floor() } else { steps.ceil() } * FACTOR_STEP;
         if (FACTORS.0..=FACTORS.1).contains(&factor) {
-            let (id, what) = if factor < 1.0 { ("save-bow", "Save") } else { ("spend-bow", "Spend") };
+            let (change, what) =
+                if factor < 1.0 { (Change::SaveBow, "Save") } else { (Change::SpendBow, "Spend") };
             let words = format!("{what} bow at {at}: {} times the speed", two_places(factor));
-            self.push(id, words, &[Step::Speed(ids, factor)]);
+            self.push(change, words, &[Step::Speed(ids, factor)]);
         }
     }
 
@@ -407,7 +416,7 @@ impl<'a> Maker<'a> {
             if factor > 1.0 && factor <= FACTORS.1 {
                 let what = if many { "Light, fast returns from" } else { "Light, fast return at" };
                 let words = format!("{what} {first}: {} times the speed", two_places(factor));
-                self.push("return", words, &[Step::Speed(ids.clone(), factor)]);
+                self.push(Change::Return, words, &[Step::Speed(ids.clone(), factor)]);
             }
         }
         if many {
@@ -417,7 +426,7 @@ impl<'a> Maker<'a> {
                 .iter()
                 .map(|&s| Step::Join(self.note(self.notes(s).start).id(), SameBow::Hooked))
                 .collect();
-            self.push("hook", format!("Hook the returns from {first}"), &steps);
+            self.push(Change::Hook, format!("Hook the returns from {first}"), &steps);
         }
         let all = out + self.hair(self.stroke).0;
         let factor = ((all - missing) / all / FACTOR_STEP).floor() * FACTOR_STEP;
@@ -428,7 +437,7 @@ impl<'a> Maker<'a> {
                 self.at(self.notes(outward[0]).start),
                 two_places(factor)
             );
-            self.push("save-bow", words, &[Step::Speed(ids, factor)]);
+            self.push(Change::SaveBow, words, &[Step::Speed(ids, factor)]);
         }
     }
 
@@ -442,11 +451,11 @@ impl<'a> Maker<'a> {
     fn dynamics(&mut self) {
         let (from, until) = self.span();
         let (wanted, planned) = self.hair(self.stroke);
-        let at = place(&self.lesson.score, from);
+        let at = self.lesson.score.place(from).short();
         if self.finding.verdict <= Verdict::RunsOut || planned < wanted {
-            self.push("softer", format!("A little softer at {at}"), &[Step::Louder(-1, from, until)]);
+            self.push(Change::Softer, format!("A little softer at {at}"), &[Step::Louder(-1, from, until)]);
         } else if planned > wanted {
-            self.push("louder", format!("A little louder at {at}"), &[Step::Louder(1, from, until)]);
+            self.push(Change::Louder, format!("A little louder at {at}"), &[Step::Louder(1, from, until)]);
         }
     }
 
@@ -462,9 +471,9 @@ impl<'a> Maker<'a> {
     fn tempo(&mut self, faster: bool) {
         let now = self.lesson.setup.tempo_share;
         if faster {
-            self.push("tempo", "Take it faster", &[Step::Tempo(now * TEMPO_RANGE)]);
+            self.push(Change::Tempo, "Take it faster", &[Step::Tempo(now * TEMPO_RANGE)]);
         } else {
-            self.push("tempo", "Take it slower", &[Step::Tempo(now / TEMPO_RANGE)]);
+            self.push(Change::Tempo, "Take it slower", &[Step::Tempo(now / TEMPO_RANGE)]);
         }
     }
 
@@ -478,7 +487,7 @@ impl<'a> Maker<'a> {
         let stays = self.stroke > 0 && self.stays(self.stroke);
         let retake = (Step::Retake(first, direction), format!("retake before {here}"));
         if let Some((split, words)) = self.split.clone() {
-            let mut seconds = vec![("split+softer", softer.clone())];
+            let mut seconds = vec![(Change::Softer, softer.clone())];
             // The bow after the stroke keeps its direction.
             if let Some(next) = self.next() {
                 let start = self.notes(next).start;
@@ -486,13 +495,13 @@ impl<'a> Maker<'a> {
                 let again = (Step::Retake(id, self.direction(next)), format!("retake before {at}"));
                 let what = note_at(&self.lesson.score, self.note(start).onset);
                 let hook = (Step::Join(id, SameBow::Hooked), format!("hook {what} to the one before it"));
-                seconds.extend([("split+retake", again), ("split+hook", hook)]);
+                seconds.extend([(Change::Retake, again), (Change::Hook, hook)]);
             }
             if stays {
-                seconds.push(("split+retake", retake.clone()));
+                seconds.push((Change::Retake, retake.clone()));
             }
-            for (id, (step, more)) in seconds {
-                self.push(id, format!("{words}, and {more}"), &[split.clone(), step]);
+            for (and, (step, more)) in seconds {
+                self.push_both((Change::Split, and), format!("{words}, and {more}"), &[split.clone(), step]);
             }
         }
         // As much as there is hair, from the end of the bow.
@@ -501,25 +510,19 @@ impl<'a> Maker<'a> {
         if stays && (FACTORS.0..1.0).contains(&factor) {
             let words = format!("Retake before {here}, and save bow: {} times the speed", two_places(factor));
             let save = Step::Speed(self.ids(self.stroke), factor);
-            self.push("retake+save-bow", words, &[retake.0.clone(), save]);
+            self.push_both((Change::Retake, Change::SaveBow), words, &[retake.0.clone(), save]);
         }
-        let (id, (step, words)) = if stays {
-            ("retake+softer", retake)
+        let (change, (step, words)) = if stays {
+            (Change::Retake, retake)
         } else {
-            let turned = bow_word(direction.turned());
+            let turned = direction.turned().bow_word();
             (
-                "turn+softer",
+                Change::Turn,
                 (Step::Turn(first, direction), format!("turn the bowing round: {turned} at {here}")),
             )
         };
-        self.push(id, format!("{}, and {}", sentence_case(&words), softer.1), &[step, softer.0]);
-    }
-}
-
-fn bow_word(direction: Direction) -> &'static str {
-    match direction {
-        Direction::Down => "down-bow",
-        Direction::Up => "up-bow",
+        let words = format!("{}, and {}", sentence_case(&words), softer.1);
+        self.push_both((change, Change::Softer), words, &[step, softer.0]);
     }
 }
 

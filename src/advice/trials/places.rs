@@ -5,15 +5,13 @@ use std::ops::Range;
 
 use crate::{
     analysis::Analysis,
-    score::{Direction, EventId, StrokeType, sentence_case},
+    bowing::Kind,
+    score::{Direction, EventId, StrokeType, cm, sentence_case},
 };
 
 use super::{
-    super::{
-        lengths::{cm, place, span},
-        step::Step,
-    },
-    Maker, bow_word,
+    super::{places::span, step::Step},
+    Change, Maker,
 };
 
 /// A place is fixed this far inside its limit, share of the hair. Assumed.
@@ -38,19 +36,19 @@ impl Maker<'_> {
         let rules = &self.lesson.setup.school.rules;
         let hair = self.analysis.problem.hair_mm.max(1.0);
         let now = self.analysis.solution.start_mm[self.piece] / hair;
-        let wanted = match self.finding.id {
-            "chord-place" => rules.chord_below - INSIDE,
-            "accent-place" => rules.accent_below - INSIDE,
+        let wanted = match self.finding.kind {
+            Kind::ChordPlace => rules.chord_below - INSIDE,
+            Kind::AccentPlace => rules.accent_below - INSIDE,
             // Its nearer end counts: where an up-bow arrives.
-            "loud-at-tip" => {
+            Kind::LoudAtTip => {
                 let used = self.used(self.stroke) / hair;
                 let arrives = if self.direction(self.stroke) == Direction::Up { used } else { 0.0 };
                 rules.tip_part - INSIDE + arrives
             }
-            "soft-at-frog" | "soft-entry" => rules.frog_part + INSIDE,
-            "sudden-soft" => rules.sudden_soft_from + INSIDE,
+            Kind::SoftAtFrog | Kind::SoftEntry => rules.frog_part + INSIDE,
+            Kind::SuddenSoft => rules.sudden_soft_from + INSIDE,
             // The way of the hand grows with the distance from the frog.
-            _ => {
+            Kind::CrossingFarOut => {
                 let speed = self
                     .analysis
                     .crossings
@@ -60,6 +58,7 @@ impl Maker<'_> {
                 let Some(speed) = speed.filter(|speed| *speed > 0.0) else { return };
                 now * (rules.crossing_mm_per_s / speed) - INSIDE
             }
+            _ => return,
         };
         self.start_at(self.piece, wanted * hair);
     }
@@ -69,7 +68,7 @@ impl Maker<'_> {
         let start = self.notes(self.stroke).start;
         let kind = self.analysis.bowed[start].stroke_type;
         let setup = &self.lesson.setup;
-        let region = if self.finding.id == "hook-place" {
+        let region = if self.finding.kind == Kind::HookPlace {
             Some(setup.school.rules.hook_region)
         } else {
             setup.habit(kind).home
@@ -93,7 +92,7 @@ impl Maker<'_> {
         let mm = mm.clamp(lo, hi);
         let share = (mm / self.analysis.problem.hair_mm).clamp(0.0, 1.0);
         let words = format!("Be {} from the frog at {}", cm(mm), self.at(piece));
-        self.push("place", words, &[Step::Place(self.note(piece).id(), Some(share))]);
+        self.push(Change::Place, words, &[Step::Place(self.note(piece).id(), Some(share))]);
     }
 
     /// Hair the plan gives a stroke, mm.
@@ -105,9 +104,9 @@ impl Maker<'_> {
     pub(super) fn other_stroke(&mut self) {
         let notes = passage(self.analysis, self.piece);
         let now = self.analysis.bowed[self.piece].stroke_type;
-        let others: &[StrokeType] = match (self.finding.id, now) {
-            ("spiccato-fast", _) => &[StrokeType::Sautille, StrokeType::Detache],
-            ("sautille-slow", _) => &[StrokeType::Spiccato, StrokeType::Detache],
+        let others: &[StrokeType] = match (self.finding.kind, now) {
+            (Kind::SpiccatoFast, _) => &[StrokeType::Sautille, StrokeType::Detache],
+            (Kind::SautilleSlow, _) => &[StrokeType::Spiccato, StrokeType::Detache],
             (_, StrokeType::Spiccato | StrokeType::Colle | StrokeType::Martele) => &[StrokeType::Detache],
             (_, StrokeType::Sautille) => &[StrokeType::Detache, StrokeType::Spiccato],
             _ => &[],
@@ -115,10 +114,11 @@ impl Maker<'_> {
         let ids: Vec<EventId> = notes.clone().map(|k| self.note(k).id()).collect();
         let (from, to) = (self.note(notes.start).onset, self.note(notes.end - 1).onset);
         let score = &self.lesson.score;
-        let over = if ids.len() > 1 { span(score, from, to) } else { format!("at {}", place(score, from)) };
+        let over =
+            if ids.len() > 1 { span(score, from, to) } else { format!("at {}", score.place(from).short()) };
         for other in others {
             let words = format!("{} instead of {} {over}", sentence_case(other.word()), now.word());
-            self.push("stroke", words, &[Step::Stroke(ids.clone(), *other)]);
+            self.push(Change::Stroke, words, &[Step::Stroke(ids.clone(), *other)]);
         }
     }
 
@@ -134,11 +134,11 @@ impl Maker<'_> {
         };
         let middle = notes.start + notes.len() / 2;
         inner.sort_by_key(|&k| (!on_beat(k), k.abs_diff(middle)));
-        let way = bow_word(self.direction(self.stroke).turned());
+        let way = self.direction(self.stroke).turned().bow_word();
         for &k in inner.iter().take(MOST_BEFORE) {
             let here = self.at(self.notes(self.stroke).start);
             let words = format!("A new bow before {}, so that {here} is {way}", self.at(k));
-            self.push("split", words, &[Step::NewBow(self.note(k).id())]);
+            self.push(Change::Split, words, &[Step::NewBow(self.note(k).id())]);
         }
     }
 

@@ -1,7 +1,7 @@
 //! Bouncing strokes faster or slower than they live.
 
 use super::{
-    Evidence, Verdict,
+    Evidence, Kind, Verdict,
     evidence::{About, Raw, Said},
 };
 use crate::score::StrokeType;
@@ -51,28 +51,28 @@ fn tempo(evidence: &Evidence, notes: Range<usize>, stroke_type: StrokeType) -> O
         return None;
     }
     let word = stroke_type.word();
-    let (id, headline, why) = if too_fast {
+    let (kind, headline, why) = if too_fast {
         (
-            "spiccato-fast",
+            Kind::SpiccatoFast,
             format!("{rate:.1} notes a second are fast for {word}"),
             "So fast the arm cannot throw each note: nearer the middle the stick bounces by itself (sautillé).",
         )
     } else {
         (
-            "sautille-slow",
+            Kind::SautilleSlow,
             format!("{rate:.1} notes a second are slow for {word}"),
             "So slow the stick does not bounce by itself: each note is thrown, nearer the balance point (spiccato).",
         )
     };
     let said = Said {
-        id,
+        kind,
         verdict: Verdict::Notice,
         about: About::Place,
         heard: ((rate / border).ln().abs() / 2_f64.ln()).min(0.8),
         headline,
         what: format!(
             "From {} {} notes of {word} come at {rate:.1} a second; the border between the two bouncing strokes is near {border:.1}.",
-            evidence.place_words(first),
+            evidence.place(first),
             notes.len()
         ),
         why: why.to_owned(),

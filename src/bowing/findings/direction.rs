@@ -4,10 +4,13 @@
 //! where knowing it helps.
 
 use super::{
-    Evidence, Verdict,
+    Evidence, Kind, Verdict,
     evidence::{About, Raw, Said},
 };
-use crate::score::{Direction, SignKind};
+use crate::{
+    bowing::{Swell, swells},
+    score::Direction,
+};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     opening(evidence, raws);
@@ -19,8 +22,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
 /// The stroke starts a full bar.
 fn on_downbeat(evidence: &Evidence, stroke: usize) -> bool {
     let note = evidence.note(evidence.strokes[stroke].notes.start);
-    let bar = evidence.lesson.score.bars.get(note.bar);
-    note.grace.is_none() && bar.is_some_and(|bar| bar.start == note.onset && !bar.pickup)
+    evidence.lesson.score.starts_bar(note)
 }
 
 fn is_up(evidence: &Evidence, stroke: usize) -> bool {
@@ -41,12 +43,12 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
     if !is_up(evidence, downbeat) || evidence.is_soft(piece) {
         return;
     }
-    let (stroke, id, headline, what, why) = if downbeat == 0 {
+    let (stroke, kind, headline, what, why) = if downbeat == 0 {
         (
             0,
-            "first-beat-up",
+            Kind::FirstBeatUp,
             "the first strong beat is an up-bow",
-            format!("The first note, on {}, falls on an up-bow.", evidence.place_words(piece)),
+            format!("The first note, on {}, falls on an up-bow.", evidence.place(piece)),
             "A full first bar begins down unless a soft opening grows; the weight of the arm is near the frog.",
         )
     } else {
@@ -54,11 +56,11 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
         let before = evidence.strokes[upbeat].notes.start;
         (
             upbeat,
-            "upbeat-down",
+            Kind::UpbeatDown,
             "the upbeat is a down-bow",
             format!(
                 "The upbeat on {} falls on a down-bow, the strong beat after it on an up-bow.",
-                evidence.place_words(before)
+                evidence.place(before)
             ),
             "The last note of an upbeat goes up, so that the strong beat falls on a down-bow.",
         )
@@ -67,7 +69,7 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
     if is_printed(evidence, stroke) || evidence.strokes[downbeat].lift_before && downbeat > 0 || !first_bar {
         return;
     }
-    let said = notice(id, 0.4, headline.to_owned(), what, why);
+    let said = notice(kind, 0.4, headline.to_owned(), what, why);
     raws.push(evidence.raw(evidence.strokes[stroke].notes.start, said).caused_by("opening"));
 }
 
@@ -94,7 +96,7 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
             format!("bar {}", score.bar_name(bar, evidence.sections))
         };
         let said = notice(
-            "strong-beats-up",
+            Kind::StrongBeatsUp,
             if loud { 0.5 } else { 0.3 },
             format!("{count} strong beats in a row on up-bows"),
             format!(
@@ -119,10 +121,10 @@ fn chords(evidence: &Evidence, raws: &mut Vec<Raw>) {
         }
         let piece = evidence.strokes[stroke].notes.start;
         let said = notice(
-            "chord-up",
+            Kind::ChordUp,
             0.4,
             "a chord on an up-bow".to_owned(),
-            format!("On {} {} falls on an up-bow.", evidence.place_words(piece), evidence.note_words(piece)),
+            format!("On {} {} falls on an up-bow.", evidence.place(piece), evidence.note_words(piece)),
             "A chord is broken from the bottom with the weight of the arm, and that is a down-bow from the lower half.",
         );
         raws.push(evidence.raw(piece, said).caused_by("chord"));
@@ -133,42 +135,26 @@ fn chords(evidence: &Evidence, raws: &mut Vec<Raw>) {
 fn hairpins(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let score = &evidence.lesson.score;
     let tempo = score.tempo_map();
-    let onset = |stroke: usize| evidence.note(evidence.strokes[stroke].notes.start).onset;
-    let order: Vec<usize> = (0..evidence.strokes.len()).collect();
-    let hairpins: Vec<_> = score
-        .signs
-        .iter()
-        .filter_map(|sign| match sign.kind {
-            SignKind::Hairpin { opens, end, .. } => Some((sign.at, end, opens)),
-            _ => None,
-        })
-        .collect();
-    for (nth, &(at, end, opens)) in hairpins.iter().enumerate() {
-        let index = order.partition_point(|&stroke| onset(stroke) <= at);
-        let Some(stroke) = index.checked_sub(1) else { continue };
+    let inside = swells(score, evidence.line, evidence.bowed, evidence.strokes);
+    for (nth, &Swell { stroke, at, end, opens }) in inside.iter().enumerate() {
         let notes = evidence.strokes[stroke].notes.clone();
-        let until = evidence.note(notes.end - 1).end();
         let seconds = (tempo.seconds(end) - tempo.seconds(at)) / evidence.lesson.setup.tempo_share;
-        let inside = end <= until && at < until;
         let against = opens != is_up(evidence, stroke);
-        if !inside || !against || seconds < evidence.rules().least_swell_s {
+        if !against || seconds < evidence.rules().least_swell_s {
             continue;
         }
         // A swell that comes back inside one bow is against the bow on one side whichever way it goes.
         let beside = [nth.checked_sub(1), Some(nth + 1)].into_iter().flatten();
-        let swell =
-            beside.filter_map(|other| hairpins.get(other)).any(|&(other_at, other_end, other_opens)| {
-                other_opens != opens && other_end <= until && other_at >= onset(stroke)
-            });
-        if swell {
+        let comes_back = |other: &Swell| other.opens != opens && other.stroke == stroke;
+        if beside.filter_map(|other| inside.get(other)).any(comes_back) {
             continue;
         }
         let piece = notes.clone().rev().find(|&k| evidence.note(k).onset <= at).unwrap_or(notes.start);
-        let place = evidence.place_words_at(at);
-        let (id, headline, what, why) = if opens {
+        let place = evidence.place_at(at);
+        let (kind, headline, what, why) = if opens {
             let front = 100.0 * evidence.rules().front_share;
             (
-                "crescendo-down",
+                Kind::CrescendoDown,
                 "a crescendo on a down-bow",
                 format!(
                     "The crescendo at {place} ({seconds:.1} s) grows toward the tip, where the bow is lightest."
@@ -179,7 +165,7 @@ fn hairpins(evidence: &Evidence, raws: &mut Vec<Raw>) {
             )
         } else {
             (
-                "diminuendo-up",
+                Kind::DiminuendoUp,
                 "a diminuendo on an up-bow",
                 format!(
                     "The diminuendo at {place} ({seconds:.1} s) fades toward the frog, where the bow is heaviest."
@@ -188,12 +174,12 @@ fn hairpins(evidence: &Evidence, raws: &mut Vec<Raw>) {
                     .to_owned(),
             )
         };
-        let said = notice(id, 0.3, headline.to_owned(), what, &why);
+        let said = notice(kind, 0.3, headline.to_owned(), what, &why);
         raws.push(evidence.raw(piece, said).caused_by(("hairpin", opens)));
     }
 }
 
-fn notice(id: &'static str, heard: f64, headline: String, what: String, why: &str) -> Said {
+fn notice(kind: Kind, heard: f64, headline: String, what: String, why: &str) -> Said {
     let (verdict, about) = (Verdict::Notice, About::Direction);
-    Said { id, verdict, about, heard, headline, what, why: why.to_owned() }
+    Said { kind, verdict, about, heard, headline, what, why: why.to_owned() }
 }

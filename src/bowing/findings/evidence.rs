@@ -5,12 +5,12 @@ use std::{
     ops::Range,
 };
 
-use super::{Finding, Verdict};
+use super::{Finding, Kind, Verdict};
 use crate::{
     arm::Crossing,
     bowing::{Bowed, MarkedPath, Problem, Solution, Stroke},
     lesson::Lesson,
-    score::{Attack, Dynamics, Mark, Quarters, StrokeType, sentence_case},
+    score::{Attack, Dynamics, Mark, Place, Quarters, StrokeType},
     setup::Rules,
     tone::ToneNote,
 };
@@ -78,7 +78,7 @@ pub(super) struct Raw {
 
 /// What a rule says of a piece.
 pub(super) struct Said {
-    pub id: &'static str,
+    pub kind: Kind,
     pub verdict: Verdict,
     pub about: About,
     pub heard: f64,
@@ -144,14 +144,14 @@ impl<'a> Evidence<'a> {
         at.max(note.onset).min(note.end())
     }
 
-    /// Where a piece starts, in words.
-    pub(super) fn place_words(&self, piece: usize) -> String {
-        self.place_words_at(self.note(piece).onset)
+    /// Where a piece starts.
+    pub(super) fn place(&self, piece: usize) -> Place {
+        self.place_at(self.note(piece).onset)
     }
 
     /// A moment in words.
-    pub(super) fn place_words_at(&self, at: Quarters) -> String {
-        self.lesson.score.place_words_in(at, self.sections)
+    pub(super) fn place_at(&self, at: Quarters) -> Place {
+        self.lesson.score.place_in(at, self.sections)
     }
 
     /// The attack of a piece.
@@ -176,18 +176,17 @@ impl<'a> Evidence<'a> {
 
     /// What a rule says of a piece, at a moment of it.
     pub(super) fn raw_at(&self, piece: usize, at: Quarters, said: Said) -> Raw {
-        let place = self.place_words_at(at);
         let stroke = self.stroke_of_bowed[piece];
-        let Said { id, verdict, about, heard, headline, what, why } = said;
+        let Said { kind, verdict, about, heard, headline, what, why } = said;
         Raw {
             finding: Finding {
-                id,
+                kind,
                 verdict,
                 note: self.bowed[piece].note,
                 event: self.note(piece).id(),
                 at,
-                title: format!("{}: {headline}", bar_of(&place)),
-                place,
+                place: self.place_at(at),
+                headline,
                 more: Vec::new(),
                 heard: if heard.is_finite() { heard.clamp(0.0, 1.0) } else { 0.0 },
                 short_mm: 0.0,
@@ -297,18 +296,7 @@ impl<'a> Evidence<'a> {
     }
 }
 
-/// A length as a player says it.
-pub(super) fn cm(mm: f64) -> String {
-    let cm = mm / 10.0;
-    if cm >= 9.95 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
-}
-
-/// "Bar 8" out of "bar 8, beat 2".
-pub(super) fn bar_of(place: &str) -> String {
-    sentence_case(place.split(',').next().unwrap_or(place))
-}
-
 /// How plainly a bend of the speed is heard: fully from four times on. Assumed.
-pub(super) fn heard_bend(ratio: f64) -> f64 {
+pub(crate) fn heard_bend(ratio: f64) -> f64 {
     ratio.ln().abs() / 4_f64.ln()
 }

@@ -4,10 +4,10 @@
 //! fault.
 
 use super::{
-    Evidence, Verdict,
-    evidence::{About, Raw, Said, cm, heard_bend},
+    Evidence, Kind, Verdict,
+    evidence::{About, Raw, Said, heard_bend},
 };
-use crate::bowing::Reached;
+use crate::{bowing::Reached, score::cm};
 use std::ops::Range;
 
 /// Longest pattern looked for, strokes; an even number of strokes brings the same directions back.
@@ -93,21 +93,21 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
         strokes.clone().take(period).filter(|&stroke| evidence.strokes[stroke].notes.len() > 1).count();
     let odd_singles = slurs == 1 && period == 2;
     let end = if drift_mm > 0.0 { "tip" } else { "frog" };
-    let (id, headline, why) = if odd_singles {
+    let (kind, headline, why) = if odd_singles {
         (
-            "slur-parity",
+            Kind::SlurParity,
             format!("every slur falls on the same bow and carries it to the {end}"),
             "Between slurs with an odd number of single notes the direction never changes: give the single note the long way back, or add one to the slur.",
         )
     } else {
         (
-            "creep",
+            Kind::Creep,
             format!("the figure creeps toward the {end}"),
             "The strokes one way last longer than those the other way; a faster, lighter short stroke, a retake or two notes in one bow keep it in place.",
         )
     };
     let said = Said {
-        id,
+        kind,
         verdict: if tight { Verdict::Tight } else { Verdict::Notice },
         about: About::Amount,
         heard: if tight { heard_bend(bent).max(0.3) } else { total / 1000.0 },
@@ -116,8 +116,8 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
             "Played as marked, the figure moves {} toward the {end} each time: {} from {} to {}.",
             cm(drift_mm.abs()),
             cm(total),
-            evidence.place_words(first),
-            evidence.place_words(last)
+            evidence.place(first),
+            evidence.place(last)
         ),
         why: why.to_owned(),
     };
@@ -141,7 +141,7 @@ fn fast_return(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         return None;
     }
     let said = Said {
-        id: "fast-return",
+        kind: Kind::FastReturn,
         verdict: Verdict::Tight,
         about: About::Amount,
         // It says the same as a fast note, and more.
@@ -149,7 +149,7 @@ fn fast_return(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         headline: format!("the short bow has to come back {ratio:.1} times as fast"),
         what: format!(
             "On {} {} has {:.2} s to bring the bow back, the stroke before it had {:.1} times as long; it takes {} where {} are wanted.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             evidence.note_words(piece),
             evidence.problem.pieces[piece].seconds,
             times,

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{
-    Evidence, Finding, Verdict, bounce, direction,
+    Evidence, Finding, Kind, Verdict, bounce, direction,
     evidence::{About, Raw},
     figures, hair, levels, lifts, place, slurs, speed, tone,
 };
@@ -36,7 +36,7 @@ pub fn findings(evidence: &Evidence) -> Found {
         rule(evidence, &mut raws);
     }
     let off = &evidence.rules().off;
-    raws.retain(|raw| !off.contains(raw.finding.id));
+    raws.retain(|raw| !off.contains(raw.finding.kind.id()));
     let mut found = Found::default();
     let (kept, silenced) = split_silenced(evidence, once_per_place(raws, evidence.strokes.len()));
     found.told = joined(evidence, kept);
@@ -44,7 +44,7 @@ pub fn findings(evidence: &Evidence) -> Found {
         let groups = joined(evidence, raws);
         found.silenced.extend(groups.into_iter().map(|finding| (finding, reason.clone())));
     }
-    found.silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.id));
+    found.silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.kind));
     found
 }
 
@@ -59,7 +59,7 @@ pub fn ranked(findings: &[Finding]) -> Vec<usize> {
 fn worse_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
     // Small differences of what is heard are none.
     let heard = |finding: &Finding| (20.0 * finding.heard).round() as i64;
-    (a.verdict, -heard(a), a.at, a.id).cmp(&(b.verdict, -heard(b), b.at, b.id))
+    (a.verdict, -heard(a), a.at, a.kind).cmp(&(b.verdict, -heard(b), b.at, b.kind))
 }
 
 /// Of findings about the same thing at one place only the worst stays. A spot that cannot be played
@@ -113,7 +113,7 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, BTreeMap<St
             .lesson
             .silenced
             .iter()
-            .find(|entry| entry.id == raw.finding.id && events.contains(&entry.event))
+            .find(|entry| entry.id == raw.finding.kind.id() && events.contains(&entry.event))
             .map(|entry| entry.reason.clone());
         match reason {
             Some(reason) => silenced.entry(reason).or_default().push(raw),
@@ -128,10 +128,10 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, BTreeMap<St
 /// Where the bar numbers begin again a group ends: "also at bar 12" means a bar near by.
 fn joined(evidence: &Evidence, raws: Vec<Raw>) -> Vec<Finding> {
     let mut groups: Vec<Finding> = Vec::new();
-    let mut of_cause: BTreeMap<(&str, Verdict, u64, Option<usize>), usize> = BTreeMap::new();
+    let mut of_cause: BTreeMap<(Kind, Verdict, u64, Option<usize>), usize> = BTreeMap::new();
     for raw in raws {
         let section = evidence.sections.get(evidence.line[raw.finding.note].bar).copied();
-        let key = (raw.finding.id, raw.finding.verdict, raw.cause, section);
+        let key = (raw.finding.kind, raw.finding.verdict, raw.cause, section);
         if let Some(&index) = of_cause.get(&key) {
             groups[index].more.push(raw.finding.spot());
         } else {
@@ -142,6 +142,6 @@ fn joined(evidence: &Evidence, raws: Vec<Raw>) -> Vec<Finding> {
     for group in &mut groups {
         group.more.sort_by_key(|spot| (spot.at, spot.note));
     }
-    groups.sort_by_key(|finding| (finding.at, finding.verdict, finding.id));
+    groups.sort_by_key(|finding| (finding.at, finding.verdict, finding.kind));
     groups
 }

@@ -1,10 +1,13 @@
 //! Where the hair ends: at any speed, or at the wanted ones.
 
 use super::{
-    Evidence, Verdict,
-    evidence::{About, Raw, Said, cm},
+    Evidence, Kind, Verdict,
+    evidence::{About, Raw, Said},
 };
-use crate::bowing::{Cause, Impossible, RunOut};
+use crate::{
+    bowing::{Cause, Impossible, RunOut},
+    score::cm,
+};
 
 /// A run-out that misses less is none, mm. Assumed: nobody sees the hair end to a few millimetres.
 const NOTABLE_MM: f64 = 5.0;
@@ -23,7 +26,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
 
 fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let at = evidence.at(spot.piece, spot.seconds_in);
-    let place = evidence.place_words_at(at);
+    let place = evidence.place_at(at);
     let stroke = evidence.stroke_of_bowed[spot.piece];
     let notes = evidence.strokes[stroke].notes.clone();
     let (first, last) = (notes.start, notes.end);
@@ -49,14 +52,14 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let tiny = short_mm < rules.tiny_run_out_mm.max(rules.tiny_run_out_share * wanted);
     // A stroke that fits the bow and was carried to where it does not: those before it are to blame.
     let drift = spot.drift.as_ref().filter(|_| wanted <= hi - lo);
-    let (verdict, id, headline, why, since) = match drift {
+    let (verdict, kind, headline, why, since) = match drift {
         Some(drift) => {
             let since = evidence.note(drift.since);
             let bars = evidence.note(spot.piece).bar.saturating_sub(since.bar) as f64 + 1.0;
             let a_bar = drift.mm.abs() / bars;
             let why = format!(
                 "Since {} the strokes one way use more hair than those the other way: {} in all, about {} a bar.",
-                evidence.place_words_at(since.onset),
+                evidence.place_at(since.onset),
                 cm(drift.mm.abs()),
                 cm(a_bar)
             );
@@ -66,7 +69,7 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
                 _ => Verdict::RunsOut,
             };
             let headline = format!("the bow has crept to the {end}");
-            (verdict, "runs-out-drift", headline, why, evidence.stroke_of_bowed[drift.since])
+            (verdict, Kind::RunsOutDrift, headline, why, evidence.stroke_of_bowed[drift.since])
         }
         None => {
             let count = last - first;
@@ -79,18 +82,19 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
                 cm(left)
             );
             // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
-            let (id, headline) = if wanted <= hi - lo {
-                ("runs-out-start", format!("this bow starts too near the {end}"))
+            let (kind, headline) = if wanted <= hi - lo {
+                (Kind::RunsOutStart, format!("this bow starts too near the {end}"))
             } else if count == 1 {
-                ("runs-out-stroke", "one note is too long for the bow".to_owned())
+                (Kind::RunsOutStroke, "one note is too long for the bow".to_owned())
             } else {
-                ("runs-out-stroke", format!("{count} notes in one bow are too long for it"))
+                (Kind::RunsOutStroke, format!("{count} notes in one bow are too long for it"))
             };
             let verdict = if tiny { Verdict::Tight } else { Verdict::RunsOut };
-            (verdict, id, headline, why, stroke)
+            (verdict, kind, headline, why, stroke)
         }
     };
-    let said = Said { id, verdict, about: About::Amount, heard: heard_short(short_mm), headline, what, why };
+    let said =
+        Said { kind, verdict, about: About::Amount, heard: heard_short(short_mm), headline, what, why };
     let raw =
         evidence.raw_at(spot.piece, at, said).short(short_mm, short_s).over(since.min(stroke)..stroke + 1);
     // The same drift comes again where the same music does.
@@ -103,11 +107,11 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
 
 fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
     let at = evidence.at(spot.piece, spot.seconds_in);
-    let place = evidence.place_words_at(at);
+    let place = evidence.place_at(at);
     let note = evidence.note_words(spot.piece);
-    let (id, what, why) = match spot.cause {
+    let (kind, what, why) = match spot.cause {
         Cause::Hair => (
-            "no-way-hair",
+            Kind::NoWayHair,
             format!(
                 "Even at the slowest speed and from the best place the hair ends on {place}, under {note}; {} and {:.1} s are missing.",
                 cm(spot.short_mm),
@@ -116,7 +120,7 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
             "The stroke lasts longer than this player's slowest bow; it needs another bow, or a faster tempo.",
         ),
         Cause::Pin(index) if is_outside(evidence, index) => (
-            "no-way-place",
+            Kind::NoWayPlace,
             format!(
                 "The place fixed for {note} lies outside the hair that is used, {} to {} from the frog; {} are missing.",
                 cm(evidence.problem.usable.0),
@@ -126,7 +130,7 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
             "A fixed place has to lie where this player can bow: move it, or change the player's own hair.",
         ),
         Cause::Pin(_) => (
-            "no-way-place",
+            Kind::NoWayPlace,
             format!(
                 "The place fixed for {note} cannot be reached from the notes before it; {} are missing.",
                 cm(spot.short_mm)
@@ -134,7 +138,7 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
             "The fixed place and the notes before it contradict each other within this player's speeds.",
         ),
         Cause::Reach => (
-            "no-way-lift",
+            Kind::NoWayLift,
             format!(
                 "There is no time to set the bow where {note} needs it; {} are missing.",
                 cm(spot.short_mm)
@@ -143,7 +147,7 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
         ),
     };
     let said = Said {
-        id,
+        kind,
         verdict: Verdict::Impossible,
         about: About::Amount,
         heard: 1.0,
@@ -161,6 +165,6 @@ fn is_outside(evidence: &Evidence, pin: usize) -> bool {
 }
 
 /// How plainly it is heard that this much hair is missing: fully from 20 cm on. Assumed.
-fn heard_short(short_mm: f64) -> f64 {
+pub(crate) fn heard_short(short_mm: f64) -> f64 {
     short_mm / 200.0
 }

@@ -1,9 +1,10 @@
 //! Crossings that ask much of the arm where they come.
 
 use super::{
-    Evidence, Verdict,
-    evidence::{About, Raw, Said, cm},
+    Evidence, Kind, Verdict,
+    evidence::{About, Raw, Said},
 };
+use crate::score::cm;
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let rules = evidence.rules();
@@ -17,14 +18,14 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         let speed = crossing.hand_mm_per_s();
         if speed > rules.crossing_mm_per_s {
             let said = Said {
-                id: "crossing-far-out",
+                kind: Kind::CrossingFarOut,
                 verdict: Verdict::Notice,
                 about: About::Levels,
                 heard: 0.2 + 0.2 * (speed / rules.crossing_mm_per_s.max(1.0)).ln(),
                 headline: "a wide crossing far out on the bow".to_owned(),
                 what: format!(
                     "Into {} the hand travels {} in {:.2} s, {} from the frog.",
-                    evidence.place_words(piece),
+                    evidence.place(piece),
                     cm(crossing.hand_mm),
                     crossing.arrives_s - crossing.leaves_s,
                     cm(crossing.hair_mm)
@@ -34,14 +35,14 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
             raws.push(evidence.raw(piece, said).caused_by((crossing.from, crossing.to)));
         } else if crossing.skipped > 0 && crossing.in_one_bow {
             let said = Said {
-                id: "string-skipped",
+                kind: Kind::StringSkipped,
                 verdict: Verdict::Notice,
                 about: About::Levels,
                 heard: 0.25,
                 headline: "a string is passed over in one bow".to_owned(),
                 what: format!(
                     "Into {} the bow passes over {} without a stop.",
-                    evidence.place_words(piece),
+                    evidence.place(piece),
                     if crossing.skipped == 1 { "a string".to_owned() } else { format!("{} strings", crossing.skipped) }
                 ),
                 why: "The string between may sound: lighten the bow as it passes, or take the note on the nearer string.".to_owned(),

@@ -1,7 +1,7 @@
 //! Time to lift and set the bow.
 
 use super::{
-    Evidence, Verdict,
+    Evidence, Kind, Verdict,
     evidence::{About, Raw, Said},
 };
 use crate::{bowing::Reached, score::Mark};
@@ -33,7 +33,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
             )
         };
         let said = Said {
-            id: "short-retake",
+            kind: Kind::ShortRetake,
             verdict: Verdict::Tight,
             about: About::Lift,
             heard: 1.0 - 0.7 * gap_s / least,
@@ -41,7 +41,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
             what: format!(
                 "Before {} on {} there are {gap_s:.2} s to lift and set the bow, all taken from the end of the note before; at least {least:.2} s are needed.",
                 evidence.note_words(piece),
-                evidence.place_words(piece)
+                evidence.place(piece)
             ),
             why: why.to_owned(),
         };

@@ -18,10 +18,12 @@ mod speed;
 mod tone;
 
 pub use evidence::Evidence;
+pub(crate) use evidence::heard_bend;
 pub use gather::{Found, findings, ranked};
-pub use kinds::{KINDS, Kind};
+pub(crate) use hair::heard_short;
+pub use kinds::Kind;
 
-use crate::score::{EventId, Quarters};
+use crate::score::{EventId, Place, Quarters, sentence_case};
 
 /// How bad a finding is; they are never mixed up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -57,15 +59,15 @@ pub struct Spot {
     pub event: EventId,
     /// Where on the time axis it happens.
     pub at: Quarters,
-    /// The place in words.
-    pub place: String,
+    /// That place, as players say it.
+    pub place: Place,
 }
 
 /// One thing to know, with its place and its numbers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
-    /// Stable name of the kind of finding, one of [`KINDS`].
-    pub id: &'static str,
+    /// The kind of finding.
+    pub kind: Kind,
     /// How bad.
     pub verdict: Verdict,
     /// The bowed note it happens on, as an index into the line.
@@ -74,8 +76,8 @@ pub struct Finding {
     pub event: EventId,
     /// Where on the time axis it happens.
     pub at: Quarters,
-    /// The place in words: "bar 8, beat 3 1/2".
-    pub place: String,
+    /// That place, as players say it.
+    pub place: Place,
     /// Further places with the same cause, in the order of the music; this one is the first, or the
     /// worst.
     pub more: Vec<Spot>,
@@ -85,8 +87,8 @@ pub struct Finding {
     pub short_mm: f64,
     /// Time that is missing, s; zero where nothing is missing.
     pub short_s: f64,
-    /// Headline.
-    pub title: String,
+    /// Headline without its bar.
+    pub headline: String,
     /// What happens.
     pub what: String,
     /// Why it happens.
@@ -94,9 +96,14 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// "Bar 8: one note is too long for the bow".
+    pub fn title(&self) -> String {
+        format!("{}: {}", sentence_case(&self.place.bar_words()), self.headline)
+    }
+
     /// The written events of all its places, its own first.
-    pub fn events(&self) -> Vec<EventId> {
-        std::iter::once(self.event).chain(self.more.iter().map(|spot| spot.event)).collect()
+    pub fn events(&self) -> impl Iterator<Item = EventId> {
+        std::iter::once(self.event).chain(self.more.iter().map(|spot| spot.event))
     }
 
     /// Its own spot.

@@ -1,12 +1,12 @@
 //! Which part of the bow: loud and soft, entries, accents and chords, and where each stroke lives.
 
 use super::{
-    Evidence, Verdict,
-    evidence::{About, Raw, Said, cm},
+    Evidence, Kind, Verdict,
+    evidence::{About, Raw, Said},
 };
 use crate::{
     bowing::Reached,
-    score::{Direction, Mark, SameBow, StrokeType},
+    score::{Direction, Mark, SameBow, StrokeType, cm},
 };
 
 /// A note this much longer than the one hooked to it makes a dotted figure. Assumed.
@@ -26,9 +26,9 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     }
 }
 
-fn notice(id: &'static str, heard: f64, headline: impl Into<String>, what: String, why: &str) -> Said {
+fn notice(kind: Kind, heard: f64, headline: impl Into<String>, what: String, why: &str) -> Said {
     let (verdict, about) = (Verdict::Notice, About::Place);
-    Said { id, verdict, about, heard, headline: headline.into(), what, why: why.to_owned() }
+    Said { kind, verdict, about, heard, headline: headline.into(), what, why: why.to_owned() }
 }
 
 fn percent(share: f64) -> f64 {
@@ -61,12 +61,12 @@ fn ends(evidence: &Evidence, raws: &mut Vec<Raw>) {
     });
     for (strokes, piece, excess) in loud {
         let said = notice(
-            "loud-at-tip",
+            Kind::LoudAtTip,
             0.4 + excess,
             "loud at the tip",
             format!(
                 "On {} the plan has {} beyond {:.0} percent of the hair.",
-                evidence.place_words(piece),
+                evidence.place(piece),
                 evidence.note_words(piece),
                 percent(rules.tip_part)
             ),
@@ -81,12 +81,12 @@ fn ends(evidence: &Evidence, raws: &mut Vec<Raw>) {
     });
     for (strokes, piece, excess) in soft {
         let said = notice(
-            "soft-at-frog",
+            Kind::SoftAtFrog,
             0.3 + excess,
             "soft at the frog",
             format!(
                 "On {} the plan has {} within the first {:.0} percent of the hair.",
-                evidence.place_words(piece),
+                evidence.place(piece),
                 evidence.note_words(piece),
                 percent(rules.frog_part)
             ),
@@ -100,20 +100,20 @@ fn ends(evidence: &Evidence, raws: &mut Vec<Raw>) {
 fn homes(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for stroke_type in StrokeType::ALL {
         let Some((lo, hi)) = evidence.lesson.setup.habit(stroke_type).home else { continue };
-        let (id, why) = match stroke_type {
+        let (kind, why) = match stroke_type {
             StrokeType::Tremolo => (
-                "tremolo-place",
+                Kind::TremoloPlace,
                 "Tremolo lives near the tip, where the bow is light; a loud one nearer the middle.",
             ),
             StrokeType::Martele => (
-                "martele-place",
+                Kind::MartelePlace,
                 "Martelé is learned in the upper half, where the bow can be stopped cleanly.",
             ),
             StrokeType::Spiccato | StrokeType::Sautille | StrokeType::Ricochet => (
-                "bounce-place",
+                Kind::BouncePlace,
                 "The bow bounces well only near its place: broad and loud nearer the frog, short and fast nearer the middle.",
             ),
-            _ => ("stroke-place", "This stroke lives in another part of the bow."),
+            _ => (Kind::StrokePlace, "This stroke lives in another part of the bow."),
         };
         let slack = evidence.rules().home_slack;
         let runs = evidence.runs(|stroke| {
@@ -135,12 +135,12 @@ fn homes(evidence: &Evidence, raws: &mut Vec<Raw>) {
         for (strokes, piece, excess) in runs {
             let (a, b) = evidence.shares(evidence.stroke_of_bowed[piece]);
             let said = notice(
-                id,
+                kind,
                 0.3 + excess,
                 format!("{} away from its place", stroke_type.word()),
                 format!(
                     "On {} the plan has it at {:.0} percent of the hair; it lives between {:.0} and {:.0}.",
-                    evidence.place_words(piece),
+                    evidence.place(piece),
                     percent((a + b) / 2.0),
                     percent(lo),
                     percent(hi)
@@ -172,12 +172,12 @@ fn hooked(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for (strokes, piece, excess) in runs {
         let (a, b) = evidence.shares(evidence.stroke_of_bowed[piece]);
         let said = notice(
-            "hook-place",
+            Kind::HookPlace,
             0.3 + excess,
             "a hooked figure far from the middle",
             format!(
                 "On {} the plan has it at {:.0} percent of the hair; it speaks best between {:.0} and {:.0}.",
-                evidence.place_words(piece),
+                evidence.place(piece),
                 percent((a + b) / 2.0),
                 percent(lo),
                 percent(hi)
@@ -203,12 +203,12 @@ fn soft_entry(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         return None;
     }
     let said = notice(
-        "soft-entry",
+        Kind::SoftEntry,
         0.4,
         "a soft entry at the frog",
         format!(
             "On {} {} begins out of silence {} from the frog.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             evidence.note_words(piece),
             cm(evidence.solution.start_mm[piece])
         ),
@@ -233,12 +233,12 @@ fn sudden_soft(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         return None;
     }
     let said = notice(
-        "sudden-soft",
+        Kind::SuddenSoft,
         0.5,
         "a sudden soft near the frog",
         format!(
             "On {} it is soft at once, {} from the frog.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             cm(evidence.solution.start_mm[piece])
         ),
         "Soft is easy farther out: arrive there with the stroke before, without a rush, or lift the bow.",
@@ -269,7 +269,7 @@ fn strong_starts(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let begins = |piece: usize| {
         format!(
             "On {} {} begins at {:.0} percent of the hair.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             evidence.note_words(piece),
             percent(share(piece))
         )
@@ -277,7 +277,7 @@ fn strong_starts(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let chord = |piece: usize| evidence.note(piece).notes.len() >= 3;
     for (strokes, piece, excess) in beyond(rules.chord_below, &chord) {
         let said = notice(
-            "chord-place",
+            Kind::ChordPlace,
             0.3 + excess,
             "a chord in the upper half",
             begins(piece),
@@ -289,7 +289,7 @@ fn strong_starts(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for (strokes, piece, excess) in beyond(rules.accent_below, &accent) {
         let sudden = evidence.note(piece).marks.contains(&Mark::FortePiano);
         let said = notice(
-            "accent-place",
+            Kind::AccentPlace,
             0.3 + excess,
             if sudden { "fp at the tip" } else { "an accent at the tip" },
             begins(piece),
@@ -321,12 +321,12 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         return None;
     }
     let said = notice(
-        "start-place",
+        Kind::StartPlace,
         0.3,
         "what follows decides where to start",
         format!(
             "Start on {} between {} and {} from the frog, though this stroke would like to begin at {}.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             cm(from),
             cm(to),
             cm(liked)

@@ -1,10 +1,10 @@
 //! How a slur is shared out, and loud slurs that would rather be two.
 
 use super::{
-    Evidence, Verdict,
-    evidence::{About, Raw, Said, cm},
+    Evidence, Kind, Verdict,
+    evidence::{About, Raw, Said},
 };
-use crate::score::StrokeType;
+use crate::score::{StrokeType, cm};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for stroke in 0..evidence.strokes.len() {
@@ -40,14 +40,14 @@ fn shares(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         .max_by(|a, b| (evidence.used_mm(*a) - fair(*a)).total_cmp(&(evidence.used_mm(*b) - fair(*b))))?;
     let ratio = evidence.used_mm(piece) / fair(piece);
     let said = Said {
-        id: "slur-shares",
+        kind: Kind::SlurShares,
         verdict: Verdict::Notice,
         about: About::Amount,
         heard: ratio.ln(),
         headline: format!("one note takes too much of the slur of {}", notes.len()),
         what: format!(
             "On {} {} takes {} of the {} of this slur; its share of the time is {}.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             evidence.note_words(piece),
             cm(evidence.used_mm(piece)),
             cm(used),
@@ -70,14 +70,14 @@ fn split(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         return None;
     }
     let said = Said {
-        id: "split-slur",
+        kind: Kind::SplitSlur,
         verdict: Verdict::Notice,
         about: About::Amount,
         heard: 0.3,
         headline: format!("{} loud notes take the whole bow", notes.len()),
         what: format!(
             "From {} the slur wants {} of the {} this player has.",
-            evidence.place_words(notes.start),
+            evidence.place(notes.start),
             cm(wanted),
             cm(hi - lo)
         ),

@@ -2,10 +2,13 @@
 //! limits.
 
 use super::{
-    Evidence, Verdict,
-    evidence::{About, Raw, Said, cm, heard_bend},
+    Evidence, Kind, Verdict,
+    evidence::{About, Raw, Said, heard_bend},
 };
-use crate::{bowing::Reached, score::StrokeType};
+use crate::{
+    bowing::Reached,
+    score::{StrokeType, cm},
+};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for stroke in 0..evidence.strokes.len() {
@@ -30,7 +33,7 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let slower = ratio < 1.0;
     let (used, wanted) = (evidence.used_mm(piece), evidence.problem.pieces[piece].wanted_mm);
     let said = Said {
-        id: if slower { "tight-slow" } else { "tight-fast" },
+        kind: if slower { Kind::TightSlow } else { Kind::TightFast },
         verdict: Verdict::Tight,
         about: About::Amount,
         heard: heard_bend(ratio),
@@ -41,7 +44,7 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         },
         what: format!(
             "On {} the plan gives {} {} where the dynamic asks for {}.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             evidence.note_words(piece),
             cm(used),
             cm(wanted)
@@ -75,14 +78,14 @@ fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         .filter(|(_, width)| *width < evidence.lesson.setup.school.tight_width_mm)?;
     let (lo, hi) = evidence.solution.corridor_start[piece];
     let said = Said {
-        id: "tight-place",
+        kind: Kind::TightPlace,
         verdict: Verdict::Tight,
         about: About::Amount,
         heard: 0.2,
         headline: "only one place to start".to_owned(),
         what: format!(
             "On {} the bow must be between {} and {} from the frog, or the rest cannot be played.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             cm(lo),
             cm(hi)
         ),
@@ -111,14 +114,14 @@ fn jump(evidence: &Evidence, piece: usize) -> Option<Raw> {
         return None;
     }
     let said = Said {
-        id: "speed-jump",
+        kind: Kind::SpeedJump,
         verdict: if jump >= tight { Verdict::Tight } else { Verdict::Notice },
         about: About::Amount,
         heard: jump.ln() / plain.max(1.01).ln(),
         headline: format!("the bow gets {jump:.1} times faster at once"),
         what: format!(
             "On {} the bow goes from {:.0} to {:.0} cm/s in the plan, and no accent is written.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             speed(before),
             speed(piece)
         ),
@@ -145,14 +148,14 @@ fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         return None;
     }
     let said = Said {
-        id: "near-slowest",
+        kind: Kind::NearSlowest,
         verdict: Verdict::Tight,
         about: About::Amount,
         heard: 0.5,
         headline: format!("{seconds:.1} s in one bow, near the slowest"),
         what: format!(
             "From {} one bow lasts {seconds:.1} s at {:.1} cm/s; this player's slowest bow is {:.1} cm/s.",
-            evidence.place_words(notes.start),
+            evidence.place(notes.start),
             used / seconds / 10.0,
             slowest / 10.0
         ),
@@ -173,14 +176,14 @@ fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         .max_by(|a, b| a.1.total_cmp(&b.1))
         .filter(|(_, speed)| *speed > notice)?;
     let said = Said {
-        id: "rush",
+        kind: Kind::Rush,
         verdict: if speed > tight { Verdict::Tight } else { Verdict::Notice },
         about: About::Amount,
         heard: speed / (2.0 * tight.max(1.0)),
         headline: format!("a very fast bow, {:.0} cm/s", speed / 10.0),
         what: format!(
             "On {} {} takes {} of bow in {:.2} s.",
-            evidence.place_words(piece),
+            evidence.place(piece),
             evidence.note_words(piece),
             cm(evidence.used_mm(piece)),
             evidence.problem.pieces[piece].seconds

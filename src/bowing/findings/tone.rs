@@ -1,7 +1,7 @@
 //! What the plan means for the tone: a dynamic that no sounding point keeps, a weight that presses.
 
 use super::{
-    Evidence, Verdict,
+    Evidence, Kind, Verdict,
     evidence::{About, Raw, Said},
 };
 use crate::tone::Keeps;
@@ -24,14 +24,14 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for (strokes, piece, lost) in runs(&lost) {
         let softer = evidence.tone[piece].keeps == Keeps::Softer;
         let said = Said {
-            id: "tone-thin",
+            kind: Kind::ToneThin,
             verdict: Verdict::Notice,
             about: About::Tone,
             heard: lost / 12.0,
             headline: format!("it will sound {}", if softer { "softer than marked" } else { "louder than marked" }),
             what: format!(
                 "On {} the bow is too {} in the plan to keep the dynamic of {}, even {}.",
-                evidence.place_words(piece),
+                evidence.place(piece),
                 if softer { "slow" } else { "fast" },
                 evidence.note_words(piece),
                 if softer { "close to the bridge" } else { "at the fingerboard" }
@@ -46,14 +46,14 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     };
     for (strokes, piece, excess) in runs(&pressed) {
         let said = Said {
-            id: "tone-choked",
+            kind: Kind::ToneChoked,
             verdict: Verdict::Notice,
             about: About::Tone,
             heard: 0.3 + 0.2 * excess.ln(),
             headline: "the usual weight would press the sound".to_owned(),
             what: format!(
                 "On {} the usual weight of this dynamic is more than the string takes at the speed of the plan.",
-                evidence.place_words(piece)
+                evidence.place(piece)
             ),
             why: "The slower the bow, the less weight a string takes before the sound chokes: lighter here, or more bow.".to_owned(),
         };

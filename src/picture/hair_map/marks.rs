@@ -4,7 +4,7 @@ use super::{Map, ROW_MM, WORDS_MM, runs_down};
 use crate::{
     bowing::{Finding, Verdict},
     picture::{Anchor, Face, Ink, Path, Pen, Point, Tag, glyph},
-    score::Quarters,
+    score::{Quarters, cm},
 };
 
 impl Map<'_> {
@@ -61,7 +61,7 @@ impl Map<'_> {
         for (index, finding) in shown {
             let x = self.axis.x_f64(finding.at.to_f64());
             let tag = Some(Tag::Finding(index));
-            let beat = beat_words(&finding.place);
+            let beat = finding.place.beat_words();
             if finding.verdict == Verdict::RunsOut {
                 let words = format!("as marked: out at {beat}, {} short", cm(finding.short_mm));
                 self.edge_label(&words, x, runs_down(analysis, finding.note), tag);
@@ -163,16 +163,6 @@ impl Map<'_> {
             }
         }
     }
-}
-
-/// "beat 3 1/2" of "bar 8, beat 3 1/2".
-fn beat_words(place: &str) -> &str {
-    place.split_once(", ").map_or(place, |(_, beat)| beat)
-}
-
-fn cm(mm: f64) -> String {
-    let cm = mm / 10.0;
-    if cm >= 10.0 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
 }
 
 /// A region of the hair in words.
