@@ -1,78 +1,22 @@
 //! The window, driven as a person would: by the names of its controls, by keys and by the mouse.
 
-use std::path::PathBuf;
+#[path = "common/window.rs"]
+mod window;
 
 use egui::{Key, Modifiers, accesskit::Role};
 use egui_kittest::{Harness, kittest::Queryable as _};
-use elbowroom::{
-    advice::Standing,
-    bowing::Verdict,
-    desk::{Desk, Memory},
-    exchange::lesson_file,
-    lesson::demo::demo,
-    score::EventId,
-};
+use elbowroom::{advice::Standing, bowing::Verdict, desk::Desk, lesson::demo::demo};
 
-fn desk(file: Option<PathBuf>) -> Harness<'static, Desk> {
-    let mut harness = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_step_dt(1.0 / 60.0)
-        .build_eframe(|cc| Desk::new(&cc.egui_ctx, Memory::default(), file));
-    harness.run_steps(3);
-    harness
-}
-
-fn press(harness: &mut Harness<'_, Desk>, key: Key) {
-    harness.key_press(key);
-    harness.run_steps(3);
-}
-
-fn press_with(harness: &mut Harness<'_, Desk>, modifiers: Modifiers, key: Key) {
-    harness.key_press_modifiers(modifiers, key);
-    harness.run_steps(3);
-}
-
-fn click(harness: &mut Harness<'_, Desk>, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(3);
-}
+use window::{click, desk, press, press_with, wait_until};
 
 fn run_outs(harness: &Harness<'_, Desk>) -> usize {
     harness.state().analysis().findings.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count()
-}
-
-/// Waits for a file to be read by its thread.
-fn wait_for(harness: &mut Harness<'_, Desk>, done: impl Fn(&Desk) -> bool) {
-    for _ in 0..200 {
-        if done(harness.state()) {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(20));
-        harness.step();
-    }
-    assert!(done(harness.state()), "the file was not read in time");
-    harness.run_steps(3);
 }
 
 /// Opens the first finding and waits until all that may help was tried.
 fn open_and_wait(harness: &mut Harness<'_, Desk>) {
     press(harness, Key::J);
     wait_until(harness, |harness| harness.query_by_label("choose one").is_some());
-}
-
-fn wait_until(harness: &mut Harness<'_, Desk>, done: impl Fn(&Harness<'_, Desk>) -> bool) {
-    for _ in 0..1000 {
-        if done(harness) {
-            return;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(10));
-        harness.step();
-    }
-    panic!("it did not come about in time");
-}
-
-fn data(name: &str) -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
 }
 
 #[test]
@@ -190,66 +134,6 @@ fn a_typed_passage_is_written_and_taken_back() {
         press(&mut harness, Key::Backspace);
     }
     assert!(harness.state().lesson().score.events.iter().all(|event| event.is_rest()));
-}
-
-#[test]
-fn unsaved_changes_are_asked_about() {
-    let mut harness = desk(None);
-    press(&mut harness, Key::ArrowRight);
-    press(&mut harness, Key::R);
-    assert!(harness.state().lesson().score.event(EventId(0)).is_some_and(|event| event.retake));
-    press_with(&mut harness, Modifiers::COMMAND, Key::N);
-    harness.get_by_label("Unsaved changes");
-    click(&mut harness, "Cancel");
-    assert_eq!(harness.state().lesson().score.title, "Harbour Song");
-    press_with(&mut harness, Modifiers::COMMAND, Key::N);
-    click(&mut harness, "Discard changes");
-    assert_ne!(harness.state().lesson().score.title, "Harbour Song");
-}
-
-#[test]
-fn a_lesson_file_is_opened() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("saved.elbowroom");
-    let mut lesson = demo();
-    lesson.score.title = "Another Song".to_owned();
-    lesson_file::save(&path, &lesson).unwrap();
-    let mut harness = desk(Some(path));
-    wait_for(&mut harness, |desk| desk.lesson() != &demo());
-    assert_eq!(harness.state().undo_depth(), 0);
-}
-
-#[test]
-fn a_musicxml_file_is_opened() {
-    let mut harness = desk(Some(data("duo.musicxml")));
-    wait_for(&mut harness, |_| true);
-    for _ in 0..100 {
-        if harness.query_by_label("Which part?").is_some() {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(20));
-        harness.step();
-    }
-    click(&mut harness, "Read this part");
-    wait_for(&mut harness, |desk| desk.lesson() != &demo());
-    assert!(!harness.state().analysis().line.is_empty());
-}
-
-#[test]
-fn a_broken_file_leaves_the_desk_as_it_was() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("broken.musicxml");
-    std::fs::write(&path, "<score-partwise><part>").unwrap();
-    let mut harness = desk(Some(path));
-    for _ in 0..100 {
-        if harness.query_by_label_contains("Not opened").is_some() {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(20));
-        harness.step();
-    }
-    harness.get_by_label_contains("Not opened");
-    assert_eq!(harness.state().lesson(), &demo());
 }
 
 #[cfg(target_os = "linux")]

@@ -13,10 +13,10 @@ use crate::{
     lesson::Lesson,
 };
 
-use super::tasks::Purpose;
+use super::tasks::{Music, Purpose};
 
 /// What comes after the present lesson.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Debug)]
 pub enum Then {
     /// An empty passage.
     New,
@@ -24,9 +24,11 @@ pub enum Then {
     Ask,
     /// This file.
     Open(PathBuf),
+    /// What was read from a file.
+    Take(PathBuf, Box<Music>),
     /// The demo.
     Demo,
-    /// A lesson made from this one.
+    /// A lesson made from this one, which is kept to go back to.
     Show(Box<Lesson>),
     /// The lesson that one was made from.
     Back,
@@ -35,7 +37,7 @@ pub enum Then {
 }
 
 /// What an answer in one of the windows asks for.
-#[derive(Debug, PartialEq)]
+#[derive(Debug)]
 pub enum Answer {
     /// Save first, then go on.
     SaveThen(Then),
@@ -56,6 +58,8 @@ pub struct Files {
     pub path: Option<PathBuf>,
     /// What the path being asked for is for.
     pub asked_for: Option<Purpose>,
+    /// State of the lesson that may be left for the file being chosen or read.
+    pub agreed: Option<u64>,
     /// What to do once the lesson is saved.
     pub after_saving: Option<Then>,
     /// Remarks on the file the lesson was read from.
@@ -90,26 +94,25 @@ impl Files {
     }
 
     fn guard_ui(&mut self, ctx: &Context, title: &str) -> Option<Answer> {
-        let then = self.guard.clone()?;
-        let mut answer = None;
-        let mut close = false;
+        let then = self.guard.take()?;
+        let (mut save, mut discard, mut close) = (false, false, false);
         asking("Unsaved changes", ctx, |ui| {
             ui.label(format!("“{title}” has changes that are not saved."));
             ui.add_space(8.0);
             ui.horizontal(|ui| {
-                if ui.button("Save").clicked() {
-                    answer = Some(Answer::SaveThen(then.clone()));
-                }
-                if ui.button("Discard changes").clicked() {
-                    answer = Some(Answer::GoOn(then.clone()));
-                }
+                save = ui.button("Save").clicked();
+                discard = ui.button("Discard changes").clicked();
                 close = ui.button("Cancel").clicked();
             });
         });
-        if answer.is_some() || close {
-            self.guard = None;
+        if save {
+            return Some(Answer::SaveThen(then));
         }
-        answer
+        if discard {
+            return Some(Answer::GoOn(then));
+        }
+        self.guard = Some(then).filter(|_| !close);
+        None
     }
 
     fn path_ui(&mut self, ctx: &Context) -> Option<Answer> {

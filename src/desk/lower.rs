@@ -35,8 +35,8 @@ impl Desk {
                     commands.push(Command::Do(action));
                 }
             }
-            if let Some(before) = &self.before {
-                let words = match before.0.lesson().score.title.trim() {
+            if let Some((before, _)) = self.before.last() {
+                let words = match before.lesson().score.title.trim() {
                     "" => "Back to the lesson before".to_owned(),
                     title => format!("Back to {title}"),
                 };
@@ -44,11 +44,8 @@ impl Desk {
                     commands.push(Command::Leave(Then::Back));
                 }
             }
-            let message = match (&self.view.message, self.tasks.is_busy()) {
-                (_, true) => Some("Working on a file…"),
-                (Some(message), false) => Some(message.as_str()),
-                (None, false) => None,
-            };
+            let working = self.tasks.is_busy().then_some("Working on a file…");
+            let message = self.view.message.as_deref().or(working);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 if message.is_none() {
                     ui.weak(

@@ -140,8 +140,9 @@ pub struct Desk {
     may_close: bool,
     /// A file to open at the start.
     waiting: Option<PathBuf>,
-    /// The lesson an exercise was made from, with its steps and its file, to go back to.
-    before: Option<Box<(History, Option<PathBuf>)>>,
+    /// The lessons to go back to: that an exercise was made from, and that this one was made from,
+    /// the latest last, with their steps and their files.
+    before: Vec<(History, Files)>,
 }
 
 impl Desk {
@@ -178,7 +179,7 @@ impl Desk {
             window_factor: 1.0,
             may_close: false,
             waiting: file,
-            before: None,
+            before: Vec::new(),
         }
     }
 
@@ -521,19 +522,17 @@ impl eframe::App for Desk {
     /// What goes on whether or not the window is seen: results of tasks, closing.
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
         if let Some(path) = self.waiting.take() {
-            self.tasks.open(path, ctx);
+            self.open(path, ctx);
         }
         if let Some(done) = self.tasks.poll() {
             self.finish(done, ctx);
         }
         let now = ctx.input(|input| input.time);
         self.advise(ctx, now);
-        if ctx.input(|input| input.viewport().close_requested())
-            && !self.may_close
-            && self.history.is_unsaved()
-        {
+        let closes = ctx.input(|input| input.viewport().close_requested());
+        if closes && !self.may_close && self.is_unsaved() {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-            self.files.guard = Some(Then::Quit);
+            self.leave(Then::Quit, ctx);
         }
         let title = &self.history.lesson().score.title;
         let mark = if self.history.is_unsaved() { "• " } else { "" };

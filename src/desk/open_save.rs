@@ -1,6 +1,9 @@
 //! Opening, saving and leaving a lesson.
 
-use std::{path::PathBuf, sync::Arc};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use egui::{Context, ViewportCommand};
 
@@ -17,15 +20,37 @@ use super::{
     compare_panel::KEPT,
     files::{Answer, Files, Then},
     history::History,
-    tasks::{Done, Purpose, sentence},
+    tasks::{Done, Music, Purpose, Started, sentence},
     view::View,
 };
 
 impl Desk {
+    /// The lesson on the desk, or one to go back to, has changes that are not saved.
+    pub(super) fn is_unsaved(&self) -> bool {
+        self.history.is_unsaved() || self.is_unsaved_before()
+    }
+
+    fn is_unsaved_before(&self) -> bool {
+        self.before.iter().any(|(history, _)| history.is_unsaved())
+    }
+
     /// Leaves the lesson, after asking where there are unsaved changes.
     pub(super) fn leave(&mut self, then: Then, ctx: &Context) {
-        if self.history.is_unsaved() {
+        let is_kept = matches!(then, Then::Show(_));
+        if self.history.is_unsaved() && !is_kept {
             self.files.guard = Some(then);
+        } else {
+            self.leave_done(then, ctx);
+        }
+    }
+
+    /// Leaves a lesson that is saved, kept or given up. One to go back to that has unsaved changes
+    /// comes on the desk first, to be asked about like any other.
+    fn leave_done(&mut self, then: Then, ctx: &Context) {
+        let are_kept = matches!(then, Then::Show(_) | Then::Back);
+        if self.is_unsaved_before() && !are_kept {
+            self.go_on(Then::Back, ctx);
+            self.leave(then, ctx);
         } else {
             self.go_on(then, ctx);
         }
@@ -42,22 +67,30 @@ impl Desk {
                 self.view.writing = true;
                 self.view.message = Some("A new passage; type notes by their letters".to_owned());
             }
-            Then::Ask => self.ask_path(Purpose::Open, ctx),
-            Then::Open(path) => self.tasks.open(path, ctx),
+            Then::Ask => {
+                self.files.agreed = Some(self.history.state());
+                self.ask_path(Purpose::Open, ctx);
+            }
+            Then::Open(path) => {
+                self.files.agreed = Some(self.history.state());
+                self.open(path, ctx);
+            }
+            Then::Take(path, music) => self.take_music(path, *music),
             Then::Demo => self.put_on_desk(demo(), None),
             Then::Show(lesson) => {
-                let path = self.files.path.clone();
                 let history = std::mem::replace(&mut self.history, History::new((*lesson).clone()));
+                let mut before = std::mem::take(&mut self.before);
+                before.push((history, std::mem::take(&mut self.files)));
                 self.put_on_desk(*lesson, None);
-                self.before = Some(Box::new((history, path)));
+                self.before = before;
             }
             Then::Back => {
-                if let Some((history, path)) = self.before.take().map(|before| *before) {
-                    self.put_on_desk(history.lesson().clone(), path);
-                    // What was not saved is still not saved, and can still be undone.
-                    self.history = history;
-                    self.analysed = self.history.state();
-                }
+                let mut before = std::mem::take(&mut self.before);
+                let Some((history, files)) = before.pop() else { return };
+                self.put_on_desk(history.lesson().clone(), None);
+                // What was not saved is still not saved, and can still be undone.
+                (self.history, self.files, self.before) = (history, files, before);
+                self.analysed = self.history.state();
             }
             Then::Quit => {
                 self.may_close = true;
@@ -74,21 +107,33 @@ impl Desk {
         let by_time = self.view.findings.by_time;
         self.view = View::new(&self.analysis);
         self.kept = None;
-        self.before = None;
+        self.before.clear();
         self.view.findings.by_time = by_time;
         self.scene = None;
     }
 
+    /// Reads a file.
+    pub(super) fn open(&mut self, path: PathBuf, ctx: &Context) {
+        let started = self.tasks.open(path, ctx);
+        self.tell(started);
+    }
+
+    /// Tells why a task was not started; true when it was.
+    fn tell(&mut self, started: Started) -> bool {
+        self.view.message = started.err().map(str::to_owned);
+        started.is_ok()
+    }
+
     pub(super) fn ask_path(&mut self, purpose: Purpose, ctx: &Context) {
-        if self.tasks.is_busy() {
-            self.view.message = Some("One file at a time; the last one is not done yet".to_owned());
-            return;
-        }
-        self.files.asked_for = Some(purpose);
         let folder = self.files.path.as_ref().and_then(|path| path.parent()).map(PathBuf::from);
         let ending = if purpose == Purpose::Pages { "pdf" } else { lesson_file::ENDING };
         let name = format!("{}.{ending}", file_name(&self.history.lesson().score.title));
-        self.tasks.ask(purpose, folder, name, ctx);
+        let started = self.tasks.ask(purpose, folder, name, ctx);
+        if self.tell(started) {
+            self.files.asked_for = Some(purpose);
+        } else {
+            self.files.after_saving = None;
+        }
     }
 
     pub(super) fn save(&mut self, ctx: &Context) {
@@ -106,7 +151,7 @@ impl Desk {
                 self.memory.note(&path);
                 self.files.path = Some(path);
                 if let Some(then) = self.files.after_saving.take() {
-                    self.go_on(then, ctx);
+                    self.leave_done(then, ctx);
                 }
             }
             Err(error) => {
@@ -116,7 +161,7 @@ impl Desk {
         }
     }
 
-    fn write_pages(&mut self, path: &std::path::Path) {
+    fn write_pages(&mut self, path: &Path) {
         let other = self.kept.as_ref().map(|kept| kept.version().path(KEPT));
         let pages = picture::sheet(self.history.lesson(), &self.analysis, other, Paper::A4_LANDSCAPE);
         let written = picture::pdf::write(&pages, &Theme::PRINT)
@@ -131,11 +176,14 @@ impl Desk {
     /// A path has been chosen or typed.
     fn use_path(&mut self, purpose: Purpose, path: PathBuf, may_replace: bool, ctx: &Context) {
         let ending = match purpose {
-            Purpose::Open => return self.tasks.open(path, ctx),
+            Purpose::Open => return self.open(path, ctx),
             Purpose::Save => lesson_file::ENDING,
             Purpose::Pages => "pdf",
         };
-        let path = if path.extension().is_none() { path.with_extension(ending) } else { path };
+        let whole = with_ending(&path, ending);
+        // A dialog has asked about the name as it was chosen, not about the one with the ending.
+        let may_replace = may_replace && whole == path;
+        let path = whole;
         if !may_replace && path.exists() {
             self.files.overwrite = Some((purpose, path));
             return;
@@ -146,28 +194,13 @@ impl Desk {
     /// Takes in what a task has found out.
     pub(super) fn finish(&mut self, done: Done, ctx: &Context) {
         match done {
-            Done::Lesson(path, lesson) => {
-                self.memory.note(&path);
-                self.put_on_desk(*lesson, Some(path));
-            }
-            Done::Part(path, imported) => {
-                self.memory.note(&path);
-                let family = imported.instrument.unwrap_or(Family::Viola);
-                self.put_on_desk(Lesson::new(imported.score, family), None);
-                let warnings =
-                    imported.diagnostics.iter().filter(|d| d.severity == Severity::Warning).count();
-                self.view.report_open = warnings > 0;
-                let notes = self.analysis.line.len();
-                self.view.message = Some(match imported.diagnostics.len() {
-                    0 => format!("Read {notes} notes"),
-                    n => {
-                        format!("Read {notes} notes, with {n} remarks; see What was read in the Lesson menu")
-                    }
-                });
-                self.files.report = imported.diagnostics;
-                if imported.instrument.is_none() {
-                    let words = "The file does not tell the instrument; viola is assumed. Change it under the name of the player";
-                    self.view.message = Some(words.to_owned());
+            Done::Music(path, music) => {
+                let then = Then::Take(path, music);
+                // The window stayed open to changes meanwhile; those nobody has agreed to lose.
+                if self.files.agreed == Some(self.history.state()) {
+                    self.go_on(then, ctx);
+                } else {
+                    self.leave(then, ctx);
                 }
             }
             Done::Parts(path, document) => {
@@ -182,9 +215,13 @@ impl Desk {
                 self.view.message = Some(format!("Not opened: {why} · {}", path.display()));
             }
             Done::Chosen(Some(path)) => {
-                if let Some(purpose) = self.files.asked_for.take() {
+                match self.files.asked_for.take() {
                     // The dialog has asked before replacing a file.
-                    self.use_path(purpose, path, true, ctx);
+                    Some(purpose) => self.use_path(purpose, path, true, ctx),
+                    None => {
+                        let words = "Another lesson has come on the desk; nothing was done with";
+                        self.view.message = Some(format!("{words} {}", path.display()));
+                    }
                 }
             }
             Done::Chosen(None) => {
@@ -207,6 +244,25 @@ impl Desk {
         }
     }
 
+    /// Puts what was read from a file on the desk.
+    fn take_music(&mut self, path: PathBuf, music: Music) {
+        self.memory.note(&path);
+        let imported = match music {
+            Music::Lesson(lesson) => return self.put_on_desk(lesson, Some(path)),
+            Music::Part(imported) => imported,
+        };
+        let family = imported.instrument.unwrap_or(Family::Viola);
+        self.put_on_desk(Lesson::new(imported.score, family), None);
+        self.view.report_open = imported.diagnostics.iter().any(|d| d.severity == Severity::Warning);
+        let notes = self.analysis.line.len();
+        self.view.message = Some(match (imported.instrument, imported.diagnostics.len()) {
+            (None, _) => "The file does not tell the instrument; viola is assumed. Change it under the name of the player".to_owned(),
+            (_, 0) => format!("Read {notes} notes"),
+            (_, n) => format!("Read {notes} notes, with {n} remarks; see What was read in the Lesson menu"),
+        });
+        self.files.report = imported.diagnostics;
+    }
+
     /// Takes in an answer from one of the windows that ask.
     pub(super) fn answer(&mut self, answer: Answer, ctx: &Context) {
         match answer {
@@ -214,15 +270,30 @@ impl Desk {
                 self.files.after_saving = Some(then);
                 self.save(ctx);
             }
-            Answer::GoOn(then) => self.go_on(then, ctx),
+            Answer::GoOn(then) => self.leave_done(then, ctx),
             Answer::Path(purpose, path) => self.use_path(purpose, path, false, ctx),
             Answer::Overwrite(purpose, path) => self.use_path(purpose, path, true, ctx),
             Answer::Part(part) => {
                 if let Some((path, document, _)) = self.files.parts.take() {
-                    self.tasks.read_part(path, Arc::clone(&document), part, ctx);
+                    let started = self.tasks.read_part(path, Arc::clone(&document), part, ctx);
+                    self.tell(started);
                 }
             }
         }
+    }
+}
+
+/// A path with the ending that belongs to it. What follows a dot in the name may be part of the name:
+/// "Sonata No. 2".
+fn with_ending(path: &Path, ending: &str) -> PathBuf {
+    let has_it = path.extension().is_some_and(|known| known.eq_ignore_ascii_case(ending));
+    match path.file_name() {
+        Some(name) if !has_it => {
+            let mut name = name.to_owned();
+            name.push(format!(".{ending}"));
+            path.with_file_name(name)
+        }
+        _ => path.to_owned(),
     }
 }
 
@@ -232,4 +303,44 @@ fn file_name(title: &str) -> String {
         title.chars().map(|c| if c.is_alphanumeric() || " -_".contains(c) { c } else { '_' }).collect();
     let plain = plain.trim();
     if plain.is_empty() { "lesson".to_owned() } else { plain.chars().take(80).collect() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::Memory;
+
+    /// Chooses a path in a file dialog, which has asked about that very path alone.
+    fn chosen(purpose: Purpose, path: PathBuf) -> Desk {
+        let ctx = Context::default();
+        let mut desk = Desk::new(&ctx, Memory::default(), None);
+        desk.files.asked_for = Some(purpose);
+        desk.finish(Done::Chosen(Some(path)), &ctx);
+        desk
+    }
+
+    #[test]
+    fn a_name_gets_the_ending_that_belongs_to_it() {
+        let folder = tempfile::tempdir().unwrap();
+        for (name, ending) in [("song", ".elbowroom"), ("Sonata No. 2", ".elbowroom"), ("a.ELBOWROOM", "")] {
+            chosen(Purpose::Save, folder.path().join(name));
+            assert!(folder.path().join(format!("{name}{ending}")).exists(), "{name}");
+        }
+        chosen(Purpose::Pages, folder.path().join("Sonata No. 2"));
+        assert!(folder.path().join("Sonata No. 2.pdf").exists());
+    }
+
+    #[test]
+    fn a_file_the_dialog_has_not_asked_about_is_not_replaced_unasked() {
+        let folder = tempfile::tempdir().unwrap();
+        let other = folder.path().join("song.elbowroom");
+        std::fs::write(&other, "another lesson").unwrap();
+        let desk = chosen(Purpose::Save, folder.path().join("song"));
+        assert_eq!(std::fs::read_to_string(&other).unwrap(), "another lesson");
+        assert_eq!(desk.files.overwrite, Some((Purpose::Save, other.clone())));
+        // About this one the dialog has asked.
+        let desk = chosen(Purpose::Save, other.clone());
+        assert_eq!(desk.files.path, Some(other.clone()));
+        assert!(lesson_file::is_lesson(&std::fs::read(other).unwrap()));
+    }
 }

@@ -26,10 +26,8 @@ const NO_DIALOG: Duration = Duration::from_millis(400);
 
 /// What a task found out.
 pub enum Done {
-    /// A lesson file was read.
-    Lesson(PathBuf, Box<Lesson>),
-    /// One part of a MusicXML file was read.
-    Part(PathBuf, Box<Imported>),
+    /// A file was read.
+    Music(PathBuf, Box<Music>),
     /// A MusicXML file with several parts: the user chooses.
     Parts(PathBuf, Arc<Document>),
     /// A file could not be read; the sentence says why.
@@ -38,6 +36,15 @@ pub enum Done {
     Chosen(Option<PathBuf>),
     /// There is no file dialog on this machine.
     NoDialog,
+}
+
+/// What was read from a file.
+#[derive(Debug)]
+pub enum Music {
+    /// A lesson file.
+    Lesson(Lesson),
+    /// One part of a MusicXML file.
+    Part(Imported),
 }
 
 /// What a path is asked for.
@@ -50,6 +57,9 @@ pub enum Purpose {
     /// To save pages.
     Pages,
 }
+
+/// A task was started, or why it was not, in words for the user.
+pub type Started = Result<(), &'static str>;
 
 /// The task that runs, if any.
 #[derive(Default)]
@@ -76,20 +86,32 @@ impl Tasks {
     }
 
     /// Reads a file.
-    pub fn open(&mut self, path: PathBuf, ctx: &egui::Context) {
-        self.start("open file", ctx, move || read(path));
+    pub fn open(&mut self, path: PathBuf, ctx: &egui::Context) -> Started {
+        self.start("open file", ctx, move || read(path))
     }
 
     /// Reads one part of a document.
-    pub fn read_part(&mut self, path: PathBuf, document: Arc<Document>, part: usize, ctx: &egui::Context) {
+    pub fn read_part(
+        &mut self,
+        path: PathBuf,
+        document: Arc<Document>,
+        part: usize,
+        ctx: &egui::Context,
+    ) -> Started {
         self.start("read part", ctx, move || match document.read(part) {
-            Ok(imported) => Done::Part(path, Box::new(imported)),
+            Ok(imported) => Done::Music(path, Box::new(Music::Part(imported))),
             Err(error) => Done::Unreadable(path, sentence(&error)),
-        });
+        })
     }
 
     /// Asks for a path in a file dialog, with a suggestion for the name.
-    pub fn ask(&mut self, purpose: Purpose, folder: Option<PathBuf>, name: String, ctx: &egui::Context) {
+    pub fn ask(
+        &mut self,
+        purpose: Purpose,
+        folder: Option<PathBuf>,
+        name: String,
+        ctx: &egui::Context,
+    ) -> Started {
         self.start("file dialog", ctx, move || {
             let asked = Instant::now();
             let mut dialog = rfd::FileDialog::new();
@@ -116,14 +138,20 @@ impl Tasks {
             } else {
                 Done::Chosen(chosen)
             }
-        });
+        })
     }
 
-    fn start(&mut self, name: &str, ctx: &egui::Context, work: impl FnOnce() -> Done + Send + 'static) {
+    fn start(
+        &mut self,
+        name: &str,
+        ctx: &egui::Context,
+        work: impl FnOnce() -> Done + Send + 'static,
+    ) -> Started {
         if self.is_busy() {
-            return;
+            return Err("One file at a time; the last one is not done yet");
         }
         self.running = Job::start(name, ctx, move |line| line.send(work()));
+        if self.is_busy() { Ok(()) } else { Err("The system is too busy to work on a file; try again") }
     }
 }
 
@@ -145,14 +173,14 @@ fn read_file(path: &Path) -> Result<Done, String> {
     if lesson_file::is_lesson(&bytes) {
         let text = String::from_utf8(bytes).map_err(|_| "a lesson file must be UTF-8 text".to_owned())?;
         let lesson = lesson_file::read(&text).map_err(|error| sentence(&error))?;
-        return Ok(Done::Lesson(path.to_owned(), Box::new(lesson)));
+        return Ok(Done::Music(path.to_owned(), Box::new(Music::Lesson(lesson))));
     }
     let document = musicxml::open(&bytes).map_err(|error| sentence(&error))?;
     if document.parts().len() > 1 {
         return Ok(Done::Parts(path.to_owned(), Arc::new(document)));
     }
     let imported = document.read(0).map_err(|error| sentence(&error))?;
-    Ok(Done::Part(path.to_owned(), Box::new(imported)))
+    Ok(Done::Music(path.to_owned(), Box::new(Music::Part(imported))))
 }
 
 /// An error with what caused it.

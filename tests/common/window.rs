@@ -1,0 +1,45 @@
+//! The window without a screen, worked as a person would: by the names of its controls and by keys.
+
+use std::path::PathBuf;
+
+use egui::{Key, Modifiers};
+use egui_kittest::{Harness, kittest::Queryable as _};
+use elbowroom::desk::{Desk, Memory};
+
+/// A window with the demo, or with a file that is being read.
+pub fn desk(file: Option<PathBuf>) -> Harness<'static, Desk> {
+    let mut harness = Harness::builder()
+        .with_size([1280.0, 800.0])
+        .with_step_dt(1.0 / 60.0)
+        .build_eframe(|cc| Desk::new(&cc.egui_ctx, Memory::default(), file));
+    harness.run_steps(3);
+    harness
+}
+
+pub fn press(harness: &mut Harness<'_, Desk>, key: Key) {
+    harness.key_press(key);
+    harness.run_steps(3);
+}
+
+pub fn press_with(harness: &mut Harness<'_, Desk>, modifiers: Modifiers, key: Key) {
+    harness.key_press_modifiers(modifiers, key);
+    harness.run_steps(3);
+}
+
+pub fn click(harness: &mut Harness<'_, Desk>, label: &str) {
+    harness.get_by_label(label).click();
+    harness.run_steps(3);
+}
+
+/// Waits for what a thread is at work on.
+pub fn wait_until(harness: &mut Harness<'_, Desk>, done: impl Fn(&Harness<'_, Desk>) -> bool) {
+    for _ in 0..1000 {
+        if done(harness) {
+            harness.run_steps(3);
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        harness.step();
+    }
+    panic!("it did not come about in time");
+}
