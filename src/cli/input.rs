@@ -1,17 +1,12 @@
 //! From the arguments to a lesson.
 
-use std::io::Read as _;
-
 use crate::{
-    exchange::{lesson_file, musicxml},
+    exchange::{OpenError, Opened, UNTOLD, musicxml::Document, open, open_file, sentence},
     lesson::{Lesson, demo},
     setup::{Family, Setup},
 };
 
 use super::{Failure, Source};
-
-/// Largest input read, bytes.
-const LIMIT: u64 = 64 << 20;
 
 /// A lesson and what there is to say about the file it came from.
 pub(super) struct Input {
@@ -31,9 +26,8 @@ pub(super) fn load(source: &Source) -> Result<Input, Failure> {
         }
         Input { lesson, report: Vec::new() }
     } else {
-        let bytes = read(source)?;
-        from_bytes(&bytes, source)
-            .map_err(|Failure(text)| Failure(format!("{text}\n  in {}", source.file.display())))?
+        read(source)
+            .map_err(|error| Failure(format!("{}\n  in {}", sentence(&error), source.file.display())))?
     };
     if let Some(qpm) = source.tempo {
         let marked = input.lesson.score.tempo_map().qpm_at(crate::score::Quarters::ZERO);
@@ -50,40 +44,26 @@ pub(super) fn load(source: &Source) -> Result<Input, Failure> {
     Ok(input)
 }
 
-fn read(source: &Source) -> Result<Vec<u8>, Failure> {
-    let mut bytes = Vec::new();
-    let result = if source.file.as_os_str() == "-" {
-        std::io::stdin().lock().take(LIMIT + 1).read_to_end(&mut bytes)
-    } else {
-        std::fs::File::open(&source.file).and_then(|file| file.take(LIMIT + 1).read_to_end(&mut bytes))
-    };
-    result
-        .map_err(|error| Failure(format!("the file cannot be read: {error}\n  {}", source.file.display())))?;
-    if bytes.len() as u64 > LIMIT {
-        return Err(Failure(format!(
-            "the file is larger than 64 MiB, which no part is\n  {}",
-            source.file.display()
-        )));
+fn read(source: &Source) -> Result<Input, OpenError> {
+    let opened =
+        if source.file.as_os_str() == "-" { open(std::io::stdin().lock()) } else { open_file(&source.file) };
+    match opened? {
+        Opened::Lesson(mut lesson) => {
+            if let Some(family) = source.instrument {
+                lesson.setup = Setup::for_family(family.into());
+            }
+            Ok(Input { lesson: *lesson, report: Vec::new() })
+        }
+        Opened::Score(document) => read_part(&document, source),
     }
-    Ok(bytes)
 }
 
-fn from_bytes(bytes: &[u8], source: &Source) -> Result<Input, Failure> {
-    if lesson_file::is_lesson(bytes) {
-        let text = std::str::from_utf8(bytes)
-            .map_err(|error| Failure(format!("a lesson file must be UTF-8 text: {error}")))?;
-        let mut lesson = lesson_file::read(text).map_err(|error| Failure::from_error(&error))?;
-        if let Some(family) = source.instrument {
-            lesson.setup = Setup::for_family(family.into());
-        }
-        return Ok(Input { lesson, report: Vec::new() });
-    }
-    let document = musicxml::open(bytes).map_err(|error| Failure::from_error(&error))?;
+fn read_part(document: &Document, source: &Source) -> Result<Input, OpenError> {
     let part = match &source.part {
-        Some(wanted) => document.find_part(wanted).map_err(|error| Failure::from_error(&error))?,
+        Some(wanted) => document.find_part(wanted)?,
         None => document.likely_part(),
     };
-    let imported = document.read(part).map_err(|error| Failure::from_error(&error))?;
+    let imported = document.read(part)?;
     let mut report: Vec<String> = Vec::new();
     if document.parts().len() > 1 && source.part.is_none() {
         let names: Vec<String> = document
@@ -100,11 +80,9 @@ fn from_bytes(bytes: &[u8], source: &Source) -> Result<Input, Failure> {
     }
     report.extend(imported.diagnostics.iter().map(ToString::to_string));
     let family = source.instrument.map(Family::from).or(imported.instrument).unwrap_or_else(|| {
-        report.push(
-            "the file does not tell the instrument; viola is assumed, --instrument chooses another"
-                .to_owned(),
-        );
-        Family::Viola
+        let (assumed, words) = UNTOLD;
+        report.push(format!("{words}, --instrument chooses another"));
+        assumed
     });
     Ok(Input { lesson: Lesson::new(imported.score, family), report })
 }

@@ -17,7 +17,7 @@ use std::{io::Write as _, path::PathBuf, process::ExitCode};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::setup::Family;
+use crate::{exchange::sentence, setup::Family};
 
 /// Exit code of `check` when something cannot be played or runs out.
 const FOUND: u8 = 1;
@@ -240,16 +240,7 @@ struct Failure(String);
 impl Failure {
     /// A failure with its whole chain of causes.
     fn from_error(error: &dyn std::error::Error) -> Self {
-        let mut text = error.to_string();
-        let mut source = error.source();
-        while let Some(cause) = source {
-            let cause_text = cause.to_string();
-            if !text.ends_with(&cause_text) {
-                text = format!("{text}: {cause_text}");
-            }
-            source = cause.source();
-        }
-        Self(text)
+        Self(sentence(error))
     }
 }
 

@@ -25,7 +25,7 @@ pub enum Then {
     /// This file.
     Open(PathBuf),
     /// What was read from a file.
-    Take(PathBuf, Box<Music>),
+    Take(PathBuf, Music),
     /// The demo.
     Demo,
     /// A lesson made from this one, which is kept to go back to.

@@ -101,7 +101,7 @@ pub fn run(file: Option<PathBuf>) -> Result<(), DeskError> {
     };
     eframe::run_native("Elbowroom", options, Box::new(start)).map_err(|error| {
         // What comes before the last part names places in the window library's own source.
-        let words = tasks::sentence(&error);
+        let words = crate::exchange::sentence(&error);
         DeskError(words.rsplit(": ").next().unwrap_or_default().trim_end_matches('.').to_owned())
     })
 }

@@ -8,11 +8,10 @@ use std::{
 use egui::{Context, ViewportCommand};
 
 use crate::{
-    exchange::{diagnostic::Severity, lesson_file},
+    exchange::{UNTOLD, diagnostic::Severity, lesson_file, sentence},
     lesson::{Lesson, change, demo::demo},
     picture::{self, Paper, Theme},
-    score::TimeSignature,
-    setup::Family,
+    score::{TimeSignature, sentence_case},
 };
 
 use super::{
@@ -20,7 +19,7 @@ use super::{
     compare_panel::KEPT,
     files::{Answer, Files, Then},
     history::History,
-    tasks::{Done, Music, Purpose, Started, sentence},
+    tasks::{Done, Music, Purpose, Started},
     view::View,
 };
 
@@ -75,7 +74,7 @@ impl Desk {
                 self.files.agreed = Some(self.history.state());
                 self.open(path, ctx);
             }
-            Then::Take(path, music) => self.take_music(path, *music),
+            Then::Take(path, music) => self.take_music(path, music),
             Then::Demo => self.put_on_desk(demo(), None),
             Then::Show(lesson) => {
                 let history = std::mem::replace(&mut self.history, History::new((*lesson).clone()));
@@ -248,15 +247,15 @@ impl Desk {
     fn take_music(&mut self, path: PathBuf, music: Music) {
         self.memory.note(&path);
         let imported = match music {
-            Music::Lesson(lesson) => return self.put_on_desk(lesson, Some(path)),
+            Music::Lesson(lesson) => return self.put_on_desk(*lesson, Some(path)),
             Music::Part(imported) => imported,
         };
-        let family = imported.instrument.unwrap_or(Family::Viola);
+        let family = imported.instrument.unwrap_or(UNTOLD.0);
         self.put_on_desk(Lesson::new(imported.score, family), None);
         self.view.report_open = imported.diagnostics.iter().any(|d| d.severity == Severity::Warning);
         let notes = self.analysis.line.len();
         self.view.message = Some(match (imported.instrument, imported.diagnostics.len()) {
-            (None, _) => "The file does not tell the instrument; viola is assumed. Change it under the name of the player".to_owned(),
+            (None, _) => format!("{}. Change it under the name of the player", sentence_case(UNTOLD.1)),
             (_, 0) => format!("Read {notes} notes"),
             (_, n) => format!("Read {notes} notes, with {n} remarks; see What was read in the Lesson menu"),
         });

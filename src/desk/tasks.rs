@@ -2,24 +2,22 @@
 //! its result comes back by a channel.
 
 use std::{
-    io::Read as _,
-    path::{Path, PathBuf},
+    path::PathBuf,
     sync::Arc,
     time::{Duration, Instant},
 };
 
 use crate::{
     exchange::{
-        lesson_file,
-        musicxml::{self, Document, Imported},
+        Opened, lesson_file,
+        musicxml::{Document, Imported},
+        open_file, sentence,
     },
     lesson::Lesson,
 };
 
 use super::job::Job;
 
-/// Largest file read, bytes. Assumed; the longest scores need a tenth of it.
-const LIMIT: u64 = 64 << 20;
 /// A file dialog that says no sooner than this was never seen: there is none on this machine. A
 /// machine without one answers after some 10 to 150 ms; nobody opens and cancels one so fast. Assumed.
 const NO_DIALOG: Duration = Duration::from_millis(400);
@@ -27,7 +25,7 @@ const NO_DIALOG: Duration = Duration::from_millis(400);
 /// What a task found out.
 pub enum Done {
     /// A file was read.
-    Music(PathBuf, Box<Music>),
+    Music(PathBuf, Music),
     /// A MusicXML file with several parts: the user chooses.
     Parts(PathBuf, Arc<Document>),
     /// A file could not be read; the sentence says why.
@@ -42,9 +40,9 @@ pub enum Done {
 #[derive(Debug)]
 pub enum Music {
     /// A lesson file.
-    Lesson(Lesson),
+    Lesson(Box<Lesson>),
     /// One part of a MusicXML file.
-    Part(Imported),
+    Part(Box<Imported>),
 }
 
 /// What a path is asked for.
@@ -98,10 +96,7 @@ impl Tasks {
         part: usize,
         ctx: &egui::Context,
     ) -> Started {
-        self.start("read part", ctx, move || match document.read(part) {
-            Ok(imported) => Done::Music(path, Box::new(Music::Part(imported))),
-            Err(error) => Done::Unreadable(path, sentence(&error)),
-        })
+        self.start("read part", ctx, move || read_part(path, &document, part))
     }
 
     /// Asks for a path in a file dialog, with a suggestion for the name.
@@ -156,41 +151,17 @@ impl Tasks {
 }
 
 fn read(path: PathBuf) -> Done {
-    match read_file(&path) {
-        Ok(done) => done,
-        Err(why) => Done::Unreadable(path, why),
+    match open_file(&path) {
+        Ok(Opened::Lesson(lesson)) => Done::Music(path, Music::Lesson(lesson)),
+        Ok(Opened::Score(document)) if document.parts().len() > 1 => Done::Parts(path, Arc::from(document)),
+        Ok(Opened::Score(document)) => read_part(path, &document, 0),
+        Err(error) => Done::Unreadable(path, sentence(&error)),
     }
 }
 
-fn read_file(path: &Path) -> Result<Done, String> {
-    let mut bytes = Vec::new();
-    std::fs::File::open(path)
-        .and_then(|file| file.take(LIMIT + 1).read_to_end(&mut bytes))
-        .map_err(|error| sentence(&error))?;
-    if bytes.len() as u64 > LIMIT {
-        return Err("it is larger than 64 MiB, which no score is".to_owned());
+fn read_part(path: PathBuf, document: &Document, part: usize) -> Done {
+    match document.read(part) {
+        Ok(imported) => Done::Music(path, Music::Part(Box::new(imported))),
+        Err(error) => Done::Unreadable(path, sentence(&error)),
     }
-    if lesson_file::is_lesson(&bytes) {
-        let text = String::from_utf8(bytes).map_err(|_| "a lesson file must be UTF-8 text".to_owned())?;
-        let lesson = lesson_file::read(&text).map_err(|error| sentence(&error))?;
-        return Ok(Done::Music(path.to_owned(), Box::new(Music::Lesson(lesson))));
-    }
-    let document = musicxml::open(&bytes).map_err(|error| sentence(&error))?;
-    if document.parts().len() > 1 {
-        return Ok(Done::Parts(path.to_owned(), Arc::new(document)));
-    }
-    let imported = document.read(0).map_err(|error| sentence(&error))?;
-    Ok(Done::Music(path.to_owned(), Box::new(Music::Part(imported))))
-}
-
-/// An error with what caused it.
-pub fn sentence(error: &dyn std::error::Error) -> String {
-    let mut words = error.to_string();
-    let mut source = error.source();
-    while let Some(cause) = source {
-        words.push_str(": ");
-        words.push_str(&cause.to_string());
-        source = cause.source();
-    }
-    words
 }

@@ -60,6 +60,21 @@ impl fmt::Display for Diagnostic {
     }
 }
 
+/// An error with what caused it, as one sentence.
+pub fn sentence(error: &dyn std::error::Error) -> String {
+    let mut words = error.to_string();
+    let mut source = error.source();
+    while let Some(cause) = source {
+        let cause_words = cause.to_string();
+        // Some errors name their cause themselves.
+        if !words.ends_with(&cause_words) {
+            words = format!("{words}: {cause_words}");
+        }
+        source = cause.source();
+    }
+    words
+}
+
 fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -5,11 +5,11 @@ use std::io::{Cursor, Read};
 use zip::ZipArchive;
 
 use super::ImportError;
-use crate::exchange::diagnostic::{Place, Reporter};
+use crate::exchange::{
+    LIMIT,
+    diagnostic::{Place, Reporter},
+};
 
-/// Largest file read, and largest XML text taken from an archive, bytes. Assumed; the largest
-/// score seen has 11.5 MB.
-pub(super) const TEXT_LIMIT: u64 = 64 << 20;
 /// Most entries in an archive. Assumed; ordinary ones have two to ten.
 const ENTRY_LIMIT: usize = 10_000;
 /// Largest table of contents in an archive, bytes. Assumed.
@@ -20,8 +20,8 @@ pub(super) fn text_of(bytes: &[u8], report: &mut Reporter) -> Result<String, Imp
     if bytes.is_empty() {
         return Err(ImportError::Empty);
     }
-    if bytes.len() as u64 > TEXT_LIMIT {
-        return Err(too_large());
+    if bytes.len() as u64 > LIMIT {
+        return Err(too_large("the size of the file", LIMIT));
     }
     let text = if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
         decode(&from_archive(bytes, report)?)?
@@ -44,8 +44,8 @@ pub(super) fn text_of(bytes: &[u8], report: &mut Reporter) -> Result<String, Imp
     Ok(text)
 }
 
-fn too_large() -> ImportError {
-    ImportError::Limit { what: "the size of the file".to_owned(), limit: "64 MiB".to_owned() }
+fn too_large(what: &str, limit: u64) -> ImportError {
+    ImportError::Limit { what: what.to_owned(), limit: format!("{} MiB", limit >> 20) }
 }
 
 fn archive_error(error: &zip::result::ZipError) -> ImportError {
@@ -103,7 +103,7 @@ fn from_archive(bytes: &[u8], report: &mut Reporter) -> Result<Vec<u8>, ImportEr
             only
         }
     };
-    entry(&mut archive, index, TEXT_LIMIT)
+    entry(&mut archive, index, LIMIT)
 }
 
 fn is_music_name(name: &str) -> bool {
@@ -121,10 +121,7 @@ fn entry(archive: &mut ZipArchive<Cursor<&[u8]>>, index: usize, limit: u64) -> R
         .read_to_end(&mut content)
         .map_err(|error| ImportError::Archive { reason: format!("it cannot be unpacked: {error}") })?;
     if content.len() as u64 > limit {
-        return Err(ImportError::Limit {
-            what: "the unpacked size of an entry in the archive".to_owned(),
-            limit: format!("{} MiB", limit >> 20),
-        });
+        return Err(too_large("the unpacked size of an entry in the archive", limit));
     }
     Ok(content)
 }

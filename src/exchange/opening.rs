@@ -1,0 +1,100 @@
+//! Opening a file of either kind: a lesson, or a score of which one part is then read.
+
+use std::{fs::File, io::Read, path::Path, str::Utf8Error};
+
+use super::{
+    lesson_file::{self, LessonFileError},
+    musicxml::{self, Document, ImportError},
+};
+use crate::{lesson::Lesson, setup::Family};
+
+/// Largest file read, and largest text unpacked from one, bytes. Assumed; the largest score seen has
+/// 11.5 MB.
+pub const LIMIT: u64 = 64 << 20;
+
+/// The instrument taken where a file does not tell it, assumed, and the words that say so.
+pub const UNTOLD: (Family, &str) = (Family::Viola, "the file does not tell the instrument; viola is assumed");
+
+/// What a file holds.
+#[derive(Debug)]
+pub enum Opened {
+    /// A lesson.
+    Lesson(Box<Lesson>),
+    /// A score.
+    Score(Box<Document>),
+}
+
+/// Why a file cannot be opened.
+#[derive(Debug, thiserror::Error)]
+pub enum OpenError {
+    /// The disk or the folder refused.
+    #[error("the file cannot be read")]
+    Io(#[from] std::io::Error),
+    /// Larger than any real lesson or score.
+    #[error("the file is larger than {} MiB, which no lesson and no score is", LIMIT >> 20)]
+    TooLarge,
+    /// Begins like a lesson file and is no text.
+    #[error("a lesson file must be UTF-8 text")]
+    NotText(#[from] Utf8Error),
+    /// A lesson file that cannot be read.
+    #[error(transparent)]
+    Lesson(#[from] LessonFileError),
+    /// Anything else, and not a score that can be read.
+    #[error(transparent)]
+    Score(#[from] ImportError),
+}
+
+/// Opens what comes from `source`; which kind it is, is told by the content.
+///
+/// # Errors
+/// When it cannot be read, is larger than [`LIMIT`], or is neither a lesson nor a score that can be
+/// read. Never panics.
+pub fn open(source: impl Read) -> Result<Opened, OpenError> {
+    let mut bytes = Vec::new();
+    source.take(LIMIT + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LIMIT {
+        return Err(OpenError::TooLarge);
+    }
+    Ok(if lesson_file::is_lesson(&bytes) {
+        Opened::Lesson(Box::new(lesson_file::read(std::str::from_utf8(&bytes)?)?))
+    } else {
+        Opened::Score(Box::new(musicxml::open(&bytes)?))
+    })
+}
+
+/// Opens a file.
+///
+/// # Errors
+/// As [`open`].
+pub fn open_file(path: &Path) -> Result<Opened, OpenError> {
+    open(File::open(path)?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{exchange::sentence, lesson::demo::demo};
+
+    #[test]
+    fn the_kind_is_told_by_the_content() {
+        let lesson = lesson_file::write(&demo()).unwrap();
+        assert!(matches!(open(lesson.as_bytes()), Ok(Opened::Lesson(read)) if *read == demo()));
+        let score = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/duo.musicxml");
+        assert!(matches!(open_file(&score), Ok(Opened::Score(document)) if document.parts().len() == 2));
+    }
+
+    #[test]
+    fn what_is_too_large_or_no_text_is_refused_in_words() {
+        let endless = std::io::repeat(b' ');
+        assert_eq!(
+            sentence(&open(endless).unwrap_err()),
+            "the file is larger than 64 MiB, which no lesson and no score is"
+        );
+        let mut damaged = lesson_file::write(&demo()).unwrap().into_bytes();
+        damaged[100] = 0xFF;
+        let words = sentence(&open(damaged.as_slice()).unwrap_err());
+        assert!(words.starts_with("a lesson file must be UTF-8 text: ") && words.ends_with("100"), "{words}");
+        let missing = sentence(&open_file(Path::new("no such folder/a.mxl")).unwrap_err());
+        assert!(missing.starts_with("the file cannot be read: "), "{missing}");
+    }
+}
