@@ -206,12 +206,8 @@ fn compare(reference: &Reference) -> BTreeMap<Aspect, Vec<String>> {
     let ours = attacks(&score);
     let mut waiting: BTreeMap<Key, Vec<&Attack>> = BTreeMap::new();
     for attack in &ours {
-        // A grace note at the end of a bar has the onset of the next bar.
-        let ends_bar = attack.grace.is_some_and(|grace| grace.after)
-            && attack.bar > 0
-            && score.bars[attack.bar].start == attack.onset;
-        let bar = attack.bar - usize::from(ends_bar);
-        let place = key(bar, attack.onset - score.bars[bar].start, attack.grace.is_some(), &attack.midi());
+        let in_bar = attack.onset - score.bars[attack.bar].start;
+        let place = key(attack.bar, in_bar, attack.grace.is_some(), &attack.midi());
         waiting.entry(place).or_default().push(attack);
     }
     let ends = |attack: &Attack| {

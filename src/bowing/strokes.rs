@@ -213,13 +213,11 @@ fn give_time_to_grace_notes(line: &[Attack], setup: &Setup, bowed: &mut [Bowed])
         bowed[main].sounding_s -= take;
         bowed[k].sounding_s = take;
         if grace.after {
-            bowed[k].onset_s -= take;
+            // It ends where its main note did, and moves those before it back.
+            bowed[main + 1..=k].iter_mut().for_each(|moved| moved.onset_s -= take);
         } else {
-            // The later ones of a group push the earlier ones and the main note on.
-            bowed[main].onset_s += take;
-            for earlier in &mut bowed[k + 1..main] {
-                earlier.onset_s += take;
-            }
+            // It starts where its main note did, and moves those after it and the main note on.
+            bowed[k + 1..=main].iter_mut().for_each(|moved| moved.onset_s += take);
         }
     }
 }

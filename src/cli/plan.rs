@@ -39,10 +39,12 @@ fn table(lesson: &Lesson, analysis: &Analysis, out: &mut String) {
     );
     for (k, bowed) in analysis.bowed.iter().enumerate() {
         let note = &analysis.line[bowed.note];
-        let beat = lesson
-            .score
-            .beat_at(note.onset)
-            .map_or_else(String::new, |(_, beat)| crate::score::mixed_number(beat));
+        let beat = match lesson.score.beat_at(note.onset) {
+            Some((bar, beat)) if bar == note.bar => crate::score::mixed_number(beat),
+            // A grace note that closes its bar.
+            Some(_) => "end".to_owned(),
+            None => String::new(),
+        };
         let names: Vec<String> = note.notes.iter().map(|note| note.pitch.name()).collect();
         let (lo, hi) = analysis.solution.corridor_start[k];
         let _ = writeln!(

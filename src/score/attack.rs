@@ -1,6 +1,6 @@
 //! From written notes to what is bowed: ties joined, voices sorted out.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::harmonics::{one_head_each, without_sounding};
 use super::{Direction, Event, EventId, Grace, Mark, Note, Quarters, SameBow, Score, SlurId, StrokeType};
@@ -10,7 +10,8 @@ use super::{Direction, Event, EventId, Grace, Mark, Note, Quarters, SameBow, Sco
 pub struct Attack {
     /// The written events joined here, in order; the first carries the marks.
     pub events: Vec<EventId>,
-    /// Index of its bar in the score.
+    /// Index of its bar in the score; a grace note at the end of a note stands in the bar that ends
+    /// there, not in the next.
     pub bar: usize,
     /// Where it starts.
     pub onset: Quarters,
@@ -33,7 +34,7 @@ pub struct Attack {
     /// Goes on in the same bow after a stop or pulse.
     pub same_bow: Option<SameBow>,
     /// Articulation and technique marks of all joined events.
-    pub marks: std::collections::BTreeSet<Mark>,
+    pub marks: BTreeSet<Mark>,
     /// Stroke type set by the user.
     pub stroke: Option<StrokeType>,
     /// Tremolo strokes.
@@ -91,7 +92,7 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
         last.insert(event.voice, (attacks.len(), event.notes.clone()));
         attacks.push(Attack {
             events: vec![event.id],
-            bar: score.bar_at(event.onset).unwrap_or(0),
+            bar: bar_of(score, event),
             onset: event.onset,
             duration: event.duration,
             voice: event.voice,
@@ -111,6 +112,13 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
         });
     }
     attacks
+}
+
+fn bar_of(score: &Score, event: &Event) -> usize {
+    let bar = score.bar_at(event.onset).unwrap_or(0);
+    let closes = event.grace.is_some_and(|grace| grace.after)
+        && score.bars.get(bar).is_some_and(|bar| bar.start == event.onset);
+    bar.saturating_sub(usize::from(closes))
 }
 
 fn continues(before: &[Note], attack: &Attack, event: &Event) -> bool {
@@ -149,6 +157,10 @@ fn innermost_slurs(score: &Score) -> BTreeMap<EventId, (SlurId, bool)> {
 /// double stops, and otherwise the first voice that plays there leads. Cues are left out, and so
 /// are heads that only tell how a harmonic sounds or what a trill goes to.
 ///
+/// A note held into a bar keeps the bow: what begins under it is left out. Only where an earlier
+/// voice comes in does the bow leave it, and it ends there. So no note begins before the one
+/// before it ends.
+///
 /// The second list names the attacks (by index into `attacks`) that are not bowed: other voices,
 /// which a second player would take.
 pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
@@ -158,30 +170,40 @@ pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
     while start < attacks.len() {
         let bar = attacks[start].bar;
         let len = attacks[start..].iter().take_while(|attack| attack.bar == bar).count();
-        let indices: Vec<usize> = (start..start + len).filter(|&i| !attacks[i].cue).collect();
+        let mut voices: BTreeMap<u8, Vec<usize>> = BTreeMap::new();
+        for i in (start..start + len).filter(|&i| !attacks[i].cue) {
+            voices.entry(attacks[i].voice).or_default().push(i);
+        }
         start += len;
-        let Some(lead) = indices.iter().map(|&i| attacks[i].voice).min() else { continue };
-        let rhythm = |voice: u8| -> Vec<_> {
-            indices
-                .iter()
-                .filter(|&&i| attacks[i].voice == voice)
-                .map(|&i| (attacks[i].onset, attacks[i].duration, attacks[i].grace, attacks[i].pizzicato))
-                .collect()
-        };
-        let lead_rhythm = rhythm(lead);
+        if let (Some(held), Some((&voice, members))) = (line.last_mut(), voices.first_key_value())
+            && voice < held.voice
+        {
+            held.duration = held.duration.min(attacks[members[0]].onset - held.onset);
+        }
+        let held_until = line.last().map_or(Quarters::ZERO, Attack::end);
+        for members in voices.values_mut() {
+            let mut free = held_until;
+            members.retain(|&i| {
+                let begins = attacks[i].onset >= free;
+                if begins {
+                    free = attacks[i].end();
+                } else {
+                    left_out.push(i);
+                }
+                begins
+            });
+        }
+        let mut voices = voices.into_values().filter(|members| !members.is_empty());
+        let Some(lead) = voices.next() else { continue };
         let first = line.len();
-        line.extend(
-            indices
-                .iter()
-                .filter(|&&i| attacks[i].voice == lead)
-                .map(|&i| Attack { notes: stopped(&attacks[i]), ..attacks[i].clone() }),
-        );
-        let others: std::collections::BTreeSet<u8> =
-            indices.iter().map(|&i| attacks[i].voice).filter(|voice| *voice != lead).collect();
-        for voice in others {
-            let members: Vec<usize> =
-                indices.iter().copied().filter(|&i| attacks[i].voice == voice).collect();
-            if rhythm(voice) != lead_rhythm {
+        line.extend(lead.iter().map(|&i| Attack { notes: stopped(&attacks[i]), ..attacks[i].clone() }));
+        let rhythm = |members: &[usize]| -> Vec<_> {
+            let note = |attack: &Attack| (attack.onset, attack.duration, attack.grace, attack.pizzicato);
+            members.iter().map(|&i| note(&attacks[i])).collect()
+        };
+        let lead_rhythm = rhythm(&lead);
+        for members in voices {
+            if rhythm(&members) != lead_rhythm {
                 left_out.extend(members);
                 continue;
             }
