@@ -596,3 +596,22 @@ fn findings_of_passages_of_chance_are_sound() {
     }
     assert!(kinds.len() >= 20, "too few kinds to mean much: {kinds:?}");
 }
+
+/// A tremolo under a slur stays where it is: it uses no hair and can still be played where the hair
+/// ends, so nothing of it is missing. Computed from the two notes that do move.
+#[test]
+fn a_tremolo_in_a_slur_misses_no_hair() {
+    let mut passage = Passage::new(&[WHOLE, HALF, WHOLE]).slurred(0, 2);
+    let id = passage.ids[1];
+    passage.lesson.score.events.iter_mut().filter(|event| event.id == id).for_each(|e| e.tremolo = Some(3));
+    let Analysis { problem, marked, .. } = analyse(&passage.lesson);
+    let room_mm = (marked.end_mm[2] - marked.start_mm[0]).abs();
+    let wanted_mm = problem.pieces[0].wanted_mm + problem.pieces[2].wanted_mm;
+    let told = passage.told(Kind::RunsOutStroke);
+    assert_eq!(told.len(), 1);
+    assert!(problem.pieces[1].wanted_mm > 1.0, "it wants a speed, but no hair");
+    assert!((told[0].short_mm - (wanted_mm - room_mm)).abs() < 1e-6, "{} mm", told[0].short_mm);
+    let played_s = room_mm / problem.pieces[0].wanted_mm * problem.pieces[0].seconds;
+    let missing_s = problem.pieces[0].seconds + problem.pieces[2].seconds - played_s;
+    assert!((told[0].short_s - missing_s).abs() < 1e-6, "{} s", told[0].short_s);
+}

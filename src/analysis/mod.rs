@@ -125,8 +125,10 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
     let steps = arm_steps(&bowed, &placements, &solution);
     let crossings = arm::crossings(&steps, &fan, &arm, setup.school.approach);
     let alternations = arm::alternations(&crossings, &fan, &arm);
+    let tempo = score.tempo_map();
     let found = findings(&Evidence {
         lesson,
+        tempo: &tempo,
         sections: &score.bar_sections(),
         line: &line,
         dynamics: &dynamics,
@@ -135,6 +137,8 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         stroke_of_bowed: &stroke_of_bowed,
         problem: &problem,
         solution: &solution,
+        pinned: &problem.pinned(),
+        unplanned: &solution.unplanned(),
         marked: &marked,
         tone: &tone,
         crossings: &crossings,
@@ -157,7 +161,7 @@ fn analyse_with(lesson: &Lesson, placed: impl Fn(&[Attack]) -> Vec<Placement>) -
         findings: found.told,
         silenced: found.silenced,
         notices,
-        tempo: score.tempo_map(),
+        tempo,
         tempo_share: setup.tempo_share,
         end: score.end(),
         line,
@@ -231,7 +235,7 @@ impl Analysis {
         self.seconds_at(self.end)
     }
 
-    /// Ratio of the planned to the wanted speed of a bowed note; 1 where nothing is wanted.
+    /// Ratio of the planned to the wanted speed of a bowed note; 1 where the bow does not move along.
     pub fn speed_ratio(&self, bowed: usize) -> f64 {
         bowing::speed_ratio(&self.problem, &self.solution, bowed)
     }

@@ -22,7 +22,7 @@ pub struct MarkedPath {
     /// Where each piece ends, mm; the end of the hair where it runs out. The next piece starts
     /// elsewhere where the path meets the plan again.
     pub end_mm: Vec<f64>,
-    /// The spots where the hair ends, one a stroke at most.
+    /// The spots where the hair ends, in the order of the music, one a stroke at most.
     pub run_outs: Vec<RunOut>,
 }
 
@@ -86,7 +86,7 @@ pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
             (stroke, stroke_start) = (k, place);
         }
         ran_out &= !(starts_stroke || since == k);
-        let wanted = if piece.moves() { piece.wanted_mm } else { 0.0 };
+        let wanted = piece.wanted_travel_mm();
         let sign = piece.direction.sign();
         let goal = place + sign * wanted;
         let end = goal.clamp(problem.usable.0, problem.usable.1);

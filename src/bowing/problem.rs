@@ -164,6 +164,11 @@ impl Piece {
         self.travels && self.seconds > 0.0 && self.wanted_mm > NO_HAIR_MM && self.max_mm > NO_HAIR_MM
     }
 
+    /// Hair the piece uses at the wanted speed, mm; none at all if it does not move.
+    pub fn wanted_travel_mm(&self) -> f64 {
+        if self.moves() { self.wanted_mm } else { 0.0 }
+    }
+
     /// Least and most hair the piece may use, mm; none at all if it does not move.
     pub fn lengths_mm(&self) -> (f64, f64) {
         if self.moves() {
@@ -184,6 +189,17 @@ impl Piece {
 }
 
 impl Problem {
+    /// For each piece whether a place is set for it.
+    pub fn pinned(&self) -> Vec<bool> {
+        let mut pinned = vec![false; self.pieces.len()];
+        for pin in &self.pins {
+            if let Some(pinned) = pinned.get_mut(pin.piece) {
+                *pinned = true;
+            }
+        }
+        pinned
+    }
+
     /// Weight of evenness between piece `k - 1` and piece `k`; 0 where there is no such term.
     pub fn evenness(&self, k: usize) -> f64 {
         let weight = match self.pieces[k].join {

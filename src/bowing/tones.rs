@@ -9,11 +9,11 @@ use crate::{
 
 use super::{Bowed, Problem, Solution};
 
-/// Ratio of the planned to the wanted speed of a piece; 1 where nothing is wanted.
+/// Ratio of the planned to the wanted speed of a piece; 1 where it does not move.
 pub fn speed_ratio(problem: &Problem, solution: &Solution, piece: usize) -> f64 {
-    let wanted = problem.pieces[piece].wanted_mm;
     let used = (solution.end_mm[piece] - solution.start_mm[piece]).abs();
-    if wanted > 0.0 && problem.pieces[piece].travels { used / wanted } else { 1.0 }
+    let piece = &problem.pieces[piece];
+    if piece.moves() { used / piece.wanted_mm } else { 1.0 }
 }
 
 /// The tone of every piece of a problem; parallel to `bowed`. `placements` are those of the line.

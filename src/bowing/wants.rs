@@ -1,9 +1,11 @@
 //! What each note wants of the bow, as a problem for the planner.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::{
     arm,
     lesson::Lesson,
-    score::{Attack, Dynamics, Mark, TempoMap},
+    score::{Attack, Dynamics, EventId, Mark, TempoMap},
     setup::Setup,
 };
 
@@ -33,10 +35,14 @@ pub fn problem(lesson: &Lesson, line: &[Attack], dynamics: &Dynamics, bowed: &[B
         .collect();
     let hair = setup.bow.hair_mm;
     let usable = arm::usable_mm(setup);
+    let pinned: BTreeSet<EventId> = pins.iter().map(|pin| pin.event).collect();
+    let events =
+        bowed.iter().enumerate().flat_map(|(k, note)| line[note.note].events.iter().map(move |&id| (id, k)));
+    let piece_of: BTreeMap<EventId, usize> = events.filter(|(id, _)| pinned.contains(id)).collect();
     let pins = pins
         .iter()
         .filter_map(|pin| {
-            let piece = bowed.iter().position(|note| line[note.note].events.contains(&pin.event))?;
+            let &piece = piece_of.get(&pin.event)?;
             let (from, to) = (pin.from_share.min(pin.to_share), pin.from_share.max(pin.to_share));
             let widen = (PIN_HALF_WIDTH - (to - from) / 2.0).max(0.0);
             Some(Pin { piece, at: End::Start, lo_mm: (from - widen) * hair, hi_mm: (to + widen) * hair })

@@ -134,11 +134,11 @@ fn chords(evidence: &Evidence, raws: &mut Vec<Raw>) {
 /// A crescendo on a down-bow or a diminuendo on an up-bow, inside one stroke.
 fn hairpins(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let score = &evidence.lesson.score;
-    let tempo = score.tempo_map();
     let inside = swells(score, evidence.line, evidence.bowed, evidence.strokes);
     for (nth, &Swell { stroke, at, end, opens }) in inside.iter().enumerate() {
         let notes = evidence.strokes[stroke].notes.clone();
-        let seconds = (tempo.seconds(end) - tempo.seconds(at)) / evidence.lesson.setup.tempo_share;
+        let seconds =
+            (evidence.tempo.seconds(end) - evidence.tempo.seconds(at)) / evidence.lesson.setup.tempo_share;
         let against = opens != is_up(evidence, stroke);
         if !against || seconds < evidence.rules().least_swell_s {
             continue;

@@ -8,9 +8,9 @@ use std::{
 use super::{Finding, Kind, Verdict};
 use crate::{
     arm::Crossing,
-    bowing::{Bowed, MarkedPath, Problem, Solution, Stroke},
+    bowing::{Bowed, MarkedPath, Piece, Problem, Solution, Stroke},
     lesson::Lesson,
-    score::{Attack, Dynamics, Mark, Place, Quarters, StrokeType},
+    score::{Attack, Dynamics, Mark, Place, Quarters, StrokeType, TempoMap},
     setup::Rules,
     tone::ToneNote,
 };
@@ -19,6 +19,8 @@ use crate::{
 pub struct Evidence<'a> {
     /// The lesson.
     pub lesson: &'a Lesson,
+    /// Its tempo.
+    pub tempo: &'a TempoMap,
     /// The sections of its bars ([`crate::score::Score::bar_sections`]).
     pub sections: &'a [usize],
     /// The bowed line.
@@ -35,6 +37,10 @@ pub struct Evidence<'a> {
     pub problem: &'a Problem,
     /// Its solution.
     pub solution: &'a Solution,
+    /// For each piece whether a place is set for it ([`Problem::pinned`]).
+    pub pinned: &'a [bool],
+    /// For each piece whether there is no plan for it ([`Solution::unplanned`]).
+    pub unplanned: &'a [bool],
     /// The path as marked.
     pub marked: &'a MarkedPath,
     /// The tone of each bowed note.
@@ -129,7 +135,7 @@ impl<'a> Evidence<'a> {
         }
         let score = &self.lesson.score;
         let seconds = (bowed.onset_s + seconds_in) * self.lesson.setup.tempo_share;
-        let exact = score.tempo_map().quarters(seconds);
+        let exact = self.tempo.quarters(seconds);
         let Some(bar) = score.bar_at(note.onset).map(|index| &score.bars[index]) else { return note.onset };
         let beats = (exact - bar.start.to_f64()) / bar.time.beat().to_f64();
         let whole = beats.floor();
@@ -239,15 +245,9 @@ impl<'a> Evidence<'a> {
     /// Planned over wanted hair of a piece that moves and that the plan covers.
     pub(super) fn ratio(&self, piece: usize) -> Option<f64> {
         let wanted = &self.problem.pieces[piece];
-        let moves = wanted.travels && wanted.wanted_mm > 0.0 && wanted.seconds > 0.0;
         let grace = self.note(piece).grace.is_some();
         let ratio = self.used_mm(piece) / wanted.wanted_mm;
-        (moves && !grace && !self.unplanned(piece) && ratio > 0.0 && ratio.is_finite()).then_some(ratio)
-    }
-
-    /// True where nothing can be played as marked.
-    pub(super) fn unplanned(&self, piece: usize) -> bool {
-        self.solution.impossible.iter().any(|spot| (spot.piece..spot.resumes).contains(&piece))
+        (wanted.moves() && !grace && !self.unplanned[piece] && ratio > 0.0).then_some(ratio)
     }
 
     /// Sounding time of a stroke, s.
@@ -258,7 +258,7 @@ impl<'a> Evidence<'a> {
     /// Hair a stroke wants, mm.
     pub(super) fn wanted_mm(&self, stroke: usize) -> f64 {
         let pieces = &self.problem.pieces[self.strokes[stroke].notes.clone()];
-        pieces.iter().filter(|piece| piece.travels).map(|piece| piece.wanted_mm).sum()
+        pieces.iter().map(Piece::wanted_travel_mm).sum()
     }
 
     /// Where the plan has a stroke: (start, end) as shares of the hair.

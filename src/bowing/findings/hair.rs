@@ -32,10 +32,11 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let (first, last) = (notes.start, notes.end);
     let pieces = &evidence.problem.pieces;
     let end = if spot.at_tip { "tip" } else { "frog" };
-    // What is missing is missing to the end of the stroke, not only of the note.
-    let rest = &pieces[spot.piece + 1..last];
-    let short_mm = spot.short_mm + rest.iter().map(|piece| piece.wanted_mm).sum::<f64>();
-    let short_s = spot.short_seconds + rest.iter().map(|piece| piece.seconds).sum::<f64>();
+    // What is missing is missing to the end of the stroke, not only of the note. Notes that stay where
+    // they are can still be played there.
+    let rest = pieces[spot.piece + 1..last].iter().filter(|piece| piece.moves());
+    let short_mm = spot.short_mm + rest.clone().map(|piece| piece.wanted_mm).sum::<f64>();
+    let short_s = spot.short_seconds + rest.map(|piece| piece.seconds).sum::<f64>();
     let missing = if short_s >= 0.1 {
         format!("{} and {short_s:.1} s of the stroke are missing", cm(short_mm))
     } else {

@@ -12,7 +12,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         let piece = crossing.into;
         // Grace notes have no time of their own that could be judged.
         let grace = |piece: usize| evidence.note(piece).grace.is_some();
-        if evidence.unplanned(piece) || grace(piece) || piece > 0 && grace(piece - 1) {
+        if evidence.unplanned[piece] || grace(piece) || piece > 0 && grace(piece - 1) {
             continue;
         }
         let speed = crossing.hand_mm_per_s();

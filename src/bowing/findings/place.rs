@@ -37,7 +37,7 @@ fn percent(share: f64) -> f64 {
 
 /// The plan has no say where nothing can be played.
 fn planned(evidence: &Evidence, stroke: usize) -> bool {
-    !evidence.strokes[stroke].notes.clone().any(|piece| evidence.unplanned(piece))
+    !evidence.unplanned[evidence.strokes[stroke].notes.clone()].contains(&true)
 }
 
 /// The stroke has no place of its own but that of its dynamic.
@@ -253,7 +253,7 @@ fn strong_starts(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let plays = |piece: usize| {
         evidence.bowed[piece].stroke_type != StrokeType::Tremolo
             && evidence.note(piece).grace.is_none()
-            && !evidence.unplanned(piece)
+            && !evidence.unplanned[piece]
     };
     // The note of a stroke that lies farthest beyond a limit.
     let beyond = |limit: f64, strong: &dyn Fn(usize) -> bool| {
@@ -307,7 +307,7 @@ fn strong_starts(evidence: &Evidence, raws: &mut Vec<Raw>) {
 fn start(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let notes = evidence.strokes[stroke].notes.clone();
     let piece = notes.start;
-    let pinned = evidence.problem.pins.iter().any(|pin| notes.contains(&pin.piece));
+    let pinned = evidence.pinned[notes.clone()].contains(&true);
     if !evidence.strokes[stroke].lift_before || pinned || !planned(evidence, stroke) {
         return None;
     }

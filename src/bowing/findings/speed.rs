@@ -70,8 +70,8 @@ fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let (piece, width) = evidence.strokes[stroke]
         .notes
         .clone()
-        .filter(|&piece| !evidence.unplanned(piece))
-        .filter(|&piece| !evidence.problem.pins.iter().any(|pin| pin.piece == piece))
+        .filter(|&piece| !evidence.unplanned[piece])
+        .filter(|&piece| !evidence.pinned[piece])
         .map(|piece| (piece, evidence.solution.corridor_start[piece]))
         .map(|(piece, (lo, hi))| (piece, hi - lo))
         .min_by(|a, b| a.1.total_cmp(&b.1))

@@ -34,10 +34,21 @@ pub struct Solution {
     /// much better than that the plan is. Weights, lengths or limits many powers of ten apart can
     /// leave still more.
     pub gap: f64,
-    /// The spots that cannot be played as marked.
+    /// The spots that cannot be played as marked, in the order of the music.
     pub impossible: Vec<Impossible>,
     /// Newton steps, summed over the stretches.
     pub iterations: usize,
+}
+
+impl Solution {
+    /// For each piece whether there is no plan for it because it cannot be played as marked.
+    pub fn unplanned(&self) -> Vec<bool> {
+        let mut unplanned = vec![false; self.start_mm.len()];
+        for spot in &self.impossible {
+            unplanned[spot.piece..spot.resumes].fill(true);
+        }
+        unplanned
+    }
 }
 
 /// Plans a problem.

@@ -239,7 +239,9 @@ impl Map<'_> {
 
     /// Runs of pieces of a version that the bow plays without leaving the string.
     fn runs<'p>(analysis: &Analysis, pieces: &'p [Piece]) -> Vec<&'p [Piece]> {
-        let impossible = |k: usize| analysis.solution.impossible.iter().any(|spot| spot.resumes == k);
+        // Spots are in the order of the music, here and below.
+        let spots = &analysis.solution.impossible;
+        let impossible = |k: usize| spots.binary_search_by_key(&k, |spot| spot.resumes).is_ok();
         let mut runs = Vec::new();
         let mut start = 0;
         for i in 1..=pieces.len() {
@@ -362,8 +364,9 @@ impl Map<'_> {
                     line.push(p);
                 }
                 // The hair may end inside the note: the line stops there.
-                let out = marked.run_outs.iter().find(|out| out.piece == k);
+                let out = marked.run_outs.binary_search_by_key(&k, |out| out.piece);
                 let share = out.map_or(1.0, |out| {
+                    let out = &marked.run_outs[out];
                     let whole = out.seconds_in + out.short_seconds;
                     if whole > 0.0 { (out.seconds_in / whole).clamp(0.0, 1.0) } else { 1.0 }
                 });
