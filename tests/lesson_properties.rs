@@ -33,6 +33,8 @@ enum Wish {
     Speed(usize, Option<f64>),
     Tempo(f64),
     Place(usize, Option<(f64, f64)>),
+    Keep(usize, bool),
+    Silence(usize, bool),
 }
 
 impl Wish {
@@ -68,6 +70,8 @@ impl Wish {
             Self::Speed(k, factor) => change::set_speed_factor(lesson, &[id(*k)], *factor),
             Self::Tempo(share) => change::set_tempo_share(lesson, *share),
             Self::Place(k, shares) => change::hair_pin(lesson, id(*k), *shares),
+            Self::Keep(k, keep) => change::keep_bowing(lesson, &[id(*k)], *keep),
+            Self::Silence(k, on) => change::silence(lesson, "rush", &[id(*k)], on.then_some("so be it")),
         }
     }
 }
@@ -118,6 +122,8 @@ fn wish() -> impl Strategy<Value = Wish> {
         1 => (k(), prop::option::of(-1.0..20.0)).prop_map(|(k, factor)| Wish::Speed(k, factor)),
         1 => (0.0..20.0).prop_map(Wish::Tempo),
         1 => (k(), prop::option::of((-0.2..1.2, 0.0..1.0))).prop_map(|(k, shares)| Wish::Place(k, shares)),
+        1 => (k(), any::<bool>()).prop_map(|(k, keep)| Wish::Keep(k, keep)),
+        1 => (k(), any::<bool>()).prop_map(|(k, on)| Wish::Silence(k, on)),
     ]
 }
 
@@ -188,9 +194,14 @@ fn check(lesson: &Lesson) {
         assert!(place(slur.from) < place(slur.to));
         assert!(!score.events[place(slur.from)].is_rest() && !score.events[place(slur.to)].is_rest());
     }
-    for pin in &lesson.pins {
-        assert!(score.event(pin.event).is_some(), "places on the bow are on notes");
-    }
+    let is_note = |id| score.event(id).is_some_and(|event| !event.is_rest());
+    assert!(lesson.pins.iter().all(|pin| is_note(pin.event)), "places on the bow are on notes");
+    assert!(lesson.kept.iter().all(|&id| is_note(id)), "bowings are settled on notes");
+    let is_there = |id| score.event(id).is_some();
+    assert!(
+        lesson.silenced.iter().all(|entry| is_there(entry.event)),
+        "findings are silenced where something is"
+    );
     assert_eq!(lesson.setup.problems(), Vec::<String>::new());
 }
 
@@ -310,6 +321,22 @@ fn a_note_pushed_over_the_barline_is_split_and_tied() {
     let lesson = apply(&lesson, change::delete(&lesson, &ids[..1]));
     let last = lesson.score.events.last().expect("three notes are left");
     assert_eq!((last.onset, last.value), (Quarters::from(2), NoteValue::plain(-1)), "one half note again");
+}
+
+/// A deleted note takes what was fixed on it along, though the next new note may get its id.
+#[test]
+fn a_new_note_inherits_nothing_from_a_deleted_one() {
+    let (lesson, ids) = four();
+    let fixed = apply(&lesson, change::keep_bowing(&lesson, &ids, true));
+    let fixed = apply(&fixed, change::hair_pin(&fixed, ids[3], Some((0.5, 0.5))));
+    let fixed = apply(&fixed, change::silence(&fixed, "rush", &ids[3..], Some("on purpose")));
+    let (shorter, undo) = change::delete(&fixed, &ids[3..]).and_then(|e| e.apply(&fixed)).expect("deleted");
+    let pitch = [Pitch::from_midi(72, false)];
+    let new = apply(&shorter, change::insert(&shorter, Some(ids[2]), NoteValue::QUARTER, &pitch));
+    assert!(new.score.event(ids[3]).is_some(), "the id is used again");
+    assert_eq!(new.kept.iter().collect::<Vec<_>>(), ids[..3].iter().collect::<Vec<_>>());
+    assert_eq!((new.pins.len(), new.silenced.len()), (0, 0));
+    assert_eq!(undo.apply(&shorter).expect("undone").0, fixed, "and undo brings it back");
 }
 
 #[test]

@@ -44,6 +44,16 @@ impl Lesson {
             kept: BTreeSet::new(),
         }
     }
+
+    /// Lets go of what was fixed on notes that are not in the score any more, so that no later note
+    /// with the same id inherits it.
+    pub(crate) fn forget_lost_notes(&mut self) {
+        let notes = self.score.events.iter().filter(|event| !event.is_rest());
+        let notes: BTreeSet<EventId> = notes.map(|event| event.id).collect();
+        self.pins.retain(|pin| notes.contains(&pin.event));
+        self.silenced.retain(|silenced| notes.contains(&silenced.event));
+        self.kept.retain(|id| notes.contains(id));
+    }
 }
 
 /// Identifies a pin.

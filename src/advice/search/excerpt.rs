@@ -51,7 +51,7 @@ impl Excerpt {
         part.score.events.retain(|event| event.onset >= start && event.onset < end);
         let there: BTreeSet<EventId> = part.score.events.iter().map(|event| event.id).collect();
         part.score.slurs.retain(|slur| there.contains(&slur.from) && there.contains(&slur.to));
-        part.pins.retain(|pin| there.contains(&pin.event));
+        part.forget_lost_notes();
         // It goes on in the direction it has in the part.
         let opening = part.score.events.iter_mut().find(|event| event.id == head.id())?;
         opening.bow = Some(strokes[from].direction);

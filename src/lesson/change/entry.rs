@@ -93,7 +93,6 @@ pub fn delete(lesson: &Lesson, ids: &[EventId]) -> Result<Edit, EditError> {
         let rest = Event::new(event.id, event.onset, event.value, Vec::new());
         *event = Event { duration: event.duration, voice: event.voice, ..rest };
     }
-    base.pins.retain(|pin| !ids.contains(&pin.event));
     base.score.slurs.retain(|slur| {
         let voice = lesson.score.event(slur.from).map_or(0, |event| event.voice);
         voice == 0 || !(ids.contains(&slur.from) || ids.contains(&slur.to))

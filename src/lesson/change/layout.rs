@@ -138,7 +138,7 @@ fn wholly_tied(before: &Event, after: &Event) -> bool {
 ///
 /// What keeps its place keeps its notation. All else is split at the barlines into tied notes of
 /// printable values. Dynamics, hairpins and words move with the notes they stand at; slurs and
-/// places on the bow keep to their notes, or go with them.
+/// what is fixed on notes keep to them, or go with them.
 pub(super) fn lay_out(lesson: &Lesson, mut items: Vec<Item>, gone: &[Item]) -> Lesson {
     let mut new = lesson.clone();
     let score = &mut new.score;
@@ -169,14 +169,14 @@ pub(super) fn lay_out(lesson: &Lesson, mut items: Vec<Item>, gone: &[Item]) -> L
         score.events.extend(written);
     }
     mend_slurs(score, &lesson.score, &item_of, &ends);
-    new.pins.retain_mut(|pin| {
+    for pin in &mut new.pins {
         if let Some(&item) = item_of.get(&pin.event) {
             pin.event = ends[item].0;
         }
-        score.events.iter().any(|event| event.id == pin.event)
-    });
+    }
     score.sort();
     mend_ties(score);
+    new.forget_lost_notes();
     new
 }
 
