@@ -5,7 +5,15 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use elbowroom::exchange::musicxml::{self, ImportError, Imported};
+use elbowroom::{
+    exchange::{
+        lesson_file,
+        musicxml::{self, ImportError, Imported},
+    },
+    lesson::{EditError, Lesson, change, demo::demo},
+    score::{Bar, EventId, LARGEST_ID, LONGEST, NoteValue, Pitch, Quarters, SignId},
+    setup::School,
+};
 use zip::{ZipWriter, write::SimpleFileOptions};
 
 fn data(name: &str) -> PathBuf {
@@ -224,4 +232,130 @@ fn absurd_numbers_never_panic() {
             }
         }
     }
+}
+
+/// The message about a lesson file in which something was spoilt.
+fn refused(spoil: impl Fn(&mut Lesson)) -> String {
+    let mut lesson = demo();
+    spoil(&mut lesson);
+    let text = lesson_file::write(&lesson).expect("any lesson can be written");
+    lesson_file::read(&text).expect_err("refused").to_string()
+}
+
+#[test]
+fn a_lesson_file_names_each_thing_by_a_number_of_its_own() {
+    let twice = |spoil: fn(&mut Lesson)| refused(spoil);
+    let told = [
+        (twice(|lesson| lesson.score.events[1].id = lesson.score.events[0].id), "two notes have the number"),
+        (twice(|lesson| lesson.score.slurs[1].id = lesson.score.slurs[0].id), "two slurs have the number"),
+        (twice(|lesson| lesson.score.signs[1].id = lesson.score.signs[0].id), "two signs have the number"),
+        (
+            twice(|lesson| lesson.pins.push(lesson.pins.first().expect("the demo has one").clone())),
+            "two places on the bow have the number",
+        ),
+        (twice(|lesson| lesson.score.events[0].id = EventId(u32::MAX)), "the number 4294967295; the largest"),
+        (twice(|lesson| lesson.score.signs[0].id = SignId(u32::MAX)), "the number 4294967295; the largest"),
+    ];
+    for (message, words) in told {
+        assert!(message.contains(words), "{words}: {message}");
+    }
+    // Up to the largest number there is room for new notes.
+    let mut lesson = demo();
+    let last = lesson.score.events.len() - 1;
+    lesson.score.slurs.clear();
+    lesson.pins.clear();
+    lesson.score.events[last].id = EventId(LARGEST_ID);
+    let lesson = lesson_file::read(&lesson_file::write(&lesson).expect("written")).expect("read");
+    let edit = change::insert(&lesson, None, NoteValue::QUARTER, &[Pitch::from_midi(69, false)]);
+    assert!(edit.and_then(|edit| edit.apply(&lesson)).is_ok());
+}
+
+#[test]
+fn a_lesson_file_keeps_to_times_that_music_has() {
+    let bar = |change: fn(&mut Bar)| refused(|lesson| change(&mut lesson.score.bars[1]));
+    let last = |length: i64| {
+        refused(|lesson| lesson.score.bars.last_mut().expect("bars").length = Quarters::from(length))
+    };
+    let told = [
+        (bar(|bar| bar.length = Quarters::ZERO), "has the length 0; a bar takes time"),
+        (bar(|bar| bar.length = Quarters::from(-4)), "has the length -4; a bar takes time"),
+        (bar(|bar| bar.start += Quarters::ONE), "does not start where the bar before it ends"),
+        (bar(|bar| bar.time.beat_type = 0), "counts in 0; it must lie between 1 and 512"),
+        (bar(|bar| bar.time.beat_type = 60_000), "counts in 60000"),
+        (last(1_000_000_000_000_000), "at most 100000 quarter notes"),
+        (last(i64::MAX), "at most 100000 quarter notes"),
+        (refused(|lesson| lesson.score.bars[0].start = Quarters::from(-1)), "music begins at 0"),
+        (refused(|lesson| lesson.score.events[0].onset = Quarters::from(-1)), "has a negative time"),
+        (refused(|lesson| lesson.score.events[0].duration = Quarters::from(200_000)), "note 0 ends at"),
+        (refused(|lesson| lesson.score.signs[0].at = Quarters::from(-1)), "stands outside the music"),
+        (refused(|lesson| lesson.score.signs[0].at = Quarters::from(200_000)), "stands outside the music"),
+    ];
+    for (message, words) in told {
+        assert!(message.contains(words), "{words}: {message}");
+    }
+}
+
+/// The sum of the upper numbers of a time signature may be larger than any that is printed.
+#[test]
+fn an_absurd_time_signature_is_read() {
+    let mut lesson = demo();
+    lesson.score.bars[0].time.beats = "65535+65535".to_owned();
+    let lesson = lesson_file::read(&lesson_file::write(&lesson).expect("written")).expect("read");
+    assert_eq!(lesson.score.bars[0].time.count(), u16::MAX);
+}
+
+#[test]
+fn a_lesson_file_keeps_to_figures_a_plan_can_be_made_of() {
+    type Figure = fn(&mut School) -> &mut f64;
+    let figures: [(Figure, &str); 10] = [
+        (|school| &mut school.grace_s, "time of a grace note"),
+        (|school| &mut school.accent_extra, "extra bow of an accent"),
+        (|school| &mut school.tight_width_mm, "width of a narrow place"),
+        (|school| &mut school.speed_weight, "weight of the wanted speed"),
+        (|school| &mut school.place_weight, "weight of the preferred place"),
+        (|school| &mut school.even_in_stroke, "weight of evenness in a stroke"),
+        (|school| &mut school.even_across_turn, "weight of evenness across a bow change"),
+        (|school| &mut school.lift_weight, "weight against moving in a lift"),
+        (|school| &mut school.strokes[0].sounding, "sounding part of détaché"),
+        (|school| &mut school.strokes[0].speed, "speed of détaché"),
+    ];
+    for (figure, name) in figures {
+        for bad in [-1.0, 1e9, f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            let message = refused(|lesson| *figure(&mut lesson.setup.school) = bad);
+            assert!(
+                message.contains(name) && message.contains("must lie between"),
+                "{name} {bad}: {message}"
+            );
+        }
+    }
+    let message = refused(|lesson| lesson.setup.school.strokes[4].home = Some((0.5, f64::NAN)));
+    assert!(message.contains("end of the home region of martelé"), "{message}");
+}
+
+/// Music without end is refused wherever it comes from, since what is saved must be read again.
+#[test]
+fn no_music_gets_longer_than_can_be_saved() {
+    let mut long = String::new();
+    for number in 1..=11 {
+        long += &format!(
+            "<measure number='{number}'><attributes><divisions>1</divisions></attributes>\
+             <note><rest/><duration>10000</duration></note></measure>"
+        );
+    }
+    let xml = format!("<score-partwise><part id='P'>{long}</part></score-partwise>");
+    let error = read_all(xml.as_bytes()).expect_err("too long").to_string();
+    assert!(error.contains("the length of the music is beyond 100000 quarter notes"), "{error}");
+
+    let mut lesson = demo();
+    let last = lesson.score.bars.last_mut().expect("bars");
+    last.length = Quarters::from(LONGEST) - last.start;
+    let after = lesson.score.events.last().expect("notes").id;
+    let mut end = lesson.score.events.last().cloned().expect("notes");
+    (end.id, end.onset) = (lesson.score.free_event_id(), Quarters::from(LONGEST - 1));
+    end.duration = Quarters::ONE;
+    lesson.score.events.push(end);
+    lesson.score.sort();
+    let edit = change::insert(&lesson, Some(after), NoteValue::QUARTER, &[]).expect("it can be laid out");
+    let EditError(sentence) = edit.apply(&lesson).expect_err("too long");
+    assert!(sentence.contains("longer than 100000 quarter notes"), "{sentence}");
 }

@@ -3,10 +3,11 @@
 //! A file is written beside the old one and then put in its place in one step, so that what was
 //! saved before is never half-overwritten.
 
-use std::{collections::BTreeSet, io::Write as _, path::Path};
+use std::{io::Write as _, path::Path};
 
 use serde::{Deserialize, Serialize};
 
+use super::contradiction::contradiction;
 use crate::lesson::Lesson;
 
 /// The version written. Older ones are read, newer ones refused.
@@ -87,7 +88,11 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
     let file: File<Lesson> = options().from_str(text).map_err(malformed)?;
     let mut lesson = file.lesson;
     lesson.score.sort();
-    check(&lesson).map_or(Ok(lesson), |contradiction| Err(LessonFileError::Contradiction(contradiction)))
+    if let Some(found) = contradiction(&lesson) {
+        return Err(LessonFileError::Contradiction(found));
+    }
+    lesson.forget_lost_notes();
+    Ok(lesson)
 }
 
 /// The text of a lesson file.
@@ -130,45 +135,6 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     }
     file.persist(path).map_err(|error| error.error)?;
     Ok(())
-}
-
-/// What contradicts what in a lesson, if anything does.
-fn check(lesson: &Lesson) -> Option<String> {
-    let score = &lesson.score;
-    if let Some(problem) = lesson.setup.problems().into_iter().next() {
-        return Some(problem);
-    }
-    for pair in score.bars.windows(2) {
-        if pair[0].end() != pair[1].start {
-            return Some(format!("bar {:?} does not start where the bar before it ends", pair[1].number));
-        }
-    }
-    let mut ids = BTreeSet::new();
-    for event in &score.events {
-        if !ids.insert(event.id) {
-            return Some(format!("two notes have the number {}", event.id.0));
-        }
-        if event.duration < crate::score::Quarters::ZERO || event.onset < crate::score::Quarters::ZERO {
-            return Some(format!("note {} has a negative time", event.id.0));
-        }
-        if event.notes.iter().any(|note| !note.pitch.alter.is_finite())
-            || event.speed_factor.is_some_and(|factor| !(factor > 0.0 && factor < 100.0))
-        {
-            return Some(format!("note {} holds a number out of range", event.id.0));
-        }
-    }
-    for slur in &score.slurs {
-        if !ids.contains(&slur.from) || !ids.contains(&slur.to) {
-            return Some(format!("slur {} starts or ends on a note that is not there", slur.id.0));
-        }
-    }
-    for pin in &lesson.pins {
-        let inside = |share: f64| (0.0..=1.0).contains(&share);
-        if !ids.contains(&pin.event) || !inside(pin.from_share) || !inside(pin.to_share) {
-            return Some(format!("the place on the bow {} is not on a note or not on the hair", pin.id.0));
-        }
-    }
-    None
 }
 
 #[cfg(test)]

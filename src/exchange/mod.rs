@@ -1,5 +1,6 @@
 //! Files in and out: the lesson file, MusicXML read in, and the players a teacher keeps.
 
+mod contradiction;
 pub mod diagnostic;
 pub mod lesson_file;
 pub mod musicxml;

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    score::{Bar, Event, EventId, Sign, SignId, Slur, SlurId},
+    score::{Bar, Event, EventId, LONGEST, Quarters, Sign, SignId, Slur, SlurId},
     setup::Setup,
 };
 
@@ -110,10 +110,13 @@ impl Edit {
     /// The next lesson, and the edit that leads back.
     ///
     /// # Errors
-    /// When the set-up holds figures no plan can be made of.
+    /// When the set-up holds figures no plan can be made of, or the music gets too long.
     pub fn apply(&self, lesson: &Lesson) -> Result<(Lesson, Self), EditError> {
         let mut next = lesson.clone();
         let inverse = self.change(&mut next)?;
+        if next.score.end() > Quarters::from(LONGEST) {
+            return Err(EditError(format!("The music would be longer than {LONGEST} quarter notes")));
+        }
         next.score.sort();
         next.pins.sort_by_key(|pin| pin.id);
         Ok((next, inverse))

@@ -24,6 +24,15 @@ pub use words::{cm, sentence_case};
 
 use serde::{Deserialize, Serialize};
 
+/// The longest music that is read or written, quarter notes: 25,000 bars of 4/4. Assumed; no part
+/// comes near it.
+pub const LONGEST: i64 = 100_000;
+/// The largest number a note, slur, sign or place on the bow may have in a file; new ones count on
+/// from the largest. Assumed.
+pub const LARGEST_ID: u32 = 4_000_000_000;
+/// The finest lower number of a time signature. Assumed.
+pub const FINEST_BEAT: u16 = 512;
+
 /// One part: what a player reads from one music stand.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, Default)]
 pub struct Score {
@@ -96,7 +105,7 @@ impl TimeSignature {
 
     /// The sum of the upper numbers.
     pub fn count(&self) -> u16 {
-        self.beats.split('+').filter_map(|b| b.trim().parse::<u16>().ok()).sum()
+        self.beats.split('+').filter_map(|b| b.trim().parse().ok()).fold(0, u16::saturating_add)
     }
 
     /// Length of a full bar, where there is a meter.
@@ -326,17 +335,17 @@ impl Score {
         self.signs.sort_by_key(|sign| (sign.at, sign.id));
     }
 
-    /// Ids not yet used by any event, from the first free one.
+    /// An id not yet used by any event: the one after the highest.
     pub fn free_event_id(&self) -> EventId {
         EventId(self.events.iter().map(|event| event.id.0 + 1).max().unwrap_or(0))
     }
 
-    /// First id not yet used by any slur.
+    /// An id not yet used by any slur: the one after the highest.
     pub fn free_slur_id(&self) -> SlurId {
         SlurId(self.slurs.iter().map(|slur| slur.id.0 + 1).max().unwrap_or(0))
     }
 
-    /// First id not yet used by any sign.
+    /// An id not yet used by any sign: the one after the highest.
     pub fn free_sign_id(&self) -> SignId {
         SignId(self.signs.iter().map(|sign| sign.id.0 + 1).max().unwrap_or(0))
     }

@@ -19,6 +19,8 @@ pub use measures::Measure;
 pub use positions::Positions;
 pub use rules::{MOST_REPEATS, RuleFigure, Rules};
 
+use std::borrow::Cow;
+
 use serde::{Deserialize, Serialize};
 
 use crate::score::{Dynamic, Pitch, StrokeType};
@@ -390,7 +392,7 @@ impl Setup {
     }
 
     /// Name, unit, value and allowed range of every figure a person may type.
-    fn ranges(&self) -> Vec<(&'static str, &'static str, f64, f64, f64)> {
+    fn ranges(&self) -> Vec<(Cow<'static, str>, &'static str, f64, f64, f64)> {
         let Self { instrument, bow, player, school, tempo_share, .. } = self;
         let bridge = &instrument.bridge;
         let mut ranges = vec![
@@ -409,6 +411,14 @@ impl Setup {
             ("time to set the bow", "s", school.set_time_s, 0.0, 5.0),
             ("time for a retake", "s", school.retake_time_s, 0.0, 5.0),
             ("tight ratio", "", school.tight_ratio, 1.01, 100.0),
+            ("width of a narrow place", "mm", school.tight_width_mm, 0.0, 1000.0),
+            ("weight of the wanted speed", "", school.speed_weight, 0.0, 1000.0),
+            ("weight of the preferred place", "", school.place_weight, 0.0, 1000.0),
+            ("weight of evenness in a stroke", "", school.even_in_stroke, 0.0, 1000.0),
+            ("weight of evenness across a bow change", "", school.even_across_turn, 0.0, 1000.0),
+            ("weight against moving in a lift", "", school.lift_weight, 0.0, 1000.0),
+            ("extra bow of an accent", "of the note's bow", school.accent_extra, 0.0, 10.0),
+            ("time of a grace note", "s", school.grace_s, 0.0, 5.0),
             ("mass of the bow", "g", bow.mass_g, 10.0, 500.0),
             ("height", "mm", self.body.stature_mm, STATURE_MM.0, STATURE_MM.1),
             ("open elbow", "degrees", school.arm.open_elbow_deg, 0.0, 60.0),
@@ -429,6 +439,20 @@ impl Setup {
         ranges.extend(impedances.map(|z| ("wave impedance of a string", "kg/s", z, 0.01, 20.0)));
         for share in player.home.into_iter().flat_map(|(from, to)| [from, to]) {
             ranges.push(("end of the home region", "of the hair", share, 0.0, 1.0));
+        }
+        let mut ranges: Vec<_> = ranges
+            .into_iter()
+            .map(|(name, unit, value, lo, hi)| (Cow::from(name), unit, value, lo, hi))
+            .collect();
+        for habit in &school.strokes {
+            let mut figure = |name: &str, unit, value, lo, hi| {
+                ranges.push((format!("{name} of {}", habit.stroke.word()).into(), unit, value, lo, hi));
+            };
+            figure("sounding part", "of the written length", habit.sounding, 0.0, 1.0);
+            figure("speed", "times the wanted speed", habit.speed, 0.01, 100.0);
+            for share in habit.home.into_iter().flat_map(|(from, to)| [from, to]) {
+                figure("end of the home region", "of the hair", share, 0.0, 1.0);
+            }
         }
         ranges
     }

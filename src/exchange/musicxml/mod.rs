@@ -26,7 +26,7 @@ mod walk;
 
 use crate::{
     exchange::diagnostic::{Diagnostic, Reporter},
-    score::Score,
+    score::{LONGEST, Quarters, Score},
     setup::Family,
 };
 
@@ -235,10 +235,15 @@ impl Document {
     /// Reads one part by its index.
     ///
     /// # Errors
-    /// When there is no part with this index.
+    /// When there is no part with this index, or it is too long.
     pub fn read(&self, part: usize) -> Result<Imported, ImportError> {
         let raw = self.parts.get(part).ok_or_else(|| self.no_such_part(&(part + 1).to_string(), false))?;
-        Ok(resolve::resolve(raw, self))
+        let imported = resolve::resolve(raw, self);
+        if imported.score.end() > Quarters::from(LONGEST) {
+            let (what, limit) = ("the length of the music".to_owned(), format!("{LONGEST} quarter notes"));
+            return Err(ImportError::Limit { what, limit });
+        }
+        Ok(imported)
     }
 }
 

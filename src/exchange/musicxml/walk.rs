@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{
     exchange::diagnostic::{Place, Reporter},
-    score::{Clef, ClefSign, Quarters, TimeSignature},
+    score::{Clef, ClefSign, FINEST_BEAT, Quarters, TimeSignature},
 };
 
 /// Longest note or shift taken as meant, quarter notes. Assumed: the longest real bar has fewer.
@@ -318,7 +318,9 @@ impl Walker<'_> {
             match item.tag_name().name() {
                 "beats" => beats = text(item).replace(' ', ""),
                 "beat-type" => match text(item).parse::<u16>() {
-                    Ok(unit) if (1..=512).contains(&unit) => pairs.push((std::mem::take(&mut beats), unit)),
+                    Ok(unit) if (1..=FINEST_BEAT).contains(&unit) => {
+                        pairs.push((std::mem::take(&mut beats), unit))
+                    }
                     _ => bad = true,
                 },
                 "senza-misura" => {
