@@ -359,3 +359,13 @@ fn no_music_gets_longer_than_can_be_saved() {
     let EditError(sentence) = edit.apply(&lesson).expect_err("too long");
     assert!(sentence.contains("longer than 100000 quarter notes"), "{sentence}");
 }
+
+/// A settled bowing of a note that is not there would pass to the next new note.
+#[test]
+fn what_is_fixed_on_no_note_is_not_read() {
+    let mut lesson = demo();
+    let kept = lesson.score.events[0].id;
+    lesson.kept = [kept, lesson.score.free_event_id()].into();
+    let read = lesson_file::read(&lesson_file::write(&lesson).expect("written")).expect("read");
+    assert_eq!(read.kept, [kept].into());
+}
