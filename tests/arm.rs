@@ -314,17 +314,17 @@ fn time_with_a_raised_arm_is_what_the_poses_say() {
         };
         assert!(elevation(&on_c, Plane::String(4)) > 60.0 && elevation(&on_a, Plane::String(1)) < 60.0);
     }
-    let care = on_c.care();
+    let care = on_c.care(&[]);
     close(care.raised.total_s, 80.0, 1e-6, "all of it on C");
     close(care.playing_s, 80.0, 1e-6, "playing");
     let (line, more) = on_c.care_words(&low.score).expect("80 s on end are worth a word");
-    assert!(line.contains("80 s on end in bars 1 to 20"), "{line}");
+    assert!(line.contains("80 s on end, bars 1 to 20"), "{line}");
     for caution in
         ["Stop when it hurts", "take breaks", "let a teacher look", "a professional", "no diagnosis"]
     {
         assert!(more.contains(caution), "{more}");
     }
-    close(on_a.care().raised.total_s, 0.0, 1e-9, "none of it on A");
+    close(on_a.care(&[]).raised.total_s, 0.0, 1e-9, "none of it on A");
     assert_eq!(on_a.care_words(&high.score), None);
 
     let mixed = open_notes(&[48, 55, 62, 69, 62, 55, 48, 69, 55, 62, 62, 62]);
@@ -336,7 +336,7 @@ fn time_with_a_raised_arm_is_what_the_poses_say() {
         .count() as f64
         * step;
     assert!((8.0..40.0).contains(&sampled), "{sampled} s say little");
-    close(analysis.care().raised.total_s, sampled, 0.5, "mixed");
+    close(analysis.care(&[]).raised.total_s, sampled, 0.5, "mixed");
 }
 
 /// The elbow of each level at one place on the hair, from the highest string to the lowest.

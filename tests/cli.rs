@@ -82,6 +82,35 @@ fn notes_lists_exact_fractions_and_joined_ties() {
     }
 }
 
+/// Bars are named with their movement, an upbeat by its name, as in the findings.
+#[test]
+fn notes_and_plan_name_the_movement_of_a_bar() {
+    let bar = |number: u8, quarters: u8, signs: &str, close: &str| {
+        let note = "<note><pitch><step>D</step><octave>4</octave></pitch><duration>1</duration>\
+                    <voice>1</voice><type>quarter</type></note>";
+        let notes = note.repeat(usize::from(quarters));
+        format!(r#"<measure number="{number}">{signs}{notes}{close}</measure>"#)
+    };
+    let signs = "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time>\
+                 <clef><sign>C</sign><line>3</line></clef></attributes>";
+    let close = r#"<barline location="right"><bar-style>light-heavy</bar-style></barline>"#;
+    let bars = [bar(0, 1, signs, ""), bar(1, 4, "", close), bar(0, 1, "", ""), bar(1, 4, "", close)].concat();
+    let score = format!(
+        r#"<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Viola</part-name></score-part></part-list><part id="P1">{bars}</part></score-partwise>"#
+    );
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("two.musicxml");
+    std::fs::write(&file, score).expect("it is written");
+    let file = file.to_str().expect("a plain path");
+    for command in ["notes", "plan"] {
+        let words = text(&run(&[command, file]).stdout);
+        for name in ["upbeat (I) ", " 1 (I) ", "upbeat (II) ", " 1 (II) "] {
+            assert!(words.contains(name), "{command}, {name}: {words}");
+        }
+    }
+    assert_eq!(json(&["notes", file, "--json"])["events"][9]["bar"], "1 (II)");
+}
+
 /// The plan that is printed must solve the problem that is printed: every note inside its limits
 /// and its corridor, contiguous where it should be.
 #[test]

@@ -96,6 +96,19 @@ fn arrows_step_by_note_and_by_beat() {
     assert!((at(&harness) - beat).abs() < 1e-9);
 }
 
+/// What is seen of the music goes with the playhead, to the start and to the end.
+#[test]
+fn home_and_end_move_the_music() {
+    let mut harness = desk(None);
+    let shows = |harness: &Harness<'_, Desk>, note: &str| harness.query_by_label(note).is_some();
+    let (first, last) = ("G4, bar 1, beat 3", "rest, bar 9, beat 3");
+    assert!(shows(&harness, first) && !shows(&harness, last));
+    press(&mut harness, Key::End);
+    assert!(!shows(&harness, first) && shows(&harness, last), "at the end");
+    press(&mut harness, Key::Home);
+    assert!(shows(&harness, first) && !shows(&harness, last), "at the start again");
+}
+
 #[test]
 fn playing_follows_the_clock() {
     let mut harness = desk(None);

@@ -12,8 +12,9 @@ const CARE_STEP_S: f64 = 0.25;
 
 impl Analysis {
     /// What the passage asks of the arm, at the practice tempo. Every note is taken in steps of at
-    /// most a quarter of a second, in which all goes evenly.
-    pub fn care(&self) -> Care {
+    /// most a quarter of a second, in which all goes evenly. `sections` are those of
+    /// [`Score::bar_sections`].
+    pub fn care(&self, sections: &[usize]) -> Care {
         let farthest: Vec<(f64, f64)> = (self.fan.all())
             .map(|level| (level.angle_deg, self.arm.farthest_mm(level.angle_deg).max(1.0)))
             .collect();
@@ -33,12 +34,14 @@ impl Analysis {
         arm::care(self.bowed.iter().enumerate().flat_map(|(k, note)| {
             let steps = (note.sounding_s / CARE_STEP_S).ceil().clamp(1.0, 100.0);
             let mut last = at(k, 0.0);
+            let movement = sections.get(self.line[note.note].bar).copied().unwrap_or(0);
             (1..=steps as u32).map(move |step| {
                 let (from, to) = (f64::from(step - 1) / steps, f64::from(step) / steps);
                 let first = std::mem::replace(&mut last, at(k, to));
                 Moment {
                     from_s: note.onset_s + note.sounding_s * from,
                     to_s: note.onset_s + note.sounding_s * to,
+                    movement,
                     upper_arm_deg: (first.0, last.0),
                     reach: (first.1, last.1),
                 }
@@ -49,20 +52,20 @@ impl Analysis {
     /// A prompt to vary and rest where the passage keeps the arm high or far out for long: a line, and
     /// what to know about it. None where there is nothing to say.
     pub fn care_words(&self, score: &Score) -> Option<(String, String)> {
-        let care = self.care();
         let sections = score.bar_sections();
+        let care = self.care(&sections);
         let bar = |seconds: f64| {
-            let bar = score.bar_at(Quarters::from_f64(self.quarters_at(seconds)));
-            bar.map_or_else(String::new, |bar| score.bar_name(bar, &sections))
+            let bar = score.bar_at(Quarters::from_f64(self.quarters_at(seconds))).unwrap_or(0);
+            score.bar_name(bar, &sections)
         };
         let long = |seconds: f64| match seconds {
             short if short < 99.5 => format!("{short:.0} s"),
             long => format!("{:.1} min", long / 60.0),
         };
         let spell = |what: &str, spells: Spells| {
-            let (first, last) = (bar(spells.longest.0), bar(spells.longest.1));
-            let bars = if first == last { format!("bar {first}") } else { format!("bars {first} to {last}") };
-            format!("{what} for {} on end in {bars}", long(spells.longest_s()))
+            // On a barline: the bar that begins, and the bar that ends.
+            let (first, last) = (bar(spells.longest.0 + 1e-6), bar(spells.longest.1 - 1e-6));
+            format!("{what} for {} on end, {}", long(spells.longest_s()), first.words_to(&last))
         };
         let raised = format!("upper arm above {RAISED_DEG:.0}°");
         let mut parts = Vec::new();

@@ -21,6 +21,8 @@ pub struct Moment {
     pub from_s: f64,
     /// When it ends, s.
     pub to_s: f64,
+    /// The movement it belongs to; a spell ends with its movement.
+    pub movement: usize,
     /// Elevation of the upper arm at its beginning and its end, degrees from hanging down.
     pub upper_arm_deg: (f64, f64),
     /// Hair from the frog at its beginning and its end, as a part of the farthest the arm reaches.
@@ -64,8 +66,8 @@ pub fn care(moments: impl Iterator<Item = Moment>) -> Care {
 #[derive(Default)]
 struct Gather {
     spells: Spells,
-    /// The spell that is going on, s.
-    open: Option<(f64, f64)>,
+    /// The spell that is going on, s, and its movement.
+    open: Option<((f64, f64), usize)>,
 }
 
 impl Gather {
@@ -83,10 +85,12 @@ impl Gather {
         let part = (moment.from_s + first * lasts, moment.from_s + last * lasts);
         self.spells.total_s += part.1 - part.0;
         let spell = match self.open {
-            Some((begun, until)) if part.0 - until < REST_S => (begun, part.1),
+            Some(((begun, until), movement)) if movement == moment.movement && part.0 - until < REST_S => {
+                (begun, part.1)
+            }
             _ => part,
         };
-        self.open = Some(spell);
+        self.open = Some((spell, moment.movement));
         if spell.1 - spell.0 > self.spells.longest_s() {
             self.spells.longest = spell;
         }
@@ -117,7 +121,7 @@ mod tests {
     use super::*;
 
     fn moment(from_s: f64, to_s: f64, deg: (f64, f64)) -> Moment {
-        Moment { from_s, to_s, upper_arm_deg: deg, reach: (0.5, 0.5) }
+        Moment { from_s, to_s, movement: 0, upper_arm_deg: deg, reach: (0.5, 0.5) }
     }
 
     /// Worked by hand: from 50 to 70 degrees in 4 s the arm is above 60 in the last 2 s.
@@ -142,5 +146,13 @@ mod tests {
         assert!(!found.is_raised_long());
         let long = care([moment(0.0, 61.0, up), moment(64.0, 130.0, (10.0, 10.0))].into_iter());
         assert!(long.is_raised_long() && !long.is_far_long());
+    }
+
+    #[test]
+    fn a_spell_ends_with_its_movement() {
+        let first = moment(0.0, 50.0, (70.0, 70.0));
+        let second = Moment { movement: 1, ..moment(50.0, 90.0, (70.0, 70.0)) };
+        let found = care([first, second].into_iter());
+        assert_eq!((found.raised.total_s, found.raised.longest), (90.0, (0.0, 50.0)));
     }
 }

@@ -20,11 +20,7 @@ const SHOWN: usize = 4;
 
 /// The finding is in a bar given as "8", or as "II:8" where there are several sections.
 fn is_in(finding: &Finding, bar: &str) -> bool {
-    let Some(name) = &finding.place.bar else { return false };
-    match bar.split_once(':') {
-        Some((section, number)) => *name == format!("{number} ({section})"),
-        None => name.split(" (").next() == Some(bar),
-    }
+    finding.place.bar.as_ref().is_some_and(|name| name.is(bar))
 }
 
 /// Lists the findings, of these bars or of all, with what may cure them.

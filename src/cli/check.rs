@@ -29,7 +29,7 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
         Order::Worst => ranked(findings),
     };
     if as_json {
-        let care = analysis.care();
+        let care = analysis.care(&score.bar_sections());
         let spells = |spells: Spells| {
             let (from, to) = spells.longest;
             let longest: Vec<f64> = [from, to].into_iter().map(rounded).collect();

@@ -24,7 +24,8 @@ pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<()
     let tempo = score.tempo_map();
     let share = lesson.setup.tempo_share;
     let placements = place(&events, &lesson.setup);
-    let bar = |event: &Attack| score.bars.get(event.bar).map_or("", |bar| bar.number.as_str());
+    let sections = score.bar_sections();
+    let bar = |event: &Attack| score.bar_name(event.bar, &sections).to_string();
     if as_json {
         let list: Vec<_> = events
             .iter()
@@ -65,9 +66,10 @@ pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<()
         score.bars.len(),
         events.len()
     );
+    let width = events.iter().map(|event| bar(event).chars().count()).fold(5, usize::max);
     let _ = writeln!(
         out,
-        "{:>5}  {:>8}  {:>8}  {:<5} {:<4} {:<6} notes on strings",
+        "{:>width$}  {:>8}  {:>8}  {:<5} {:<4} {:<6} notes on strings",
         "bar", "onset", "length", "bow", "slur", "dynamic"
     );
     for (event, placement) in events.iter().zip(&placements) {
@@ -83,7 +85,7 @@ pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<()
             .collect();
         let _ = writeln!(
             out,
-            "{:>5}  {:>8}  {:>8}  {:<5} {:<4} {:<6} {}",
+            "{:>width$}  {:>8}  {:>8}  {:<5} {:<4} {:<6} {}",
             bar(event),
             event.onset.to_string(),
             if event.grace.is_some() { "grace".to_owned() } else { event.duration.to_string() },

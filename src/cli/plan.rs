@@ -8,6 +8,7 @@ use crate::{
     analysis::{Analysis, analyse},
     bowing::{End, Join},
     lesson::Lesson,
+    score::Attack,
 };
 
 use super::{
@@ -27,14 +28,13 @@ pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<()
     Ok(())
 }
 
-fn bar_number(lesson: &Lesson, bar: usize) -> &str {
-    lesson.score.bars.get(bar).map_or("", |bar| bar.number.as_str())
-}
-
 fn table(lesson: &Lesson, analysis: &Analysis, out: &mut String) {
+    let sections = lesson.score.bar_sections();
+    let bar = |note: &Attack| lesson.score.bar_name(note.bar, &sections).to_string();
+    let width = analysis.line.iter().map(|note| bar(note).chars().count()).fold(5, usize::max);
     let _ = writeln!(
         out,
-        "{:>5} {:>8}  {:<4} {:<16} {:>8} {:>8} {:>8} {:>6}  {:<13} notes",
+        "{:>width$} {:>8}  {:<4} {:<16} {:>8} {:>8} {:>8} {:>6}  {:<13} notes",
         "bar", "beat", "bow", "stroke", "from cm", "to cm", "seconds", "ratio", "corridor cm"
     );
     for (k, bowed) in analysis.bowed.iter().enumerate() {
@@ -49,8 +49,8 @@ fn table(lesson: &Lesson, analysis: &Analysis, out: &mut String) {
         let (lo, hi) = analysis.solution.corridor_start[k];
         let _ = writeln!(
             out,
-            "{:>5} {:>8}  {:<4} {:<16} {:>8.1} {:>8.1} {:>8.2} {:>6.2}  {:<13} {}",
-            bar_number(lesson, note.bar),
+            "{:>width$} {:>8}  {:<4} {:<16} {:>8.1} {:>8.1} {:>8.2} {:>6.2}  {:<13} {}",
+            bar(note),
             beat,
             bowed.direction.word(),
             bowed.stroke_type.word(),
@@ -69,6 +69,7 @@ fn table(lesson: &Lesson, analysis: &Analysis, out: &mut String) {
 /// `travels` false ends where it starts; `join` says how it is reached.
 fn as_value(lesson: &Lesson, analysis: &Analysis) -> Value {
     let (problem, solution) = (&analysis.problem, &analysis.solution);
+    let sections = lesson.score.bar_sections();
     let notes: Vec<Value> = analysis
         .bowed
         .iter()
@@ -84,7 +85,7 @@ fn as_value(lesson: &Lesson, analysis: &Analysis) -> Value {
                 Join::Lift { reach_mm } => ("lift", Some(reach_mm)),
             };
             json!({
-                "bar": bar_number(lesson, note.bar),
+                "bar": lesson.score.bar_name(note.bar, &sections).to_string(),
                 "onset": note.onset.to_string(),
                 "midi": note.midi(),
                 "wanted_mm": piece.wanted_mm,

@@ -63,16 +63,12 @@ fn save(path: &Path, lesson: &Lesson) -> Result<(), Failure> {
 fn events_of(lesson: &Lesson, bars: &str) -> Result<BTreeSet<EventId>, Failure> {
     let list = &lesson.score.bars;
     let sections = lesson.score.bar_sections();
+    let name = |bar: usize| lesson.score.bar_name(bar, &sections);
     let (section, numbers) = bars.split_once(':').map_or((None, bars), |(s, numbers)| (Some(s), numbers));
     let (first, last) = numbers.split_once('-').unwrap_or((numbers, numbers));
-    let named = |bar: usize, number: &str| {
-        let number = number.trim();
-        match section {
-            Some(section) => {
-                lesson.score.bar_name(bar, &sections) == format!("{number} ({})", section.trim())
-            }
-            None => list[bar].number == number,
-        }
+    let named = |bar: usize, number: &str| match section {
+        Some(section) => name(bar).is(&format!("{section}:{number}")),
+        None => name(bar).is(number),
     };
     // Without a section the first bar of that number counts, and the last one is of the same section.
     let place = (0..list.len()).find(|bar| named(*bar, first));
@@ -80,11 +76,10 @@ fn events_of(lesson: &Lesson, bars: &str) -> Result<BTreeSet<EventId>, Failure> 
         (place..list.len()).rev().find(|bar| sections[*bar] == sections[place] && named(*bar, last))
     });
     let Some((first, last)) = place.zip(end) else {
-        let name = |bar: usize| lesson.score.bar_name(bar, &sections);
         return Err(Failure(format!(
             "--bars {bars}: give one bar or two, first to last, as 5 or 5-8, in a movement as II:5-8; this part has bars {} to {}",
-            name(0),
-            name(list.len().saturating_sub(1)),
+            name(0).typed(),
+            name(list.len().saturating_sub(1)).typed(),
         )));
     };
     let (from, until) = (list[first].start, list[last].end());

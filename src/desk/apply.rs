@@ -162,10 +162,14 @@ impl Desk {
                 };
                 if let Some(to) = to {
                     self.view.clock.seek(to, now);
+                    self.follow = true;
                 }
             }
-            Action::ToStart => self.view.clock.seek(0.0, now),
-            Action::ToEnd => self.view.clock.seek(self.analysis.total_s(), now),
+            Action::ToStart | Action::ToEnd => {
+                let to = if action == Action::ToStart { 0.0 } else { self.analysis.total_s() };
+                self.view.clock.seek(to, now);
+                self.follow = true;
+            }
             Action::NextFinding | Action::PreviousFinding => {
                 self.step_finding(action == Action::NextFinding, now);
             }

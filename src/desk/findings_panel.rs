@@ -348,10 +348,8 @@ fn places_ui(
         ui.weak(if finding.more.len() == 1 { "Also at bar" } else { "Also at bars" });
         let most = if view.all_places { usize::MAX } else { PLACES };
         for (nth, spot) in finding.more.iter().enumerate().take(most) {
-            let bars = &input.lesson.score.bars;
-            let bar = input.lesson.score.bar_at(spot.at).and_then(|bar| bars.get(bar));
-            let number = bar.map_or_else(|| "?".to_owned(), |bar| bar.number.clone());
-            if ui.link(number).on_hover_text(format!("Go to {}", spot.place)).clicked() {
+            let name = spot.place.bar.as_ref().map_or_else(|| "?".to_owned(), ToString::to_string);
+            if ui.link(name).on_hover_text(format!("Go to {}", spot.place)).clicked() {
                 commands.push(Command::Place(index, nth));
             }
         }

@@ -266,15 +266,12 @@ fn plot_ui(
 
 /// What does not work in some bars, in words.
 fn words_at(input: &LadderInput<'_>, ladder: &Ladder, (first, end): (usize, usize)) -> String {
-    let bars = &input.lesson.score.bars;
-    let end = end.min(bars.len());
-    let number = |bar: usize| bars.get(bar).map_or_else(String::new, |bar| bar.number.clone());
-    let mut words = if end <= first + 1 {
-        format!("Bar {}", number(first))
-    } else {
-        format!("Bars {} to {}", number(first), number(end - 1))
-    };
-    let inside = |at| input.lesson.score.bar_at(at).is_some_and(|bar| (first..end).contains(&bar));
+    let score = &input.lesson.score;
+    let end = end.min(score.bars.len());
+    let sections = score.bar_sections();
+    let name = |bar: usize| score.bar_name(bar, &sections);
+    let mut words = sentence_case(&name(first).words_to(&name(end.saturating_sub(1).max(first))));
+    let inside = |at| score.bar_at(at).is_some_and(|bar| (first..end).contains(&bar));
     let spots: Vec<_> = ladder.spots.iter().filter(|spot| inside(spot.at)).collect();
     for spot in spots.iter().take(6) {
         words.push_str(&format!("\n{}: {}", spot.place, spot.words));

@@ -64,7 +64,7 @@ pub fn top_ui(
         player(ui, lesson, room > WIDE, left, commands);
         ui.separator();
         play(ui, view, commands);
-        let at = Quarters::from_f64(floor_to_beat_part(analysis.quarters_at(now_s)));
+        let at = told_place(lesson, analysis, analysis.quarters_at(now_s));
         // The end is the last beat done, not a beat beyond the bar.
         let end = lesson.score.end();
         let place = if at >= end && end > Quarters::ZERO {
@@ -87,9 +87,12 @@ pub fn top_ui(
     });
 }
 
-/// Places are told to a quarter of a quarter note; finer figures only flicker while playing.
-fn floor_to_beat_part(quarters: f64) -> f64 {
-    ((quarters + 1e-6) * 4.0).floor() / 4.0
+/// The moment whose place is told: of a note that starts just there, else in parts of a beat; finer
+/// figures only flicker while playing.
+fn told_place(lesson: &Lesson, analysis: &Analysis, quarters: f64) -> Quarters {
+    let here = |at: &Quarters| (at.to_f64() - quarters).abs() < 1e-6;
+    let onset = analysis.line.iter().map(|note| note.onset).find(here);
+    onset.unwrap_or_else(|| lesson.score.nearest_beat_part(quarters))
 }
 
 fn short(text: &str, most: usize) -> String {

@@ -169,6 +169,9 @@ fn frame(drawn: &mut TempoLadder, lesson: &Lesson, ladder: &Ladder) {
     for bar in (0..bars).step_by(step.unwrap_or(1000)) {
         let x = drawn.x(bar as f64);
         drawn.picture.line((x, top), (x, foot + 0.8), Pen::solid(Ink::Rule, 0.2));
+        if lesson.score.bars[bar].pickup {
+            continue;
+        }
         let number = lesson.score.bars[bar].number.clone();
         // The last number must not leave the picture.
         let room = glyph::text_width_mm(&number, WORDS_MM, Face::Sans);

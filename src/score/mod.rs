@@ -17,7 +17,7 @@ pub use attack::{Attack, attacks, bow_line};
 pub use dynamics::{Dynamic, Dynamics};
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
 pub use pitch::{Pitch, Step, interval_words};
-pub use place::Place;
+pub use place::{BarName, Place};
 pub use tempo::{DEFAULT_QPM, TempoMap};
 pub use time::{BadQuarters, Quarters};
 pub use words::{cm, sentence_case};
@@ -265,19 +265,6 @@ impl Score {
             _ => Quarters::ZERO,
         };
         Some((index, (at - bar.start + missing) / bar.time.beat() + Quarters::ONE))
-    }
-
-    /// The number of a bar as printed, with its section where there are several: "7", "7 (II)".
-    pub fn bar_name(&self, bar: usize, sections: &[usize]) -> String {
-        const ROMAN: [&str; 12] = ["I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII"];
-        let number = self.bars.get(bar).map_or("?", |bar| &bar.number);
-        match (sections.last(), sections.get(bar)) {
-            (Some(1..), Some(&section)) => match ROMAN.get(section) {
-                Some(roman) => format!("{number} ({roman})"),
-                None => format!("{number} ({})", section + 1),
-            },
-            _ => number.to_owned(),
-        }
     }
 
     /// For each bar which section it belongs to: a new one begins where the printed numbers start

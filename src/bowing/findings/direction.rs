@@ -57,9 +57,9 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
         (
             upbeat,
             Kind::UpbeatDown,
-            "the upbeat is a down-bow",
+            "a down-bow before the strong beat",
             format!(
-                "The upbeat on {} falls on a down-bow, the strong beat after it on an up-bow.",
+                "The last note before the strong beat, on {}, falls on a down-bow, the strong beat on an up-bow.",
                 evidence.place(before)
             ),
             "The last note of an upbeat goes up, so that the strong beat falls on a down-bow.",
@@ -93,7 +93,7 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
         let score = &evidence.lesson.score;
         let bar = |stroke: usize| {
             let bar = evidence.note(evidence.strokes[stroke].notes.start).bar;
-            format!("bar {}", score.bar_name(bar, evidence.sections))
+            score.bar_name(bar, evidence.sections).words()
         };
         let said = notice(
             Kind::StrongBeatsUp,

@@ -135,19 +135,7 @@ impl<'a> Evidence<'a> {
         }
         let score = &self.lesson.score;
         let seconds = (bowed.onset_s + seconds_in) * self.lesson.setup.tempo_share;
-        let exact = self.tempo.quarters(seconds);
-        let Some(bar) = score.bar_at(note.onset).map(|index| &score.bars[index]) else { return note.onset };
-        let beats = (exact - bar.start.to_f64()) / bar.time.beat().to_f64();
-        let whole = beats.floor();
-        let part = [(0, 1), (1, 4), (1, 3), (1, 2), (2, 3), (3, 4), (1, 1)]
-            .into_iter()
-            .min_by(|a, b| {
-                let off = |(n, d): (i64, i64)| (beats - whole - n as f64 / d as f64).abs();
-                off(*a).total_cmp(&off(*b))
-            })
-            .map_or(Quarters::ZERO, |(n, d)| Quarters::new(n, d));
-        let at = bar.start + bar.time.beat() * (Quarters::from(whole as i64) + part);
-        at.max(note.onset).min(note.end())
+        score.nearest_beat_part(self.tempo.quarters(seconds)).max(note.onset).min(note.end())
     }
 
     /// Where a piece starts.

@@ -59,7 +59,7 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
             let bars = evidence.note(spot.piece).bar.saturating_sub(since.bar) as f64 + 1.0;
             let a_bar = drift.mm.abs() / bars;
             let why = format!(
-                "Since {} the strokes one way use more hair than those the other way: {} in all, about {} a bar.",
+                "Since {}, the strokes one way use more hair than those the other way: {} in all, about {} a bar.",
                 evidence.place_at(since.onset),
                 cm(drift.mm.abs()),
                 cm(a_bar)
