@@ -4,7 +4,7 @@
 mod random;
 
 use elbowroom::{
-    advice::{Outcome, Remedy, Standing, compare, ladder, marks_changed, remedies, trials, try_out},
+    advice::{Change, Outcome, Remedy, Standing, compare, ladder, marks_changed, remedies, trials, try_out},
     analysis::{Analysis, analyse},
     bowing::{Finding, Kind, Verdict},
     lesson::{
@@ -195,15 +195,11 @@ fn what_stays_and_what_only_moves_is_said() {
     let found = remedies(&lesson, &analysis, finding);
     // The same at both slurs is one change more than one of them, and comes first.
     let both = &found[0];
-    assert_eq!(both.trial.words, "Split the slur before bar 1, beat 4; the same at 1 more place");
+    assert_eq!(both.trial.words, "Split the slur before bar 4; the same at 1 more place");
     assert_eq!(both.effect, "clears it, and the other place too");
     assert_eq!(both.lesson.score.slurs.len(), 0, "both slurs of two notes are split");
-    // Another tempo changes the whole piece for one spot: it comes last, and what it leaves is said.
-    let tempo = found.iter().position(|remedy| remedy.trial.id() == "tempo").expect("it cures, too");
-    assert_eq!(tempo, found.len() - 1, "{:#?}", list(&found));
-    assert!(found[tempo].effect.starts_with("clears it here; 1 more place stays"), "{:#?}", list(&found));
     verify_all(&lesson);
-    let mut moved = 0;
+    let (mut moved, mut tempos) = (0, 0);
     for seed in 1..=8 {
         let lesson = chance(seed);
         let analysis = analyse(&lesson);
@@ -214,9 +210,15 @@ fn what_stays_and_what_only_moves_is_said() {
             let moving = found.iter().position(|remedy| remedy.outcome == Outcome::Moves);
             moved += usize::from(moving.is_some());
             assert!(moving.is_none_or(|moving| honest.is_none_or(|honest| honest < moving)));
+            // Another tempo changes the whole piece for one spot: it comes after all else that cures.
+            let tempo = found.iter().position(|remedy| remedy.trial.change == Change::Tempo);
+            let cures =
+                found.iter().rposition(|remedy| remedy.cures() && remedy.trial.change != Change::Tempo);
+            tempos += usize::from(tempo.is_some());
+            assert!(tempo.is_none_or(|tempo| cures.is_none_or(|cures| cures < tempo)), "{:#?}", list(&found));
         }
     }
-    assert!(moved > 0, "no trouble moves in these passages");
+    assert!(moved > 0 && tempos > 0, "no trouble moves in these passages, or no tempo helps");
 }
 
 /// The same change in every one of five slurs, three on a down-bow and two on an up-bow, is one step.
@@ -666,7 +668,7 @@ fn the_ladder_is_right_just_above_and_just_below_its_tempos() {
     let mut edges = 0;
     let mut as_marked = demo();
     as_marked.setup.school.slow_keeps_hair = false;
-    let chances = (1..=8).map(chance);
+    let chances = (1..=12).map(chance);
     for lesson in [as_marked, demo()].into_iter().chain(chances) {
         let marked = at_share(&lesson, 1.0);
         let found = ladder(&lesson, &shares, &mut |_| true).expect("it is not given up");

@@ -13,6 +13,7 @@ use super::{
     Standing,
     everywhere::everywhere,
     marks_changed,
+    search::weight,
     told::{Told, family},
 };
 
@@ -73,6 +74,10 @@ const SAME_MM: f64 = 5.0;
 const SAME_HEARD: f64 = 0.05;
 /// A change of tempo up to this share comes before what only eases. Assumed.
 const SMALL_TEMPO: f64 = 0.1;
+/// More changed marks than this are much for one spot. Assumed.
+const NEAR: usize = 6;
+/// With so many single changes that cure, two at once are not tried. Assumed.
+const ENOUGH: usize = 3;
 /// A list holds at most this many remedies, and this many of one kind. Assumed.
 const MOST: usize = 8;
 const MOST_OF_A_KIND: usize = 2;
@@ -142,7 +147,7 @@ pub fn remedies(lesson: &Lesson, analysis: &Analysis, finding: &Finding) -> Vec<
 
 /// Tries one change after the other and tells of each what came of it, if anything, and how many
 /// were tried of how many; false stops it. What eases one of several places is tried at all of them;
-/// two changes at once are tried only where no single one cures.
+/// two changes at once are tried only where few single ones cure.
 pub fn each_remedy(
     lesson: &Lesson,
     analysis: &Analysis,
@@ -152,9 +157,9 @@ pub fn each_remedy(
     let (before, told) = (Standing::of(lesson, analysis), Told::new(analysis));
     let (double, single): (Vec<Trial>, Vec<Trial>) =
         trials(lesson, analysis, finding).into_iter().partition(Trial::is_double);
-    let (mut cured, mut count) = (false, (0, 0));
+    let (mut cures, mut count) = (0, (0, 0));
     for list in [single, double] {
-        if cured {
+        if cures >= ENOUGH {
             return;
         }
         count.1 += list.len();
@@ -166,7 +171,8 @@ pub fn each_remedy(
             // Made at all places it must clear more of them than made at one.
             let remedy = remedy.filter(|remedy| stayed.is_none_or(|stayed| remedy.stays_at < stayed));
             if let Some(remedy) = &remedy {
-                cured |= remedy.cures() && remedy.helps() && !remedy.other_tempo();
+                let plain = !(remedy.other_tempo() || remedy.is_wide() || remedy.lifts_inside());
+                cures += usize::from(remedy.cures() && remedy.helps() && plain);
                 if remedy.stays_at > 0 && remedy.outcome != Outcome::Leaves && stayed.is_none() {
                     let all = everywhere(lesson, analysis, finding, &again);
                     count.1 += usize::from(all.is_some());
@@ -182,14 +188,15 @@ pub fn each_remedy(
 }
 
 /// Drops what does not help and what is the same as another, and puts the best first: what cures,
-/// then what eases, then what only moves the trouble, another tempo late; then the burden it leaves,
-/// then how little it changes. The best of every kind comes before a second one of any kind when the
+/// then what eases, then what only moves the trouble, another tempo and a lift inside a slur late; then
+/// what changes only a few marks, then the burden it leaves, then how little it changes. The best of every kind comes before a second one of any kind when the
 /// list is full.
 pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
     tried.retain(Remedy::helps);
     let key = |remedy: &Remedy| (remedy.weight() / SAME_BURDEN).round();
     tried.sort_by(|a, b| {
         (a.class().cmp(&b.class()))
+            .then(a.is_wide().cmp(&b.is_wide()))
             .then(key(a).total_cmp(&key(b)))
             .then(a.marks_changed.cmp(&b.marks_changed))
     });
@@ -222,7 +229,9 @@ impl Remedy {
     /// others.
     pub fn helps(&self) -> bool {
         let (before, after) = (&self.before, &self.after);
-        let missing = after.missing_mm - before.missing_mm;
+        // What can be played at last may well run out: more hair is missing then than before.
+        let playable = after.impossible < before.impossible;
+        let missing = if playable { 0.0 } else { after.missing_mm - before.missing_mm };
         let lighter = after.burden() < before.burden() - SAME_BURDEN / 2.0;
         after.impossible <= before.impossible
             && missing < SAME_MM
@@ -238,20 +247,31 @@ impl Remedy {
         self.trial.change == Change::Tempo
     }
 
+    /// It changes much of the music for one spot: a teacher first tries what is near.
+    fn is_wide(&self) -> bool {
+        self.marks_changed > NEAR && !self.trial.everywhere
+    }
+
+    /// It breaks a slur by lifting the bow.
+    fn lifts_inside(&self) -> bool {
+        self.trial.change == Change::RetakeInside
+    }
+
     /// The lower, the earlier in a list.
-    fn class(&self) -> (Outcome, bool) {
+    fn class(&self) -> (Outcome, bool, bool) {
         let (was, is) = (self.tempo_before, self.lesson.setup.tempo_share);
         match self.outcome {
             Outcome::Cures if self.other_tempo() && (is / was - 1.0).abs() > SMALL_TEMPO => {
-                (Outcome::Eases, true)
+                (Outcome::Eases, true, false)
             }
-            outcome => (outcome, self.other_tempo()),
+            outcome => (outcome, self.other_tempo(), self.lifts_inside()),
         }
     }
 
-    /// What it leaves as one number: a burden counts spots, so the hair that is missing is added.
+    /// What it leaves as one number, retakes and stops weighed as in a search; a burden counts spots, so
+    /// the hair that is missing is added.
     fn weight(&self) -> f64 {
-        self.after.burden() + self.after.missing_mm / MISSING_MM
+        weight(&self.analysis, &self.after, self.marks_changed) + self.after.missing_mm / MISSING_MM
     }
 }
 
@@ -287,6 +307,10 @@ impl<'a> Left<'a> {
     }
 
     fn outcome(&self, finding: &Finding) -> Outcome {
+        // Nothing is worse than another spot that cannot be played.
+        if self.new.iter().any(|new| new.verdict == Verdict::Impossible) {
+            return Outcome::Worsens;
+        }
         match self.here {
             None => match self.instead(finding) {
                 Some(new) if new.verdict < finding.verdict => Outcome::Worsens,
@@ -342,13 +366,14 @@ fn least_tempo(
     Some((Trial { words, edit, ..trial }, best.0, best.1))
 }
 
-/// Dynamics, places on the bow, speed factors and the tempo that differ.
+/// Dynamics, places on the bow, divided notes, speed factors and the tempo that differ.
 fn other_changes(before: &Lesson, after: &Lesson) -> usize {
     let signs = others(&before.score.signs, &after.score.signs);
     let pins = others(&before.pins, &after.pins);
+    let divided = before.score.events.len().abs_diff(after.score.events.len());
     let pairs = before.score.events.iter().zip(&after.score.events);
     let speeds = pairs.filter(|(a, b)| a.id == b.id && a.speed_factor != b.speed_factor).count();
-    signs + pins + speeds + usize::from(before.setup.tempo_share != after.setup.tempo_share)
+    signs + pins + divided + speeds + usize::from(before.setup.tempo_share != after.setup.tempo_share)
 }
 
 /// How many of a list are not in the other, the greater of both ways. Most changes leave it alone.
@@ -410,6 +435,10 @@ fn effect(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -
     if others.is_empty() && outcome == Outcome::Cures && gone > 0 {
         let places = if gone == 1 { "1 other trouble".to_owned() } else { format!("{gone} other troubles") };
         parts.push(format!("{places} gone with it"));
+    }
+    let rules = after.notices.saturating_sub(before.notices);
+    if rules > 0 && finding.verdict < Verdict::Notice {
+        parts.push(format!("{rules} more worth a look"));
     }
     let up = |standing: &Standing| standing.strong_beats.1 - standing.strong_beats.0;
     if up(after) > up(before) {

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    bowing::{Verdict, swells},
+    bowing::{Reached, Verdict, is_stopped, swells},
     lesson::Lesson,
     score::{Direction, Event, EventId, Score, Slur, SlurId},
 };
@@ -25,7 +25,7 @@ pub struct Standing {
     pub heard: f64,
     /// Cost of the plan.
     pub cost: f64,
-    /// Bars that begin with the start of a stroke: (on a down-bow, all of them).
+    /// Bars that begin with the start of a stroke or a hooked note: (on a down-bow, all of them).
     pub strong_beats: (usize, usize),
     /// Hairpins inside one stroke: (crescendo up or diminuendo down, all of them).
     pub hairpins: (usize, usize),
@@ -87,15 +87,17 @@ impl Standing {
     }
 }
 
-/// Bars whose first note starts a stroke: (on a down-bow, all). The down-bow on strong beats is
-/// common practice, no source, with many exceptions.
+/// Bars whose first note starts a stroke or is hooked: (on a down-bow, all). What is slurred over the
+/// barline has no beat of its own. The down-bow on strong beats is common practice, no source, with many
+/// exceptions.
 fn strong_beats(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
+    let Analysis { line, bowed, .. } = analysis;
     let mut count = (0, 0);
-    for stroke in &analysis.strokes {
-        let note = &analysis.line[analysis.bowed[stroke.notes.start].note];
-        if lesson.score.starts_bar(note) {
+    for (k, note) in bowed.iter().enumerate() {
+        let struck = note.reached != Reached::SameStroke || is_stopped(line, bowed, k);
+        if struck && lesson.score.starts_bar(&line[note.note]) {
             count.1 += 1;
-            count.0 += usize::from(stroke.direction == Direction::Down);
+            count.0 += usize::from(note.direction == Direction::Down);
         }
     }
     count

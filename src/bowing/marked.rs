@@ -1,15 +1,22 @@
 //! The marked path: the passage played at the wanted speeds with no foresight.
 //!
 //! It shows drift, the creeping toward tip or frog in uneven rhythms. It meets the plan again at
-//! every lift, at every pin, and at the stroke after a run-out.
+//! every lift, at every pin, and at the stroke after a run-out. Where the bow is set on the string
+//! the player sees at least the first stroke: if the plan starts too near the end of the hair for
+//! it, the path starts as much farther off as that stroke needs and the place allows.
 
 use serde::{Deserialize, Serialize};
 
 use super::plan::Solution;
-use super::problem::{End, Join, Problem};
+use super::problem::{End, Join, Piece, Problem};
 
 /// The hair ends only if it is passed by more than this, mm: the rounding of long sums. Assumed.
 const PASSED_MM: f64 = 1e-6;
+
+/// A run-out that misses less is none, mm: the bow stays at the end of the hair and goes on from
+/// there. Assumed: nobody sees the hair end to a few millimetres.
+/// The hundredth keeps whole millimetres clear of the border.
+const NOTABLE_MM: f64 = 5.01;
 
 /// A run-out is told as drift if the drift makes at least this part of what is missing. Assumed.
 const DRIFT_PART: f64 = 0.5;
@@ -75,17 +82,28 @@ pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
     let mut since = 0;
     let mut stroke = 0;
     let mut stroke_start = 0.0;
-    let mut ran_out = false;
+    // What is missing of the stroke since its hair ended.
+    let mut missing_mm = 0.0;
     for (k, piece) in problem.pieces.iter().enumerate() {
         let starts_stroke = k == 0 || piece.join != Join::Same;
-        if k == 0 || !piece.join.stays() || meets[k] || (starts_stroke && ran_out) {
+        if starts_stroke {
+            path.forget_below(NOTABLE_MM, missing_mm);
+        }
+        let set = k == 0 || !piece.join.stays();
+        if set || meets[k] || (starts_stroke && missing_mm > NOTABLE_MM) {
             place = solution.start_mm[k];
             since = k;
+            if set && !meets[k] {
+                place = with_room(problem, k, place, solution.corridor_start[k]);
+            }
         }
         if starts_stroke {
             (stroke, stroke_start) = (k, place);
         }
-        ran_out &= !(starts_stroke || since == k);
+        if starts_stroke || since == k {
+            missing_mm = 0.0;
+        }
+        let ran_out = missing_mm > 0.0;
         let wanted = piece.wanted_travel_mm();
         let sign = piece.direction.sign();
         let goal = place + sign * wanted;
@@ -93,6 +111,9 @@ pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
         let short_mm = (goal - end).abs();
         path.start_mm.push(place);
         path.end_mm.push(end);
+        if short_mm > PASSED_MM {
+            missing_mm += short_mm;
+        }
         if short_mm > PASSED_MM && !ran_out {
             let seconds_in = piece.seconds * (1.0 - short_mm / wanted).clamp(0.0, 1.0);
             let planned = solution.start_mm[stroke];
@@ -109,9 +130,34 @@ pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
                 drift: crept.then_some(Drift { since, mm: crept_mm }),
                 at_tip: sign > 0.0,
             });
-            ran_out = true;
         }
         place = end;
     }
+    path.forget_below(NOTABLE_MM, missing_mm);
     path
+}
+
+impl MarkedPath {
+    /// The stroke that ends here has run out of this much, mm; too little is none.
+    fn forget_below(&mut self, least_mm: f64, missing_mm: f64) {
+        if missing_mm > 0.0 && missing_mm <= least_mm {
+            self.run_outs.pop();
+        }
+    }
+}
+
+/// The place nearest to `place` within `allowed` from which the stroke that starts with piece `first`
+/// has its wanted hair; as near to that as there is.
+fn with_room(problem: &Problem, first: usize, place: f64, allowed: (f64, f64)) -> f64 {
+    let notes = &problem.pieces[first..];
+    let same = notes[1..].iter().take_while(|piece| piece.join == Join::Same).count();
+    let wanted: f64 = notes[..=same].iter().map(Piece::wanted_travel_mm).sum();
+    let (lo, hi) = problem.usable;
+    let fits = if notes[0].direction.sign() > 0.0 {
+        (lo, (hi - wanted).max(lo))
+    } else {
+        ((lo + wanted).min(hi), hi)
+    };
+    let goal = place.min(fits.1).max(fits.0);
+    goal.min(allowed.1).max(allowed.0)
 }

@@ -23,6 +23,6 @@ pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
 pub(crate) use strokes::HOOK_SOUNDING;
-pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, Swell, bow, strokes, swells};
+pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, Swell, bow, is_stopped, strokes, swells};
 pub use tones::{speed_ratio, tones};
 pub use wants::problem;

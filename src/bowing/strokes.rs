@@ -138,6 +138,14 @@ fn joins(before: &Attack, note: &Attack) -> bool {
     slurred || note.same_bow.is_some() || led_by_grace || after_grace
 }
 
+/// The note goes on in the bow of the one before it after a stop or pulse: hooked, portato.
+pub fn is_stopped(line: &[Attack], bowed: &[Bowed], k: usize) -> bool {
+    let Some(before) = k.checked_sub(1) else { return false };
+    let (before, note) = (&line[bowed[before].note], &line[bowed[k].note]);
+    let slurred = note.slur.is_some() && note.slur == before.slur;
+    bowed[k].reached == Reached::SameStroke && !slurred && note.grace.is_none()
+}
+
 /// The stroke a musician reads from the marks.
 fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeType {
     if let Some(stroke) = note.stroke {

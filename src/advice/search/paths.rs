@@ -9,7 +9,7 @@
 use crate::{
     advice::standing::{HAIRPIN, told_weight},
     analysis::Analysis,
-    bowing::{End, HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short},
+    bowing::{End, HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short, is_stopped},
     lesson::Lesson,
     score::{Direction, SignKind},
 };
@@ -79,6 +79,8 @@ struct Note {
     place: f64,
     place_weight: f64,
     strong: bool,
+    /// Hooked to the note before it as it is now.
+    stopped: bool,
     smooth: bool,
     reach: f64,
     pin: Option<(f64, f64)>,
@@ -129,6 +131,7 @@ impl<'a> Paths<'a> {
                 place: piece.place_mm,
                 place_weight: piece.place_weight,
                 strong: lesson.score.starts_bar(attack),
+                stopped: is_stopped(&analysis.line, &analysis.bowed, k),
                 smooth: !attack.marks.iter().any(|mark| mark.is_accent()),
                 reach: school.air_speed_mm_per_s * (free_s - school.set_time_s).max(0.0),
                 pin: None,
@@ -393,6 +396,14 @@ impl<'a> Paths<'a> {
         match stroke.joint {
             Way::Slur if stroke.new_notes > 0 => cost += taste.mark,
             _ => cost += taste.mark * stroke.new_notes as f64,
+        }
+        let hooked = |k: usize| match self.joint(k, stroke.joint) {
+            Some(Way::Joined) => self.notes[k].stopped,
+            way => way == Some(Way::Hook),
+        };
+        let strong = (first + 1..=last).filter(|&k| self.notes[k].strong && hooked(k)).count();
+        if direction == Direction::Up {
+            cost += taste.strong_beat * strong as f64;
         }
         if stroke.joint == Way::Hook {
             cost += taste.hook * stroke.new_notes as f64;

@@ -1,6 +1,6 @@
 //! Suggestions in words.
 
-use crate::{advice::Standing, analysis::Analysis, bowing::Reached, lesson::Lesson, score::sentence_case};
+use crate::{advice::Standing, analysis::Analysis, bowing::is_stopped, lesson::Lesson, score::sentence_case};
 
 use super::{Field, Step, Suggestion, Way};
 
@@ -9,13 +9,7 @@ const NAMED: usize = 2;
 
 /// Notes that go on in the bow of the note before them after a stop.
 pub(super) fn stops(analysis: &Analysis) -> usize {
-    let line = &analysis.line;
-    let stopped = |k: usize| {
-        let (before, note) = (&analysis.bowed[k - 1], &analysis.bowed[k]);
-        let slurred = line[note.note].slur.is_some() && line[note.note].slur == line[before.note].slur;
-        note.reached == Reached::SameStroke && !slurred && line[note.note].grace.is_none()
-    };
-    (1..analysis.bowed.len()).filter(|&k| stopped(k)).count()
+    (0..analysis.bowed.len()).filter(|&k| is_stopped(&analysis.line, &analysis.bowed, k)).count()
 }
 
 /// What a bowing changes.

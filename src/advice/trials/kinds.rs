@@ -8,9 +8,9 @@
 //! | `first-beat-up` | turn |
 //! | `upbeat-down` | turn, retake before the strong beat, join |
 //! | `strong-beats-up` | turn, split the stroke before, retake, join |
-//! | `chord-up` | retake, join two strokes before, split the stroke before, turn |
+//! | `chord-up` | all chords in a row down-bow, retake, join two strokes before, split the stroke before, turn |
 //! | `crescendo-down`, `diminuendo-up` | turn, split the stroke before, split, join, retake; then two at once |
-//! | `chord-place`, `accent-place`, `loud-at-tip` | nearer the frog, free a fixed place, retake, join, split the stroke before, turn |
+//! | `chord-place`, `accent-place`, `loud-at-tip` | nearer the frog, all chords in a row down-bow, free a fixed place, retake, join, split the stroke before, turn |
 //! | `soft-at-frog`, `soft-entry`, `sudden-soft` | nearer the tip, free a fixed place, retake, join, turn |
 //! | `crossing-far-out` | nearer the frog, free a fixed place, retake, join, turn |
 //! | `string-skipped` | a new bow there, retake |
@@ -37,7 +37,9 @@ pub(super) fn ways<'a>(finding: &Finding) -> Vec<Way<'a>> {
         Kind::FirstBeatUp => vec![Maker::turns],
         Kind::UpbeatDown => vec![Maker::turns, Maker::retakes, Maker::joins],
         Kind::StrongBeatsUp => vec![Maker::turns, Maker::splits_before, Maker::retakes, Maker::joins],
-        Kind::ChordUp => vec![Maker::retakes, Maker::joins, Maker::splits_before, Maker::turns],
+        Kind::ChordUp => {
+            vec![Maker::chords_down, Maker::retakes, Maker::joins, Maker::splits_before, Maker::turns]
+        }
         Kind::CrescendoDown | Kind::DiminuendoUp => {
             vec![
                 Maker::turns,
@@ -51,6 +53,7 @@ pub(super) fn ways<'a>(finding: &Finding) -> Vec<Way<'a>> {
         Kind::ChordPlace | Kind::AccentPlace | Kind::LoudAtTip => {
             vec![
                 Maker::nearer,
+                Maker::chords_down,
                 Maker::free_places,
                 Maker::retakes,
                 Maker::joins,

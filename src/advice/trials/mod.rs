@@ -209,7 +209,8 @@ impl<'a> Maker<'a> {
             places.sort_by_key(|(at, _)| *at);
             places.dedup_by_key(|(at, _)| *at);
             let tied = !places.is_empty();
-            if !tied {
+            // In a slur the place for another bow is between its notes.
+            if !tied && self.notes(self.stroke).len() == 1 {
                 let beats = self.beats_inside(note);
                 places.extend(beats.into_iter().map(|at| (at, vec![Step::Inside(note.id(), at)])));
             }
@@ -298,14 +299,38 @@ impl<'a> Maker<'a> {
         let late = here.clone().skip(1).rev().find(|&k| self.note(k).onset <= self.finding.at);
         places.extend(late.map(|k| (k, self.direction(self.stroke))));
         for (k, direction) in places {
-            if k == 0 || matches!(self.analysis.bowed[k].reached, Reached::Air(_)) {
-                continue;
-            }
+            let (change, what) = match self.analysis.bowed[k].reached {
+                Reached::First | Reached::Air(_) => continue,
+                Reached::BowChange => (Change::Retake, "Retake before"),
+                Reached::SameStroke => (Change::RetakeInside, "End this bow and lift before"),
+            };
             for direction in [direction, direction.turned()] {
-                let words = format!("Retake before {}, {}", self.at(k), direction.bow_word());
-                self.push(Change::Retake, words, &[Step::Retake(self.note(k).id(), direction)]);
+                let words = format!("{what} {}, {}", self.at(k), direction.bow_word());
+                self.push(change, words, &[Step::Retake(self.note(k).id(), direction)]);
             }
         }
+    }
+
+    /// Chords one after the other, each on a down-bow.
+    fn chords_down(&mut self) {
+        let chord = |stroke: usize| {
+            let notes = self.notes(stroke);
+            notes.len() == 1 && self.note(notes.start).notes.len() > 2
+        };
+        let follows = |stroke: usize| chord(stroke) && self.stays(stroke);
+        let first = (0..=self.stroke).rev().find(|&stroke| !follows(stroke)).unwrap_or(0);
+        let first = if chord(first) { first } else { first + 1 };
+        let last = (self.stroke + 1..self.analysis.strokes.len()).find(|&stroke| !follows(stroke));
+        let last = last.unwrap_or(self.analysis.strokes.len());
+        if last < first + 2 {
+            return;
+        }
+        let id = |stroke: usize| self.note(self.notes(stroke).start).id();
+        let steps: Vec<Step> =
+            (first..last).map(|stroke| Step::Retake(id(stroke), Direction::Down)).collect();
+        let from = note_at(&self.lesson.score, self.note(self.notes(first).start).onset);
+        let words = format!("{} chords down-bow one after the other, from {from}", last - first);
+        self.push(Change::Retake, words, &steps);
     }
 
     /// The bowing turned round from the lift before the stroke, or from the stroke itself.
@@ -414,7 +439,7 @@ impl<'a> Maker<'a> {
         for factor in [(back + missing) / back, out / back] {
             let factor = (factor / FACTOR_STEP).ceil() * FACTOR_STEP;
             if factor > 1.0 && factor <= FACTORS.1 {
-                let what = if many { "Light, fast returns from" } else { "Light, fast return at" };
+                let what = if many { "Light, fast bows back, from" } else { "A light, fast bow back at" };
                 let words = format!("{what} {first}: {} times the speed", two_places(factor));
                 self.push(Change::Return, words, &[Step::Speed(ids.clone(), factor)]);
             }
@@ -426,16 +451,21 @@ impl<'a> Maker<'a> {
                 .iter()
                 .map(|&s| Step::Join(self.note(self.notes(s).start).id(), SameBow::Hooked))
                 .collect();
-            self.push(Change::Hook, format!("Hook the returns from {first}"), &steps);
+            let words = match joined.len() {
+                1 => format!("Hook the return at {}", self.at(self.notes(joined[0]).start)),
+                count => format!("Hook the {count} short bows back, from {first} on"),
+            };
+            self.push(Change::Hook, words, &steps);
         }
         let all = out + self.hair(self.stroke).0;
         let factor = ((all - missing) / all / FACTOR_STEP).floor() * FACTOR_STEP;
         if !outward.is_empty() && factor >= FACTORS.0 {
             let ids = outward.iter().chain([&self.stroke]).flat_map(|&s| self.ids(s)).collect();
             let words = format!(
-                "Save bow from {} on: {} times the speed in the long strokes",
+                "Save bow from {} on: {} times the speed in the {}s",
                 self.at(self.notes(outward[0]).start),
-                two_places(factor)
+                two_places(factor),
+                away.bow_word()
             );
             self.push(Change::SaveBow, words, &[Step::Speed(ids, factor)]);
         }
@@ -488,6 +518,14 @@ impl<'a> Maker<'a> {
         let retake = (Step::Retake(first, direction), format!("retake before {here}"));
         if let Some((split, words)) = self.split.clone() {
             let mut seconds = vec![(Change::Softer, softer.clone())];
+            // With all of the hair ahead.
+            let (lo, hi) = self.analysis.solution.corridor_start[start];
+            let hair = self.analysis.problem.hair_mm.max(1.0);
+            let (mm, end) = if direction == Direction::Down { (lo, "frog") } else { (hi, "tip") };
+            if !self.pinned().contains(&start) {
+                let place = Step::Place(first, Some((mm / hair).clamp(0.0, 1.0)));
+                seconds.insert(0, (Change::Place, (place, format!("be at the {end} at {here}"))));
+            }
             // The bow after the stroke keeps its direction.
             if let Some(next) = self.next() {
                 let start = self.notes(next).start;

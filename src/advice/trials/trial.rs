@@ -19,8 +19,10 @@ pub enum Change {
     Slur,
     /// A retake or bow mark goes.
     NoRetake,
-    /// A retake.
+    /// A retake between two bows.
     Retake,
+    /// A retake inside a slur or hook, which ends there.
+    RetakeInside,
     /// The bowing turned round from a place on.
     Turn,
     /// Another starting place.
@@ -56,6 +58,7 @@ impl Change {
             Self::Slur => "slur",
             Self::NoRetake => "no-retake",
             Self::Retake => "retake",
+            Self::RetakeInside => "retake-inside",
             Self::Turn => "turn",
             Self::Start => "start",
             Self::Place => "place",

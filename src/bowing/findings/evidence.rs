@@ -135,7 +135,13 @@ impl<'a> Evidence<'a> {
         }
         let score = &self.lesson.score;
         let seconds = (bowed.onset_s + seconds_in) * self.lesson.setup.tempo_share;
-        score.nearest_beat_part(self.tempo.quarters(seconds)).max(note.onset).min(note.end())
+        let at = score.nearest_beat_part(self.tempo.quarters(seconds));
+        if at < note.end() {
+            return at.max(note.onset);
+        }
+        // The very end of a note is a place in it, not the start of the next.
+        let beat = score.bar_at(note.onset).map_or(Quarters::ONE, |bar| score.bars[bar].time.beat());
+        (note.end() - beat * Quarters::new(1, 4)).max(note.onset)
     }
 
     /// Where a piece starts.

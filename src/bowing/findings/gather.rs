@@ -59,7 +59,11 @@ pub fn ranked(findings: &[Finding]) -> Vec<usize> {
 fn worse_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
     // Small differences of what is heard are none.
     let heard = |finding: &Finding| (20.0 * finding.heard).round() as i64;
-    (a.verdict, -heard(a), a.at, a.kind).cmp(&(b.verdict, -heard(b), b.at, b.kind))
+    // Whole centimetres; what is heard no longer tells where much is missing.
+    let missing = |finding: &Finding| (finding.short_mm / 10.0).round() as i64;
+    let key =
+        |finding: &Finding| (finding.verdict, -heard(finding), -missing(finding), finding.at, finding.kind);
+    key(a).cmp(&key(b))
 }
 
 /// Of findings about the same thing at one place only the worst stays. A spot that cannot be played

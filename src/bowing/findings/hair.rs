@@ -9,9 +9,6 @@ use crate::{
     score::cm,
 };
 
-/// A run-out that misses less is none, mm. Assumed: nobody sees the hair end to a few millimetres.
-const NOTABLE_MM: f64 = 5.0;
-
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let spots = &evidence.solution.impossible;
     let told = spots.iter().enumerate().filter(|(k, spot)| {
@@ -20,8 +17,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         !(matches!(spot.cause, Cause::Pin(_)) && before == Some(spot.cause))
     });
     raws.extend(told.map(|(_, spot)| impossible(evidence, spot)));
-    let run_outs = evidence.marked.run_outs.iter().map(|spot| runs_out(evidence, spot));
-    raws.extend(run_outs.filter(|raw| raw.finding.short_mm >= NOTABLE_MM));
+    raws.extend(evidence.marked.run_outs.iter().map(|spot| runs_out(evidence, spot)));
 }
 
 fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
