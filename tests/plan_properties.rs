@@ -209,10 +209,12 @@ proptest! {
             let goal = path.start_mm[k] + piece.direction.sign() * wanted;
             let out = path.run_outs.iter().find(|out| out.piece == k);
             prop_assert!(out.is_none() || near((goal - path.end_mm[k]).abs(), out.map_or(0.0, |o| o.short_mm), 1e-9));
-            // Without a run-out in the stroke so far, the piece has its wanted length.
+            // Without a run-out in the stroke so far, the piece has its wanted length, but for a few
+            // millimetres at an end of the hair.
             let stroke = (0..=k).rev().find(|&j| j == 0 || problem.pieces[j].join != Join::Same).unwrap_or(0);
             if !path.run_outs.iter().any(|out| (stroke..=k).contains(&out.piece)) {
-                prop_assert!(near(goal, path.end_mm[k], 2e-6));
+                let at_end = [problem.usable.0, problem.usable.1].contains(&path.end_mm[k]);
+                prop_assert!(near(goal, path.end_mm[k], if at_end { 5.02 } else { 2e-6 }));
             }
         }
         for out in &path.run_outs {
