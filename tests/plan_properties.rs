@@ -214,7 +214,8 @@ proptest! {
             let stroke = (0..=k).rev().find(|&j| j == 0 || problem.pieces[j].join != Join::Same).unwrap_or(0);
             if !path.run_outs.iter().any(|out| (stroke..=k).contains(&out.piece)) {
                 let at_end = [problem.usable.0, problem.usable.1].contains(&path.end_mm[k]);
-                prop_assert!(near(goal, path.end_mm[k], if at_end { 5.02 } else { 2e-6 }));
+                let within = if at_end { 5.02 } else { 2e-6 };
+                prop_assert!(near(goal, path.end_mm[k], within));
             }
         }
         for out in &path.run_outs {
