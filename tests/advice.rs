@@ -315,6 +315,60 @@ fn a_long_slur_at_forte_is_split() {
     }
 }
 
+/// Four half notes in one bow, eight seconds, of a player whose slowest whole bow lasts six: split, the
+/// passage can at least be played, and that is a gain though the bow may then run out. No remedy makes
+/// another bar impossible. Computed from the times.
+#[test]
+fn what_can_be_played_at_last_is_a_gain() {
+    let half = NoteValue::plain(-1);
+    let (mut lesson, ids) = passage(&[half, half, half, half, QUARTER]);
+    lesson.setup.player.slowest_whole_bow_s = 6.0;
+    let edit = set_slur(&lesson, &ids[..4], true);
+    take(&mut lesson, edit);
+    let analysis = analyse(&lesson);
+    let finding = &analysis.findings[0];
+    assert_eq!(finding.verdict, Verdict::Impossible);
+    let found = remedies(&lesson, &analysis, finding);
+    let split = found.iter().position(|remedy| remedy.trial.id() == "split");
+    assert!(split.is_some_and(|index| index < 2), "{:#?}", list(&found));
+    assert!(found[0].after.impossible == 0 && found.iter().all(|remedy| remedy.after.impossible <= 1));
+    verify_all(&lesson);
+}
+
+/// A slur too long for the bow is split or its bow saved before anybody lifts in the middle of it
+/// (common practice, no source).
+#[test]
+fn a_lift_inside_a_slur_comes_after_all_else_that_cures() {
+    let (mut lesson, ids) = passage(&[DOTTED_HALF, QUARTER, DOTTED_HALF, QUARTER]);
+    let edit = set_slur(&lesson, &ids[..3], true);
+    take(&mut lesson, edit);
+    let analysis = analyse(&lesson);
+    let found = remedies(&lesson, &analysis, run_out(&analysis));
+    let lift = found.iter().position(|remedy| remedy.trial.change == Change::RetakeInside);
+    let others = found.iter().rposition(|remedy| {
+        remedy.cures() && !matches!(remedy.trial.change, Change::RetakeInside | Change::Tempo)
+    });
+    assert!(lift.is_some() && others.is_some(), "{:#?}", list(&found));
+    assert!(others < lift, "{:#?}", list(&found));
+    assert!(found[lift.unwrap_or(0)].trial.words.starts_with("End this bow and lift before"));
+}
+
+/// Chords one after the other are all played down-bow, with the bow set again for each (common
+/// practice, no source; chords lie in the lower half by a textbook on orchestral bowing).
+#[test]
+fn chords_in_a_row_are_all_played_down_bow() {
+    let triad: &[i32] = &[55, 62, 71];
+    let (lesson, _) = of_chords(&[(QUARTER, triad), (QUARTER, triad), (QUARTER, triad), (QUARTER, triad)]);
+    let analysis = analyse(&lesson);
+    let finding = analysis.findings.iter().find(|finding| finding.kind == Kind::ChordPlace);
+    let finding = finding.unwrap_or_else(|| panic!("{:#?}", analysis.findings));
+    let found = remedies(&lesson, &analysis, finding);
+    let all = found.iter().find(|remedy| remedy.trial.words.starts_with("4 chords down-bow"));
+    let all = all.unwrap_or_else(|| panic!("{:#?}", list(&found)));
+    assert!(all.cures(), "{:#?}", list(&found));
+    assert!(all.analysis.bowed.iter().all(|note| note.direction == Direction::Down));
+}
+
 /// A note longer than the bow is played with a change of bow inside it, on a beat; two changes leave
 /// the bow marks after it as they are (common practice, no source). At 25 cm/s a whole note at
 /// quarter = 60 takes 100 cm of the 65.

@@ -315,6 +315,37 @@ fn a_retake_needs_time() {
     told_and_not(Kind::ShortRetake, &retake(SIXTEENTH), &retake(HALF));
 }
 
+/// Where the bow is set on the string the player sees the first stroke: a start too near its end for it
+/// is not told, the bow starts farther off. Computed: the wanted hair fits between the start and the end.
+#[test]
+fn a_bow_that_is_set_has_room_for_its_first_stroke() {
+    // Short notes at the tip draw the plan there; alone, it would start the half note too far out.
+    let mut values = vec![HALF];
+    values.extend([EIGHTH; 40]);
+    let mut passage = Passage::new(&values).bow(0, Down);
+    passage.lesson.setup.player.home = Some((0.95, 1.0));
+    let analysis = analyse(&passage.lesson);
+    let (problem, marked) = (&analysis.problem, &analysis.marked);
+    let wanted = problem.pieces[0].wanted_mm;
+    assert!(analysis.solution.start_mm[0] + wanted > problem.usable.1 + 5.0, "the plan saves bow there");
+    assert!((marked.end_mm[0] - marked.start_mm[0] - wanted).abs() < 1e-6);
+    assert!(marked.run_outs.iter().all(|spot| spot.piece > 0), "{:?}", marked.run_outs);
+}
+
+/// The hair ends at the very end of a whole note: that is in its own bar, not on the next one's first
+/// beat.
+#[test]
+fn the_end_of_a_note_is_in_its_own_bar() {
+    // 4.01 s of 4 s at the slowest: what is missing is less than any part of a beat.
+    let passage = Passage::new(&[WHOLE, QUARTER]).whole_bow_s(3.99, 0.5);
+    let mut passage = passage.pinned(0, 0.0);
+    passage.lesson.setup.player.frog_margin_mm = 0.0;
+    passage.lesson.setup.player.tip_margin_mm = 0.0;
+    let told = passage.told(Kind::NoWayHair);
+    assert_eq!(told.len(), 1);
+    assert_eq!(told[0].place.to_string(), "bar 1, beat 4 3/4");
+}
+
 /// Loudness follows v / beta (Schelleng; Woodhouse, Euphonics 9.3.1): a bow at a fifth of the wanted
 /// speed cannot keep a forte by any sounding point. The firm limit of the weight falls with the speed.
 #[test]

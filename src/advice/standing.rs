@@ -162,7 +162,7 @@ mod tests {
     use crate::{
         analysis::analyse,
         lesson::{change, demo::demo},
-        score::{NoteValue, Pitch, Quarters, Sign, SignKind, Step, TimeSignature},
+        score::{NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Step, TimeSignature},
         setup::Family,
     };
 
@@ -210,5 +210,15 @@ mod tests {
             .expect("turned");
         let turned = Standing::of(&turned, &analyse(&turned));
         assert_eq!((turned.strong_beats, turned.hairpins), ((0, 2), (1, 3)));
+        // Hooked to the up-bow before it, the second strong beat is on an up-bow; slurred, it is none.
+        let fifth = lesson.score.events[4].id;
+        let standing = |edit: crate::lesson::Edit| {
+            let (next, _) = edit.apply(&lesson).expect("bowed");
+            Standing::of(&next, &analyse(&next)).strong_beats
+        };
+        let hooked = change::hook(&lesson, fifth, Some(SameBow::Hooked)).expect("hooked");
+        assert_eq!(standing(hooked), (1, 2));
+        let slurred = change::set_slur(&lesson, &[lesson.score.events[3].id, fifth], true).expect("slurred");
+        assert_eq!(standing(slurred), (1, 1));
     }
 }
