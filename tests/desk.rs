@@ -216,6 +216,60 @@ fn a_remedy_is_looked_at_taken_and_undone() {
     assert_eq!(harness.state().lesson(), &demo());
 }
 
+/// Where a remedy stands does not change while the pointer is over the list or one is chosen by keys.
+#[test]
+fn what_helps_keeps_its_place_under_the_pointer() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::J);
+    wait_until(&mut harness, |harness| !harness.state().remedies().is_empty());
+    let first = harness.state().remedies()[0].trial.words.clone();
+    harness.get_by_label_contains(&format!("{first}, ")).hover();
+    let words = |harness: &Harness<'_, Desk>| -> Vec<String> {
+        harness.state().remedies().iter().map(|remedy| remedy.trial.words.clone()).collect()
+    };
+    harness.run_steps(2);
+    let mut before = words(&harness);
+    while harness.query_by_label("choose one").is_none() {
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        harness.step();
+        let now = words(&harness);
+        assert!(now.starts_with(&before), "new ones only at the end: {before:?}, {now:?}");
+        before = now;
+    }
+    harness.run_steps(5);
+    assert_eq!(words(&harness), before, "not put in order under the pointer");
+    // The last one is chosen by the keys; then the pointer goes, and the list is put in order.
+    press(&mut harness, Key::ArrowUp);
+    let chosen = before.last().cloned().expect("there are some");
+    harness.hover_at(egui::pos2(400.0, 300.0));
+    harness.run_steps(5);
+    let ordered = words(&harness);
+    assert!(harness.state().remedies()[0].cures(), "the best first: {ordered:?}");
+    assert_ne!(ordered, before, "they were found in another order");
+    let place = ordered.iter().position(|words| *words == chosen);
+    let promised = place.map(|place| harness.state().remedies()[place].lesson.clone());
+    press(&mut harness, Key::Enter);
+    match promised {
+        Some(promised) => assert_eq!(harness.state().lesson(), &promised, "the one that was chosen"),
+        None => assert_eq!(harness.state().lesson(), &demo(), "one that is dropped is not taken"),
+    }
+}
+
+/// An open finding has the room of the level; a level that is asked for is shown all the same.
+#[test]
+fn the_level_makes_room_for_an_open_finding() {
+    let mut harness = desk(None);
+    let shows = |harness: &Harness<'_, Desk>| harness.query_by_label_contains("Bow level").is_some();
+    assert!(shows(&harness));
+    press(&mut harness, Key::J);
+    assert!(!shows(&harness));
+    press(&mut harness, Key::Num6);
+    assert!(shows(&harness));
+    press(&mut harness, Key::Num6);
+    press(&mut harness, Key::Escape);
+    assert!(shows(&harness), "it comes back");
+}
+
 #[test]
 fn pointing_at_a_remedy_changes_nothing_and_a_click_takes_it() {
     let mut harness = desk(None);
@@ -290,6 +344,13 @@ fn a_kept_version_is_compared_and_dropped() {
     assert_eq!(harness.state().undo_depth(), undo, "comparing changes nothing");
 }
 
+/// The first note that has other marks in a second lesson.
+fn change_of(before: &elbowroom::lesson::Lesson, after: &elbowroom::lesson::Lesson) -> String {
+    let changed = elbowroom::advice::notes_with_changed_marks(&before.score, &after.score);
+    let event = after.score.events.iter().find(|event| changed.contains(&event.id)).expect("one is changed");
+    format!("{}, {}", event.notes[0].pitch.name(), after.score.place(event.onset))
+}
+
 #[test]
 fn a_suggested_bowing_is_looked_at_taken_and_undone() {
     let mut harness = desk(None);
@@ -303,6 +364,8 @@ fn a_suggested_bowing_is_looked_at_taken_and_undone() {
     assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");
     click(&mut harness, "Take bowing 1");
     assert_eq!(harness.state().lesson(), &best);
+    let first = change_of(&demo(), &best);
+    assert!(harness.query_all_by_label(&first).count() > 0, "{first} was changed and is in view");
     assert_eq!(harness.state().undo_depth(), 1);
     assert!(harness.state().suggestions().is_empty(), "they belong to the bowing before");
     press_with(&mut harness, Modifiers::COMMAND, Key::Z);

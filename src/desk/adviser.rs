@@ -22,12 +22,14 @@ const MOST_KEPT: usize = 3;
 /// What is known about the remedies of one finding.
 #[derive(Debug, Default)]
 pub struct Advice {
-    /// Those that help, the best first.
+    /// Those that help, as they were found; the best first once they were put in order.
     pub remedies: Vec<Remedy>,
     /// How many changes were tried, and how many there are to try.
     pub tried: (usize, usize),
     /// All were tried.
     pub is_done: bool,
+    /// The remedies were put in order.
+    is_in_order: bool,
 }
 
 /// A change that was tried, and how far that brings the work.
@@ -93,6 +95,17 @@ impl Adviser {
         }
     }
 
+    /// Puts the remedies of a finding in order, the best first, once all were tried. Gives the place
+    /// at which the chosen one stands then.
+    pub fn put_in_order(&mut self, which: Which, chosen: Option<usize>) -> Option<usize> {
+        let advice = self.known.get_mut(&which).filter(|advice| advice.is_done && !advice.is_in_order);
+        let Some(advice) = advice else { return chosen };
+        let words = chosen.and_then(|index| advice.remedies.get(index)).map(|r| r.trial.words.clone());
+        advice.remedies = rank(std::mem::take(&mut advice.remedies));
+        advice.is_in_order = true;
+        advice.remedies.iter().position(|remedy| Some(&remedy.trial.words) == words.as_ref())
+    }
+
     fn is_done(&self, which: Which) -> bool {
         self.known.get(&which).is_some_and(|advice| advice.is_done)
     }
@@ -100,14 +113,12 @@ impl Adviser {
     fn take_in(&mut self) {
         let Some((which, job)) = &mut self.running else { return };
         let advice = self.known.entry(*which).or_default();
-        let mut new = false;
         while let Some(tried) = job.next() {
             advice.tried = tried.count;
-            new |= tried.remedy.is_some();
-            advice.remedies.extend(tried.remedy.map(|remedy| *remedy));
-        }
-        if new {
-            advice.remedies = rank(std::mem::take(&mut advice.remedies));
+            // A new one goes to the end: no other moves while a hand is on its way to it.
+            let is_new = |new: &Remedy| advice.remedies.iter().all(|old| old.lesson != new.lesson);
+            let new = tried.remedy.filter(|remedy| remedy.helps() && is_new(remedy));
+            advice.remedies.extend(new.map(|remedy| *remedy));
         }
         if job.is_over() {
             advice.is_done = true;

@@ -362,6 +362,10 @@ impl Desk {
 
     /// Makes a change that is on offer, as one step.
     fn take(&mut self, offer: Offer, now: f64) {
+        let changes_from = match offer {
+            Offer::Suggestion(index) => self.suggest.first_bar(index),
+            Offer::Remedy(_) => None,
+        };
         let taken = match offer {
             Offer::Remedy(index) => {
                 let remedy = self.remedies().get(index);
@@ -378,6 +382,9 @@ impl Desk {
             && self.edit(Ok(edit), None, now)
         {
             self.view.message = Some(words);
+            if let Some(bar) = changes_from {
+                self.bring_into_view(bar);
+            }
         }
     }
 

@@ -129,10 +129,11 @@ impl Files {
             ui.label("There is no file dialog on this machine. Type or paste the path of the file.");
             let label = ui.label("Path");
             let edit = ui.add(egui::TextEdit::singleline(text).desired_width(440.0)).labelled_by(label.id);
+            // Asked before the field takes the focus back, or it would seem never to have lost it.
+            let enter = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
             if ui.memory(|memory| memory.focused().is_none()) {
                 edit.request_focus();
             }
-            let enter = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
             ui.horizontal(|ui| {
                 let ready = !text.trim().is_empty();
                 if (ui.add_enabled(ready, egui::Button::new(verb)).clicked() || enter) && ready {

@@ -52,6 +52,8 @@ pub struct FindingsView {
     pub open: Option<Which>,
     /// Bring the open finding into view.
     pub reveal: bool,
+    /// The pointer is over the open finding: what helps must keep its place.
+    pub pointed_at: bool,
     /// In the order of the music rather than the worst first.
     pub by_time: bool,
     /// The differences from the kept version are listed instead.

@@ -36,6 +36,8 @@ pub fn inspector_ui(
         return;
     };
     ui.horizontal_wrapped(|ui| {
+        // All of it fits in a row of a small window.
+        (ui.spacing_mut().item_spacing.x, ui.spacing_mut().button_padding.x) = (3.0, 5.0);
         let title = match notes.len() {
             1 => note_words(lesson, first.id()),
             n => format!("{n} notes from {}", lesson.score.place(first.onset)),

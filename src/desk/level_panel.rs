@@ -59,6 +59,17 @@ pub fn shown_state(ui: &Ui, analysis: &Analysis, shown: &Shown, arm: &ArmDesk) -
     state
 }
 
+/// The level in a line, where something else has the room.
+pub fn folded_ui(ui: &mut Ui, analysis: &Analysis, bow: &BowState) {
+    let level = analysis.fan.level(bow.plane);
+    ui.horizontal(|ui| {
+        ui.heading("Level");
+        let words = format!("{}, {:.1}°", level.name, bow.level_deg).replace('-', "–");
+        let label = ui.add(Label::new(RichText::new(words).weak()).truncate());
+        label.on_hover_text("The picture comes back when the finding is closed (Esc), or with a level's key");
+    });
+}
+
 /// Draws the level view and gives the bow it shows. A click on a string or pair looks at it.
 pub fn level_ui(
     ui: &mut Ui,

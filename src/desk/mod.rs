@@ -257,11 +257,6 @@ impl Desk {
         let about =
             About { generation: self.generation, lesson: self.history.lesson(), analysis: &self.analysis };
         let answered = self.suggest.turn(self.generation, about.lesson, about.analysis);
-        let seen = self.scene.as_ref().map_or(0..0, |scene| scene.bars.0..scene.bars.1);
-        if let Some(bar) = answered.filter(|bar| !seen.contains(bar)) {
-            // What is suggested is looked at on the hair map; it must be in view.
-            self.view.first_bar = bar;
-        }
         if self.view.drawer == Some(Drawer::Ladder) {
             self.ladder.turn(&about, now, ctx);
         } else {
@@ -271,6 +266,28 @@ impl Desk {
             kept.turn(&about);
         }
         self.adviser.turn(&about, &wanted, now, ctx);
+        if let Some(open) = open.filter(|_| !self.view.findings.pointed_at) {
+            let chosen = match self.view.offer {
+                Some(Offer::Remedy(index)) => Some(index),
+                _ => None,
+            };
+            let stands = self.adviser.put_in_order(open, chosen);
+            if chosen.is_some() {
+                self.view.offer = stands.map(Offer::Remedy);
+            }
+        }
+        if let Some(bar) = answered {
+            // What is suggested is looked at on the hair map; it must be in view.
+            self.bring_into_view(bar);
+        }
+    }
+
+    /// Shows the music from this bar on, unless the bar is in view.
+    fn bring_into_view(&mut self, bar: usize) {
+        let is_seen = |scene: &Scene| (scene.bars.0..scene.bars.1).contains(&bar);
+        if !self.scene.as_ref().is_some_and(is_seen) {
+            self.view.first_bar = bar;
+        }
     }
 
     /// Brings everything up to the present state of the lesson.
@@ -389,26 +406,33 @@ impl Desk {
                 let level =
                     if together { self.view.together.level(self.history.lesson()) } else { self.view.level };
                 let shown = level_panel::Shown { level, together, bow: &bow, look, ppm };
-                let moved = level_panel::level_ui(
-                    ui,
-                    lesson_and_analysis,
-                    &shown,
-                    &mut self.view.arm,
-                    &mut self.painter,
-                    commands,
-                );
-                if self.view.stage != Stage::Arm {
-                    arm_panel::small_ui(
+                // An open finding has the room, unless a level is looked at.
+                let folded =
+                    self.view.findings.open.is_some() && level.is_none() && self.view.stage == Stage::Music;
+                if folded {
+                    level_panel::folded_ui(ui, &self.analysis, &bow);
+                } else {
+                    let moved = level_panel::level_ui(
                         ui,
                         lesson_and_analysis,
-                        &moved,
-                        &self.view.arm,
+                        &shown,
+                        &mut self.view.arm,
                         &mut self.painter,
-                        (look, ppm),
+                        commands,
                     );
-                }
-                if let Some((line, more)) = &self.care {
-                    ui.add(egui::Label::new(egui::RichText::new(line).weak()).wrap()).on_hover_text(more);
+                    if self.view.stage != Stage::Arm {
+                        arm_panel::small_ui(
+                            ui,
+                            lesson_and_analysis,
+                            &moved,
+                            &self.view.arm,
+                            &mut self.painter,
+                            (look, ppm),
+                        );
+                    }
+                    if let Some((line, more)) = &self.care {
+                        ui.add(egui::Label::new(egui::RichText::new(line).weak()).wrap()).on_hover_text(more);
+                    }
                 }
                 ui.separator();
                 let input = findings_panel::FindingsInput {
@@ -425,11 +449,14 @@ impl Desk {
                     _ => None,
                 };
                 let mut pointed = None;
+                let mut over = false;
                 findings_panel::findings_ui(ui, &input, &mut self.view.findings, commands, |ui, commands| {
                     let silence;
                     (pointed, silence) = remedies_panel::remedies_ui(ui, advice, chosen, look, commands);
+                    over = ui.rect_contains_pointer(ui.min_rect());
                     silence
                 });
+                self.view.findings.pointed_at = over;
                 offer = pointed.map(Offer::Remedy).or(offer);
             });
         let above = ui.available_height();

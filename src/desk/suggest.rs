@@ -4,7 +4,7 @@ use std::{collections::BTreeSet, sync::Arc};
 
 use egui::{
     Button, Context, Frame, Label, ProgressBar, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, Ui,
-    WidgetInfo, pos2, vec2,
+    WidgetInfo, vec2,
 };
 
 use crate::{
@@ -30,10 +30,12 @@ use super::{
 const ANSWERS: usize = 3;
 /// Height of the hair in the drawing of an answer, mm.
 const HAIR_MM: f64 = 22.0;
-/// Lines kept for the reasons; more are scrolled to.
-const REASON_LINES: f32 = 2.6;
+/// Part of the panel's height that the drawing of an answer has. Assumed.
+const DRAWING: f32 = 0.5;
 /// Size of that drawing against the music above it.
 const SMALLER: f32 = 0.62;
+/// Corner radius of an answer, points.
+const CORNER: f32 = 5.0;
 /// Progress is told when it has grown by this much.
 const NOTABLE: f64 = 0.01;
 
@@ -52,8 +54,8 @@ pub struct Suggest {
     job: Option<Job<Found>>,
     done_part: f64,
     answers: Vec<Suggestion>,
-    /// First bar of the drawings.
-    first_bar: usize,
+    /// For each answer the first bar it changes.
+    first_bars: Vec<usize>,
     /// Why there is no answer.
     problem: Option<String>,
     /// Drawings of the answers, with what they depend on.
@@ -69,7 +71,7 @@ impl Default for Suggest {
             job: None,
             done_part: 0.0,
             answers: Vec::new(),
-            first_bar: 0,
+            first_bars: Vec::new(),
             problem: None,
             drawn: Vec::new(),
         }
@@ -80,6 +82,11 @@ impl Suggest {
     /// The answers for this state of the lesson, the best first.
     pub fn answers(&self, generation: u64) -> &[Suggestion] {
         if generation == self.generation { &self.answers } else { &[] }
+    }
+
+    /// The first bar an answer changes.
+    pub fn first_bar(&self, index: usize) -> Option<usize> {
+        self.first_bars.get(index).copied()
     }
 
     /// A search is under way.
@@ -99,8 +106,9 @@ impl Suggest {
             match found {
                 Found::Part(part) => self.done_part = part,
                 Found::Answers(answers) => {
-                    self.first_bar = first_bar(lesson, analysis, &answers);
-                    new = Some(self.first_bar);
+                    self.first_bars =
+                        answers.iter().map(|answer| first_bar(lesson, analysis, answer)).collect();
+                    new = self.first_bars.iter().copied().min();
                     self.answers = answers;
                 }
                 Found::Nothing(why) => self.problem = Some(why),
@@ -142,19 +150,13 @@ impl Suggest {
     }
 }
 
-/// The first bar in which any answer differs from the lesson.
-fn first_bar(lesson: &Lesson, analysis: &Analysis, answers: &[Suggestion]) -> usize {
-    let strokes = |analysis: &Analysis| -> Vec<_> {
-        let stroke = |bowed: &crate::bowing::Bowed| (bowed.note, bowed.direction, bowed.reached);
-        analysis.bowed.iter().map(stroke).collect()
-    };
-    let now = strokes(analysis);
-    let first = answers.iter().filter_map(|answer| {
-        let theirs = strokes(&answer.analysis);
-        let apart = now.iter().zip(&theirs).find(|(a, b)| a != b)?;
-        analysis.line.get(apart.0.0).map(|note| note.onset)
-    });
-    first.min().and_then(|at| lesson.score.bar_at(at)).unwrap_or(0)
+/// The first bar in which an answer differs from the lesson; the first of all where nothing does.
+fn first_bar(lesson: &Lesson, analysis: &Analysis, answer: &Suggestion) -> usize {
+    let stroke = |bowed: &crate::bowing::Bowed| (bowed.note, bowed.direction, bowed.reached);
+    let mut pairs = analysis.bowed.iter().zip(&answer.analysis.bowed);
+    let apart = pairs.find(|(now, theirs)| stroke(now) != stroke(theirs));
+    let at = apart.and_then(|(now, _)| analysis.line.get(now.note)).map(|note| note.onset);
+    at.and_then(|at| lesson.score.bar_at(at)).unwrap_or(0)
 }
 
 /// What the panel reads.
@@ -196,24 +198,26 @@ pub fn suggest_ui(
         return None;
     }
     let mut pointed = None;
-    let room = ui.available_rect_before_wrap();
-    let gap = 10.0;
-    let width = (room.width() - gap * (ANSWERS as f32 - 1.0)) / ANSWERS as f32;
     suggest.drawn.resize_with(suggest.answers.len(), Default::default);
-    for index in 0..suggest.answers.len().min(ANSWERS) {
-        let left = room.left() + (width + gap) * index as f32;
-        let rect = Rect::from_min_size(pos2(left, room.top()), vec2(width, room.height()));
-        let mut column = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt(("answer", index)));
-        column.set_clip_rect(rect.intersect(ui.clip_rect()));
-        let over = ui.rect_contains_pointer(rect);
-        if over {
-            pointed = Some(index);
-        }
-        if answer_ui(&mut column, input, suggest, index, over, painter) {
-            commands.push(Command::Take(Offer::Suggestion(index)));
-        }
-    }
-    ui.advance_cursor_after_rect(room);
+    let height = (DRAWING * ui.available_height()).max(60.0);
+    // All answers are scrolled together, so that each can be read in full beside the others.
+    ScrollArea::vertical().id_salt("answers").auto_shrink([false, false]).show(ui, |ui| {
+        ui.columns(ANSWERS, |columns| {
+            for (index, column) in columns.iter_mut().enumerate().take(suggest.answers.len()) {
+                // The layout of columns alone would spread the words of a line.
+                let plain = egui::Layout::top_down(egui::Align::Min);
+                let shown =
+                    column.with_layout(plain, |ui| answer_ui(ui, input, suggest, index, height, painter));
+                let (over, take) = shown.inner;
+                if over {
+                    pointed = Some(index);
+                }
+                if take {
+                    commands.push(Command::Take(Offer::Suggestion(index)));
+                }
+            }
+        });
+    });
     pointed
 }
 
@@ -267,29 +271,23 @@ pub fn close_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
     }
 }
 
-/// One answer; true when it is to be taken.
+/// One answer with a drawing of this height; whether it is pointed at, and whether it is to be taken.
 fn answer_ui(
     ui: &mut Ui,
     input: &SuggestInput<'_>,
     suggest: &mut Suggest,
     index: usize,
-    over: bool,
+    height: f32,
     painter: &mut ScreenPainter,
-) -> bool {
+) -> (bool, bool) {
     let theme = input.look.theme();
     let answer = &suggest.answers[index];
-    let marked = over || input.picked == Some(index);
-    let edge = colour(theme, if marked { Ink::Plan } else { Ink::Rule });
-    let frame = Frame::new()
-        .inner_margin(6.0)
-        .corner_radius(5.0)
-        .fill(colour(theme, Ink::Paper))
-        .stroke(Stroke::new(if marked { 1.5 } else { 1.0 }, edge));
+    let frame = Frame::new().inner_margin(6.0).corner_radius(CORNER).fill(colour(theme, Ink::Paper));
     let mut take = false;
-    frame.show(ui, |ui| {
-        ui.set_min_size(ui.available_size());
+    let shown = frame.show(ui, |ui| {
+        ui.set_min_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 3.0;
-        ui.add(Label::new(bold(&answer.headline)).truncate()).on_hover_text(&answer.headline);
+        ui.add(Label::new(bold(&answer.headline)).wrap().selectable(false));
         ui.horizontal(|ui| {
             ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
             let ink = colour(theme, Ink::Warn);
@@ -319,21 +317,21 @@ fn answer_ui(
                 });
             });
         });
-        let drawing = vec2(
-            ui.available_width(),
-            (ui.available_height() - REASON_LINES * ui.text_style_height(&egui::TextStyle::Body)).max(60.0),
-        );
-        let (rect, _) = ui.allocate_exact_size(drawing, Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+        let first_bar = suggest.first_bars.get(index).copied().unwrap_or(0);
         let shapes = &mut suggest.drawn[index];
-        drawing_ui(ui, input, answer, suggest.first_bar, rect, shapes, painter);
-        ScrollArea::vertical().id_salt("reasons").auto_shrink([false, false]).show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 1.0;
-            for reason in &answer.reasons {
-                ui.add(Label::new(RichText::new(reason).weak()).wrap().selectable(false));
-            }
-        });
+        drawing_ui(ui, input, answer, first_bar, rect, shapes, painter);
+        ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
+        for reason in &answer.reasons {
+            ui.add(Label::new(RichText::new(reason).weak()).wrap().selectable(false));
+        }
     });
-    take
+    let rect = shown.response.rect;
+    let over = ui.rect_contains_pointer(rect);
+    let (width, edge) = if over || input.picked == Some(index) { (1.5, Ink::Plan) } else { (1.0, Ink::Rule) };
+    let edge = Stroke::new(width, colour(theme, edge));
+    ui.painter().rect_stroke(rect, CORNER, edge, egui::StrokeKind::Inside);
+    (over, take)
 }
 
 fn drawing_ui(
