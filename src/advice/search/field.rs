@@ -249,7 +249,11 @@ impl Field {
             Way::Slur => (Joined::Slur, None),
             Way::Hook => (Joined::Hook, None),
             // Two up-bow marks that hooked it would say nothing turned round.
-            Way::Joined if note.bow.is_some() && note.slur.is_none() && note.same_bow.is_none() => {
+            Way::Joined
+                if note.bow.is_some()
+                    && (note.slur.is_none() || note.slur_start)
+                    && note.same_bow.is_none() =>
+            {
                 (Joined::Hook, None)
             }
             Way::Joined => (Joined::AsItIs, note.bow.filter(|mark| *mark == wanted.direction)),
