@@ -3,11 +3,14 @@
 //! Every bowing that is judged is written as an edit, applied and analysed as if a person had made
 //! it; what is compared is [`weight`] of what comes out. Few bowings are tried out in full. Of many,
 //! dynamic programming (`paths`) picks those worth trying, and the best of these are then
-//! improved note by note. That finds the best of all on the short passages it was checked on
-//! (every bowing tried, `tests/search.rs`); on long ones it is a good bowing, not proven to be the best.
+//! improved note by note. Then all others are gone through, but for those that a bound (`bound`) shows
+//! to be no better, until they are too many. On passages of twelve notes that finds the best of all
+//! but where the bow must run out several times (`tests/search.rs` and `tests/search_bounds.rs`);
+//! on long ones it is a good bowing, not proven to be the best.
 //! Where few notes of a long part are chosen, the search is made in the music around them, and the
 //! best that come of it are weighed in the whole part.
 
+mod bound;
 mod excerpt;
 mod field;
 mod paths;

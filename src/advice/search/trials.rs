@@ -10,6 +10,7 @@ use crate::{
 
 use super::{
     Bowing, Field, HOOK, MARK, RETAKE, SearchError, Step, Suggestion, Way,
+    bound::Bound,
     paths::{Paths, Taste},
     weight, words,
 };
@@ -26,6 +27,11 @@ const FROM_EXCERPT: usize = 16;
 const STARTS: usize = 3;
 /// Two notes changed at a time lie at most so far apart. Assumed.
 const PAIR: usize = 12;
+/// Passages of so many notes are gone through whole. Assumed.
+const WHOLE: usize = 200;
+/// That is given up when so many notes were planned, or so many more bowings tried. Assumed.
+const MOST_PLANNED: usize = 400_000;
+const MOST_MORE: usize = 1_000;
 /// Better than this counts as better.
 const BETTER: f64 = 1e-9;
 
@@ -40,6 +46,14 @@ const TASTES: [Taste; 4] = {
         Taste { bend: 4.0, strong_beat: 0.1, ..plain },
     ]
 };
+
+/// A walk through all bowings that may be better.
+struct Walk<'a> {
+    bound: Bound<'a>,
+    best: f64,
+    planned: usize,
+    most: usize,
+}
 
 /// A bowing and how the lesson stands with it.
 #[derive(Clone, Debug)]
@@ -99,6 +113,52 @@ impl<'a> Trials<'a> {
         order.sort_by(|a, b| self.tried[*a].weight.total_cmp(&self.tried[*b].weight));
         for start in order.into_iter().take(STARTS) {
             self.improve(start)?;
+        }
+        self.go_through()
+    }
+
+    /// Tries all other bowings that may be better than the best, where they are not too many.
+    fn go_through(&mut self) -> Result<(), SearchError> {
+        let Some(bound) = Bound::new(self.lesson, self.analysis, self.field) else { return Ok(()) };
+        if self.field.present().len() > WHOLE {
+            return Ok(());
+        }
+        let best = self.tried.iter().map(|tried| tried.weight).fold(f64::INFINITY, f64::min);
+        let most = self.known.len() + MOST_MORE;
+        self.go_through_from(&mut Vec::new(), &mut Walk { bound, best, planned: 0, most })
+    }
+
+    /// All that start like this, the most promising first.
+    fn go_through_from(&mut self, first: &mut Bowing, walk: &mut Walk) -> Result<(), SearchError> {
+        self.go_on()?;
+        let (k, field) = (first.len(), self.field);
+        if k == field.present().len() {
+            if let Some(index) = self.try_out(first.clone())? {
+                walk.best = walk.best.min(self.tried[index].weight);
+            }
+            return Ok(());
+        }
+        let before = first.last().map(|step| step.direction);
+        let mut next: Vec<(f64, Step)> = Vec::new();
+        for &way in field.ways(k) {
+            for direction in field.directions(k, way, before) {
+                let step = Step { way, direction };
+                first.push(step);
+                next.push((walk.bound.at_least(first), step));
+                first.pop();
+                walk.planned += first.len();
+            }
+        }
+        next.sort_by(|a, b| a.0.total_cmp(&b.0));
+        for (least, step) in next {
+            let too_many = walk.planned > MOST_PLANNED || self.known.len() > walk.most;
+            if too_many || least >= walk.best - BETTER {
+                break;
+            }
+            first.push(step);
+            let went = self.go_through_from(first, walk);
+            first.pop();
+            went?;
         }
         Ok(())
     }
@@ -173,15 +233,18 @@ impl<'a> Trials<'a> {
         changes
     }
 
+    /// Tells how far it is, and is told whether to go on.
+    fn go_on(&mut self) -> Result<(), SearchError> {
+        let share = 0.4 + 0.6 * self.known.len() as f64 / self.most as f64;
+        if (self.keep_going)(share.min(1.0)) { Ok(()) } else { Err(SearchError::Cancelled) }
+    }
+
     /// Writes and analyses a bowing; its place in the list, if it can be written.
     fn try_out(&mut self, bowing: Bowing) -> Result<Option<usize>, SearchError> {
         if let Some(known) = self.known.get(&bowing) {
             return Ok(*known);
         }
-        let share = 0.4 + 0.6 * self.known.len() as f64 / self.most as f64;
-        if !(self.keep_going)(share.min(1.0)) {
-            return Err(SearchError::Cancelled);
-        }
+        self.go_on()?;
         let index = self.field.write(self.lesson, self.analysis, &bowing, "").map(|(_, lesson)| {
             let analysis = analyse(&lesson);
             self.tried.push(tried(bowing.clone(), self.lesson, &lesson, &analysis));
