@@ -1,8 +1,11 @@
 //! The search for a bowing, against every bowing there is.
 //!
 //! The measure is the definition of the search: no bowing that the freedom allows weighs less than
-//! the best answer. All of them are written, applied and analysed like a person's own.
+//! the best answer. All of them are written, applied and analysed like a person's own. Passages with
+//! more bowings than that allows are in `search_bounds.rs`.
 
+#[path = "common/lessons.rs"]
+mod lessons;
 #[path = "common/random.rs"]
 mod random;
 
@@ -11,96 +14,16 @@ use std::collections::BTreeSet;
 use elbowroom::{
     advice::{
         Ask, Freedom, SearchError, Standing, marks_changed,
-        search::{Bowing, Field, Step, Way, suggest, weight},
+        search::{Bowing, Field, Step, suggest, weight},
     },
     analysis::{Analysis, analyse},
     exchange::musicxml,
-    lesson::{
-        Edit, EditError, Lesson,
-        change::{hair_pin, insert, keep_bowing, new_passage, set_bow, set_dynamic, set_retake, set_slur},
-        demo::demo,
-    },
-    score::{
-        Direction, Dynamic, EventId, NoteValue, Pitch, Quarters, Sign, SignKind, Step as Letter,
-        TimeSignature,
-    },
+    lesson::{Edit, Lesson, change::keep_bowing, demo::demo},
+    score::{Direction, EventId, Quarters},
     setup::Family,
 };
+use lessons::{passage, take};
 use random::Random;
-
-fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
-    if let Ok(edit) = edit {
-        *lesson = edit.apply(lesson).expect("an edit that was built can be made").0;
-    }
-}
-
-/// A passage of chance with slurs, marks, dynamics, a rest now and then.
-fn passage(random: &mut Random, count: usize, slurs: f64) -> (Lesson, Vec<EventId>) {
-    let beats = if random.chance(0.5) { 3 } else { 4 };
-    let qpm = random.between(50.0, 110.0).round();
-    let mut lesson = new_passage(Family::Violin, TimeSignature::new(beats, 4), 0, qpm);
-    let mut ids: Vec<EventId> = Vec::new();
-    let mut last = None;
-    while ids.len() < count {
-        let value = match random.between(0.0, 10.0) as usize {
-            0..=2 => NoteValue::plain(-3),
-            3..=5 => NoteValue::QUARTER,
-            6..=7 => NoteValue { log2_whole: -1, dots: 1, tuplet: None },
-            8 => NoteValue { log2_whole: -2, dots: 1, tuplet: None },
-            _ => NoteValue::plain(-1),
-        };
-        let rest = !ids.is_empty() && random.chance(0.06);
-        let pitch = [Pitch::new(Letter::A, 0.0, 4)];
-        let id = lesson.score.free_event_id();
-        let edit = insert(&lesson, last, value, if rest { &[] } else { &pitch });
-        take(&mut lesson, edit);
-        last = Some(id);
-        if !rest {
-            ids.push(id);
-        }
-    }
-    let mut k = 0;
-    while k < count {
-        if random.chance(slurs) {
-            let until = (k + 2 + random.between(0.0, 3.0) as usize).min(count);
-            let edit = set_slur(&lesson, &ids[k..until], true);
-            take(&mut lesson, edit);
-            k = until;
-        } else {
-            k += 1;
-        }
-    }
-    for k in 0..count {
-        if random.chance(0.08) {
-            let way = if random.chance(0.5) { Direction::Down } else { Direction::Up };
-            let edit = set_bow(&lesson, &ids[k..=k], Some(way));
-            take(&mut lesson, edit);
-        }
-        if random.chance(0.04) {
-            let edit = set_retake(&lesson, ids[k], true);
-            take(&mut lesson, edit);
-        }
-    }
-    for at in [0, 4, 8] {
-        if random.chance(0.6) {
-            let level = Dynamic::ALL[1 + random.between(0.0, 6.0) as usize];
-            let edit = set_dynamic(&lesson, Quarters::from(at), Some(level));
-            take(&mut lesson, edit);
-        }
-    }
-    if random.chance(0.3) {
-        let id = lesson.score.free_sign_id();
-        let kind = SignKind::Hairpin { opens: random.chance(0.5), end: Quarters::from(4), niente: false };
-        lesson.score.signs.push(Sign { id, at: Quarters::from(2), kind });
-        lesson.score.sort();
-    }
-    if random.chance(0.2) {
-        let at = random.between(0.0, 1.0);
-        let edit = hair_pin(&lesson, ids[count / 2], Some((at, at)));
-        take(&mut lesson, edit);
-    }
-    (lesson, ids)
-}
 
 /// Calls `each` with every bowing of a field; stops and tells so behind the first `most`.
 fn every_bowing(field: &Field, most: usize, each: &mut dyn FnMut(&Bowing)) -> bool {
@@ -218,175 +141,6 @@ fn the_midst_of_a_passage_is_bowed_the_best_of_all() {
     for (freedom, seeds, most) in [(Freedom::Splits, 300..308, 900), (Freedom::Free, 400..408, 1_200)] {
         compare(&Kind { freedom, seeds, notes, slurs: 0.6, chosen: chosen.clone(), most });
     }
-}
-
-/// The weights of the definition, written down once more; every bowing that is weighed in full
-/// checks them.
-const MARK: f64 = 0.05;
-const RETAKE: f64 = 0.35;
-const HOOK: f64 = 0.15;
-const STRONG_BEAT: f64 = 0.3;
-
-/// What a bowing weighs at the least, from its retakes, stops, marks and strong beats alone: nothing
-/// else of [`weight`] is below zero. Holds for every bowing that starts like this one.
-fn at_least(lesson: &Lesson, analysis: &Analysis, field: &Field, bowing: &[Step]) -> f64 {
-    let (mut sum, mut slurred) = (0.0, false);
-    for (k, (step, now)) in bowing.iter().zip(field.present()).enumerate() {
-        let note = &analysis.line[analysis.bowed[k].note];
-        let joined = k > 0 && analysis.line[analysis.bowed[k - 1].note].end() == note.onset;
-        let other = step.way != now.way;
-        sum += match step.way {
-            Way::Retake if joined => RETAKE + if other { MARK } else { 0.0 },
-            Way::Hook => HOOK + if other { MARK } else { 0.0 },
-            // At least one slur is new or moved in each stroke with a new slur.
-            Way::Slur if !slurred => MARK,
-            _ => 0.0,
-        };
-        slurred = !step.way.starts() && (slurred || step.way == Way::Slur);
-        let bar = &lesson.score.bars[note.bar];
-        let strong = bar.start == note.onset && !bar.pickup && step.way.starts();
-        sum += if strong && step.direction == Direction::Up { STRONG_BEAT } else { 0.0 };
-    }
-    sum
-}
-
-/// How many bowings a field holds: from note to note by their directions alone.
-fn count(field: &Field) -> f64 {
-    let mut ends = [(None, 1.0)].to_vec();
-    for k in 0..field.present().len() {
-        let mut next = [(Some(Direction::Down), 0.0), (Some(Direction::Up), 0.0)];
-        for &(before, ways) in &ends {
-            for direction in field.ways(k).iter().flat_map(|&way| field.directions(k, way, before)) {
-                next[usize::from(direction == Direction::Up)].1 += ways;
-            }
-        }
-        ends = next.to_vec();
-    }
-    ends.iter().map(|(_, ways)| ways).sum()
-}
-
-/// Weighs a bowing in full, and checks that its least weight is no more. None where the marks there
-/// do not let it be written.
-fn weighed(lesson: &Lesson, analysis: &Analysis, field: &Field, bowing: &Bowing) -> Option<f64> {
-    let (_, written) = field.write(lesson, analysis, bowing, "try")?;
-    let after = analyse(&written);
-    let changed = marks_changed(&lesson.score, &written.score);
-    let weight = weight(&after, &Standing::of(&written, &after), changed);
-    let least = at_least(lesson, analysis, field, bowing);
-    assert!(least <= weight + 1e-9, "{least} {weight} {bowing:?}");
-    Some(weight)
-}
-
-/// The least weight of all bowings that may weigh less than `best`, and how many had to be weighed:
-/// what already weighs as much by its first notes is not gone into. None beyond `most`.
-fn bounded(
-    lesson: &Lesson,
-    analysis: &Analysis,
-    field: &Field,
-    best: f64,
-    most: usize,
-) -> Option<(f64, usize)> {
-    struct Walk<'a> {
-        of: (&'a Lesson, &'a Analysis, &'a Field),
-        best: f64,
-        weighed: usize,
-        most: usize,
-    }
-    fn go(walk: &mut Walk, bowing: &mut Bowing) {
-        let (lesson, analysis, field) = walk.of;
-        let k = bowing.len();
-        if walk.weighed > walk.most || at_least(lesson, analysis, field, bowing) >= walk.best - 1e-9 {
-            return;
-        }
-        if k == field.present().len() {
-            walk.weighed += 1;
-            let weight = weighed(lesson, analysis, field, bowing);
-            walk.best = weight.map_or(walk.best, |weight| weight.min(walk.best));
-            return;
-        }
-        let before = bowing.last().map(|step| step.direction);
-        for &way in field.ways(k) {
-            for direction in field.directions(k, way, before) {
-                bowing.push(Step { way, direction });
-                go(walk, bowing);
-                bowing.pop();
-            }
-        }
-    }
-    let mut walk = Walk { of: (lesson, analysis, field), best, weighed: 0, most };
-    go(&mut walk, &mut Vec::new());
-    (walk.weighed <= most).then_some((walk.best, walk.weighed))
-}
-
-/// Compares the search with all bowings of passages of chance, by the bound.
-fn compare_bounded(freedom: Freedom, seeds: std::ops::Range<u64>, notes: usize, slurs: f64, most: usize) {
-    let (mut compared, mut all, mut tried) = (0, 0.0, 0);
-    let seeds_in_all = (seeds.end - seeds.start) as usize;
-    for seed in seeds {
-        let (lesson, _) = passage(&mut Random::new(1000 + seed), notes, slurs);
-        let analysis = analyse(&lesson);
-        let Ok(answers) = suggest(&lesson, &analysis, &ask(freedom), &mut |_| true) else { continue };
-        let field = Field::new(&lesson, &analysis, None, freedom);
-        let found = answers[0].weight();
-        let Some((best, weighed)) = bounded(&lesson, &analysis, &field, found, most) else { continue };
-        println!("seed {seed}: {} bowings, {weighed} weighed, {found:.3}", count(&field));
-        assert!(best >= found - 1e-9, "seed {seed}: found {found}, there is {best}");
-        (compared, all, tried) = (compared + 1, all + count(&field), tried + weighed);
-    }
-    println!("{freedom:?}: {compared} passages of {notes} notes, {all} bowings, {tried} weighed in full");
-    assert!(compared * 2 >= seeds_in_all, "only {compared} of {seeds_in_all} compared");
-}
-
-/// All bowings of twelve notes with splits, hooks and retakes: those that are not weighed in full
-/// weigh more by their retakes, stops and strong beats alone.
-#[test]
-fn all_splits_of_twelve_notes_weigh_no_less() {
-    compare_bounded(Freedom::Splits, 501..507, 12, 0.5, 500);
-}
-
-#[test]
-fn all_free_bowings_of_eight_notes_weigh_no_less() {
-    compare_bounded(Freedom::Free, 600..606, 8, 0.5, 1_000);
-}
-
-/// All free bowings of twelve notes are too many; of thousands by chance none weighs less.
-#[test]
-fn no_free_bowing_of_twelve_notes_by_chance_weighs_less() {
-    let mut weighed_in_all = 0;
-    for seed in 700..704 {
-        let mut random = Random::new(1000 + seed);
-        let (lesson, _) = passage(&mut random, 12, 0.5);
-        let analysis = analyse(&lesson);
-        let asked = ask(Freedom::Free);
-        let answers = suggest(&lesson, &analysis, &asked, &mut |_| true).expect("a bowing");
-        let found = answers[0].weight();
-        let field = Field::new(&lesson, &analysis, None, Freedom::Free);
-        for _ in 0..700 {
-            // Mostly as it is now, so that some are good.
-            let kept = random.between(0.2, 0.95);
-            let mut bowing = Bowing::new();
-            for k in 0..field.present().len() {
-                let before = bowing.last().map(|step| step.direction);
-                let now = field.present()[k].way;
-                let ways = field.ways(k);
-                let other = ways[(random.between(0.0, ways.len() as f64) as usize).min(ways.len() - 1)];
-                let way = if random.chance(kept) { now } else { other };
-                let open: Vec<Direction> = field.directions(k, way, before).collect();
-                let Some(&direction) = open.get(usize::from(open.len() > 1 && random.chance(0.5))) else {
-                    break;
-                };
-                bowing.push(Step { way, direction });
-            }
-            if bowing.len() < field.present().len() {
-                continue;
-            }
-            if let Some(weight) = weighed(&lesson, &analysis, &field, &bowing) {
-                weighed_in_all += 1;
-                assert!(weight >= found - 1e-9, "seed {seed}: found {found}, by chance {weight}: {bowing:?}");
-            }
-        }
-    }
-    assert!(weighed_in_all > 2_000, "{weighed_in_all}");
 }
 
 fn bowed(lesson: &Lesson, analysis: &Analysis) -> Vec<(EventId, Direction, bool)> {
