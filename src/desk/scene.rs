@@ -181,7 +181,8 @@ impl Scene {
         let staff_end = (staff_y + staff.picture.height_mm).max(STAFF_MM);
         let room = height - staff_end - lanes.height_mm - MAP_FRAME_MM;
         let map_height = room.clamp(*MAP_MM.start(), *MAP_MM.end());
-        let map = picture::hair_map(lesson, analysis, &axis, window, sides, map_height, other);
+        let words = f64::from(key.look.type_factor());
+        let map = picture::hair_map(lesson, analysis, &axis, window, sides, map_height, other, words);
         let lanes_y = staff_end + map.picture.height_mm;
 
         // The top staff line lies in the middle of a pixel; as a staff space is a whole number of

@@ -1,6 +1,6 @@
 //! Findings and pins on the hair map, with their words.
 
-use super::{Map, ROW_MM, WORDS_MM, runs_down};
+use super::{Map, ROW_MM, runs_down};
 use crate::{
     bowing::{Finding, Verdict},
     picture::{Anchor, Face, Ink, Path, Pen, Point, Tag, glyph},
@@ -32,7 +32,7 @@ impl Map<'_> {
             self.picture.path(Path::polygon(&triangle), Some(Ink::Text), None, tag);
             self.taken.push((x - 1.6, middle - 3.0, x + 1.6, middle + 1.0));
             let words = format!("start {}", place_words(lo, hi, hair));
-            let width = glyph::text_width_mm(&words, WORDS_MM, Face::Sans);
+            let width = glyph::text_width_mm(&words, self.words_mm, Face::Sans);
             let spots = [-1.0, -4.4, 3.4, -7.8, 6.8]
                 .map(|dy| [(x + 2.2, middle + dy), (x - 2.2 - width, middle + dy)])
                 .concat();
@@ -123,7 +123,7 @@ impl Map<'_> {
 
     /// Words over the tip or under the frog, in the first row with room, beside the mark.
     fn edge_label(&mut self, words: &str, x: f64, over: bool, tag: Option<Tag>) {
-        let width = glyph::text_width_mm(words, WORDS_MM, Face::Sans);
+        let width = glyph::text_width_mm(words, self.words_mm, Face::Sans);
         let right = self.sides.1 - width;
         let mut spots = Vec::new();
         for row in 0..if over { self.rows.0 } else { self.rows.1 } {
@@ -148,7 +148,8 @@ impl Map<'_> {
         style: (Face, Anchor, Ink),
         tag: Option<Tag>,
     ) {
-        let boxed = |(x, y): Point| (x - 0.5, y - 0.75 * WORDS_MM, x + width + 0.5, y + 0.25 * WORDS_MM);
+        let size = self.words_mm;
+        let boxed = |(x, y): Point| (x - 0.5, y - 0.75 * size, x + width + 0.5, y + 0.25 * size);
         let free = spots.iter().copied().find(|&spot| {
             let (l, t, r, b) = boxed(spot);
             l >= self.sides.0 - 0.6
@@ -157,7 +158,7 @@ impl Map<'_> {
         });
         if let Some(spot) = free {
             self.taken.push(boxed(spot));
-            self.picture.text(spot, words, WORDS_MM, style);
+            self.picture.text(spot, words, size, style);
             if let Some(item) = self.picture.items.last_mut() {
                 item.set_tag(tag);
             }

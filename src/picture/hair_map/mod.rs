@@ -48,14 +48,17 @@ struct Map<'a> {
     picture: Picture,
     /// Rows for words over the tip and under the frog.
     rows: (usize, usize),
+    /// Size of type, mm.
+    words_mm: f64,
     /// Boxes taken by labels.
     taken: Vec<(f64, f64, f64, f64)>,
 }
 
 /// Draws the hair map from `from` to `to`. Names stand left of the first barline; the plot is
 /// `height_mm` high and ends at the right of `sides_mm`. Two rows over it and one under it are kept
-/// for words; a finding whose words find no room keeps its mark. With another path to compare with,
-/// that one is shown in the place of the path as marked.
+/// for words; a finding whose words find no room keeps its mark. Words grow by `type_factor` as far as
+/// the rows let them. With another path to compare with, that one is shown in the place of the path as
+/// marked.
 pub fn hair_map(
     lesson: &Lesson,
     analysis: &Analysis,
@@ -64,8 +67,10 @@ pub fn hair_map(
     sides_mm: (f64, f64),
     height_mm: f64,
     other: Option<OtherPath<'_>>,
+    type_factor: f64,
 ) -> HairMap {
-    draw(lesson, analysis, axis, window, sides_mm, height_mm, other, ROWS)
+    let words_mm = WORDS_MM * type_factor.min(ROW_MM / WORDS_MM);
+    draw(lesson, analysis, axis, window, sides_mm, height_mm, other, (ROWS, words_mm))
 }
 
 /// [`hair_map`] with only as many rows for words as this window can use.
@@ -78,7 +83,16 @@ pub(super) fn fitting_hair_map(
     height_mm: f64,
     other: Option<OtherPath<'_>>,
 ) -> HairMap {
-    draw(lesson, analysis, axis, window, sides_mm, height_mm, other, fitting_rows(analysis, window))
+    draw(
+        lesson,
+        analysis,
+        axis,
+        window,
+        sides_mm,
+        height_mm,
+        other,
+        (fitting_rows(analysis, window), WORDS_MM),
+    )
 }
 
 /// Rows for words over the tip and under the frog that a window can use.
@@ -115,7 +129,7 @@ fn draw(
     sides_mm: (f64, f64),
     height_mm: f64,
     other: Option<OtherPath<'_>>,
-    rows: (usize, usize),
+    (rows, type_mm): ((usize, usize), f64),
 ) -> HairMap {
     let tip_y = ROW_MM * rows.0 as f64 + EDGE_MM;
     let frog_y = tip_y + height_mm;
@@ -130,6 +144,7 @@ fn draw(
         frog_y,
         picture: Picture::new(sides_mm.1, height),
         rows,
+        words_mm: type_mm,
         taken: Vec::new(),
     };
     let pieces = map.pieces(analysis);
@@ -222,7 +237,8 @@ impl Map<'_> {
             (0.25, "lower half", false),
             (0.0, "frog", true),
         ] {
-            let (ink, size) = if first_rank { (Ink::Text, WORDS_MM) } else { (Ink::Faint, 0.85 * WORDS_MM) };
+            let (ink, size) =
+                if first_rank { (Ink::Text, self.words_mm) } else { (Ink::Faint, 0.85 * self.words_mm) };
             let at = (l - 1.6, self.y(share * hair) + 0.36 * size);
             self.picture.text(at, name, size, (Face::Sans, Anchor::End, ink));
         }
@@ -430,7 +446,7 @@ impl Map<'_> {
         for (l, r, _) in spans {
             let line = [(l, y - 0.8), (l, y + 0.8), (l, y), (r, y), (r, y - 0.8), (r, y + 0.8)];
             self.picture.path(Path::polyline(&line), None, Some(Pen::solid(Ink::Level, 0.45)), None);
-            let width = glyph::text_width_mm("settled", WORDS_MM, Face::Sans);
+            let width = glyph::text_width_mm("settled", self.words_mm, Face::Sans);
             let spots = [(l + 0.8, y - 1.2), (r - 0.8 - width, y - 1.2)];
             self.label("settled", width, &spots, (Face::Sans, Anchor::Start, Ink::Level), None);
         }
@@ -475,7 +491,7 @@ mod tests {
     fn settled(lesson: &Lesson) -> usize {
         let axis = TimeAxis::new(&lesson.score, &Engraving::new(&lesson.score));
         let window = (lesson.score.bars[0].start, lesson.score.end());
-        let map = hair_map(lesson, &analyse(lesson), &axis, window, (0.0, axis.width_mm()), 60.0, None);
+        let map = hair_map(lesson, &analyse(lesson), &axis, window, (0.0, axis.width_mm()), 60.0, None, 1.0);
         let words = |item: &&Item| matches!(item, Item::Text { text, .. } if text == "settled");
         map.picture.items.iter().filter(words).count()
     }

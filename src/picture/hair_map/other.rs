@@ -1,6 +1,6 @@
 //! Another version's way of the bow on the hair map.
 
-use super::{GHOST_FROM_MM, Map, WORDS_MM};
+use super::{GHOST_FROM_MM, Map};
 use crate::{
     analysis::Analysis,
     bowing::Reached,
@@ -64,11 +64,12 @@ impl Map<'_> {
 
     /// Says what the other path is, beside one of the places where it leaves the plan.
     pub(super) fn other_words(&mut self, other: &OtherPath<'_>, apart: &[Point]) {
-        let width = glyph::text_width_mm(other.words, WORDS_MM, Face::SansItalic);
+        let width = glyph::text_width_mm(other.words, self.words_mm, Face::SansItalic);
         let beside = |&(x, y): &Point| {
             [-1.6, 3.6, -5.0, 7.0].map(|dy| [(x + 1.4, y + dy), (x - 1.4 - width, y + dy)]).concat()
         };
-        let inside = |(_, y): &Point| *y > self.tip_y + WORDS_MM && *y < self.frog_y - 0.3 * WORDS_MM;
+        let inside =
+            |(_, y): &Point| *y > self.tip_y + self.words_mm && *y < self.frog_y - 0.3 * self.words_mm;
         let spots: Vec<Point> = apart.iter().flat_map(beside).filter(inside).collect();
         self.label(other.words, width, &spots, (Face::SansItalic, Anchor::Start, Ink::Ghost), None);
     }
@@ -89,7 +90,7 @@ mod tests {
         let (analysis, others) = (analyse(lesson), analyse(other));
         let path = OtherPath { lesson: other, analysis: &others, words: "before" };
         let window = (lesson.score.bars[0].start, lesson.score.end());
-        let map = hair_map(lesson, &analysis, &axis, window, (0.0, axis.width_mm()), 60.0, Some(path));
+        let map = hair_map(lesson, &analysis, &axis, window, (0.0, axis.width_mm()), 60.0, Some(path), 1.0);
         let ghost =
             |item: &&Item| matches!(item, Item::Path { stroke: Some(pen), .. } if pen.ink == Ink::Ghost);
         let (squares, lines): (Vec<&Item>, Vec<&Item>) = map
