@@ -32,7 +32,7 @@ use lessons::passage;
 use random::Random;
 
 /// The weights of the definition, written down once more.
-const MARK: f64 = 0.05;
+const MARK: f64 = 0.1;
 const RETAKE: f64 = 0.35;
 const HOOK: f64 = 0.15;
 const STRONG_BEAT: f64 = 0.3;

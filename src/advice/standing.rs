@@ -113,8 +113,9 @@ fn hairpins(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
     (with.count(), inside.len())
 }
 
-/// How many marks of the bowing differ between two versions of the same notes: slurs, bow marks,
-/// retakes, hooks, stroke types.
+/// How many marks of the bowing differ between two versions of the same notes: bow marks, retakes,
+/// hooks, stroke types, new slurs, and for each old slur the places at which it is undone. A slur cut
+/// in two has one, a slur that is gone one less than it had notes.
 pub fn marks_changed(before: &Score, after: &Score) -> usize {
     let marks = changed_events(before, after).map(|(a, b)| {
         usize::from(a.bow != b.bow)
@@ -122,7 +123,29 @@ pub fn marks_changed(before: &Score, after: &Score) -> usize {
             + usize::from(a.same_bow != b.same_bow)
             + usize::from(a.stroke != b.stroke)
     });
-    changed_slurs(before, after).len() + marks.sum::<usize>()
+    slurs_changed(before, after) + marks.sum::<usize>()
+}
+
+/// New slurs, and places at which old ones are undone.
+fn slurs_changed(before: &Score, after: &Score) -> usize {
+    let changed = changed_slurs(before, after);
+    let joined: Vec<BTreeSet<EventId>> =
+        changed.iter().filter_map(|(old, _)| Some(joins(before, (*old)?))).collect();
+    let joins_now: Vec<BTreeSet<EventId>> =
+        changed.iter().filter_map(|(_, new)| Some(joins(after, (*new)?))).collect();
+    let old: BTreeSet<EventId> = joined.into_iter().flatten().collect();
+    let new = joins_now.iter().filter(|joins| !joins.is_subset(&old)).count();
+    let now: BTreeSet<EventId> = joins_now.into_iter().flatten().collect();
+    new + old.difference(&now).count()
+}
+
+/// The written notes that a slur joins to the one before them.
+fn joins(score: &Score, slur: Slur) -> BTreeSet<EventId> {
+    let place = |id: EventId| score.events.iter().position(|event| event.id == id);
+    let (Some(from), Some(to)) = (place(slur.from), place(slur.to)) else { return BTreeSet::new() };
+    let voice = score.events[from].voice;
+    let notes = score.events.get(from + 1..=to).unwrap_or_default();
+    notes.iter().filter(|event| event.voice == voice && !event.is_rest()).map(|event| event.id).collect()
 }
 
 /// The written notes at which marks of the bowing differ, for pointing at them: those with other
@@ -175,6 +198,31 @@ mod tests {
         assert!(marks_changed(&lesson.score, &next.score) >= 1);
         assert!(notes_with_changed_marks(&lesson.score, &lesson.score).is_empty());
         assert!(notes_with_changed_marks(&lesson.score, &next.score).contains(&slur.to));
+    }
+
+    /// A slur over six notes cut in the middle, cut into single notes but the first two, and lost.
+    #[test]
+    fn an_undone_slur_counts_by_its_places() {
+        let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+        let mut ids = Vec::new();
+        for _ in 0..6 {
+            ids.push(lesson.score.free_event_id());
+            let last = ids.len().checked_sub(2).map(|k| ids[k]);
+            let pitch = Pitch::new(Step::A, 0.0, 4);
+            let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
+            lesson = edit.apply(&lesson).expect("inserted").0;
+        }
+        let slurred = |lesson: &Lesson, notes: &[EventId], on: bool| {
+            let edit = change::set_slur(lesson, notes, on).expect("a slur");
+            edit.apply(lesson).expect("set").0
+        };
+        let six = slurred(&lesson, &ids, true);
+        let halves = change::split_slur(&six, ids[3]).and_then(|edit| edit.apply(&six)).expect("cut").0;
+        let two = slurred(&lesson, &ids[..2], true);
+        let counts = [&halves, &two, &lesson].map(|after| marks_changed(&six.score, &after.score));
+        assert_eq!(counts, [1, 4, 5]);
+        assert_eq!(marks_changed(&lesson.score, &six.score), 1);
+        assert_eq!(marks_changed(&lesson.score, &halves.score), 2);
     }
 
     #[test]

@@ -16,7 +16,7 @@ const PASSED_MM: f64 = 1e-6;
 /// A run-out that misses less is none, mm: the bow stays at the end of the hair and goes on from
 /// there. Assumed: nobody sees the hair end to a few millimetres.
 /// The hundredth keeps whole millimetres clear of the border.
-const NOTABLE_MM: f64 = 5.01;
+pub(crate) const NOTABLE_RUN_OUT_MM: f64 = 5.01;
 
 /// A run-out is told as drift if the drift makes at least this part of what is missing. Assumed.
 const DRIFT_PART: f64 = 0.5;
@@ -87,10 +87,10 @@ pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
     for (k, piece) in problem.pieces.iter().enumerate() {
         let starts_stroke = k == 0 || piece.join != Join::Same;
         if starts_stroke {
-            path.forget_below(NOTABLE_MM, missing_mm);
+            path.forget_below(NOTABLE_RUN_OUT_MM, missing_mm);
         }
         let set = k == 0 || !piece.join.stays();
-        if set || meets[k] || (starts_stroke && missing_mm > NOTABLE_MM) {
+        if set || meets[k] || (starts_stroke && missing_mm > NOTABLE_RUN_OUT_MM) {
             place = solution.start_mm[k];
             since = k;
             if set && !meets[k] {
@@ -133,7 +133,7 @@ pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
         }
         place = end;
     }
-    path.forget_below(NOTABLE_MM, missing_mm);
+    path.forget_below(NOTABLE_RUN_OUT_MM, missing_mm);
     path
 }
 

@@ -19,6 +19,7 @@ mod tests;
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
 pub use findings::{Evidence, Finding, Found, Kind, Spot, Verdict, findings, ranked};
 pub(crate) use findings::{heard_bend, heard_short};
+pub(crate) use marked::NOTABLE_RUN_OUT_MM;
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use crate::{
     advice::standing::{STRONG_BEAT, told_weight},
     analysis::{Analysis, analyse},
-    bowing::{Join, Piece, Problem, Solution, Verdict, marked_path, solve},
+    bowing::{Join, NOTABLE_RUN_OUT_MM, Piece, Problem, Solution, Verdict, heard_short, marked_path, solve},
     lesson::Lesson,
     score::Direction,
     setup::Rules,
@@ -137,14 +137,9 @@ impl<'a> Bound<'a> {
 /// What a run-out weighs at the least that misses so much of what its stroke wants, mm.
 fn run_out(rules: &Rules, short_mm: f64, wanted_mm: f64) -> f64 {
     let tiny_mm = rules.tiny_run_out_mm.max(rules.tiny_run_out_share * wanted_mm);
-    if short_mm < tiny_mm.max(NOTABLE_MM) {
+    if short_mm < tiny_mm.max(NOTABLE_RUN_OUT_MM) {
         return 0.0;
     }
     // Of several with one cause the first counts, which may be heard a twentieth less.
-    told_weight(Verdict::RunsOut, (short_mm / HEARD_MM - 0.05).max(0.0))
+    told_weight(Verdict::RunsOut, (heard_short(short_mm) - 0.05).max(0.0))
 }
-
-/// Run-outs that miss less are not told, and those that miss more are heard in full, mm; as the
-/// findings have it.
-const NOTABLE_MM: f64 = 5.0;
-const HEARD_MM: f64 = 200.0;

@@ -309,7 +309,8 @@ fn may(way: Way, before: &Attack, note: &Attack, analysis: &Analysis, k: usize, 
     match way {
         // There must be time to set the bow, or nothing but the sound is lost.
         Way::Retake => seconds / 2.0 > school.set_time_s,
-        Way::Hook => direct && !bounced(k) && !bounced(k - 1),
+        // A chord is broken with a bow of its own.
+        Way::Hook => direct && !bounced(k) && !bounced(k - 1) && note.notes.len() < 3,
         Way::Slur => {
             let plain = |note: &Attack| {
                 note.tremolo.is_none()
@@ -322,7 +323,7 @@ fn may(way: Way, before: &Attack, note: &Attack, analysis: &Analysis, k: usize, 
                             )
                     })
             };
-            direct && before.voice == note.voice && plain(before) && plain(note)
+            direct && before.voice == note.voice && plain(before) && plain(note) && note.notes.len() < 3
         }
         Way::Set | Way::Breath | Way::Change | Way::Joined => true,
     }

@@ -96,7 +96,7 @@ pub enum SearchError {
 }
 
 /// A changed mark, beside the burden of a lesson. Assumed.
-const MARK: f64 = 0.05;
+const MARK: f64 = 0.1;
 /// A retake without a rest breaks the sound, a hook stops it. Assumed; about the worth of a strong
 /// beat on a down-bow and half of it.
 const RETAKE: f64 = 0.35;

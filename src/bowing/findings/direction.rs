@@ -69,7 +69,7 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
     if is_printed(evidence, stroke) || evidence.strokes[downbeat].lift_before && downbeat > 0 || !first_bar {
         return;
     }
-    let said = notice(kind, 0.4, headline.to_owned(), what, why);
+    let said = notice(kind, 0.8, headline.to_owned(), what, why);
     raws.push(evidence.raw(evidence.strokes[stroke].notes.start, said).caused_by("opening"));
 }
 
@@ -122,7 +122,7 @@ fn chords(evidence: &Evidence, raws: &mut Vec<Raw>) {
         let piece = evidence.strokes[stroke].notes.start;
         let said = notice(
             Kind::ChordUp,
-            0.4,
+            0.9,
             "a chord on an up-bow".to_owned(),
             format!("On {} {} falls on an up-bow.", evidence.place(piece), evidence.note_words(piece)),
             "A chord is broken from the bottom with the weight of the arm, and that is a down-bow from the lower half.",
