@@ -25,7 +25,7 @@ const MANY_NOTICES: usize = 3;
 const PLACES: usize = 16;
 
 /// Names a finding from one analysis to the next.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Which {
     /// The kind of finding.
     pub kind: Kind,

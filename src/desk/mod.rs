@@ -481,13 +481,14 @@ impl Desk {
         let preview = match offer {
             Some(Offer::Remedy(index)) => {
                 advice.and_then(|advice| advice.remedies.get(index)).map(|remedy| {
-                    let serial = version::serial((self.generation, &remedy.trial.words, index));
+                    let about = (self.generation, open, &remedy.trial.words, &remedy.effect);
+                    let serial = version::serial(about);
                     Version { lesson: &remedy.lesson, analysis: &remedy.analysis, serial }
                 })
             }
             Some(Offer::Suggestion(index)) => {
                 self.suggest.answers(self.generation).get(index).map(|answer| {
-                    let serial = version::serial((self.generation, "suggestion", index, &answer.headline));
+                    let serial = self.suggest.serial(index);
                     Version { lesson: &answer.lesson, analysis: &answer.analysis, serial }
                 })
             }

@@ -51,6 +51,8 @@ pub struct Suggest {
     /// The whole part rather than the selected notes.
     whole: bool,
     generation: u64,
+    /// Searches started in this state of the lesson.
+    searches: u64,
     job: Option<Job<Found>>,
     done_part: f64,
     answers: Vec<Suggestion>,
@@ -68,6 +70,7 @@ impl Default for Suggest {
             freedom: Freedom::Splits,
             whole: false,
             generation: 0,
+            searches: 0,
             job: None,
             done_part: 0.0,
             answers: Vec::new(),
@@ -87,6 +90,11 @@ impl Suggest {
     /// The first bar an answer changes.
     pub fn first_bar(&self, index: usize) -> Option<usize> {
         self.first_bars.get(index).copied()
+    }
+
+    /// A number for an answer that no other answer has; two may have the same headline.
+    pub fn serial(&self, index: usize) -> u64 {
+        serial(("suggestion", self.generation, self.searches, index))
     }
 
     /// A search is under way.
@@ -126,6 +134,7 @@ impl Suggest {
         let ask = Ask { events, freedom: self.freedom, answers: ANSWERS };
         let (lesson, analysis) = (about.lesson.clone(), Arc::clone(about.analysis));
         (self.answers, self.problem, self.done_part) = (Vec::new(), None, 0.0);
+        self.searches += 1;
         self.job = Job::start("suggest a bowing", ctx, move |line| {
             let mut told = 0.0;
             let found = suggest(&lesson, &analysis, &ask, &mut |part| {
@@ -281,7 +290,7 @@ fn answer_ui(
     painter: &mut ScreenPainter,
 ) -> (bool, bool) {
     let theme = input.look.theme();
-    let answer = &suggest.answers[index];
+    let (answer, answer_serial) = (&suggest.answers[index], suggest.serial(index));
     let frame = Frame::new().inner_margin(6.0).corner_radius(CORNER).fill(colour(theme, Ink::Paper));
     let mut take = false;
     let shown = frame.show(ui, |ui| {
@@ -320,7 +329,7 @@ fn answer_ui(
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let first_bar = suggest.first_bars.get(index).copied().unwrap_or(0);
         let shapes = &mut suggest.drawn[index];
-        drawing_ui(ui, input, answer, first_bar, rect, shapes, painter);
+        drawing_ui(ui, input, (answer, answer_serial), first_bar, rect, shapes, painter);
         ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
         for reason in &answer.reasons {
             ui.add(Label::new(RichText::new(reason).weak()).wrap().selectable(false));
@@ -337,7 +346,7 @@ fn answer_ui(
 fn drawing_ui(
     ui: &Ui,
     input: &SuggestInput<'_>,
-    answer: &Suggestion,
+    (answer, answer_serial): (&Suggestion, u64),
     first_bar: usize,
     rect: Rect,
     (key, shapes): &mut (u64, Vec<Shape>),
@@ -345,7 +354,7 @@ fn drawing_ui(
 ) {
     let points_per_mm = input.points_per_mm * SMALLER;
     let corners = [rect.left(), rect.top(), rect.right(), rect.bottom(), points_per_mm].map(f32::to_bits);
-    let wanted = serial((input.about.generation, corners, input.look.words(), &answer.headline, first_bar));
+    let wanted = serial((answer_serial, corners, input.look.words(), first_bar));
     if *key != wanted {
         let About { lesson, analysis, .. } = &input.about;
         let other = OtherPath { lesson, analysis, words: "as it is now" };
@@ -363,4 +372,62 @@ fn drawing_ui(
         *key = wanted;
     }
     ui.painter_at(rect).extend(shapes.iter().cloned());
+}
+
+#[cfg(test)]
+mod tests {
+    use egui_kittest::Harness;
+
+    use super::*;
+    use crate::{
+        advice::Standing,
+        analysis::analyse,
+        desk::theme::install_fonts,
+        lesson::{Edit, change, demo::demo},
+    };
+
+    /// An answer that makes one change and calls it "Better".
+    fn answer(edit: Edit) -> Suggestion {
+        let (lesson, _) = edit.apply(&demo()).unwrap();
+        let analysis = Box::new(analyse(&lesson));
+        let after = Standing::of(&lesson, &analysis);
+        Suggestion {
+            headline: "Better".to_owned(),
+            reasons: Vec::new(),
+            edit,
+            lesson,
+            analysis,
+            after,
+            marks_changed: 1,
+        }
+    }
+
+    #[test]
+    fn answers_of_one_headline_have_drawings_of_their_own() {
+        let (lesson, chosen) = (demo(), BTreeSet::new());
+        let analysis = Arc::new(analyse(&lesson));
+        let notes: Vec<EventId> = analysis.line.iter().map(|note| note.id()).collect();
+        let about = || About { generation: 1, lesson: &lesson, analysis: &analysis };
+        let mut suggest = Suggest::default();
+        suggest.turn(1, &lesson, &analysis);
+        let draw = |ui: &mut Ui, (suggest, painter): &mut (Suggest, ScreenPainter)| {
+            // Fonts take effect with the next frame.
+            install_fonts(ui.ctx());
+            let (look, points_per_mm) = (Look::default(), 4.0);
+            let input = SuggestInput { about: about(), chosen: &chosen, picked: None, look, points_per_mm };
+            suggest_ui(ui, &input, suggest, painter, &mut Vec::new());
+        };
+        let mut harness = Harness::new_ui_state(draw, (suggest, ScreenPainter::default()));
+        let mut drawn = Vec::new();
+        for note in [0, 2] {
+            let ctx = harness.ctx.clone();
+            let suggest = &mut harness.state_mut().0;
+            suggest.start(&about(), &chosen, &ctx);
+            suggest.job = None;
+            suggest.answers = vec![answer(change::set_retake(&lesson, notes[note], true).unwrap())];
+            harness.run_steps(3);
+            drawn.push(harness.state().0.drawn[0].1.clone());
+        }
+        assert!(!drawn[0].is_empty() && drawn[0] != drawn[1]);
+    }
 }
