@@ -3,8 +3,13 @@
 #[path = "common/random.rs"]
 mod random;
 
+use std::collections::BTreeSet;
+
 use elbowroom::{
-    advice::{Change, Outcome, Remedy, Standing, compare, ladder, marks_changed, remedies, trials, try_out},
+    advice::{
+        Change, LadderPlace, Outcome, Remedy, Standing, compare, ladder, marks_changed, remedies, trials,
+        try_out,
+    },
     analysis::{Analysis, analyse},
     bowing::{Finding, Kind, Verdict},
     lesson::{
@@ -738,26 +743,24 @@ fn the_ladder_is_right_just_above_and_just_below_its_tempos() {
                 .clone()
                 .flat_map(|k| marked.line[marked.bowed[k].note].events.clone())
                 .collect();
-            let tight = spot.words.starts_with("tight");
-            let works = |share: f64| {
-                at_share(&lesson, share).findings.iter().all(|finding| {
-                    let kind = if tight {
-                        finding.verdict == Verdict::Tight
-                    } else {
-                        finding.verdict <= Verdict::RunsOut
-                    };
-                    let on_it = events.contains(&finding.event)
-                        || finding.more.iter().any(|more| events.contains(&more.event));
-                    !(kind && on_it)
-                })
+            let worst = |share: f64| {
+                let analysis = at_share(&lesson, share);
+                let on_it = |finding: &&Finding| finding.events().any(|event| events.contains(&event));
+                let found = analysis.findings.iter().filter(on_it).map(|finding| finding.verdict);
+                found.filter(|verdict| *verdict < Verdict::Notice).min()
             };
-            for (edge, beyond) in [(spot.works_from, -0.01), (spot.works_to, 0.01)] {
-                let Some(edge) = edge else { continue };
-                assert!(works(edge), "{spot:?}");
-                assert!(!works((edge + beyond).clamp(0.5, 1.1)), "{spot:?}");
+            assert_eq!((spot.bands[0].from, spot.bands[spot.bands.len() - 1].to), (0.5, 1.1));
+            for pair in spot.bands.windows(2) {
+                assert_eq!(worst(pair[0].to), pair[0].verdict, "{spot:?}");
+                assert_eq!(worst(pair[1].from), pair[1].verdict, "{spot:?}");
+                assert!(pair[0].verdict != pair[1].verdict && pair[1].from - pair[0].to < 0.011, "{spot:?}");
                 edges += 1;
             }
         }
+        // Every stroke is told once, in the words of its group.
+        let words: Vec<&str> = found.groups.iter().map(|group| group.words.as_str()).collect();
+        assert!(words.iter().enumerate().all(|(k, words_k)| !words[..k].contains(words_k)), "{words:?}");
+        assert!(found.spots.iter().all(|spot| words.contains(&spot.words.as_str())));
     }
     assert!(edges > 10, "{edges}");
 }
@@ -770,9 +773,16 @@ fn a_long_stroke_is_practised_with_stops_below_the_slowest_bow() {
     plain_bow(&mut lesson);
     lesson.setup.player.slowest_whole_bow_s = 6.0;
     let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
-    let slow = found.slow.iter().find(|slow| slow.event == ids[2]).expect("it is listed");
+    // Both whole notes in one sentence; below the tempo that the verdicts tell.
+    let [practice] = &found.slow[..] else { panic!("{:#?}", found.slow) };
+    assert!(practice.words.contains("stops"), "{}", practice.words);
+    assert_eq!(LadderPlace::all(&practice.places), "bars 1 to 3");
+    for id in [ids[0], ids[2]] {
+        let spot = found.spots.iter().find(|spot| spot.event == id).expect("it is told");
+        assert!(spot.words.starts_with("cannot be played below 67 % of the tempo"), "{spot:?}");
+    }
+    let slow = practice.spots.iter().find(|slow| slow.event == ids[2]).expect("it is listed");
     assert!((slow.below - 4.0 / 6.0).abs() < 1e-9, "{slow:?}");
-    assert!(slow.words.contains("stops"));
     let impossible = |share: f64| {
         at_share(&lesson, share)
             .findings
@@ -781,6 +791,42 @@ fn a_long_stroke_is_practised_with_stops_below_the_slowest_bow() {
             .any(|finding| finding.event == ids[2] || finding.more.iter().any(|more| more.event == ids[2]))
     };
     assert!(impossible(slow.below * 0.99) && !impossible(slow.below * 1.01));
+}
+
+/// A whole note of 4 s with a slowest bow of 3 s has no bow at the marked tempo either: the advice is
+/// that of the finding, another bow, and not to do without one (closed form).
+#[test]
+fn what_is_too_long_as_marked_needs_another_bow_in_slow_practice_too() {
+    let (mut lesson, _) = passage(&[WHOLE, QUARTER, WHOLE]);
+    plain_bow(&mut lesson);
+    lesson.setup.player.slowest_whole_bow_s = 3.0;
+    let finding = analyse(&lesson).findings.swap_remove(0);
+    assert!(finding.why.contains("needs another bow"), "{}", finding.why);
+    let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
+    let [practice] = &found.slow[..] else { panic!("{:#?}", found.slow) };
+    assert!(practice.words.contains("needs another bow"), "{}", practice.words);
+    assert!(!practice.words.contains("not with more bows"), "{}", practice.words);
+    let group = found.groups.iter().find(|group| group.always).expect("it is told");
+    assert_eq!(group.words, "cannot be played at any tempo tried");
+}
+
+/// A slur over the barline ends its hair now in one bar and now in the other, as the tempo decides; the
+/// ladder marks both bars at every tempo.
+#[test]
+fn the_ladder_marks_all_bars_of_a_stroke_at_every_tempo() {
+    let (mut lesson, ids) = passage(&[DOTTED_HALF, DOTTED_HALF, QUARTER, QUARTER]);
+    plain_bow(&mut lesson);
+    lesson.setup.school.slow_keeps_hair = false;
+    let edit = set_slur(&lesson, &ids[..3], true);
+    take(&mut lesson, edit);
+    let found = ladder(&lesson, &[0.5, 0.6, 0.7, 0.8, 0.9, 1.0], &mut |_| true).expect("a ladder");
+    let bars: BTreeSet<&str> =
+        found.rungs.iter().flat_map(|rung| &rung.spots).map(|spot| &spot.place[..5]).collect();
+    assert!(bars.contains("bar 1") && bars.contains("bar 2"), "{bars:?}");
+    for rung in &found.rungs {
+        assert!(!rung.spots.is_empty() && rung.spots.iter().all(|spot| spot.bars == (0, 1)), "{rung:?}");
+    }
+    assert_eq!(LadderPlace::all(&found.groups[0].places), "bars 1 to 2");
 }
 
 /// Sautillé needs notes of 0.15 s or less (sixteenths at quarter = 100; Klopčič 2021 after Dounis,
@@ -797,8 +843,10 @@ fn sautille_does_not_survive_slow_practice() {
     }
     let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
     assert_eq!(found.slow.len(), 1, "{:?}", found.slow);
-    assert!((found.slow[0].below - 100.0 / 120.0).abs() < 1e-9);
-    assert_eq!(found.slow[0].event, ids[0]);
+    let [run] = &found.slow[0].spots[..] else { panic!("one run: {:?}", found.slow) };
+    assert!((run.below - 100.0 / 120.0).abs() < 1e-9);
+    assert_eq!(run.event, ids[0]);
+    assert!(found.slow[0].words.starts_with("below 84 % of the tempo"), "{}", found.slow[0].words);
 }
 
 #[test]

@@ -5,6 +5,12 @@ use std::{
     process::{Command, Output},
 };
 
+use elbowroom::{
+    exchange::lesson_file,
+    lesson::change::{insert, new_passage},
+    score::{NoteValue, Pitch, Step, TimeSignature},
+    setup::Family,
+};
 use serde_json::Value;
 
 fn run(args: &[&str]) -> Output {
@@ -265,9 +271,27 @@ fn advise_lists_remedies_with_what_they_leave() {
 fn ladder_tells_what_works_from_half_the_tempo_on() {
     let value = json(&["ladder", "demo", "--json"]);
     assert_eq!(value["rungs"][0]["share"], 0.5);
+    let bands = value["spots"][0]["bands"].as_array().expect("a list");
+    assert_eq!((&bands[0]["from"], &bands[bands.len() - 1]["to"]), (&0.5.into(), &1.1.into()));
+    // What is said is said once, of all the bars in which it is so.
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("slow.elbowroom");
+    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+    for _ in 0..4 {
+        let last = lesson.score.events.last().map(|event| event.id);
+        let edit = insert(&lesson, last, NoteValue::plain(0), &[Pitch::new(Step::A, 0.0, 4)]);
+        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a whole note").0;
+    }
+    lesson.setup.player.slowest_whole_bow_s = 6.0;
+    lesson_file::save(&file, &lesson).expect("saved");
+    let of_long = run(&["ladder", file.to_str().expect("a plain path")]);
+    let printed = text(&of_long.stdout);
+    let said: Vec<&str> = printed.lines().filter_map(|line| line.split_once(": ")).map(|(_, s)| s).collect();
+    assert!(said.iter().any(|words| words.starts_with("cannot be played")), "{printed}");
+    assert!(said.iter().enumerate().all(|(k, words)| k < 7 || !said[..k].contains(words)), "{printed}");
     let output = run(&["ladder", "demo"]);
     assert!(
-        text(&output.stdout).contains("bar 8: the bow runs out at every tempo tried"),
+        text(&output.stdout).contains("bars 8 to 9: the bow runs out at every tempo tried"),
         "{}",
         text(&output.stdout)
     );

@@ -14,7 +14,9 @@ mod told;
 mod trials;
 
 pub use compare::{Difference, compare};
-pub use ladder::{Ladder, LadderSpot, Rung, RungSpot, SlowPractice, ladder};
+pub use ladder::{
+    Band, Ladder, LadderGroup, LadderPlace, LadderSpot, Rung, RungSpot, SlowPractice, SlowSpot, ladder,
+};
 pub use remedies::{Change, Outcome, Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
 pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
 pub use standing::{Standing, marks_changed, notes_with_changed_marks};

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use serde_json::json;
 
 use crate::{
-    advice::{ladder, remedies},
+    advice::{LadderPlace, ladder, remedies},
     analysis::analyse,
     bowing::{Finding, Verdict},
 };
@@ -103,11 +103,19 @@ pub(super) fn climb(source: &Source, as_json: bool, out: &mut String) -> Result<
             .spots
             .iter()
             .map(|spot| {
+                let bands: Vec<_> = (spot.bands.iter())
+                    .map(|band| {
+                        json!({
+                            "from": rounded(band.from),
+                            "to": rounded(band.to),
+                            "verdict": band.verdict.map(Verdict::words),
+                        })
+                    })
+                    .collect();
                 json!({
                     "place": spot.place,
                     "at": spot.at.to_string(),
-                    "works_from": spot.works_from.map(rounded),
-                    "works_to": spot.works_to.map(rounded),
+                    "bands": bands,
                     "words": spot.words,
                 })
             })
@@ -116,12 +124,10 @@ pub(super) fn climb(source: &Source, as_json: bool, out: &mut String) -> Result<
             .slow
             .iter()
             .map(|slow| {
-                json!({
-                    "place": slow.place,
-                    "at": slow.at.to_string(),
-                    "below": rounded(slow.below),
-                    "words": slow.words,
-                })
+                let spots: Vec<_> = (slow.spots.iter())
+                    .map(|spot| json!({ "at": spot.at.to_string(), "below": rounded(spot.below) }))
+                    .collect();
+                json!({ "place": LadderPlace::all(&slow.places), "words": slow.words, "spots": spots })
             })
             .collect();
         out.push_str(&json_text(&json!({ "rungs": rungs, "spots": spots, "slow": slow })));
@@ -139,11 +145,10 @@ pub(super) fn climb(source: &Source, as_json: bool, out: &mut String) -> Result<
             count(Verdict::Tight)
         );
     }
-    for spot in &ladder.spots {
-        let _ = writeln!(out, "{}: {}", spot.place, spot.words);
-    }
-    for slow in &ladder.slow {
-        let _ = writeln!(out, "{}: {}", slow.place, slow.words);
+    let groups = ladder.groups.iter().map(|group| (&group.places, &group.words));
+    let slow = ladder.slow.iter().map(|slow| (&slow.places, &slow.words));
+    for (places, words) in groups.chain(slow) {
+        let _ = writeln!(out, "{}: {words}", LadderPlace::all(places));
     }
     Ok(())
 }

@@ -8,7 +8,7 @@ use egui::{
 };
 
 use crate::{
-    advice::{Ladder, ladder},
+    advice::{Ladder, LadderPlace, ladder},
     lesson::{Lesson, change},
     picture::{Ink, TempoLadder, tempo_ladder},
     score::sentence_case,
@@ -271,8 +271,8 @@ fn words_at(input: &LadderInput<'_>, ladder: &Ladder, (first, end): (usize, usiz
     let sections = score.bar_sections();
     let name = |bar: usize| score.bar_name(bar, &sections);
     let mut words = sentence_case(&name(first).words_to(&name(end.saturating_sub(1).max(first))));
-    let inside = |at| score.bar_at(at).is_some_and(|bar| (first..end).contains(&bar));
-    let spots: Vec<_> = ladder.spots.iter().filter(|spot| inside(spot.at)).collect();
+    let spots: Vec<_> =
+        ladder.spots.iter().filter(|spot| spot.bars.0 < end && spot.bars.1 >= first).collect();
     for spot in spots.iter().take(6) {
         words.push_str(&format!("\n{}: {}", spot.place, spot.words));
     }
@@ -290,42 +290,43 @@ fn list_ui(ui: &mut Ui, ladder: &Ladder, commands: &mut Vec<Command>) {
         ui.spacing_mut().item_spacing.y = 2.0;
         ui.label(bold("In slow practice"));
         if ladder.slow.is_empty() {
-            ui.add(Label::new(RichText::new("Every stroke can be played slowly as it is.").weak()).wrap());
+            note_ui(ui, "Every stroke can be played slowly as it is.");
         }
         for slow in &ladder.slow {
-            if ui.link(sentence_case(&slow.place)).on_hover_text("Go there").clicked() {
-                commands.push(Command::Note(slow.event));
-            }
-            ui.add(Label::new(RichText::new(&slow.words).weak()).wrap());
+            group_ui(ui, &slow.places, &slow.words, commands);
+        }
+        let (always, edges): (Vec<_>, Vec<_>) = ladder.groups.iter().partition(|group| group.always);
+        if !always.is_empty() {
+            ui.add_space(4.0);
+            ui.label(bold("At every tempo"));
+        }
+        for group in always {
+            group_ui(ui, &group.places, &group.words, commands);
         }
         ui.add_space(4.0);
-        let always: Vec<_> =
-            ladder.spots.iter().filter(|spot| spot.works_from.is_none() && spot.works_to.is_none()).collect();
-        if !always.is_empty() {
-            ui.label(bold("At every tempo"));
-            for spot in always {
-                if ui.link(sentence_case(&spot.place)).on_hover_text("Go there").clicked() {
-                    commands.push(Command::Note(spot.event));
-                }
-                ui.add(Label::new(RichText::new(&spot.words).weak()).wrap());
-            }
-            ui.add_space(4.0);
-        }
         ui.label(bold("Where the tempo decides"));
-        let edges = ladder.spots.iter().filter(|spot| spot.works_from.is_some() || spot.works_to.is_some());
-        let mut any = false;
-        for spot in edges {
-            any = true;
-            if ui.link(sentence_case(&spot.place)).on_hover_text("Go there").clicked() {
-                commands.push(Command::Note(spot.event));
-            }
-            ui.add(Label::new(RichText::new(&spot.words).weak()).wrap());
+        if edges.is_empty() {
+            note_ui(ui, "Nowhere between half and a little above the marked tempo.");
         }
-        if !any {
-            ui.add(
-                Label::new(RichText::new("Nowhere between half and a little above the marked tempo.").weak())
-                    .wrap(),
-            );
+        for group in edges {
+            group_ui(ui, &group.places, &group.words, commands);
         }
     });
+}
+
+fn note_ui(ui: &mut Ui, words: &str) {
+    ui.add(Label::new(RichText::new(words).weak()).wrap());
+}
+
+/// Bars, each leading there, and what is to be said of them.
+fn group_ui(ui: &mut Ui, places: &[LadderPlace], words: &str, commands: &mut Vec<Command>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(8.0, 1.0);
+        for place in places {
+            if ui.link(sentence_case(&place.words)).on_hover_text("Go there").clicked() {
+                commands.push(Command::Note(place.event));
+            }
+        }
+    });
+    note_ui(ui, &sentence_case(words));
 }

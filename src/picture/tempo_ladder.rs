@@ -2,12 +2,7 @@
 //! work where.
 
 use super::{Anchor, Face, Ink, Path, Pen, Picture, glyph};
-use crate::{
-    advice::Ladder,
-    bowing::Verdict,
-    lesson::Lesson,
-    score::{EventId, Quarters},
-};
+use crate::{advice::Ladder, bowing::Verdict, lesson::Lesson};
 
 /// Room for the tempos at the left and the bar numbers below, mm.
 const LEFT_MM: f64 = 19.0;
@@ -64,7 +59,7 @@ impl TempoLadder {
 }
 
 /// Draws the ladder. What runs out at a tempo is hatched, what cannot be played is hatched both
-/// ways, what is tight has a ring.
+/// ways, what is tight has a ring, in all bars of the stroke.
 pub fn tempo_ladder(lesson: &Lesson, ladder: &Ladder, width_mm: f64, height_mm: f64) -> TempoLadder {
     let bars = lesson.score.bars.len().max(1);
     let sides = (LEFT_MM, width_mm.max(LEFT_MM + 10.0) - 1.0);
@@ -84,10 +79,12 @@ pub fn tempo_ladder(lesson: &Lesson, ladder: &Ladder, width_mm: f64, height_mm: 
     let mut cells = vec![None; ladder.shares.len() * columns];
     for (k, rung) in ladder.rungs.iter().enumerate() {
         for spot in &rung.spots {
-            let Some(column) = bar_of(lesson, spot.event).map(|bar| bar / bars_in_column) else { continue };
-            let cell: &mut Option<Verdict> = &mut cells[k * columns + column.min(columns - 1)];
-            // The worst verdict comes first in their order.
-            *cell = Some(cell.map_or(spot.verdict, |worst| worst.min(spot.verdict)));
+            let column = |bar: usize| (bar / bars_in_column).min(columns - 1);
+            for column in column(spot.bars.0)..=column(spot.bars.1) {
+                let cell: &mut Option<Verdict> = &mut cells[k * columns + column];
+                // The worst verdict comes first in their order.
+                *cell = Some(cell.map_or(spot.verdict, |worst| worst.min(spot.verdict)));
+            }
         }
     }
     let width = (sides.1 - sides.0) / columns as f64;
@@ -98,11 +95,6 @@ pub fn tempo_ladder(lesson: &Lesson, ladder: &Ladder, width_mm: f64, height_mm: 
     }
     frame(&mut drawn, lesson, ladder);
     drawn
-}
-
-fn bar_of(lesson: &Lesson, event: EventId) -> Option<usize> {
-    let at: Quarters = lesson.score.event(event)?.onset;
-    lesson.score.bar_at(at)
 }
 
 fn cell(picture: &mut Picture, (l, t, r, b): (f64, f64, f64, f64), verdict: Option<Verdict>) {
@@ -187,16 +179,17 @@ mod tests {
     use crate::{
         advice::{Rung, RungSpot},
         lesson::demo::demo,
+        picture::Item,
     };
 
     fn one_spot() -> (Lesson, Ladder) {
         let lesson = demo();
         let event = lesson.score.events[0].id;
-        let spot = RungSpot { event, place: "bar 1".to_owned(), verdict: Verdict::RunsOut };
+        let spot = RungSpot { event, place: "bar 1".to_owned(), bars: (0, 0), verdict: Verdict::RunsOut };
         let rung = |share, spots| Rung { share, spots };
         let rungs = vec![rung(0.5, vec![spot]), rung(0.75, Vec::new()), rung(1.0, Vec::new())];
-        let ladder = Ladder { shares: vec![0.5, 0.75, 1.0], rungs, spots: Vec::new(), slow: Vec::new() };
-        (lesson, ladder)
+        let shares = vec![0.5, 0.75, 1.0];
+        (lesson, Ladder { shares, rungs, spots: Vec::new(), groups: Vec::new(), slow: Vec::new() })
     }
 
     #[test]
@@ -227,6 +220,21 @@ mod tests {
         let (l, t, r, b) = hatched[0];
         assert!(l >= drawn.x(0.0) && r <= drawn.x(1.0), "{l} to {r}");
         assert!(t >= drawn.y(0.625) && b <= drawn.ends.1, "{t} to {b}");
+    }
+
+    #[test]
+    fn a_stroke_over_a_barline_is_hatched_in_both_bars() {
+        let (lesson, mut ladder) = one_spot();
+        let hatched = |ladder: &Ladder| {
+            let drawn = tempo_ladder(&lesson, ladder, 200.0, 40.0);
+            let warns =
+                |item: &&Item| matches!(item, Item::Path { stroke: Some(pen), .. } if pen.ink == Ink::Warn);
+            let left = |item: &Item| item.bounds().map(|(left, ..)| drawn.bars_at(left).0);
+            drawn.picture.items.iter().filter(warns).filter_map(left).collect::<Vec<_>>()
+        };
+        assert_eq!(hatched(&ladder), [0]);
+        ladder.rungs[0].spots[0].bars = (0, 1);
+        assert_eq!(hatched(&ladder), [0, 1]);
     }
 
     #[test]
