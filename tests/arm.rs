@@ -319,6 +319,13 @@ fn time_with_a_raised_arm_is_what_the_poses_say() {
     close(care.playing_s, 80.0, 1e-6, "playing");
     let (line, more) = on_c.care_words(&low.score).expect("80 s on end are worth a word");
     assert!(line.contains("80 s on end, bars 1 to 20"), "{line}");
+    // A movement that follows at once does not lengthen it, nor is its first bar named.
+    let mut two = open_notes(&[48; 32]);
+    for (index, bar) in two.score.bars.iter_mut().enumerate() {
+        bar.number = (index % 20 + 1).to_string();
+    }
+    let (line, _) = analyse(&two).care_words(&two.score).expect("80 s of the first movement");
+    assert!(line.contains("80 s on end, bars 1 to 20 (I)"), "{line}");
     for caution in
         ["Stop when it hurts", "take breaks", "let a teacher look", "a professional", "no diagnosis"]
     {

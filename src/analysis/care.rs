@@ -64,7 +64,7 @@ impl Analysis {
         };
         let spell = |what: &str, spells: Spells| {
             // On a barline: the bar that begins, and the bar that ends.
-            let (first, last) = (bar(spells.longest.0 + 1e-6), bar(spells.longest.1 - 1e-6));
+            let (first, last) = (bar(spells.longest.0 + 1e-3), bar(spells.longest.1 - 1e-3));
             format!("{what} for {} on end, {}", long(spells.longest_s()), first.words_to(&last))
         };
         let raised = format!("upper arm above {RAISED_DEG:.0}°");
