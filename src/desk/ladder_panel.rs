@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use egui::{
-    Context, CursorIcon, Label, ProgressBar, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, Ui,
-    WidgetInfo, pos2, vec2,
+    CollapsingHeader, Context, CursorIcon, Label, ProgressBar, Rect, RichText, Role, ScrollArea, Sense,
+    Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
 
 use crate::{
@@ -318,15 +318,26 @@ fn note_ui(ui: &mut Ui, words: &str) {
     ui.add(Label::new(RichText::new(words).weak()).wrap());
 }
 
-/// Bars, each leading there, and what is to be said of them.
+/// More places than this are folded at first. Assumed.
+const SHOWN_PLACES: usize = 12;
+
+/// What is to be said, and of which bars, each leading there.
 fn group_ui(ui: &mut Ui, places: &[LadderPlace], words: &str, commands: &mut Vec<Command>) {
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing = vec2(8.0, 1.0);
-        for place in places {
-            if ui.link(sentence_case(&place.words)).on_hover_text("Go there").clicked() {
-                commands.push(Command::Note(place.event));
-            }
-        }
-    });
     note_ui(ui, &sentence_case(words));
+    let mut links = |ui: &mut Ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = vec2(8.0, 1.0);
+            for place in places {
+                if ui.link(sentence_case(&place.words)).on_hover_text("Go there").clicked() {
+                    commands.push(Command::Note(place.event));
+                }
+            }
+        });
+    };
+    if places.len() > SHOWN_PLACES {
+        let title = format!("{} places", places.len());
+        CollapsingHeader::new(title).id_salt(words).show(ui, links);
+    } else {
+        links(ui);
+    }
 }
