@@ -49,7 +49,7 @@ pub(super) fn groups(score: &Score, spots: &[LadderSpot]) -> Vec<LadderGroup> {
         let sections = score.bar_sections();
         places.extend(inside.into_iter().map(|spot| {
             let over = if spot.bars.1 > spot.bars.0 {
-                format!(" to bar {}", score.bar_name(spot.bars.1, &sections))
+                format!(" to {}", score.bar_name(spot.bars.1, &sections).words())
             } else {
                 String::new()
             };
@@ -73,14 +73,8 @@ pub(super) fn named(
         }
     }
     let sections = score.bar_sections();
-    let words = |(first, last): (usize, usize)| {
-        let name = |bar| score.bar_name(bar, &sections);
-        if first == last {
-            format!("bar {}", name(first))
-        } else {
-            format!("bars {} to {}", name(first), name(last))
-        }
-    };
+    let name = |bar| score.bar_name(bar, &sections);
+    let words = |(first, last): (usize, usize)| name(first).words_to(&name(last));
     runs.into_iter().map(|(event, bars)| LadderPlace { event, words: words(bars) }).collect()
 }
 
