@@ -51,28 +51,41 @@ fn push(bands: &mut Vec<Band>, band: Band) {
     }
 }
 
-/// "cannot be played below 65 % of the tempo, tight from 65 to 81 %".
+/// "cannot be played below 65 % of the tempo, tight from 65 to 81 % and from 95 % up".
 pub(super) fn words(bands: &[Band]) -> String {
-    let mut words: Vec<String> = Vec::new();
+    if let [Band { verdict: Some(verdict), .. }] = bands {
+        let when = if *verdict == Verdict::Impossible { "at any" } else { "at every" };
+        return format!("{} {when} tempo tried", plainly(*verdict));
+    }
+    let mut words = String::new();
+    let mut said = None;
     for (k, band) in bands.iter().enumerate() {
         let Some(verdict) = band.verdict else { continue };
-        let what = match verdict {
-            Verdict::Impossible => "cannot be played",
-            Verdict::RunsOut => "the bow runs out",
-            Verdict::Tight => "tight",
-            Verdict::Notice => "worth a look",
-        };
-        let of_it = if words.is_empty() { " of the tempo" } else { "" };
-        words.push(match bands.get(k + 1) {
-            None if k == 0 && verdict == Verdict::Impossible => format!("{what} at any tempo tried"),
-            None if k == 0 => format!("{what} at every tempo tried"),
-            Some(next) if k == 0 => format!("{what} below {}{of_it}", percent(next.from)),
-            None => format!("{what} from {}{of_it} up", percent(band.from)),
-            Some(_) if band.from == band.to => format!("{what} at {}{of_it}", percent(band.from)),
-            Some(_) => format!("{what} from {:.0} to {}{of_it}", 100.0 * band.from, percent(band.to)),
+        if said == Some(verdict) {
+            words.push_str(" and");
+        } else {
+            let comma = if words.is_empty() { "" } else { ", " };
+            words.push_str(&format!("{comma}{}", plainly(verdict)));
+        }
+        let of_it = if said.is_none() { " of the tempo" } else { "" };
+        words.push_str(&match bands.get(k + 1) {
+            Some(next) if k == 0 => format!(" below {}{of_it}", percent(next.from)),
+            None => format!(" from {}{of_it} up", percent(band.from)),
+            Some(_) if band.from == band.to => format!(" at {}{of_it}", percent(band.from)),
+            Some(_) => format!(" from {:.0} to {}{of_it}", 100.0 * band.from, percent(band.to)),
         });
+        said = Some(verdict);
     }
-    words.join(", ")
+    words
+}
+
+fn plainly(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Impossible => "cannot be played",
+        Verdict::RunsOut => "the bow runs out",
+        Verdict::Tight => "tight",
+        Verdict::Notice => "worth a look",
+    }
 }
 
 /// A share in whole percent, upward: below it a stroke that works from the share on does not work.
@@ -109,6 +122,10 @@ mod tests {
         assert_eq!(
             by(&[(63, None), (64, Some(Tight)), (100, Some(RunsOut))]),
             "tight at 64 % of the tempo, the bow runs out from 65 % up"
+        );
+        assert_eq!(
+            by(&[(60, Some(Tight)), (80, None), (100, Some(Tight))]),
+            "tight below 61 % of the tempo and from 81 % up"
         );
         assert_eq!(by(&[(64, None), (100, Some(RunsOut))]), "the bow runs out from 65 % of the tempo up");
     }
