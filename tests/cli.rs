@@ -7,7 +7,7 @@ use std::{
 
 use elbowroom::{
     exchange::lesson_file,
-    lesson::change::{insert, new_passage},
+    lesson::change::{insert, new_passage, set_slur},
     score::{NoteValue, Pitch, Step, TimeSignature},
     setup::Family,
 };
@@ -256,6 +256,53 @@ fn suggest_offers_bowings_that_weigh_no_more_than_now_and_saves_the_best() {
     let saved: Value = serde_json::from_slice(&saved.stdout).expect("JSON");
     assert_eq!(saved["runs_out"], answers[0]["runs_out"]);
     assert_eq!(run(&["suggest", "demo", "--bars", "400-3"]).status.code(), Some(2));
+}
+
+/// All changes are listed, and the spots are counted here as `check` counts them.
+#[test]
+fn suggest_lists_every_change_and_counts_as_check_does() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("slurs.elbowroom");
+    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+    let mut ids = Vec::new();
+    for _ in 0..10 {
+        ids.push(lesson.score.free_event_id());
+        let last = ids.len().checked_sub(2).map(|k| ids[k]);
+        let edit = insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Step::A, 0.0, 4)]);
+        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a half note").0;
+    }
+    for notes in [&ids[..3], &ids[3..6], &ids[6..9]] {
+        let edit = set_slur(&lesson, notes, true);
+        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a slur").0;
+    }
+    lesson_file::save(&file, &lesson).expect("saved");
+    let path = file.to_str().expect("a plain path");
+    let best = folder.path().join("best.elbowroom");
+    let best = best.to_str().expect("a plain path");
+    let value = json(&["suggest", path, "--answers", "1", "--json", "--save-best", best]);
+    let changes = value["answers"][0]["changes"].as_array().expect("a list");
+    assert!(changes.len() > 2, "{changes:#?}");
+    let printed = text(&run(&["suggest", path, "--answers", "1"]).stdout);
+    for change in changes {
+        let words = |key: &str| change[key].as_str().expect("words").to_owned();
+        let line = format!("   - {}: {}", words("place"), words("words"));
+        assert!(printed.lines().any(|printed| printed == line), "{line}: {printed}");
+    }
+    let more = format!("and {} more changes", changes.len() - 1);
+    assert!(printed.contains(&more), "{printed}");
+    assert_eq!(printed.lines().filter(|line| line.starts_with("   - ")).count(), changes.len());
+    for (file, of) in [(path, None), (best, Some(&value["answers"][0]["asked"]))] {
+        let check: Value = serde_json::from_slice(&run(&["check", file, "--json"]).stdout).expect("JSON");
+        for (key, verdict) in [("runs_out", "runs out as marked"), ("worth_a_look", "worth a look")] {
+            let findings = check["findings"].as_array().expect("a list").iter();
+            let spots = findings.filter(|finding| finding["verdict"] == verdict);
+            let spots =
+                spots.map(|finding| 1 + finding["more"].as_array().map_or(0, Vec::len)).sum::<usize>();
+            assert_eq!(check[key], spots, "{key} of {file}");
+            assert!(of.is_none_or(|of| of[key] == check[key]), "{key}: {value}");
+        }
+        assert!(of.is_some() || check["runs_out"].as_u64().is_some_and(|count| count > 2), "{check}");
+    }
 }
 
 #[test]

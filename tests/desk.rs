@@ -5,7 +5,16 @@ mod window;
 
 use egui::{Key, Modifiers, accesskit::Role};
 use egui_kittest::{Harness, kittest::Queryable as _};
-use elbowroom::{advice::Standing, bowing::Verdict, desk::Desk, lesson::demo::demo};
+use elbowroom::{
+    advice::Standing,
+    analysis::analyse,
+    bowing::Verdict,
+    desk::Desk,
+    exchange::lesson_file,
+    lesson::{change, demo::demo},
+    score::{NoteValue, Pitch, Step, TimeSignature, sentence_case},
+    setup::Family,
+};
 
 use window::{click, desk, press, press_with, wait_until};
 
@@ -362,6 +371,19 @@ fn a_suggested_bowing_is_looked_at_taken_and_undone() {
     assert_ne!(best, demo(), "the demo can be bowed better");
     press(&mut harness, Key::ArrowDown);
     assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");
+    // Every change is listed when asked for.
+    let changes = harness.state().suggestions()[0].changes.clone();
+    let first = sentence_case(&format!("{}: {}", changes[0].place, changes[0].words));
+    let told = |harness: &Harness<'_, Desk>| harness.query_all_by_label(&first).count();
+    let before = told(&harness);
+    let count = if changes.len() == 1 { "1 change".to_owned() } else { format!("{} changes", changes.len()) };
+    harness.get_all_by_label(&count).next().expect("a button").click();
+    harness.run_steps(3);
+    for change in &changes {
+        let words = sentence_case(&format!("{}: {}", change.place, change.words));
+        assert!(harness.query_all_by_label(&words).count() > 0, "{words}");
+    }
+    assert!(told(&harness) > before, "{first} leads there");
     click(&mut harness, "Take bowing 1");
     assert_eq!(harness.state().lesson(), &best);
     let first = change_of(&demo(), &best);
@@ -370,6 +392,34 @@ fn a_suggested_bowing_is_looked_at_taken_and_undone() {
     assert!(harness.state().suggestions().is_empty(), "they belong to the bowing before");
     press_with(&mut harness, Modifiers::COMMAND, Key::Z);
     assert_eq!(harness.state().lesson(), &demo());
+}
+
+/// Three slurs of three halves that run out for the same cause are one finding; the heading counts three
+/// spots, as the suggestions do.
+#[test]
+fn the_heading_counts_spots_as_a_suggestion_does() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("slurs.elbowroom");
+    let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+    let mut ids = Vec::new();
+    for _ in 0..12 {
+        ids.push(lesson.score.free_event_id());
+        let last = ids.len().checked_sub(2).map(|k| ids[k]);
+        let edit = change::insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Step::A, 0.0, 4)]);
+        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a half note").0;
+    }
+    for notes in ids.chunks(3) {
+        let edit = change::set_slur(&lesson, notes, true);
+        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a slur").0;
+    }
+    lesson_file::save(&file, &lesson).expect("saved");
+    let analysis = analyse(&lesson);
+    let out = analysis.findings.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count();
+    let spots = Standing::of(&lesson, &analysis).runs_out;
+    assert!(spots > out, "{spots} spots in {out} findings");
+    let mut harness = desk(Some(file));
+    wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
+    harness.get_by_label(&format!("{spots} run out"));
 }
 
 #[test]

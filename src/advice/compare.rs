@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::{
     analysis::Analysis,
     lesson::{Lesson, Pin},
-    score::{Attack, Direction, Dynamic, EventId, Quarters, SameBow, Score, SignKind, SlurId, cm},
+    score::{Attack, Direction, Dynamic, EventId, Quarters, Score, SignKind, cm},
 };
 
-use super::{standing::slurs, told::Told};
+use super::{marks::changed_marks, told::Told};
 
 /// One thing that differs.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,7 +33,7 @@ const ALIKE_MM: f64 = 20.0;
 pub fn compare(before: (&Lesson, &Analysis), after: (&Lesson, &Analysis)) -> Vec<Difference> {
     let mut list = List { before, after, found: Vec::new() };
     list.whole();
-    list.slurs();
+    list.found.extend(changed_marks(&before.0.score, &after.0.score));
     list.notes();
     list.signs();
     list.pins();
@@ -75,33 +75,7 @@ impl<'a> List<'a> {
         }
     }
 
-    fn slurs(&mut self) {
-        let (old, new) = (slurs(&self.before.0.score), slurs(&self.after.0.score));
-        let ids: BTreeSet<SlurId> = old.keys().chain(new.keys()).copied().collect();
-        let (old_score, new_score) = (&self.before.0.score, &self.after.0.score);
-        for id in ids {
-            match (old.get(&id), new.get(&id)) {
-                (Some(a), Some(b)) if (a.from, a.to) == (b.from, b.to) => {}
-                (Some(a), Some(b)) if a.from == b.from => {
-                    let words =
-                        format!("slur to {} instead of {}", note(new_score, b.to), note(old_score, a.to));
-                    self.push(new_score, onset(new_score, b.from), Some(b.from), words);
-                }
-                (a, b) => {
-                    if let Some(a) = a {
-                        let words = format!("no slur to {}", note(old_score, a.to));
-                        self.push(old_score, onset(old_score, a.from), Some(a.from), words);
-                    }
-                    if let Some(b) = b {
-                        let words = format!("new slur to {}", note(new_score, b.to));
-                        self.push(new_score, onset(new_score, b.from), Some(b.from), words);
-                    }
-                }
-            }
-        }
-    }
-
-    /// Marks of every note, its direction, and notes that are in one lesson only.
+    /// Length and speed of every note, its direction, and notes that are in one lesson only.
     fn notes(&mut self) {
         let old: BTreeMap<EventId, usize> = heads(self.before.1);
         let new: BTreeMap<EventId, usize> = heads(self.after.1);
@@ -119,7 +93,7 @@ impl<'a> List<'a> {
                 self.push(new_score, attack.onset, Some(attack.id()), "this note is new");
                 continue;
             };
-            for words in marks(&old_line[other], attack) {
+            for words in others(&old_line[other], attack) {
                 self.push(new_score, attack.onset, Some(attack.id()), words);
             }
             let directions = direction(self.before.1, other).zip(direction(self.after.1, k));
@@ -272,11 +246,6 @@ fn onset(score: &Score, id: EventId) -> Quarters {
     score.event(id).map_or(Quarters::ZERO, |event| event.onset)
 }
 
-/// The place of a note in words.
-fn note(score: &Score, id: EventId) -> String {
-    score.place(onset(score, id)).short()
-}
-
 /// Index in the line by the first written event.
 fn heads(analysis: &Analysis) -> BTreeMap<EventId, usize> {
     analysis.line.iter().enumerate().map(|(k, attack)| (attack.id(), k)).collect()
@@ -310,32 +279,11 @@ fn tempos(score: &Score) -> BTreeMap<Quarters, f64> {
     score.signs.iter().filter_map(|sign| Some((sign.at, tempo(&sign.kind)?))).collect()
 }
 
-/// What differs in the marks of one note.
-fn marks(old: &Attack, new: &Attack) -> Vec<String> {
+/// What differs in one note, but for its marks of the bowing.
+fn others(old: &Attack, new: &Attack) -> Vec<String> {
     let mut words = Vec::new();
     if old.notes != new.notes || (old.onset, old.duration) != (new.onset, new.duration) {
         words.push("other notes or another length".to_owned());
-    }
-    match (old.bow, new.bow) {
-        (Some(a), None) => words.push(format!("{} no longer marked", a.bow_word())),
-        (a, Some(b)) if a != Some(b) => words.push(format!("{} marked", b.bow_word())),
-        _ => {}
-    }
-    if old.retake != new.retake {
-        words.push(if new.retake { "retake" } else { "no retake" }.to_owned());
-    }
-    if old.same_bow != new.same_bow {
-        let how = match new.same_bow {
-            Some(SameBow::Hooked) => "hooked to the note before",
-            Some(SameBow::Portato) => "portato with the note before",
-            None => "in a bow of its own",
-        };
-        words.push(how.to_owned());
-    }
-    if old.stroke != new.stroke {
-        words.push(
-            new.stroke.map_or_else(|| "stroke as marked".to_owned(), |stroke| stroke.word().to_owned()),
-        );
     }
     if old.speed_factor != new.speed_factor {
         words.push(format!("{:.2} times the bow speed", new.speed_factor));

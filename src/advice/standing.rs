@@ -57,14 +57,22 @@ pub(super) fn told_weight(verdict: Verdict, heard: f64) -> f64 {
 impl Standing {
     /// How a lesson stands with its own analysis.
     pub fn of(lesson: &Lesson, analysis: &Analysis) -> Self {
+        Self::within(lesson, analysis, &|_| true)
+    }
+
+    /// The same of some of the written notes; the plan is that of the whole lesson.
+    pub fn within(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> Self {
         let mut standing = Self {
             cost: analysis.solution.cost,
-            strong_beats: strong_beats(lesson, analysis),
-            hairpins: hairpins(lesson, analysis),
+            strong_beats: strong_beats(lesson, analysis, inside),
+            hairpins: hairpins(lesson, analysis, inside),
             ..Self::default()
         };
         for finding in &analysis.findings {
-            let spots = 1 + finding.more.len();
+            let spots = finding.events().filter(|event| inside(*event)).count();
+            if spots == 0 {
+                continue;
+            }
             let count = match finding.verdict {
                 Verdict::Impossible => &mut standing.impossible,
                 Verdict::RunsOut => &mut standing.runs_out,
@@ -90,12 +98,13 @@ impl Standing {
 /// Bars whose first note starts a stroke or is hooked: (on a down-bow, all). What is slurred over the
 /// barline has no beat of its own. The down-bow on strong beats is common practice, no source, with many
 /// exceptions.
-fn strong_beats(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
+fn strong_beats(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
     let Analysis { line, bowed, .. } = analysis;
     let mut count = (0, 0);
     for (k, note) in bowed.iter().enumerate() {
         let struck = note.reached != Reached::SameStroke || is_stopped(line, bowed, k);
-        if struck && lesson.score.starts_bar(&line[note.note]) {
+        let note_here = &line[note.note];
+        if struck && inside(note_here.id()) && lesson.score.starts_bar(note_here) {
             count.1 += 1;
             count.0 += usize::from(note.direction == Direction::Down);
         }
@@ -105,12 +114,13 @@ fn strong_beats(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
 
 /// Hairpins that lie inside one stroke: (with the bow, all). Crescendo on an up-bow and diminuendo
 /// on a down-bow is common practice, no source.
-fn hairpins(lesson: &Lesson, analysis: &Analysis) -> (usize, usize) {
+fn hairpins(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
     let Analysis { line, bowed, strokes, .. } = analysis;
-    let inside = swells(&lesson.score, line, bowed, strokes);
-    let with =
-        inside.iter().filter(|swell| (strokes[swell.stroke].direction == Direction::Up) == swell.opens);
-    (with.count(), inside.len())
+    let first = |stroke: usize| line[bowed[strokes[stroke].notes.start].note].id();
+    let mut all = swells(&lesson.score, line, bowed, strokes);
+    all.retain(|swell| inside(first(swell.stroke)));
+    let with = all.iter().filter(|swell| (strokes[swell.stroke].direction == Direction::Up) == swell.opens);
+    (with.count(), all.len())
 }
 
 /// How many marks of the bowing differ between two versions of the same notes: bow marks, retakes,

@@ -17,7 +17,7 @@ pub mod problem;
 mod tests;
 
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
-pub use findings::{Evidence, Finding, Found, Kind, Spot, Verdict, findings, ranked};
+pub use findings::{Evidence, Finding, Found, Kind, Spot, Verdict, findings, ranked, spots};
 pub(crate) use findings::{heard_bend, heard_short};
 pub(crate) use marked::NOTABLE_RUN_OUT_MM;
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use crate::{
     analysis::analyse,
     arm::Spells,
-    bowing::{Finding, Spot, Verdict, ranked},
+    bowing::{Finding, Spot, Verdict, ranked, spots},
 };
 
 use super::{
@@ -21,7 +21,7 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
     print_report(&input.report, &analysis.notices);
     let score = &input.lesson.score;
     let findings = &analysis.findings;
-    let count = |verdict| findings.iter().filter(|finding| finding.verdict == verdict).count();
+    let count = |verdict| spots(findings, verdict);
     let (impossible, out_of_bow, tight, notices) =
         (count(Verdict::Impossible), count(Verdict::RunsOut), count(Verdict::Tight), count(Verdict::Notice));
     let order = match order {

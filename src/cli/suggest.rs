@@ -45,6 +45,10 @@ pub(super) fn run(args: &SuggestArgs, out: &mut String) -> Result<(), Failure> {
     } else {
         for (index, answer) in answers.iter().enumerate() {
             let _ = writeln!(out, "{}. {}", index + 1, answer.headline);
+            // The headline has all of two.
+            for change in answer.changes.iter().filter(|_| answer.changes.len() > 2) {
+                let _ = writeln!(out, "   - {}: {}", change.place, change.words);
+            }
             for reason in &answer.reasons {
                 let _ = writeln!(out, "   {reason}");
             }
@@ -88,7 +92,10 @@ fn events_of(lesson: &Lesson, bars: &str) -> Result<BTreeSet<EventId>, Failure> 
 }
 
 fn as_value(answer: &Suggestion) -> Value {
-    let Suggestion { headline, reasons, lesson, analysis, after, marks_changed, .. } = answer;
+    let Suggestion { headline, changes, reasons, lesson, analysis, after, here, marks_changed, .. } = answer;
+    let changes: Vec<Value> = (changes.iter())
+        .map(|change| json!({ "at": change.at.to_string(), "place": change.place, "words": change.words }))
+        .collect();
     let strokes: Vec<Value> = analysis
         .strokes
         .iter()
@@ -105,6 +112,7 @@ fn as_value(answer: &Suggestion) -> Value {
         .collect();
     json!({
         "headline": headline,
+        "changes": changes,
         "reasons": reasons,
         "weight": rounded(answer.weight()),
         "marks_changed": marks_changed,
@@ -115,6 +123,14 @@ fn as_value(answer: &Suggestion) -> Value {
         "bars_on_down_bows": [after.strong_beats.0, after.strong_beats.1],
         "hairpins_with_the_bow": [after.hairpins.0, after.hairpins.1],
         "cost": rounded(after.cost),
+        "asked": {
+            "impossible": here.impossible,
+            "runs_out": here.runs_out,
+            "tight": here.tight,
+            "worth_a_look": here.notices,
+            "bars_on_down_bows": [here.strong_beats.0, here.strong_beats.1],
+            "hairpins_with_the_bow": [here.hairpins.0, here.hairpins.1],
+        },
         "strokes": strokes,
     })
 }

@@ -5,7 +5,7 @@ use egui::{Frame, Label, Response, RichText, Role, ScrollArea, Sense, Stroke, Ui
 
 use crate::{
     analysis::Analysis,
-    bowing::{Finding, Kind, Verdict, ranked},
+    bowing::{Finding, Kind, Verdict, ranked, spots},
     lesson::{Lesson, change},
     picture::Ink,
     score::EventId,
@@ -171,7 +171,12 @@ pub fn findings_ui(
         if !notices.is_empty() {
             let shown = view.shows_notices(&notices, input.analysis);
             ui.add_space(6.0);
-            if fold_ui(ui, &count_words(Verdict::Notice, notices.len()), shown, input.look) {
+            if fold_ui(
+                ui,
+                &count_words(Verdict::Notice, spots(&input.analysis.findings, Verdict::Notice)),
+                shown,
+                input.look,
+            ) {
                 view.notices = Some(!shown);
             }
             if shown {
@@ -194,7 +199,7 @@ fn heading_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView) {
     ui.horizontal(|ui| {
         ui.heading("Findings");
         for verdict in [Verdict::Impossible, Verdict::RunsOut, Verdict::Tight, Verdict::Notice] {
-            let count = input.analysis.findings.iter().filter(|finding| finding.verdict == verdict).count();
+            let count = spots(&input.analysis.findings, verdict);
             if count > 0 {
                 count_ui(ui, verdict, count, ink);
             }

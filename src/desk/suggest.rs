@@ -8,12 +8,12 @@ use egui::{
 };
 
 use crate::{
-    advice::{Ask, Freedom, Suggestion, suggest},
+    advice::{Ask, Difference, Freedom, Suggestion, suggest},
     analysis::Analysis,
     bowing::Verdict,
     lesson::Lesson,
     picture::{self, Ink, OtherPath},
-    score::EventId,
+    score::{EventId, sentence_case},
 };
 
 use super::{
@@ -60,6 +60,8 @@ pub struct Suggest {
     first_bars: Vec<usize>,
     /// Why there is no answer.
     problem: Option<String>,
+    /// The changes of every answer are listed.
+    listed: bool,
     /// Drawings of the answers, with what they depend on.
     drawn: Vec<(u64, Vec<Shape>)>,
 }
@@ -76,6 +78,7 @@ impl Default for Suggest {
             answers: Vec::new(),
             first_bars: Vec::new(),
             problem: None,
+            listed: false,
             drawn: Vec::new(),
         }
     }
@@ -107,8 +110,8 @@ impl Suggest {
     pub fn turn(&mut self, generation: u64, lesson: &Lesson, analysis: &Analysis) -> Option<usize> {
         let mut new = None;
         if generation != self.generation {
-            let Self { freedom, whole, .. } = *self;
-            *self = Self { freedom, whole, generation, ..Self::default() };
+            let Self { freedom, whole, listed, .. } = *self;
+            *self = Self { freedom, whole, listed, generation, ..Self::default() };
         }
         while let Some(found) = self.job.as_mut().and_then(Job::next) {
             match found {
@@ -215,8 +218,8 @@ pub fn suggest_ui(
             for (index, column) in columns.iter_mut().enumerate().take(suggest.answers.len()) {
                 // The layout of columns alone would spread the words of a line.
                 let plain = egui::Layout::top_down(egui::Align::Min);
-                let shown =
-                    column.with_layout(plain, |ui| answer_ui(ui, input, suggest, index, height, painter));
+                let shown = column
+                    .with_layout(plain, |ui| answer_ui(ui, input, suggest, index, height, painter, commands));
                 let (over, take) = shown.inner;
                 if over {
                     pointed = Some(index);
@@ -288,11 +291,12 @@ fn answer_ui(
     index: usize,
     height: f32,
     painter: &mut ScreenPainter,
+    commands: &mut Vec<Command>,
 ) -> (bool, bool) {
     let theme = input.look.theme();
     let (answer, answer_serial) = (&suggest.answers[index], suggest.serial(index));
     let frame = Frame::new().inner_margin(6.0).corner_radius(CORNER).fill(colour(theme, Ink::Paper));
-    let mut take = false;
+    let (mut take, mut list_clicked) = (false, false);
     let shown = frame.show(ui, |ui| {
         ui.set_min_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 3.0;
@@ -301,9 +305,9 @@ fn answer_ui(
             ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
             let ink = colour(theme, Ink::Warn);
             for (verdict, count) in [
-                (Verdict::Impossible, answer.after.impossible),
-                (Verdict::RunsOut, answer.after.runs_out),
-                (Verdict::Tight, answer.after.tight),
+                (Verdict::Impossible, answer.here.impossible),
+                (Verdict::RunsOut, answer.here.runs_out),
+                (Verdict::Tight, answer.here.tight),
             ] {
                 if count > 0 {
                     count_ui(ui, verdict, count, ink);
@@ -316,31 +320,46 @@ fn answer_ui(
                     WidgetInfo::labeled(Role::Button, !nothing, format!("Take bowing {}", index + 1))
                 });
                 take = button.on_disabled_hover_text("The bowing stays as it is").clicked();
-                let words = match answer.marks_changed {
-                    0 => "no mark changed".to_owned(),
-                    1 => "1 mark changed".to_owned(),
-                    n => format!("{n} marks changed"),
+                let words = match answer.changes.len() {
+                    0 => "no change".to_owned(),
+                    1 => "1 change".to_owned(),
+                    n => format!("{n} changes"),
                 };
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                    ui.add(Label::new(RichText::new(words).weak()).truncate());
-                });
+                let list = Button::new(words).selected(suggest.listed).truncate();
+                let list = ui.add_enabled(!nothing, list).on_hover_text("List all of them");
+                list_clicked = list.clicked();
             });
         });
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let first_bar = suggest.first_bars.get(index).copied().unwrap_or(0);
         let shapes = &mut suggest.drawn[index];
         drawing_ui(ui, input, (answer, answer_serial), first_bar, rect, shapes, painter);
+        if suggest.listed {
+            changes_ui(ui, &answer.changes, commands);
+        }
         ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
         for reason in &answer.reasons {
             ui.add(Label::new(RichText::new(reason).weak()).wrap().selectable(false));
         }
     });
+    suggest.listed ^= list_clicked;
     let rect = shown.response.rect;
     let over = ui.rect_contains_pointer(rect);
     let (width, edge) = if over || input.picked == Some(index) { (1.5, Ink::Plan) } else { (1.0, Ink::Rule) };
     let edge = Stroke::new(width, colour(theme, edge));
     ui.painter().rect_stroke(rect, CORNER, edge, egui::StrokeKind::Inside);
     (over, take)
+}
+
+/// Every change, each leading there.
+fn changes_ui(ui: &mut Ui, changes: &[Difference], commands: &mut Vec<Command>) {
+    for change in changes {
+        let words = sentence_case(&format!("{}: {}", change.place, change.words));
+        let there = ui.link(words);
+        if let Some(event) = change.event.filter(|_| there.on_hover_text("Go there").clicked()) {
+            commands.push(Command::Note(event));
+        }
+    }
 }
 
 fn drawing_ui(
@@ -393,10 +412,12 @@ mod tests {
         let after = Standing::of(&lesson, &analysis);
         Suggestion {
             headline: "Better".to_owned(),
+            changes: Vec::new(),
             reasons: Vec::new(),
             edit,
             lesson,
             analysis,
+            here: after.clone(),
             after,
             marks_changed: 1,
         }

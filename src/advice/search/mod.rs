@@ -20,7 +20,7 @@ mod words;
 use std::collections::BTreeSet;
 
 use crate::{
-    advice::Standing,
+    advice::{Difference, Standing},
     analysis::Analysis,
     lesson::{Edit, Lesson},
     score::EventId,
@@ -57,6 +57,8 @@ pub struct Ask {
 pub struct Suggestion {
     /// What is changed, in a few words.
     pub headline: String,
+    /// Every change of the marks, in the order of the music.
+    pub changes: Vec<Difference>,
     /// What is better and what is worse than now, and than in the other answers.
     pub reasons: Vec<String>,
     /// The change, to be applied to the lesson as one step; empty if the bowing stays as it is.
@@ -67,6 +69,8 @@ pub struct Suggestion {
     pub analysis: Box<Analysis>,
     /// How the lesson stands then.
     pub after: Standing,
+    /// The same of the notes that were asked about.
+    pub here: Standing,
     /// How many marks differ from now.
     pub marks_changed: usize,
 }
@@ -168,7 +172,7 @@ fn suggest_within(
     }
     let picked = trials.pick(ask.answers);
     let answers = picked.iter().filter_map(|tried| trials.suggestion(tried)).collect();
-    Ok(words::explain(lesson, analysis, answers))
+    Ok(words::explain(lesson, analysis, ask.events.as_ref(), answers))
 }
 
 #[cfg(test)]

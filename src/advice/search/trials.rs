@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::{
-    advice::{Standing, marks_changed, standing::STRONG_BEAT},
+    advice::{Standing, changed_marks, marks_changed, standing::STRONG_BEAT},
     analysis::{Analysis, analyse},
     lesson::{Edit, Lesson},
 };
@@ -290,19 +290,23 @@ impl<'a> Trials<'a> {
 
     /// The answer in full.
     pub fn suggestion(&self, tried: &Tried) -> Option<Suggestion> {
-        let headline = words::headline(self.lesson, self.analysis, self.field, &tried.bowing);
-        let (edit, lesson) = if tried.bowing == self.field.present() {
-            (Edit::Step { what: headline.clone(), edits: Vec::new() }, self.lesson.clone())
+        let lesson = if tried.bowing == self.field.present() {
+            self.lesson.clone()
         } else {
-            self.field.write(self.lesson, self.analysis, &tried.bowing, &headline)?
+            self.field.write(self.lesson, self.analysis, &tried.bowing, "")?.1
         };
+        let changes = changed_marks(&self.lesson.score, &lesson.score);
+        let headline = words::headline(&changes);
+        let edit = Edit::between(&headline, self.lesson, &lesson);
         let analysis = Box::new(analyse(&lesson));
         Some(Suggestion {
             headline,
+            changes,
             reasons: Vec::new(),
             edit,
             lesson,
             analysis,
+            here: tried.after.clone(),
             after: tried.after.clone(),
             marks_changed: tried.marks_changed,
         })

@@ -1,64 +1,52 @@
 //! Suggestions in words.
 
-use crate::{advice::Standing, analysis::Analysis, bowing::is_stopped, lesson::Lesson, score::sentence_case};
+use std::collections::BTreeSet;
 
-use super::{Field, Step, Suggestion, Way};
+use crate::{
+    advice::{Difference, Standing},
+    analysis::Analysis,
+    bowing::is_stopped,
+    lesson::Lesson,
+    score::{EventId, sentence_case},
+};
 
-/// Changes named in a headline; the rest are counted. Assumed.
-const NAMED: usize = 2;
+use super::Suggestion;
 
 /// Notes that go on in the bow of the note before them after a stop.
 pub(super) fn stops(analysis: &Analysis) -> usize {
     (0..analysis.bowed.len()).filter(|&k| is_stopped(&analysis.line, &analysis.bowed, k)).count()
 }
 
-/// What a bowing changes.
-pub(super) fn headline(lesson: &Lesson, analysis: &Analysis, field: &Field, bowing: &[Step]) -> String {
-    let mut changes: Vec<String> = Vec::new();
-    let mut joining = false;
-    for (k, (now, new)) in field.present().iter().zip(bowing).enumerate() {
-        let note = &analysis.line[analysis.bowed[k].note];
-        let place = lesson.score.place(note.onset);
-        let word = new.direction.word();
-        let was_joining = std::mem::replace(&mut joining, new.way == Way::Slur);
-        let change = match (now.way, new.way) {
-            (_, Way::Slur) if was_joining => continue,
-            (_, Way::Slur) => format!("slur on to {place}"),
-            (_, Way::Hook) => format!("hook the note at {place}"),
-            (Way::Joined, Way::Change) => format!("new bow at {place}"),
-            (Way::Joined, Way::Retake) => format!("split and retake at {place}"),
-            (Way::Retake, Way::Change) => format!("no retake at {place}"),
-            (now, Way::Retake) if now != Way::Retake => format!("retake at {place}"),
-            (_, Way::Set | Way::Breath) if now.direction != new.direction => {
-                format!("start with the {word}-bow at {place}")
-            }
-            _ => continue,
-        };
-        changes.push(change);
+/// The changes in a few words; how many more there are is counted as they are listed.
+pub(super) fn headline(changes: &[Difference]) -> String {
+    let one = |change: &Difference| format!("{}: {}", change.place, change.words);
+    match changes {
+        [] => "As it is".to_owned(),
+        [first] => sentence_case(&one(first)),
+        [first, second] => sentence_case(&format!("{}; {}", one(first), one(second))),
+        [first, rest @ ..] => sentence_case(&format!("{}; and {} more changes", one(first), rest.len())),
     }
-    if changes.is_empty() {
-        return "As it is".to_owned();
-    }
-    let rest = changes.len().saturating_sub(NAMED);
-    changes.truncate(NAMED);
-    let mut text = changes.join(", ");
-    match rest {
-        0 => {}
-        1 => text.push_str(", and one change more"),
-        _ => text.push_str(&format!(", and {rest} changes more")),
-    }
-    sentence_case(&text)
 }
 
-/// Adds the reasons to the answers.
-pub(super) fn explain(lesson: &Lesson, analysis: &Analysis, mut answers: Vec<Suggestion>) -> Vec<Suggestion> {
-    let now = Standing::of(lesson, analysis);
-    let all: Vec<(Standing, usize, f64)> =
-        answers.iter().map(|answer| (answer.after.clone(), answer.marks_changed, answer.weight())).collect();
+/// Adds the figures of the notes that were asked about, and the reasons.
+pub(super) fn explain(
+    lesson: &Lesson,
+    analysis: &Analysis,
+    asked: Option<&BTreeSet<EventId>>,
+    mut answers: Vec<Suggestion>,
+) -> Vec<Suggestion> {
+    let inside = |event: EventId| asked.is_none_or(|asked| asked.contains(&event));
+    let whole = Standing::of(lesson, analysis);
+    let now = Standing::within(lesson, analysis, &inside);
+    for answer in &mut answers {
+        answer.here = Standing::within(&answer.lesson, &answer.analysis, &inside);
+    }
+    let all: Vec<(Standing, usize)> =
+        answers.iter().map(|answer| (answer.here.clone(), answer.changes.len())).collect();
     for (index, answer) in answers.iter_mut().enumerate() {
         let others = || all.iter().enumerate().filter(move |(other, _)| *other != index).map(|(_, all)| all);
-        let reasons = &mut answer.reasons;
-        if answer.edit.is_empty() {
+        if answer.changes.is_empty() {
+            let reasons = &mut answer.reasons;
             reasons.push("Nothing that was tried is better than the bowing as it is.".to_owned());
             if now.impossible + now.runs_out > 0 {
                 let words = "The bowing can stay; where the bow runs out, less bow or another dynamic helps: see the findings.";
@@ -66,58 +54,74 @@ pub(super) fn explain(lesson: &Lesson, analysis: &Analysis, mut answers: Vec<Sug
             }
             continue;
         }
-        against_now(&now, answer);
+        let here = if asked.is_some() { " here" } else { "" };
+        answer.reasons = against_now(&now, &answer.here, here);
+        if asked.is_some() {
+            answer.reasons.extend(elsewhere((&whole, &now), (&answer.after, &answer.here)));
+        }
         let reasons = &mut answer.reasons;
-        let count = answer.marks_changed;
-        reasons.push(if count == 1 {
-            "One mark changes.".to_owned()
-        } else {
-            format!("{count} marks change.")
-        });
         if all.len() < 2 {
             continue;
         }
         if index == 0 {
             reasons.push("Best of the answers, all in all.".to_owned());
         }
-        if others().all(|(_, marks, _)| *marks > count) {
-            reasons.push("It changes the fewest marks of these answers.".to_owned());
+        if others().all(|(_, changes)| *changes > answer.changes.len()) {
+            reasons.push("It has the fewest changes of these answers.".to_owned());
         }
-        if others().all(|(other, ..)| other.strong_beats.0 < answer.after.strong_beats.0) {
+        if others().all(|(other, _)| other.strong_beats.0 < answer.here.strong_beats.0) {
             reasons.push("It has the most strong beats on down-bows of these answers.".to_owned());
         }
-        if others().all(|(other, ..)| other.cost > answer.after.cost + 0.05) {
+        if others().all(|(other, _)| other.cost > answer.here.cost + 0.05) {
             reasons.push("Its bow speeds are the evenest of these answers.".to_owned());
         }
     }
     answers
 }
 
+/// How many spots have each verdict.
+fn counts(standing: &Standing) -> [(usize, &'static str); 4] {
+    [
+        (standing.impossible, "cannot be played"),
+        (standing.runs_out, "run out of bow"),
+        (standing.tight, "are tight"),
+        (standing.notices, "deserve a look"),
+    ]
+}
+
 /// What is better and what is worse than now.
-fn against_now(now: &Standing, answer: &mut Suggestion) {
-    let after = &answer.after;
-    let reasons = &mut answer.reasons;
-    for (was, is, what) in [
-        (now.impossible, after.impossible, "cannot be played"),
-        (now.runs_out, after.runs_out, "run out of bow"),
-        (now.tight, after.tight, "are tight"),
-        (now.notices, after.notices, "deserve a look"),
-    ] {
+fn against_now(now: &Standing, after: &Standing, here: &str) -> Vec<String> {
+    let mut reasons = Vec::new();
+    for ((was, what), (is, _)) in counts(now).into_iter().zip(counts(after)) {
         if is != was {
-            reasons.push(format!("Spots that {what}: {is} instead of {was}."));
+            reasons.push(format!("Spots that {what}{here}: {is} instead of {was}."));
         }
     }
-    for (was, is, what) in [
-        (now.strong_beats, after.strong_beats, "Bars that begin on a down-bow"),
-        (now.hairpins, after.hairpins, "Hairpins that go with the bow"),
-    ] {
-        if is != was {
-            reasons.push(format!("{what}: {} of {} instead of {} of {}.", is.0, is.1, was.0, was.1));
-        }
+    let (was, is) = (now.strong_beats, after.strong_beats);
+    if is != was {
+        let what = format!("Bars that begin on a down-bow{here}");
+        reasons.push(format!("{what}: {} of {} instead of {} of {}.", is.0, is.1, was.0, was.1));
+    }
+    // A hairpin over several strokes goes with none of them and against none.
+    let (was, is) = (now.hairpins.1 - now.hairpins.0, after.hairpins.1 - after.hairpins.0);
+    if is != was {
+        reasons.push(format!("Hairpins against the bow{here}: {is} instead of {was}."));
     }
     if after.cost < now.cost - 0.05 {
         reasons.push("The bow can keep nearer to the speeds and places wanted.".to_owned());
     } else if after.cost > now.cost + 0.05 {
         reasons.push("The bow must leave the wanted speeds and places a little more.".to_owned());
     }
+    reasons
+}
+
+/// What becomes better or worse where nothing was asked: in the whole part, without what is here.
+fn elsewhere(now: (&Standing, &Standing), after: (&Standing, &Standing)) -> Vec<String> {
+    let outside = |(whole, here): (&Standing, &Standing)| {
+        counts(whole).into_iter().zip(counts(here)).map(|((all, what), (inside, _))| (all - inside, what))
+    };
+    let pairs = outside(now).zip(outside(after)).filter(|(was, is)| was != is);
+    pairs
+        .map(|((was, what), (is, _))| format!("Elsewhere, spots that {what}: {is} instead of {was}."))
+        .collect()
 }

@@ -95,6 +95,11 @@ pub struct Finding {
     pub why: String,
 }
 
+/// How many spots have this verdict; a finding with further places has several.
+pub fn spots(findings: &[Finding], verdict: Verdict) -> usize {
+    findings.iter().filter(|finding| finding.verdict == verdict).map(Finding::places).sum()
+}
+
 impl Finding {
     /// "Bar 8: one note is too long for the bow".
     pub fn title(&self) -> String {
@@ -104,6 +109,11 @@ impl Finding {
     /// The written events of all its places, its own first.
     pub fn events(&self) -> impl Iterator<Item = EventId> {
         std::iter::once(self.event).chain(self.more.iter().map(|spot| spot.event))
+    }
+
+    /// At how many places it is so.
+    pub fn places(&self) -> usize {
+        1 + self.more.len()
     }
 
     /// Its own spot.
