@@ -238,6 +238,8 @@ fn what_helps_keeps_its_place_under_the_pointer() {
     };
     harness.run_steps(2);
     let mut before = words(&harness);
+    // On a busy machine all may have been tried, and put in order, before the pointer is there.
+    let in_time = harness.query_by_label("choose one").is_none();
     while harness.query_by_label("choose one").is_none() {
         std::thread::sleep(std::time::Duration::from_millis(10));
         harness.step();
@@ -254,7 +256,7 @@ fn what_helps_keeps_its_place_under_the_pointer() {
     harness.run_steps(5);
     let ordered = words(&harness);
     assert!(harness.state().remedies()[0].cures(), "the best first: {ordered:?}");
-    assert_ne!(ordered, before, "they were found in another order");
+    assert!(!in_time || ordered != before, "they were found in another order");
     let place = ordered.iter().position(|words| *words == chosen);
     let promised = place.map(|place| harness.state().remedies()[place].lesson.clone());
     press(&mut harness, Key::Enter);
