@@ -31,9 +31,9 @@ pub fn click(harness: &mut Harness<'_, Desk>, label: &str) {
     harness.run_steps(3);
 }
 
-/// Waits for what a thread is at work on.
+/// Waits for what a thread is at work on; a minute, for a busy machine.
 pub fn wait_until(harness: &mut Harness<'_, Desk>, done: impl Fn(&Harness<'_, Desk>) -> bool) {
-    for _ in 0..1000 {
+    for _ in 0..6000 {
         if done(harness) {
             harness.run_steps(3);
             return;
