@@ -2,8 +2,10 @@
 
 mod care;
 mod moment;
+mod study;
 
 pub use moment::BowState;
+pub use study::{Study, StudyId};
 
 use crate::{
     arm::{self, Alternation, Arm, ArmStep, Crossing, FingerCue, LevelFan, Placement, place, places_alike},
