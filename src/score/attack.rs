@@ -84,6 +84,15 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             attack.duration += event.duration;
             attack.events.push(event.id);
             attack.marks.extend(event.marks.iter().copied());
+            // The bow of a slur that begins on a tied-over note begins with the whole note, unless a
+            // slur leads into the note: that bow is held to its end.
+            if let Some(under) = slur_of.get(&event.id).filter(|under| under.starts)
+                && slur_of
+                    .get(&attack.events[0])
+                    .is_none_or(|held| held.from_grace || held.starts && attack.events.contains(&held.to))
+            {
+                (attack.slur, attack.slur_start) = (Some(under.slur), true);
+            }
             let index = *index;
             last.insert(event.voice, (index, event.notes.clone()));
             continue;
@@ -99,8 +108,8 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             notes: event.notes.clone(),
             grace: event.grace,
             bow: event.bow,
-            slur: slur.map(|(id, _)| id),
-            slur_start: slur.is_some_and(|(_, start)| start),
+            slur: slur.map(|under| under.slur),
+            slur_start: slur.is_some_and(|under| under.starts),
             retake: event.retake,
             same_bow: event.same_bow,
             marks: event.marks.clone(),
@@ -129,28 +138,48 @@ fn continues(before: &[Note], attack: &Attack, event: &Event) -> bool {
         })
 }
 
-/// For every event under a bow slur: the innermost one (the one with the fewest events), and
-/// whether the event starts it.
-fn innermost_slurs(score: &Score) -> BTreeMap<EventId, (SlurId, bool)> {
+/// How an event lies under a slur.
+#[derive(Clone, Copy)]
+struct Under {
+    slur: SlurId,
+    /// The slur begins on it.
+    starts: bool,
+    /// The last event of the slur.
+    to: EventId,
+    /// The slur only leads from grace notes to their main note.
+    from_grace: bool,
+}
+
+/// For every event under a bow slur the innermost one: the one with the fewest events. A slur from
+/// grace notes to their main note says nothing about the slur that goes on from there, so any other
+/// slur goes before it.
+fn innermost_slurs(score: &Score) -> BTreeMap<EventId, Under> {
     let index: BTreeMap<EventId, usize> =
         score.events.iter().enumerate().map(|(index, event)| (event.id, index)).collect();
-    let mut spans: Vec<(usize, usize, SlurId)> = score
+    let mut spans: Vec<(bool, usize, usize, SlurId)> = score
         .slurs
         .iter()
         .filter(|slur| !slur.phrase)
         .filter_map(|slur| Some((*index.get(&slur.from)?, *index.get(&slur.to)?, slur.id)))
         .filter(|(from, to, _)| from < to)
+        .map(|(from, to, id)| (leads_to_main(&score.events[from], &score.events[to]), from, to, id))
         .collect();
     // Longest first, so that shorter slurs overwrite the longer ones round them.
-    spans.sort_by_key(|&(from, to, id)| (std::cmp::Reverse(to - from), id));
+    spans.sort_by_key(|&(from_grace, from, to, id)| (!from_grace, std::cmp::Reverse(to - from), id));
     let mut slur_of = BTreeMap::new();
-    for (from, to, id) in spans {
+    for (from_grace, from, to, slur) in spans {
         let voice = score.events[from].voice;
         for event in score.events[from..=to].iter().filter(|event| event.voice == voice && !event.is_rest()) {
-            slur_of.insert(event.id, (id, event.id == score.events[from].id));
+            let starts = event.id == score.events[from].id;
+            slur_of.insert(event.id, Under { slur, starts, to: score.events[to].id, from_grace });
         }
     }
     slur_of
+}
+
+/// `grace` is a grace note before `main`.
+fn leads_to_main(grace: &Event, main: &Event) -> bool {
+    grace.grace.is_some_and(|grace| !grace.after) && main.grace.is_none() && main.onset == grace.onset
 }
 
 /// What one bow plays, from [`attacks`]: in each bar the voices with the same rhythm become
