@@ -1,0 +1,78 @@
+//! The judgement of the program beside that of teachers: directions, spots worth telling and accepted
+//! bowings of real passages, annotated from the notation alone, and the bow marks that composers and
+//! editors printed.
+//!
+//! The data lies in `shared/data` beside the checkout; `judged/README.md` there says how it is scored.
+//! The figures are there to find causes: what only fits these pages is worth nothing.
+//!
+//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [--list] [--judged FOLDER]`:
+//! the parts named, or all; `--list` tells every place that went otherwise; `--judged` takes the tables
+//! of another folder, for passages that were kept apart.
+
+mod bowings;
+mod directions;
+mod pages;
+mod printed;
+mod spots;
+mod tables;
+
+use std::path::{Path, PathBuf};
+
+use pages::Pages;
+
+/// What is asked for on the command line.
+struct Asked {
+    parts: Vec<String>,
+    list: bool,
+    judged: PathBuf,
+}
+
+const PARTS: [&str; 4] = ["directions", "spots", "bowings", "printed"];
+
+fn asked(data: &Path) -> Result<Asked, String> {
+    let mut asked = Asked { parts: Vec::new(), list: false, judged: data.join("judged") };
+    let mut words = std::env::args().skip(1);
+    while let Some(word) = words.next() {
+        match word.as_str() {
+            "--list" => asked.list = true,
+            "--judged" => asked.judged = words.next().ok_or("--judged needs a folder")?.into(),
+            // Added by cargo.
+            "--bench" => {}
+            part if PARTS.contains(&part) => asked.parts.push(part.to_owned()),
+            other => return Err(format!("{other:?} is not known; name any of {}", PARTS.join(", "))),
+        }
+    }
+    if asked.parts.is_empty() {
+        asked.parts = PARTS.map(str::to_owned).to_vec();
+    }
+    Ok(asked)
+}
+
+fn main() -> Result<(), String> {
+    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data");
+    let asked = asked(&data)?;
+    if !asked.judged.join("directions.tsv").exists() {
+        println!("NOT MEASURED: {} has no tables; nothing is judged.", asked.judged.display());
+        return Ok(());
+    }
+    let pages = Pages::read(&asked.judged, &data.join("quartets"))?;
+    let wanted = |part: &str| asked.parts.iter().any(|asked| asked == part);
+    if wanted("directions") {
+        directions::judge(&pages, &asked.judged, asked.list)?;
+    }
+    if wanted("spots") {
+        spots::judge(&pages, &asked.judged, asked.list)?;
+    }
+    if wanted("bowings") {
+        bowings::judge(&pages, &asked.judged, asked.list)?;
+    }
+    if wanted("printed") {
+        printed::judge(&[data.join("quartets"), data.join("judged")], asked.list)?;
+    }
+    Ok(())
+}
+
+/// "82 % (41 of 50)".
+fn share(part: usize, whole: usize) -> String {
+    format!("{:>3.0} % ({part} of {whole})", 100.0 * part as f64 / whole.max(1) as f64)
+}

@@ -1,0 +1,169 @@
+//! Annotated spots: told where a finding or a pencil mark that fits its kind stands within one bar.
+
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    path::Path,
+};
+
+use elbowroom::bowing::{Kind, Verdict};
+
+use crate::{
+    pages::{Page, Pages},
+    share,
+    tables::rows,
+};
+
+/// A spot may be told this many bars off.
+const BARS_OFF: usize = 1;
+
+/// An annotated spot.
+struct Spot {
+    bar: usize,
+    beat: f64,
+    kind: String,
+    weight: usize,
+    note: String,
+}
+
+/// Something the program says.
+struct Said {
+    /// Index of its bar.
+    bar: usize,
+    words: String,
+    /// The kinds of spot it fits.
+    fits: &'static [&'static str],
+}
+
+/// The kinds of spot that a finding fits.
+fn fits(kind: Kind) -> &'static [&'static str] {
+    const AMOUNT: &[&str] = &["save-or-spend", "long-note"];
+    const RUNS_OUT: &[&str] = &["bow-runs-out", "save-or-spend", "long-note", "slur-change"];
+    const PLACE: &[&str] = &["stroke-place"];
+    const ENTRY: &[&str] = &["stroke-place", "sudden-dynamic"];
+    const DIRECTION: &[&str] = &["direction-choice", "strong-beat-up"];
+    match kind {
+        Kind::NoWayHair | Kind::RunsOutDrift | Kind::RunsOutStroke | Kind::RunsOutStart => RUNS_OUT,
+        Kind::NoWayPlace => PLACE,
+        Kind::NoWayLift | Kind::ShortRetake => &["retake"],
+        Kind::TightSlow | Kind::TightFast | Kind::TightPlace | Kind::NearSlowest | Kind::Rush => AMOUNT,
+        Kind::SpeedJump | Kind::Creep | Kind::FastReturn | Kind::SlurShares => AMOUNT,
+        Kind::SlurParity => &["same-figure", "direction-choice"],
+        Kind::SplitSlur => &["slur-change", "bow-runs-out"],
+        Kind::SpiccatoFast | Kind::SautilleSlow | Kind::BouncePlace | Kind::TremoloPlace => PLACE,
+        Kind::MartelePlace | Kind::StrokePlace | Kind::LoudAtTip | Kind::SoftAtFrog => PLACE,
+        Kind::StartPlace => PLACE,
+        Kind::HookPlace => &["stroke-place", "hooked"],
+        Kind::ChordPlace | Kind::ChordUp => &["chord"],
+        Kind::AccentPlace => &["accent-wrong-end"],
+        Kind::SoftEntry | Kind::SuddenSoft => ENTRY,
+        Kind::FirstBeatUp | Kind::UpbeatDown | Kind::StrongBeatsUp => DIRECTION,
+        Kind::CrescendoDown | Kind::DiminuendoUp => &["save-or-spend", "phrase-end"],
+        Kind::ToneThin | Kind::ToneChoked => &["long-note", "save-or-spend"],
+        Kind::CrossingFarOut | Kind::StringSkipped => &["crossing"],
+    }
+}
+
+fn said(page: &Page) -> Vec<Said> {
+    let score = &page.study.lesson().score;
+    let mut said = Vec::new();
+    for finding in &page.study.analysis().findings {
+        let places = std::iter::once(finding.at).chain(finding.more.iter().map(|spot| spot.at));
+        for at in places {
+            let Some(bar) = score.bar_at(at) else { continue };
+            if (page.bars.0..=page.bars.1).contains(&bar) {
+                said.push(Said { bar, words: finding.headline.clone(), fits: fits(finding.kind) });
+            }
+        }
+    }
+    said
+}
+
+/// Told and annotated.
+type Count = (usize, usize);
+
+pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
+    let mut of_page: BTreeMap<&str, Vec<Spot>> = BTreeMap::new();
+    for row in rows(&judged.join("spots.tsv"))? {
+        let page = pages.of(&row)?;
+        of_page.entry(&page.name).or_default().push(Spot {
+            bar: page.bar(row.text(0))?,
+            beat: row.number(1)?,
+            kind: row.text(2).to_owned(),
+            weight: row.number(3)? as usize,
+            note: row.text(4).to_owned(),
+        });
+    }
+    let mut kinds: BTreeMap<String, [Count; 4]> = BTreeMap::new();
+    let (mut without_need, mut all_said) = (0, 0);
+    let mut missed = Vec::new();
+    let mut needless: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for page in pages.iter() {
+        let spots = of_page.remove(page.name.as_str()).unwrap_or_default();
+        let said = said(page);
+        for spot in &spots {
+            let told = said.iter().any(|said| {
+                said.bar.abs_diff(spot.bar) <= BARS_OFF && said.fits.contains(&spot.kind.as_str())
+            });
+            let weight = spot.weight.min(3);
+            for kind in [spot.kind.as_str(), "all"] {
+                let count = &mut kinds.entry(kind.to_owned()).or_default()[weight];
+                *count = (count.0 + usize::from(told), count.1 + 1);
+            }
+            if !told && weight >= 2 {
+                let place = page.place(spot.bar, spot.beat);
+                missed.push(format!("{weight} {:<18} {place}: {}", spot.kind, spot.note));
+            }
+        }
+        for said in &said {
+            all_said += 1;
+            let near = |spot: &&Spot| spot.weight >= 2 && said.bar.abs_diff(spot.bar) <= BARS_OFF;
+            if !spots.iter().any(|spot| near(&spot)) {
+                without_need += 1;
+                let number = &page.study.lesson().score.bars[said.bar].number;
+                needless.entry(said.words.clone()).or_default().push(format!("{} {number}", page.name));
+            }
+        }
+    }
+    println!("\nSpots told, by a finding or a pencil mark that fits, within {BARS_OFF} bar");
+    println!("{:<28} {:>20} {:>20} {:>20}", "", "weight 3", "weight 2", "weight 1");
+    for (kind, counts) in &kinds {
+        let cells: Vec<String> =
+            [3, 2, 1].iter().map(|&weight| share(counts[weight].0, counts[weight].1)).collect();
+        println!("{kind:<28} {:>20} {:>20} {:>20}", cells[0], cells[1], cells[2]);
+    }
+    println!("{:<28} {}", "told without need", share(without_need, all_said));
+    if list {
+        println!("Missed, of weight 3 and 2:");
+        missed.sort_by(|a, b| b[..1].cmp(&a[..1]));
+        missed.iter().for_each(|place| println!("  {place}"));
+        println!("Told where no spot of weight 3 or 2 is near:");
+        for (words, places) in needless {
+            println!("  {} times: {words} ({})", places.len(), places.join("; "));
+        }
+    }
+    counts(pages);
+    Ok(())
+}
+
+/// How much is said in the parts the passages are taken from.
+fn counts(pages: &Pages) {
+    let mut seen = BTreeSet::new();
+    println!("\nSaid in 100 notes of the whole parts");
+    println!("{:<28} {:>10} {:>10} {:>10} {:>10}", "", "cannot", "runs out", "tight", "notice");
+    let mut all = [0.0; 4];
+    for page in pages.iter() {
+        let analysis = page.study.analysis();
+        if !seen.insert(&page.study.lesson().score.title) {
+            continue;
+        }
+        let of = |verdict| elbowroom::bowing::spots(&analysis.findings, verdict) as f64;
+        let hundreds = analysis.bowed.len() as f64 / 100.0;
+        let verdicts = [Verdict::Impossible, Verdict::RunsOut, Verdict::Tight, Verdict::Notice];
+        let counts = verdicts.map(|verdict| of(verdict) / hundreds);
+        let [a, b, c, d] = counts;
+        println!("{:<28} {a:>10.2} {b:>10.2} {c:>10.2} {d:>10.2}", page.name);
+        all.iter_mut().zip(counts).for_each(|(all, count)| *all += count);
+    }
+    let [a, b, c, d] = all.map(|sum| sum / seen.len().max(1) as f64);
+    println!("{:<28} {a:>10.2} {b:>10.2} {c:>10.2} {d:>10.2}", "mean");
+}
