@@ -4,6 +4,7 @@
 //! best way through, and [`marked_path`] plays the wanted speeds with no foresight. [`bow`] and
 //! [`problem()`] make a problem out of notes, [`findings()`] tells in words what came out.
 
+mod directions;
 mod findings;
 mod strokes;
 mod tones;

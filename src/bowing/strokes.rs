@@ -3,6 +3,7 @@
 
 use std::ops::Range;
 
+use super::directions::{Bow, Link, after_tremolo, directions};
 use crate::{
     score::{Attack, Direction, Mark, Quarters, SameBow, Score, SignKind, StrokeType},
     setup::Setup,
@@ -61,45 +62,28 @@ const MOST_STOLEN: f64 = 0.5;
 
 /// Works out how every note of the line is bowed. Plucked notes are skipped.
 ///
-/// Directions: a printed mark counts; otherwise strokes alternate. The first stroke after a rest
-/// is chosen so that the first printed mark before the next rest comes out right, or, with no mark,
-/// so that the next downbeat is a down-bow (rule of the down-bow, common practice). Two equal
-/// marks in a row on separate notes are hooked when up, a retake when down (common practice, no
-/// source).
+/// Directions: a printed mark counts; the others come from a least-cost way through all strokes
+/// ([`directions`]). Two equal marks in a row on separate notes are hooked when up, a retake when down
+/// (common practice, no source).
 pub fn bow(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Bowed> {
     let tempo = score.tempo_map();
     let share = setup.tempo_share;
     let seconds = |at: Quarters| tempo.seconds(at) / share;
     let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
+    let steps = steps(score, line, &played, setup, &seconds);
+    let ways = ways(score, line, &played, &steps, setup);
     let mut bowed: Vec<Bowed> = Vec::with_capacity(played.len());
-    let mut restart = true;
     for (k, &i) in played.iter().enumerate() {
         let note = &line[i];
         let (onset_s, end_s) = (seconds(note.onset), seconds(note.end()));
         let stroke_type = stroke_type(note, end_s - onset_s, line.get(i + 1));
-        let before = k.checked_sub(1).map(|j| &line[played[j]]);
-        let gap_s = before.map_or(0.0, |b| onset_s - seconds(b.end()));
-        let rest = before.is_some() && gap_s > setup.school.set_time_s;
-        if rest {
-            restart = true;
-        }
-        let joined = before.is_some_and(|b| joins(b, note)) && !rest && !note.retake;
-        let previous = bowed.last().map(|b| b.direction);
-        let direction = match (note.bow, previous) {
-            (_, Some(previous)) if joined => previous,
-            (Some(mark), _) => mark,
-            (None, Some(previous)) if note.retake && !rest => previous,
-            (None, Some(previous)) if !restart => previous.turned(),
-            (None, _) => first_direction(score, line, &played[k..], setup, &seconds),
-        };
-        restart = false;
-        let twice = previous == Some(direction) && !joined && !rest;
-        let breath =
-            before.is_some_and(|b| b.marks.contains(&Mark::BreathMark) || b.marks.contains(&Mark::Caesura));
+        let Step { gap_s, rest, breath, trembled, joined, .. } = steps[k];
+        let direction = ways[k];
+        let twice = k > 0 && ways[k - 1] == direction && !joined && !rest && !trembled;
         let hooked_by_mark = twice && !note.retake && direction == Direction::Up && !breath;
-        let retake = (note.retake || breath || (twice && !hooked_by_mark)) && !rest && before.is_some();
+        let retake = (note.retake || breath || (twice && !hooked_by_mark)) && !rest && k > 0;
         let mut stolen_s = 0.0;
-        let reached = if before.is_none() {
+        let reached = if k == 0 {
             Reached::First
         } else if rest {
             Reached::Air(gap_s)
@@ -128,6 +112,85 @@ pub fn bow(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Bowed> {
     give_time_to_grace_notes(line, setup, &mut bowed);
     bowed
 }
+
+/// What lies between a played note and the one before it.
+#[derive(Clone, Copy)]
+struct Step {
+    /// Silence between them, s.
+    gap_s: f64,
+    /// The silence is long enough to lift the bow and set it.
+    rest: bool,
+    /// A breath or a caesura.
+    breath: bool,
+    /// The note before is a tremolo.
+    trembled: bool,
+    /// Both are in one bow.
+    joined: bool,
+    /// It is the first of a movement.
+    opens: bool,
+}
+
+/// Time from one movement to the next, s. Assumed; long enough to set the bow anywhere.
+const MOVEMENT_S: f64 = 5.0;
+
+fn steps(
+    score: &Score,
+    line: &[Attack],
+    played: &[usize],
+    setup: &Setup,
+    seconds: &dyn Fn(Quarters) -> f64,
+) -> Vec<Step> {
+    let sections = score.bar_sections();
+    let step = |k: usize| {
+        let note = &line[played[k]];
+        let Some(before) = k.checked_sub(1).map(|before| &line[played[before]]) else {
+            return Step { gap_s: 0.0, rest: false, breath: false, trembled: false, joined: false, opens: true };
+        };
+        let opens = sections.get(before.bar) != sections.get(note.bar);
+        let pause_s = if opens { MOVEMENT_S } else { 0.0 };
+        let gap_s = seconds(note.onset) - seconds(before.end()) + pause_s;
+        let rest = gap_s > setup.school.set_time_s;
+        let joined = joins(before, note) && !rest && !note.retake;
+        let breath = before.marks.contains(&Mark::BreathMark) || before.marks.contains(&Mark::Caesura);
+        Step { gap_s, rest, breath, trembled: before.tremolo.is_some(), joined, opens }
+    };
+    (0..played.len()).map(step).collect()
+}
+
+/// The direction of every played note.
+fn ways(
+    score: &Score,
+    line: &[Attack],
+    played: &[usize],
+    steps: &[Step],
+    setup: &Setup,
+) -> Vec<Direction> {
+    let mut bows: Vec<Bow> = Vec::new();
+    let mut of_note = Vec::with_capacity(played.len());
+    for (k, (&i, step)) in played.iter().zip(steps).enumerate() {
+        let silence = |k: usize| line[i].onset - line[played[k - 1]].end();
+        match bows.last_mut() {
+            Some(bow) if step.joined => bow.last = i,
+            _ => {
+                let link = match step {
+                    Step { opens: true, .. } => Link::Opening,
+                    Step { rest: true, .. } => Link::Free(silence(k)),
+                    _ if line[i].retake => Link::Again,
+                    Step { breath: true, .. } => Link::Free(BREATH),
+                    Step { trembled: true, .. } => after_tremolo(&line[played[k - 1]]),
+                    _ => Link::Turned,
+                };
+                bows.push(Bow { first: i, last: i, link });
+            }
+        }
+        of_note.push(bows.len() - 1);
+    }
+    let ways = directions(score, line, &bows, &setup.school.leanings);
+    of_note.into_iter().map(|bow| ways[bow]).collect()
+}
+
+/// A breath frees the bow like a rest of this length. Assumed.
+const BREATH: Quarters = Quarters::ONE;
 
 /// True when `note` goes on in the bow of `before`.
 fn joins(before: &Attack, note: &Attack) -> bool {
@@ -172,39 +235,6 @@ fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeTy
     } else {
         StrokeType::Detache
     }
-}
-
-/// Direction of the first stroke of `rest_of`, so that the first mark before the next rest, or
-/// else the next downbeat, comes out right.
-fn first_direction(
-    score: &Score,
-    line: &[Attack],
-    rest_of: &[usize],
-    setup: &Setup,
-    seconds: &dyn Fn(Quarters) -> f64,
-) -> Direction {
-    let mut strokes_before = 0_usize;
-    let mut until_downbeat = None;
-    for (k, &i) in rest_of.iter().enumerate() {
-        let note = &line[i];
-        if k > 0 {
-            let before = &line[rest_of[k - 1]];
-            let gap_s = seconds(note.onset) - seconds(before.end());
-            if gap_s > setup.school.set_time_s || note.retake {
-                break;
-            }
-            if !joins(before, note) {
-                strokes_before += 1;
-            }
-        }
-        if until_downbeat.is_none() && score.starts_bar(note) {
-            until_downbeat = Some(strokes_before);
-        }
-        if let Some(mark) = note.bow {
-            return if strokes_before.is_multiple_of(2) { mark } else { mark.turned() };
-        }
-    }
-    if until_downbeat.unwrap_or(0).is_multiple_of(2) { Direction::Down } else { Direction::Up }
 }
 
 /// Grace notes take no written time: each gets a little from the note it leans on.

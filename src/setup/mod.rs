@@ -7,6 +7,7 @@ mod body;
 mod catalogue;
 mod growth;
 mod hold;
+mod leanings;
 mod measures;
 mod positions;
 mod rules;
@@ -15,6 +16,7 @@ pub use body::{Body, Origin, Part, Posture, Proportions, STATURE_MM};
 pub use catalogue::Catalogue;
 pub use growth::{AGES, Chart, Lms, Sex, median_stature_mm};
 pub use hold::{ArmSchool, BowHold, Hold};
+pub use leanings::Leanings;
 pub use measures::Measure;
 pub use positions::Positions;
 pub use rules::{MOST_REPEATS, RuleFigure, Rules};
@@ -271,6 +273,9 @@ pub struct School {
     /// Usual weight of the bow on a string of 0.25 kg/s (a violin's D string) for ppp to fff, N.
     #[serde(default = "usual_weights")]
     pub weight_n: [f64; 8],
+    /// What speaks for a down-bow or an up-bow where the notation leaves it open.
+    #[serde(default)]
+    pub leanings: Leanings,
     /// Rules of thumb by which a bowing is judged.
     #[serde(default)]
     pub rules: Rules,
@@ -432,6 +437,8 @@ impl Setup {
         }));
         ranges.extend(school.speed_mm_per_s.map(|speed| ("wanted speed", "mm/s", speed, 1.0, 3000.0)));
         ranges.extend(school.rules.ranges());
+        let costs = school.leanings.figures();
+        ranges.extend(costs.map(|(name, cost)| (name, "of a strong beat", cost, 0.0, 100.0)));
         ranges
             .extend(school.sounding_point.map(|point| ("sounding point", "of the string", point, 0.01, 0.5)));
         ranges.extend(school.weight_n.map(|weight| ("weight of the bow", "N", weight, 0.01, 20.0)));

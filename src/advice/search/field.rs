@@ -284,6 +284,8 @@ fn steps(line: &[Attack], bowed: &[Bowed], set_time_s: f64) -> Bowing {
             let way = match note.reached {
                 Reached::First => Way::Set,
                 Reached::SameStroke => Way::Joined,
+                // After a tremolo either direction is free.
+                Reached::BowChange if k > 0 && line[bowed[k - 1].note].tremolo.is_some() => Way::Breath,
                 Reached::BowChange => Way::Change,
                 Reached::Air(gap_s) if note.stolen_s <= 0.0 && gap_s > set_time_s => Way::Set,
                 Reached::Air(_) if k > 0 && breathes(k - 1) => Way::Breath,

@@ -1,0 +1,87 @@
+//! What speaks for a down-bow or an up-bow where the notation leaves it open.
+
+use serde::{Deserialize, Serialize};
+
+/// What a direction of the bow costs where a player would rather take the other, in parts of a
+/// strong beat on an up-bow (1). Schools differ.
+///
+/// The figures of metre and rests are set by hand, not fitted; with them a least-cost way through the
+/// strokes takes the direction of recorded players in 90 % of 10,073 strokes (30 performances, counted
+/// by us from the data set of "Violin Fingering Generation Through Audio-Symbolic Fusion", 2023). That
+/// strong beats, accents and chords go down and upbeats up is common practice, no source.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Leanings {
+    /// An up-bow on the barline.
+    pub up_on_barline: f64,
+    /// An up-bow in the middle of a bar that has one.
+    pub up_on_half_bar: f64,
+    /// An up-bow on another beat.
+    pub up_on_beat: f64,
+    /// A down-bow off the beat.
+    pub down_off_beat: f64,
+    /// A down-bow that ends at the barline: the last stroke before a strong beat goes up.
+    pub down_into_barline: f64,
+    /// An up-bow on an accent.
+    pub up_on_accent: f64,
+    /// An up-bow on a sharp attack by a dynamic (sf, fz, fp).
+    pub up_on_sforzando: f64,
+    /// An up-bow on a chord of three or four notes.
+    pub up_on_chord: f64,
+    /// The same direction again after a rest of up to 0.3, 0.6, 1.1, 2.1 quarters, and a longer one.
+    pub again_after_rest: [f64; 5],
+    /// Another down-bow after a down-bow on the string: a retake.
+    pub retake_on_string: f64,
+    /// Another up-bow after an up-bow on the string: hooked.
+    pub hook_on_string: f64,
+}
+
+impl Leanings {
+    /// Longest rest of each class but the last, in quarters.
+    const RESTS: [f64; 4] = [0.3, 0.6, 1.1, 2.1];
+
+    /// What a rest of so many quarters costs: (going on alternating, the same direction again).
+    /// What the same direction again costs after a rest of so many quarters; going on alternating costs
+    /// nothing.
+    pub fn again_after(&self, quarters: f64) -> f64 {
+        let class = Self::RESTS.iter().take_while(|longest| quarters > **longest).count();
+        self.again_after_rest[class]
+    }
+
+    /// Name and value of every figure.
+    pub(super) fn figures(&self) -> impl Iterator<Item = (&'static str, f64)> {
+        let Self {
+            up_on_barline,
+            up_on_half_bar,
+            up_on_beat,
+            down_off_beat,
+            down_into_barline,
+            up_on_accent,
+            up_on_sforzando,
+            up_on_chord,
+            again_after_rest,
+            retake_on_string,
+            hook_on_string,
+        } = self;
+        [
+            ("cost of an up-bow on the barline", *up_on_barline),
+            ("cost of an up-bow on the half-bar", *up_on_half_bar),
+            ("cost of an up-bow on a beat", *up_on_beat),
+            ("cost of a down-bow off the beat", *down_off_beat),
+            ("cost of a down-bow into the barline", *down_into_barline),
+            ("cost of an up-bow on an accent", *up_on_accent),
+            ("cost of an up-bow on an sf", *up_on_sforzando),
+            ("cost of an up-bow on a chord", *up_on_chord),
+            ("cost of a retake", *retake_on_string),
+            ("cost of a hooked note", *hook_on_string),
+        ]
+        .into_iter()
+        .chain(again_after_rest.map(|cost| ("cost of the same direction after a rest", cost)))
+    }
+}
+
+impl Default for Leanings {
+    /// The starting values of the catalogue.
+    fn default() -> Self {
+        super::Catalogue::builtin().school.leanings.clone()
+    }
+}
