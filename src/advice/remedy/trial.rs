@@ -2,7 +2,7 @@
 
 use crate::lesson::Edit;
 
-use super::Step;
+use super::step::Step;
 
 /// What a teacher changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
