@@ -85,7 +85,7 @@ impl SetupWindow {
                         ui.add_space(18.0);
                         ui.vertical(|ui| school_ui(ui, &mut new, &mut dragged));
                         ui.add_space(18.0);
-                        ui.vertical(|ui| setup_arm::arm_ui(ui, &mut new, &mut dragged));
+                        ui.vertical(|ui| arm::arm_ui(ui, &mut new, &mut dragged));
                         // Clear of the scroll bar.
                         ui.add_space(10.0);
                     });
