@@ -12,6 +12,7 @@ mod bow_panel;
 mod command;
 mod compare_panel;
 mod entry;
+mod figure_ui;
 mod files;
 mod findings_panel;
 mod history;
