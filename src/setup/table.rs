@@ -40,20 +40,20 @@ impl Figure<'_> {
         Self { what, ..self }
     }
 
-    fn from(self, starting: Origin, source: &'static str) -> Self {
+    fn source(self, starting: Origin, source: &'static str) -> Self {
         Self { starting, source, ..self }
     }
 
-    fn from_memory(self) -> Self {
-        self.from(Origin::Memory, "from memory")
+    fn recalled(self) -> Self {
+        self.source(Origin::Memory, "from memory")
     }
 
-    fn from_practice(self) -> Self {
-        self.from(Origin::Assumed, "the rule is common practice, the number assumed")
+    fn practised(self) -> Self {
+        self.source(Origin::Assumed, "the rule is common practice, the number assumed")
     }
 
     fn published_if(self, published: bool) -> Self {
-        if published { self.from(Origin::Published, "published by workshops or makers") } else { self }
+        if published { self.source(Origin::Published, "published by workshops or makers") } else { self }
     }
 
     fn usual(self, usual: Option<f64>) -> Self {
@@ -124,7 +124,7 @@ fn of_instrument(instrument: &mut Instrument) -> Vec<Figure<'_>> {
     ];
     for (index, (OpenString { name: _, pitch: _, impedance_kg_per_s }, usual)) in strings.iter_mut().zip(impedances).enumerate() {
         rows.push(row(Section::String(index), "wave impedance", Unit::KG_PER_S, (0.01, 20.0), (impedance_kg_per_s, usual))
-            .from(Origin::Published, "published, second hand"));
+            .source(Origin::Published, "published, second hand"));
     }
     rows
 }
@@ -155,11 +155,11 @@ fn of_bow(bow: &mut Bow) -> Vec<Figure<'_>> {
     let hair = *hair_mm;
     vec![
         row(Section::Bow, "playable hair", Unit::CM, (100.0, 900.0), hair_mm)
-            .from(Origin::Assumed, "violin 65 cm published, the others from memory"),
+            .source(Origin::Assumed, "violin 65 cm published, the others from memory"),
         row(Section::Bow, "balance point from the frog", Unit::CM, (0.0, hair), balance_mm)
-            .from(Origin::Assumed, "violin and cello published, the others assumed"),
+            .source(Origin::Assumed, "violin and cello published, the others assumed"),
         row(Section::Bow, "weight of the bow", Unit::GRAMS, (10.0, 500.0), mass_g)
-            .from(Origin::Published, "published by makers, the double bass from memory"),
+            .source(Origin::Published, "published by makers, the double bass from memory"),
     ]
 }
 
@@ -171,15 +171,15 @@ fn of_player(player: &mut Player, hair: f64) -> Vec<Figure<'_>> {
     } = player;
     let mut rows = vec![
         row(Section::Player, "slowest whole bow under control", Unit::SECONDS, (0.5, 120.0), slowest_whole_bow_s)
-            .from(Origin::Assumed, "common practice: 6 s for beginners, 20 s trained; 10 s assumed"),
+            .source(Origin::Assumed, "common practice: 6 s for beginners, 20 s trained; 10 s assumed"),
         row(Section::Player, "fastest whole bow", Unit::SECONDS, (0.1, 10.0), fastest_whole_bow_s),
         row(Section::Player, "hair left out at the frog", Unit::CM, (0.0, hair / 2.0), frog_margin_mm),
         row(Section::Player, "hair left out at the tip", Unit::CM, (0.0, hair / 2.0), tip_margin_mm)
-            .from(Origin::Assumed, "assumed; a beginner's upper quarter is common practice"),
+            .source(Origin::Assumed, "assumed; a beginner's upper quarter is common practice"),
         row(Section::Player, "the player's own tip, from the frog", Unit::CM, (50.0, hair), (tip_mark_mm, hair))
-            .what("where the forearm is open and the elbow not locked").from(Origin::Assumed, "none: the end of the hair"),
+            .what("where the forearm is open and the elbow not locked").source(Origin::Assumed, "none: the end of the hair"),
         row(Section::Player, "left hand reaches above the open string", Unit::HALF_STEPS, (0.0, 48.0), reach_half_steps)
-            .from(Origin::Assumed, "assumed; 7 is first position"),
+            .source(Origin::Assumed, "assumed; 7 is first position"),
     ];
     rows.extend(of_home(Section::Home, home));
     rows
@@ -189,8 +189,8 @@ fn of_player(player: &mut Player, hair: f64) -> Vec<Figure<'_>> {
 fn of_home(section: Section, home: &mut Option<(f64, f64)>) -> Vec<Figure<'_>> {
     let Some((from, to)) = home else { return Vec::new() };
     vec![
-        row(section, "start of the home region", OF_HAIR, SHARE, from).from_practice(),
-        row(section, "end of the home region", OF_HAIR, SHARE, to).from_practice(),
+        row(section, "start of the home region", OF_HAIR, SHARE, from).practised(),
+        row(section, "end of the home region", OF_HAIR, SHARE, to).practised(),
     ]
 }
 
@@ -201,7 +201,7 @@ fn of_body(body: &mut Body) -> Vec<Figure<'_>> {
     let mut rows = vec![
         row(Section::Body, "height", Unit::CM, (700.0, 2300.0), stature_mm)
             .what("the parts that are not measured follow from it")
-            .from(*stature_origin, "assumed, or the median of the age"),
+            .source(*stature_origin, "assumed, or the median of the age"),
     ];
     for ((part, own), usual) in Part::ALL.into_iter().zip(measured_mm).zip(from_stature) {
         let range = match part {
@@ -211,7 +211,7 @@ fn of_body(body: &mut Body) -> Vec<Figure<'_>> {
             Part::ShoulderHeight => (400.0, 2000.0),
         };
         let figure = row(Section::Body, part.words(), Unit::CM, range, (own, usual));
-        rows.push(figure.from(of_parts, "from the height, by published proportions"));
+        rows.push(figure.source(of_parts, "from the height, by published proportions"));
     }
     rows
 }
@@ -248,11 +248,11 @@ fn of_school(school: &mut School) -> Vec<Figure<'_>> {
     for (dynamic, ((speed, point), weight)) in Dynamic::ALL.into_iter().zip(by_mark) {
         rows.extend([
             row(Section::At(dynamic), "wanted speed", Unit::CM_PER_S, (1.0, 3000.0), speed)
-                .from(Origin::Assumed, "assumed; that louder is faster is published"),
+                .source(Origin::Assumed, "assumed; that louder is faster is published"),
             row(Section::At(dynamic), "sounding point", OF_STRING, (0.01, 0.5), point)
-                .from(Origin::Memory, "of the sounding length, from memory; that louder is nearer the bridge is published"),
+                .source(Origin::Memory, "of the sounding length, from memory; that louder is nearer the bridge is published"),
             row(Section::At(dynamic), "weight on the string", Unit::NEWTONS, (0.01, 20.0), weight)
-                .from(Origin::Memory, "on a violin's D string, from memory; 0.5 to 1.5 N is published as normal"),
+                .source(Origin::Memory, "on a violin's D string, from memory; 0.5 to 1.5 N is published as normal"),
         ]);
     }
     rows.extend(strokes.iter_mut().flat_map(of_stroke));
@@ -290,37 +290,37 @@ fn of_rules(rules: &mut Rules) -> Vec<Figure<'_>> {
     vec![
         row(section, "tiny run-out", Unit::CM, mm, tiny_run_out_mm),
         row(section, "slow drift a bar", Unit::CM, mm, slow_drift_mm_per_bar),
-        row(section, "creeping", Unit::CM, mm, creep_mm).from_practice(),
+        row(section, "creeping", Unit::CM, mm, creep_mm).practised(),
         row(section, "least bend", Unit::CM, mm, least_bend_mm),
         row(section, "slack of the start", Unit::CM, mm, start_slack_mm),
-        row(section, "fast return", Unit::TIMES, times, fast_return_ratio).from_practice(),
-        row(section, "share of a slur", Unit::TIMES, times, slur_share_ratio).from_practice(),
-        row(section, "first speed jump", Unit::TIMES, times, small_jump).from_practice(),
-        row(section, "second speed jump", Unit::TIMES, times, jump).from_practice(),
-        row(section, "third speed jump", Unit::TIMES, times, large_jump).from_practice(),
+        row(section, "fast return", Unit::TIMES, times, fast_return_ratio).practised(),
+        row(section, "share of a slur", Unit::TIMES, times, slur_share_ratio).practised(),
+        row(section, "first speed jump", Unit::TIMES, times, small_jump).practised(),
+        row(section, "second speed jump", Unit::TIMES, times, jump).practised(),
+        row(section, "third speed jump", Unit::TIMES, times, large_jump).practised(),
         row(section, "near the slowest bow", Unit::TIMES, times, near_slowest_ratio),
         row(section, "slack of the bouncing border", Unit::TIMES, times, bounce_slack_ratio),
-        row(section, "fast bow", Unit::CM_PER_S, speed, fast).from_memory(),
-        row(section, "very fast bow", Unit::CM_PER_S, speed, very_fast).from_memory(),
+        row(section, "fast bow", Unit::CM_PER_S, speed, fast).recalled(),
+        row(section, "very fast bow", Unit::CM_PER_S, speed, very_fast).recalled(),
         row(section, "hand in a crossing", Unit::CM_PER_S, speed, crossing_mm_per_s),
         row(section, "tiny run-out, part of the stroke", OF_STROKE, SHARE, tiny_run_out_share),
-        row(section, "hair of a slur to split", OF_HAIR, SHARE, split_hair_share).from_practice(),
-        row(section, "start of the tip part", OF_HAIR, SHARE, tip_part).from_practice(),
-        row(section, "end of the frog part", OF_HAIR, SHARE, frog_part).from_practice(),
-        row(section, "place of a sudden soft", OF_HAIR, SHARE, sudden_soft_from).from_memory(),
+        row(section, "hair of a slur to split", OF_HAIR, SHARE, split_hair_share).practised(),
+        row(section, "start of the tip part", OF_HAIR, SHARE, tip_part).practised(),
+        row(section, "end of the frog part", OF_HAIR, SHARE, frog_part).practised(),
+        row(section, "place of a sudden soft", OF_HAIR, SHARE, sudden_soft_from).recalled(),
         row(section, "slack of a home region", OF_HAIR, SHARE, home_slack),
-        row(section, "hooked figures from", OF_HAIR, SHARE, hook_from).from_practice(),
-        row(section, "hooked figures to", OF_HAIR, SHARE, hook_to).from_practice(),
-        row(section, "place of chords", OF_HAIR, SHARE, chord_below).from_practice(),
-        row(section, "place of accents", OF_HAIR, SHARE, accent_below).from_practice(),
-        row(section, "bow in the first half", OF_HAIR, SHARE, front_share).from_memory(),
+        row(section, "hooked figures from", OF_HAIR, SHARE, hook_from).practised(),
+        row(section, "hooked figures to", OF_HAIR, SHARE, hook_to).practised(),
+        row(section, "place of chords", OF_HAIR, SHARE, chord_below).practised(),
+        row(section, "place of accents", OF_HAIR, SHARE, accent_below).practised(),
+        row(section, "bow in the first half", OF_HAIR, SHARE, front_share).recalled(),
         row(section, "silence before an entry", Unit::SECONDS, seconds, silence_s),
         row(section, "shortest hairpin", Unit::SECONDS, seconds, least_swell_s),
         row(section, "shortest retake", Unit::SECONDS, seconds, retake_least_s),
         row(section, "border of bouncing strokes", Unit::NOTES_PER_S, (0.1, 100.0), bounce_border_per_s)
-            .from(Origin::Published, "Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023"),
+            .source(Origin::Published, "Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023"),
         row(section, "missed dynamic", Unit::DECIBELS, (0.0, 100.0), least_loss_db)
-            .from(Origin::Assumed, "assumed; loudness doubles with about 10 dB (sone rule, from memory)"),
+            .source(Origin::Assumed, "assumed; loudness doubles with about 10 dB (sone rule, from memory)"),
         row(section, "repeats of a figure", Unit::COUNT, count, creep_times),
         row(section, "strong beats in a row", Unit::COUNT, count, up_beats_in_a_row),
     ]
