@@ -10,8 +10,8 @@ use crate::{
 };
 
 use super::{
-    super::{places::span, step::Step},
-    Change, Maker,
+    super::{places::span, step::Step, trial::Change},
+    Maker,
 };
 
 /// A place is fixed this far inside its limit, share of the hair. Assumed.
@@ -20,7 +20,7 @@ const INSIDE: f64 = 0.01;
 const MOST_BEFORE: usize = 2;
 
 /// The bowed notes around this one, in a row and of its stroke type.
-pub(in super::super) fn passage(analysis: &Analysis, piece: usize) -> Range<usize> {
+pub(in crate::advice::remedy) fn passage(analysis: &Analysis, piece: usize) -> Range<usize> {
     let Analysis { line, bowed, .. } = analysis;
     let kind = bowed[piece].stroke_type;
     let follows = |k: usize| line[bowed[k - 1].note].end() == line[bowed[k].note].onset;
@@ -32,7 +32,7 @@ pub(in super::super) fn passage(analysis: &Analysis, piece: usize) -> Range<usiz
 
 impl Maker<'_> {
     /// A place fixed just inside the limit of the rule, as far as the strokes around allow.
-    pub(super) fn nearer(&mut self) {
+    pub(in crate::advice::remedy) fn nearer(&mut self) {
         let rules = &self.lesson.setup.school.rules;
         let hair = self.analysis.problem.hair_mm.max(1.0);
         let now = self.analysis.solution.start_mm[self.piece] / hair;
@@ -64,7 +64,7 @@ impl Maker<'_> {
     }
 
     /// The stroke laid into the part of the bow where its type lives.
-    pub(super) fn home(&mut self) {
+    pub(in crate::advice::remedy) fn home(&mut self) {
         let start = self.notes(self.stroke).start;
         let kind = self.analysis.bowed[start].stroke_type;
         let setup = &self.lesson.setup;
@@ -101,7 +101,7 @@ impl Maker<'_> {
     }
 
     /// Another stroke type for the whole passage: the other bouncing stroke, or on the string.
-    pub(super) fn other_stroke(&mut self) {
+    pub(in crate::advice::remedy) fn other_stroke(&mut self) {
         let notes = passage(self.analysis, self.piece);
         let now = self.analysis.bowed[self.piece].stroke_type;
         let others: &[StrokeType] = match (self.finding.kind, now) {
@@ -123,7 +123,7 @@ impl Maker<'_> {
     }
 
     /// The stroke before in two, so that this one comes the other way.
-    pub(super) fn splits_before(&mut self) {
+    pub(in crate::advice::remedy) fn splits_before(&mut self) {
         let Some(before) = self.stroke.checked_sub(1).filter(|_| self.stays(self.stroke)) else { return };
         let notes = self.notes(before);
         let mut inner: Vec<usize> =
@@ -143,12 +143,12 @@ impl Maker<'_> {
     }
 
     /// A slower practice tempo.
-    pub(super) fn slower(&mut self) {
+    pub(in crate::advice::remedy) fn slower(&mut self) {
         self.tempo(false);
     }
 
     /// A faster practice tempo.
-    pub(super) fn faster(&mut self) {
+    pub(in crate::advice::remedy) fn faster(&mut self) {
         self.tempo(true);
     }
 }

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::score::{Attack, EventId, Place, Quarters, SameBow, Score, Slur, attacks};
 
-use super::{compare::Difference, standing::slurs};
+use super::one::Difference;
+use crate::advice::standing::slurs;
 
 /// What differs in slurs, bow marks, retakes, hooks and stroke types, in the order of the music: one
 /// for each slur, or those of one bar, and one for each note.

@@ -9,7 +9,7 @@ use crate::{
 };
 
 /// The findings of an analysis by stroke.
-pub(super) struct Told {
+pub(in crate::advice) struct Told {
     stroke_of: BTreeMap<EventId, usize>,
     /// By stroke and family: the worst verdict.
     spots: BTreeMap<(usize, Family), Verdict>,
@@ -18,13 +18,13 @@ pub(super) struct Told {
 /// What the cause has to do with. All ways of having no hair left are one: curing one by another
 /// is no cure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Family {
+pub(in crate::advice) enum Family {
     NoHairLeft,
     Tight,
     Notice(Kind),
 }
 
-pub(super) fn family(finding: &Finding) -> Family {
+pub(in crate::advice) fn family(finding: &Finding) -> Family {
     match finding.verdict {
         Verdict::Impossible | Verdict::RunsOut => Family::NoHairLeft,
         Verdict::Tight => Family::Tight,
@@ -33,7 +33,7 @@ pub(super) fn family(finding: &Finding) -> Family {
 }
 
 impl Told {
-    pub(super) fn new(analysis: &Analysis) -> Self {
+    pub(in crate::advice) fn new(analysis: &Analysis) -> Self {
         let mut stroke_of = BTreeMap::new();
         for (k, bowed) in analysis.bowed.iter().enumerate() {
             let events = &analysis.line[bowed.note].events;
@@ -52,12 +52,12 @@ impl Told {
     }
 
     /// True when both notes are in one stroke here.
-    pub(super) fn same_stroke(&self, a: EventId, b: EventId) -> bool {
+    pub(in crate::advice) fn same_stroke(&self, a: EventId, b: EventId) -> bool {
         a == b || self.stroke_of.get(&a).is_some_and(|stroke| self.stroke_of.get(&b) == Some(stroke))
     }
 
     /// True when something of this kind, and as bad, was told on the stroke that holds the note.
-    pub(super) fn has(&self, finding: &Finding, event: EventId) -> bool {
+    pub(in crate::advice) fn has(&self, finding: &Finding, event: EventId) -> bool {
         let worst = self.stroke_of.get(&event).and_then(|stroke| self.spots.get(&(*stroke, family(finding))));
         worst.is_some_and(|worst| *worst <= finding.verdict)
     }

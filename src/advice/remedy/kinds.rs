@@ -24,7 +24,7 @@
 
 use crate::bowing::{Finding, Kind, Verdict};
 
-use super::Maker;
+use super::makers::Maker;
 
 /// Makes some changes.
 pub(super) type Way<'a> = fn(&mut Maker<'a>);

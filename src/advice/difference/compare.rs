@@ -8,20 +8,7 @@ use crate::{
     score::{Attack, Direction, Dynamic, EventId, Quarters, Score, SignKind, cm},
 };
 
-use super::{marks::changed_marks, told::Told};
-
-/// One thing that differs.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Difference {
-    /// Where in the music.
-    pub at: Quarters,
-    /// The written note it is about, where it is about one.
-    pub event: Option<EventId>,
-    /// The place in words: "bar 8, beat 3".
-    pub place: String,
-    /// What differs: "down-bow instead of up-bow".
-    pub words: String,
-}
+use super::{findings::Told, marks::changed_marks, one::Difference};
 
 /// Strokes that start this far apart or less start alike, mm. Assumed.
 const ALIKE_MM: f64 = 20.0;

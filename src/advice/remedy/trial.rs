@@ -2,7 +2,7 @@
 
 use crate::lesson::Edit;
 
-use super::Step;
+use super::step::Step;
 
 /// What a teacher changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -88,7 +88,7 @@ pub struct Trial {
     /// It is made at more than one place of the finding.
     pub everywhere: bool,
     /// What the change is made of.
-    pub(in crate::advice) steps: Vec<Step>,
+    pub(super) steps: Vec<Step>,
 }
 
 impl Trial {

@@ -1,5 +1,12 @@
 //! Remedies: changes that cure a finding, tried for real and ranked by what they leave.
 
+mod everywhere;
+mod kinds;
+mod makers;
+mod places;
+mod step;
+mod trial;
+
 use std::collections::{BTreeMap, VecDeque};
 
 use crate::{
@@ -10,14 +17,14 @@ use crate::{
 };
 
 use super::{
-    Standing,
-    everywhere::everywhere,
-    marks_changed,
+    difference::{Told, family},
     search::weight,
-    told::{Told, family},
+    standing::{Standing, marks_changed},
 };
+use everywhere::everywhere;
 
-pub use super::trials::{Change, Trial, trials};
+pub use makers::trials;
+pub use trial::{Change, Trial};
 
 /// What a change does to the finding it is tried for; the better comes first. Of a finding with
 /// several places this is said of the first one.

@@ -1,11 +1,8 @@
 //! What may cure a finding: the changes a teacher would think of, not yet tried.
 
-mod kinds;
 mod places;
-mod trial;
 
 pub(super) use places::passage;
-pub use trial::{Change, Trial};
 
 use std::{collections::BTreeSet, ops::Range};
 
@@ -17,8 +14,10 @@ use crate::{
 };
 
 use super::{
+    kinds,
     places::{note_at, span},
     step::{Step, edit_of},
+    trial::{Change, Trial},
 };
 
 /// At most this many places are tried for splitting one stroke. Assumed.
@@ -38,7 +37,7 @@ const MOST_RETURNS: usize = 64;
 /// The candidate changes for one finding; cheap, nothing is analysed. Single changes come first,
 /// then two at once. Settled bowing is left alone.
 ///
-/// Which are tried for which kind of finding is told in the table in `trials/kinds.rs`.
+/// Which are tried for which kind of finding is told in the table in `remedy/kinds.rs`.
 pub fn trials(lesson: &Lesson, analysis: &Analysis, finding: &Finding) -> Vec<Trial> {
     let Some(mut maker) = Maker::new(lesson, analysis, finding) else { return Vec::new() };
     for way in kinds::ways(finding) {
@@ -47,7 +46,7 @@ pub fn trials(lesson: &Lesson, analysis: &Analysis, finding: &Finding) -> Vec<Tr
     maker.found
 }
 
-struct Maker<'a> {
+pub(super) struct Maker<'a> {
     lesson: &'a Lesson,
     analysis: &'a Analysis,
     finding: &'a Finding,
@@ -140,7 +139,7 @@ impl<'a> Maker<'a> {
         })
     }
 
-    fn splits(&mut self) {
+    pub(super) fn splits(&mut self) {
         let notes = self.notes(self.stroke);
         if notes.len() < 2 {
             return;
@@ -196,7 +195,7 @@ impl<'a> Maker<'a> {
 
     /// The bow changed inside a note, once or twice: at ties it is written with, else on beats. Twice
     /// leaves the directions after it as they are.
-    fn changes_in_a_note(&mut self) {
+    pub(super) fn changes_in_a_note(&mut self) {
         for k in self.notes(self.stroke) {
             let note = self.note(k);
             let onset = |id: &EventId| self.lesson.score.event(*id).map(|event| event.onset);
@@ -255,7 +254,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Two strokes in one bow: this one with its neighbours, and the one before with its own.
-    fn joins(&mut self) {
+    pub(super) fn joins(&mut self) {
         let seams: Vec<usize> = [Some(self.stroke), self.next(), self.stroke.checked_sub(1)]
             .into_iter()
             .flatten()
@@ -278,7 +277,7 @@ impl<'a> Maker<'a> {
     }
 
     /// No lift before the stroke: the sign goes, or the bow mark that asks for it.
-    fn no_retake(&mut self) {
+    pub(super) fn no_retake(&mut self) {
         let start = self.notes(self.stroke).start;
         let first = self.note(start);
         if first.retake {
@@ -291,7 +290,7 @@ impl<'a> Maker<'a> {
     }
 
     /// A lift before the stroke, before the one after it, before one of its later notes.
-    fn retakes(&mut self) {
+    pub(super) fn retakes(&mut self) {
         let here = self.notes(self.stroke);
         let mut places = vec![(here.start, self.direction(self.stroke))];
         places.extend(self.stroke.checked_sub(1).map(|s| (self.notes(s).start, self.direction(s))));
@@ -312,7 +311,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Chords one after the other, each on a down-bow.
-    fn chords_down(&mut self) {
+    pub(super) fn chords_down(&mut self) {
         let chord = |stroke: usize| {
             let notes = self.notes(stroke);
             notes.len() == 1 && self.note(notes.start).notes.len() > 2
@@ -334,7 +333,7 @@ impl<'a> Maker<'a> {
     }
 
     /// The bowing turned round from the lift before the stroke, or from the stroke itself.
-    fn turns(&mut self) {
+    pub(super) fn turns(&mut self) {
         for stroke in BTreeSet::from([self.chain_start(), self.stroke]) {
             let start = self.notes(stroke).start;
             let direction = self.direction(stroke);
@@ -345,7 +344,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Another starting place, the planned place as a checkpoint, pins set free.
-    fn places(&mut self) {
+    pub(super) fn places(&mut self) {
         let Analysis { solution, problem, marked, .. } = self.analysis;
         let first = self.notes(self.stroke).start;
         let start = self.notes(self.met()).start;
@@ -374,7 +373,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Pins set free: those on this stroke, the nearest before it and after it.
-    fn free_places(&mut self) {
+    pub(super) fn free_places(&mut self) {
         let first = self.notes(self.stroke).start;
         let pinned = self.pinned();
         let last = self.notes(self.stroke).end;
@@ -387,7 +386,7 @@ impl<'a> Maker<'a> {
     }
 
     /// A slower or faster bow in this stroke.
-    fn speeds(&mut self) {
+    pub(super) fn speeds(&mut self) {
         let (wanted, planned) = self.hair(self.stroke);
         let at = self.at(self.notes(self.stroke).start);
         let ids = self.ids(self.stroke);
@@ -416,7 +415,7 @@ impl<'a> Maker<'a> {
 
     /// Since the path last met the plan: the returns lighter and faster, or in one bow with the
     /// long strokes; the long strokes slower.
-    fn returns(&mut self) {
+    pub(super) fn returns(&mut self) {
         let missing = self.finding.short_mm;
         let since = self.met();
         if self.finding.verdict > Verdict::RunsOut || missing <= 0.0 || since >= self.stroke {
@@ -478,7 +477,7 @@ impl<'a> Maker<'a> {
     }
 
     /// One dynamic step less here, or one more where the bow has to be spent.
-    fn dynamics(&mut self) {
+    pub(super) fn dynamics(&mut self) {
         let (from, until) = self.span();
         let (wanted, planned) = self.hair(self.stroke);
         let at = self.lesson.score.place(from).short();
@@ -490,7 +489,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Another practice tempo.
-    fn tempos(&mut self) {
+    pub(super) fn tempos(&mut self) {
         if self.finding.verdict < Verdict::Notice {
             self.tempo(true);
             self.tempo(false);
@@ -508,7 +507,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Two changes at once, where one may not be enough.
-    fn doubles(&mut self) {
+    pub(super) fn doubles(&mut self) {
         let (from, until) = self.span();
         let direction = self.direction(self.stroke);
         let start = self.notes(self.stroke).start;

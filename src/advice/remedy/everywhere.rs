@@ -9,7 +9,7 @@ use crate::{
     score::{EventId, Quarters},
 };
 
-use super::{Trial, step::Step, trials::passage};
+use super::{Trial, makers::passage, step::Step};
 
 /// The change of a trial at all places of its finding where the same can be made. None where it
 /// can be made at the first place only.
