@@ -71,14 +71,14 @@ impl Passage {
                 });
                 let Some(written) = written else { panic!("seed {seed}: no {link:?} at {k}") };
                 let written = Study::new(written);
-                let pieces = &written.analysis().problem.pieces;
+                let pieces = &written.analysis().plan.problem.pieces;
                 joins[k].insert(link, pieces[k].join);
                 if k > 0 {
                     wants[k - 1].insert(Some(link), pieces[k - 1].clone());
                 }
             }
         }
-        wants[present.len() - 1].insert(None, study.analysis().problem.pieces[present.len() - 1].clone());
+        wants[present.len() - 1].insert(None, study.analysis().piece(present.len() - 1).clone());
         Self { study, field, joins, wants }
     }
 
@@ -97,7 +97,7 @@ impl Passage {
     /// What a bowing weighs at the least that starts like this.
     fn at_least(&self, first: &[Choice]) -> f64 {
         let pieces = self.pieces(first);
-        let whole = &self.study.analysis().problem;
+        let whole = &self.study.analysis().plan.problem;
         let pins: Vec<Pin> = whole.pins.iter().filter(|pin| pin.piece < pieces.len()).cloned().collect();
         let long = self.too_long(&pieces, &pins);
         let plan = solve(&Problem { pieces, pins, weights: whole.weights.clone(), ..*whole });
@@ -113,8 +113,8 @@ impl Passage {
         let (lesson, analysis) = (study.lesson(), study.analysis());
         let (mut sum, mut slurred) = (0.0, false);
         for (k, (choice, now)) in first.iter().zip(field.present()).enumerate() {
-            let note = &analysis.line[analysis.bowed[k].note];
-            let joined = k > 0 && analysis.line[analysis.bowed[k - 1].note].end() == note.onset;
+            let note = analysis.note(k);
+            let joined = k > 0 && analysis.note(k - 1).end() == note.onset;
             let other = choice.link != now.link;
             sum += match choice.link {
                 Link::Retake if joined => RETAKE + if other { MARK } else { 0.0 },
@@ -134,7 +134,7 @@ impl Passage {
     /// Strokes that run out wherever they start. Those that miss little are left out, and those with
     /// a pin, which may set the bow anew.
     fn too_long(&self, pieces: &[Piece], pins: &[Pin]) -> f64 {
-        let (lo, hi) = self.study.analysis().problem.usable;
+        let (lo, hi) = self.study.analysis().plan.problem.usable;
         let rules = &self.study.lesson().setup.school.rules;
         let mut sum = 0.0;
         let mut first = 0;
@@ -157,7 +157,7 @@ impl Passage {
     /// there do not let it be written.
     fn weighed(&self, bowing: &Choices) -> Option<f64> {
         let after = Study::new(self.field.write(bowing)?);
-        assert_eq!(after.analysis().problem.pieces, self.pieces(bowing), "{bowing:?}");
+        assert_eq!(after.analysis().plan.problem.pieces, self.pieces(bowing), "{bowing:?}");
         let changed = marks_changed(&self.study.lesson().score, &after.lesson().score);
         let weight = Standing::of(&after).weight(changed);
         for end in 0..=bowing.len() {

@@ -33,10 +33,10 @@ pub(super) fn advise(
     let input = load(source)?;
     let study = Study::new(input.lesson);
     let analysis = study.analysis();
-    print_report(&input.report, &analysis.notices);
+    print_report(&input.report, &analysis.findings.notices);
     let wanted = |finding: &&Finding| bars.is_empty() || bars.iter().any(|bar| is_in(finding, bar));
     let mut list = Vec::new();
-    for finding in analysis.findings.iter().filter(wanted) {
+    for finding in analysis.findings.told.iter().filter(wanted) {
         let found = remedies(&study, finding);
         if as_json {
             let remedies: Vec<_> = found

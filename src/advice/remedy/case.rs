@@ -23,14 +23,8 @@ pub(super) struct Case<'a> {
 impl<'a> Case<'a> {
     /// None where the note of the finding is not bowed.
     pub fn of(study: &'a Study, finding: &'a Finding) -> Option<Self> {
-        let analysis = study.analysis();
-        let holds = |note: &Attack| note.events.contains(&finding.event);
-        let note = match analysis.line.get(finding.note) {
-            Some(note) if holds(note) => finding.note,
-            _ => analysis.line.iter().position(holds)?,
-        };
-        let piece = analysis.bowed_of_note.get(note).copied().flatten()?;
-        let stroke = *analysis.stroke_of_bowed.get(piece)?;
+        let piece = study.analysis().bowed_of_event(finding.event)?;
+        let stroke = study.analysis().stroke_of(piece);
         Some(Self { study, finding, piece, stroke })
     }
 
@@ -48,13 +42,12 @@ impl<'a> Case<'a> {
 
     /// The attack of a bowed note.
     pub fn note(&self, bowed: usize) -> &'a Attack {
-        let analysis = self.analysis();
-        &analysis.line[analysis.bowed[bowed].note]
+        self.analysis().note(bowed)
     }
 
     /// The bowed notes of a stroke.
     pub fn notes(&self, stroke: usize) -> Range<usize> {
-        self.analysis().strokes[stroke].notes.clone()
+        self.analysis().stroke(stroke).notes.clone()
     }
 
     /// The first written event of each note of a stroke.
@@ -63,7 +56,7 @@ impl<'a> Case<'a> {
     }
 
     pub fn direction(&self, stroke: usize) -> Direction {
-        self.analysis().strokes[stroke].direction
+        self.analysis().stroke(stroke).direction
     }
 
     /// "bar 8, beat 3" of a bowed note.
@@ -90,7 +83,7 @@ impl<'a> Case<'a> {
 
     /// The bow stays on the string before a stroke.
     pub fn stays(&self, stroke: usize) -> bool {
-        self.analysis().strokes.get(stroke).is_some_and(|stroke| !stroke.lift_before)
+        self.analysis().bowing.strokes.get(stroke).is_some_and(|stroke| !stroke.lift_before)
     }
 
     /// First stroke since the last lift before the finding.
@@ -102,34 +95,33 @@ impl<'a> Case<'a> {
     pub fn met(&self) -> usize {
         let notes = self.notes(self.stroke);
         let analysis = self.analysis();
-        let run_out = analysis.marked.run_outs.iter().find(|spot| notes.contains(&spot.piece));
+        let run_out = analysis.plan.marked.run_outs.iter().find(|spot| notes.contains(&spot.piece));
         let since = run_out.and_then(|spot| spot.drift).map(|drift| drift.since);
         let chain = self.chain_start();
-        since.map_or(chain, |since| analysis.stroke_of_bowed[since].max(chain))
+        since.map_or(chain, |since| analysis.stroke_of(since).max(chain))
     }
 
     /// Wanted and planned hair of a stroke, mm.
     pub fn hair(&self, stroke: usize) -> (f64, f64) {
-        let Analysis { solution, problem, .. } = self.analysis();
+        let plan = &self.analysis().plan;
         self.notes(stroke).fold((0.0, 0.0), |(wanted, planned), k| {
-            let used = (solution.end_mm[k] - solution.start_mm[k]).abs();
-            (wanted + problem.pieces[k].wanted_mm, planned + used)
+            (wanted + plan.piece(k).wanted_mm, planned + plan.used_mm(k))
         })
     }
 
     /// Bowed notes with a fixed place: every pin is a place of the start of a piece.
     pub fn pinned(&self) -> BTreeSet<usize> {
-        self.analysis().problem.pins.iter().map(|pin| pin.piece).collect()
+        self.analysis().plan.problem.pins.iter().map(|pin| pin.piece).collect()
     }
 }
 
 /// The bowed notes around this one, in a row and of its stroke type.
 pub(super) fn passage(analysis: &Analysis, piece: usize) -> Range<usize> {
-    let Analysis { line, bowed, .. } = analysis;
-    let kind = bowed[piece].stroke_type;
-    let follows = |k: usize| line[bowed[k - 1].note].end() == line[bowed[k].note].onset;
-    let same = |k: usize| bowed[k].stroke_type == kind;
+    let kind = |k: usize| analysis.bowed(k).stroke_type;
+    let follows = |k: usize| analysis.note(k - 1).end() == analysis.note(k).onset;
+    let same = |k: usize| kind(k) == kind(piece);
+    let count = analysis.bowing.notes.len();
     let start = (1..=piece).rev().find(|&k| !(same(k - 1) && follows(k))).unwrap_or(0);
-    let end = (piece + 1..bowed.len()).find(|&k| !(same(k) && follows(k))).unwrap_or(bowed.len());
+    let end = (piece + 1..count).find(|&k| !(same(k) && follows(k))).unwrap_or(count);
     start..end
 }

@@ -18,13 +18,12 @@ use super::{case::passage, correction::Correction, trial::Trial};
 /// from the direction of the stroke. A turn of the whole bowing and a tempo are not for one place.
 pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Option<Trial> {
     let (lesson, analysis) = (study.lesson(), study.analysis());
-    let stroke = |event| stroke_of(analysis, event);
-    let first = stroke(finding.event)?;
+    let first = analysis.stroke_of_event(finding.event)?;
     let mut next = trial.edit.apply(lesson).ok()?.0;
     let mut done = BTreeSet::from([first]);
     let mut more = 0;
     for spot in &finding.more {
-        let Some(other) = stroke(spot.event) else { continue };
+        let Some(other) = analysis.stroke_of_event(spot.event) else { continue };
         if !done.insert(other) {
             continue;
         }
@@ -53,12 +52,6 @@ pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Opt
     Some(Trial { change, and, words, edit, everywhere: true, corrections: Vec::new() })
 }
 
-fn stroke_of(analysis: &Analysis, event: EventId) -> Option<usize> {
-    let note = analysis.line.iter().position(|note| note.events.contains(&event))?;
-    let bowed = analysis.bowed_of_note.get(note).copied().flatten()?;
-    analysis.stroke_of_bowed.get(bowed).copied()
-}
-
 /// From one stroke to another that is to be changed alike.
 struct Road<'a> {
     analysis: &'a Analysis,
@@ -69,7 +62,7 @@ struct Road<'a> {
 impl Road<'_> {
     fn moved(&self, correction: &Correction) -> Option<Correction> {
         use Correction::*;
-        let strokes = &self.analysis.strokes;
+        let strokes = &self.analysis.bowing.strokes;
         let turned = strokes[self.from].direction != strokes[self.to].direction;
         Some(match correction {
             NewBow(id) => NewBow(self.event(*id)?),
@@ -81,9 +74,8 @@ impl Road<'_> {
             NoRetake(id) => NoRetake(self.event(*id)?),
             NoMark(id) => NoMark(self.event(*id)?),
             Stroke(_, stroke) => {
-                let Analysis { line, bowed, strokes, .. } = self.analysis;
                 let notes = passage(self.analysis, strokes[self.to].notes.start);
-                Stroke(notes.map(|k| line[bowed[k].note].id()).collect(), *stroke)
+                Stroke(notes.map(|k| self.analysis.note(k).id()).collect(), *stroke)
             }
             Place(id, share) if !turned || share.is_none() => Place(self.event(*id)?, *share),
             Speed(ids, factor) => {
@@ -99,8 +91,8 @@ impl Road<'_> {
 
     /// The note at the same place of the other stroke, or of the strokes beside it.
     fn event(&self, id: EventId) -> Option<EventId> {
-        let Analysis { line, bowed, strokes, .. } = self.analysis;
-        let k = bowed.iter().position(|bowed| line[bowed.note].events.contains(&id))?;
+        let strokes = &self.analysis.bowing.strokes;
+        let k = self.analysis.bowed_of_event(id)?;
         let (here, there) = (&strokes[self.from].notes, &strokes[self.to].notes);
         let other = if k >= here.end {
             there.end + (k - here.end)
@@ -113,12 +105,11 @@ impl Road<'_> {
         };
         let beside = self.to.saturating_sub(1)..(self.to + 2).min(strokes.len());
         let near = strokes[beside.start].notes.start..strokes[beside.end - 1].notes.end;
-        near.contains(&other).then(|| line[bowed[other].note].id())
+        near.contains(&other).then(|| self.analysis.note(other).id())
     }
 
     fn span(&self, stroke: usize) -> (Quarters, Quarters) {
-        let Analysis { line, bowed, strokes, .. } = self.analysis;
-        let notes = &strokes[stroke].notes;
-        (line[bowed[notes.start].note].onset, line[bowed[notes.end - 1].note].end())
+        let notes = &self.analysis.stroke(stroke).notes;
+        (self.analysis.note(notes.start).onset, self.analysis.note(notes.end - 1).end())
     }
 }

@@ -43,7 +43,7 @@ impl<'a> Left<'a> {
     /// `told` is what was told before the change.
     pub fn of(told: &Told, finding: &Finding, after: &'a Analysis) -> Self {
         let at = |event: EventId| {
-            let mut alike = after.findings.iter().filter(|left| family(left) == family(finding));
+            let mut alike = after.findings.told.iter().filter(|left| family(left) == family(finding));
             alike.find(|left| left.events().any(|other| told.same_stroke(event, other)))
         };
         let least = finding.verdict.max(Verdict::Tight);
@@ -51,7 +51,7 @@ impl<'a> Left<'a> {
         Self {
             here: at(finding.event),
             elsewhere: finding.more.iter().filter(|spot| at(spot.event).is_some()).count(),
-            new: after.findings.iter().filter(|new| new.verdict <= least).filter(is_new).collect(),
+            new: after.findings.told.iter().filter(|new| new.verdict <= least).filter(is_new).collect(),
         }
     }
 

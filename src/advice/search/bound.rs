@@ -8,7 +8,9 @@
 use std::collections::BTreeMap;
 
 use crate::{
-    bowing::{Join, NOTABLE_RUN_OUT_MM, Piece, Problem, Solution, Verdict, heard_short, marked_path, solve},
+    bowing::{
+        Join, NOTABLE_RUN_OUT_MM, Piece, Problem, Solution, Verdict, heard_short, marked_path, problem, solve,
+    },
     score::Direction,
     setup::Rules,
 };
@@ -17,6 +19,7 @@ use super::{
     super::standing::{HOOK, MARK, RETAKE, STRONG_BEAT, told_weight},
     choice::{Choice, Link},
     field::Field,
+    write::Written,
 };
 
 /// A note and how the note before it, it and the note behind it are linked.
@@ -36,7 +39,7 @@ impl<'a> Bound<'a> {
     pub fn new(field: &'a Field) -> Option<Self> {
         let (lesson, analysis) = (field.study().lesson(), field.study().analysis());
         let told = lesson.setup.school.rules.off.is_empty() && lesson.silenced.is_empty();
-        let graced = analysis.bowed.iter().any(|note| analysis.line[note.note].grace.is_some());
+        let graced = (0..field.present().len()).any(|k| analysis.note(k).grace.is_some());
         (!graced).then(|| Self { field, pieces: BTreeMap::new(), told })
     }
 
@@ -58,7 +61,7 @@ impl<'a> Bound<'a> {
                 _ => 0.0,
             };
             slurred = !choice.link.starts() && (slurred || choice.link == Link::Slur);
-            let note = &self.field.study().analysis().line[self.field.study().analysis().bowed[k].note];
+            let note = self.field.study().analysis().note(k);
             if self.field.study().lesson().score.starts_bar(note)
                 && choice.link.starts()
                 && choice.direction == Direction::Up
@@ -79,8 +82,9 @@ impl<'a> Bound<'a> {
         if places.clone().any(|place| !self.pieces.contains_key(&place)) {
             let choices: Vec<(usize, Choice)> = first.iter().copied().enumerate().collect();
             let bowing = self.field.changed(self.field.present(), &choices)?;
-            let written = self.field.study().with(self.field.write(&bowing)?);
-            self.pieces.extend(places.clone().zip(written.analysis().problem.pieces.iter().cloned()));
+            let Written { lesson, line, bowing, .. } = self.field.written(&bowing)?;
+            let wanted = problem(&lesson.score, &lesson.setup, &lesson.pins, &line, &bowing);
+            self.pieces.extend(places.clone().zip(wanted.pieces));
         }
         let piece =
             |(k, links): Among| Piece { direction: first[k].direction, ..self.pieces[&(k, links)].clone() };
@@ -89,7 +93,7 @@ impl<'a> Bound<'a> {
 
     /// The best plan of the first notes alone, and where the bow runs out or cannot go on in it.
     fn plan(&self, pieces: Vec<Piece>) -> f64 {
-        let whole = &self.field.study().analysis().problem;
+        let whole = &self.field.study().analysis().plan.problem;
         let pins = whole.pins.iter().filter(|pin| pin.piece < pieces.len()).cloned().collect();
         let problem = Problem { pieces, pins, weights: whole.weights.clone(), ..*whole };
         let Ok(plan) = solve(&problem) else { return 0.0 };
@@ -113,7 +117,7 @@ impl<'a> Bound<'a> {
         if problem.pieces.len() < self.field.present().len() {
             // A pin may set the bow anew within a stroke.
             let open = problem.usable.1 - problem.usable.0;
-            let sure = self.field.study().analysis().problem.pins.is_empty();
+            let sure = self.field.study().analysis().plan.problem.pins.is_empty();
             return strokes
                 .filter(|_| sure)
                 .map(|notes| run_out(rules, wanted(notes) - open, wanted(notes)))

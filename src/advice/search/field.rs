@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use crate::{
     analysis::Study,
-    bowing::{Bowed, Reached},
-    score::{Attack, Direction, EventId, Mark, StrokeType},
+    bowing::{Bowing, Reached},
+    score::{Attack, Direction, EventId, Line, Mark, StrokeType},
 };
 
 use super::{
@@ -32,7 +32,7 @@ impl Field {
     /// Settled notes, grace notes and all notes outside keep how they are joined and their direction.
     pub fn new(study: &Study, events: Option<&BTreeSet<EventId>>, freedom: Freedom) -> Self {
         let (lesson, analysis) = (study.lesson(), study.analysis());
-        let present = choices_of(&analysis.line, &analysis.bowed, lesson.setup.school.set_time_s);
+        let present = choices_of(&analysis.line, &analysis.bowing, lesson.setup.school.set_time_s);
         let mut field = Self {
             options: Vec::with_capacity(present.len()),
             fixed: Vec::with_capacity(present.len()),
@@ -42,9 +42,9 @@ impl Field {
             study: study.clone(),
         };
         for (k, choice) in field.present.iter().enumerate() {
-            let note = &analysis.line[analysis.bowed[k].note];
+            let note = analysis.note(k);
             let held = |id: &EventId| lesson.kept.contains(id) || events.is_some_and(|of| !of.contains(id));
-            let before = k.checked_sub(1).map(|b| &analysis.line[analysis.bowed[b].note]);
+            let before = k.checked_sub(1).map(|b| analysis.note(b));
             let fixed = note.events.iter().any(held);
             let graced = note.grace.is_some() || before.is_some_and(|before| before.grace.is_some());
             let fits = |link: &Link| before.is_some_and(|b| may(*link, study, k, (b, note)));
@@ -146,12 +146,13 @@ impl Field {
 }
 
 /// The choices of a bowed line.
-pub(super) fn choices_of(line: &[Attack], bowed: &[Bowed], set_time_s: f64) -> Choices {
+pub(super) fn choices_of(line: &Line, bowing: &Bowing, set_time_s: f64) -> Choices {
     let breathes = |k: usize| {
-        let marks = &line[bowed[k].note].marks;
+        let marks = &line.notes[bowing.notes[k].note].marks;
         marks.contains(&Mark::BreathMark) || marks.contains(&Mark::Caesura)
     };
-    bowed
+    bowing
+        .notes
         .iter()
         .enumerate()
         .map(|(k, note)| {
@@ -172,7 +173,7 @@ pub(super) fn choices_of(line: &[Attack], bowed: &[Bowed], set_time_s: f64) -> C
 fn may(link: Link, study: &Study, k: usize, (before, note): (&Attack, &Attack)) -> bool {
     let analysis = study.analysis();
     let direct = before.end() == note.onset;
-    let bounced = |k: usize| bounces(analysis.bowed[k].stroke_type);
+    let bounced = |k: usize| bounces(analysis.bowed(k).stroke_type);
     let seconds = analysis.seconds_at(before.end()) - analysis.seconds_at(before.onset);
     match link {
         // There must be time to set the bow, or nothing but the sound is lost.

@@ -67,7 +67,7 @@ fn suggest_within(
     }
     let analysis = study.analysis();
     let chosen = |id: &EventId| ask.events.as_ref().is_none_or(|events| events.contains(id));
-    if !analysis.bowed.iter().any(|note| analysis.line[note.note].events.iter().any(chosen)) {
+    if !(0..analysis.bowing.notes.len()).any(|k| analysis.note(k).events.iter().any(chosen)) {
         return Err(SearchError::NothingToBow);
     }
     let field = Field::new(study, ask.events.as_ref(), ask.freedom);

@@ -37,11 +37,10 @@ impl Tried {
     fn of(bowing: Choices, before: &Study, study: &Study) -> Self {
         let (after, analysis) = (Standing::of(study), study.analysis());
         let marks_changed = marks_changed(&before.lesson().score, &study.lesson().score);
-        let spots = analysis.findings.iter().flat_map(|finding| {
+        let spots = analysis.findings.told.iter().flat_map(|finding| {
             std::iter::once(finding.note).chain(finding.more.iter().map(|spot| spot.note))
         });
-        let mut troubled: Vec<usize> =
-            spots.filter_map(|note| analysis.bowed_of_note.get(note).copied().flatten()).collect();
+        let mut troubled: Vec<usize> = spots.filter_map(|note| analysis.bowed_of(note)).collect();
         troubled.sort_unstable();
         troubled.dedup();
         Self { bowing, weight: after.weight(marks_changed), after, marks_changed, troubled }

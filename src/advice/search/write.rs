@@ -1,16 +1,16 @@
 //! A bowing written down: the marks that make it.
 
 use crate::{
-    bowing::{self, Bowed},
+    bowing::Bowing,
     lesson::{
         Lesson,
         change::{Joined, Rebowed, rebow},
     },
-    score::{Attack, attacks, bow_line},
+    score::{Attack, Line},
 };
 
 use super::{
-    choice::{Choice, Link},
+    choice::{Choice, Choices, Link},
     field::{Field, choices_of},
 };
 
@@ -22,10 +22,14 @@ impl Field {
     /// The lesson with the marks that make this bowing. None if the marks there are do not let it be
     /// written.
     pub fn write(&self, bowing: &[Choice]) -> Option<Lesson> {
+        self.written(bowing).map(|written| written.lesson)
+    }
+
+    /// The same, with how it is bowed then.
+    pub(super) fn written(&self, bowing: &[Choice]) -> Option<Written> {
         let (lesson, analysis) = (self.study().lesson(), self.study().analysis());
-        let mut notes: Vec<Option<Rebowed>> = (0..bowing.len())
-            .map(|k| self.marks(k, &analysis.line[analysis.bowed[k].note], bowing[k]))
-            .collect();
+        let mut notes: Vec<Option<Rebowed>> =
+            (0..bowing.len()).map(|k| self.marks(k, analysis.note(k), bowing[k])).collect();
         // A bow mark is printed where the direction does not follow by itself; each may change what
         // follows by itself elsewhere.
         for _ in 0..MOST_ROUNDS {
@@ -35,7 +39,7 @@ impl Field {
                 return None;
             }
             if written.is(bowing) {
-                return Some(written.lesson);
+                return Some(written);
             }
             written.print_marks(bowing, &mut notes);
             if notes.iter().flatten().eq(list.iter()) {
@@ -75,20 +79,19 @@ impl Field {
 }
 
 /// A lesson as it was written, and how it is bowed.
-struct Written {
-    lesson: Lesson,
-    line: Vec<Attack>,
-    bowed: Vec<Bowed>,
-    choices: Vec<Choice>,
+pub(super) struct Written {
+    pub lesson: Lesson,
+    pub line: Line,
+    pub bowing: Bowing,
+    choices: Choices,
 }
 
 impl Written {
     fn of(lesson: Lesson) -> Self {
-        let all = attacks(&lesson.score);
-        let (line, _) = bow_line(&all);
-        let bowed = bowing::bow(&lesson.score, &line, &lesson.setup);
-        let choices = choices_of(&line, &bowed, lesson.setup.school.set_time_s);
-        Self { lesson, line, bowed, choices }
+        let line = Line::new(&lesson.score);
+        let bowing = Bowing::new(&lesson.score, &line, &lesson.setup);
+        let choices = choices_of(&line, &bowing, lesson.setup.school.set_time_s);
+        Self { lesson, line, bowing, choices }
     }
 
     /// It is bowed as wanted.
@@ -105,7 +108,7 @@ impl Written {
             if waits || obeys(*wanted, *got) {
                 continue;
             }
-            let note = &self.line[self.bowed[k].note];
+            let note = &self.line.notes[self.bowing.notes[k].note];
             if wanted.link.starts() && wanted.direction != got.direction && note.bow.is_none() {
                 let joined = notes[k].as_ref().map_or(Joined::AsItIs, |note| note.joined);
                 notes[k] =

@@ -43,14 +43,14 @@ impl Standing {
     /// The same of some of the written notes; the plan is that of the whole lesson.
     pub fn within(study: &Study, inside: &dyn Fn(EventId) -> bool) -> Self {
         let mut standing = Self {
-            cost: study.analysis().solution.cost,
+            cost: study.analysis().plan.solution.cost,
             strong_beats: counts::strong_beats(study, inside),
             hairpins: counts::hairpins(study, inside),
             retakes: counts::retakes(study.analysis(), inside),
             stops: counts::stops(study.analysis(), inside),
             ..Self::default()
         };
-        for finding in &study.analysis().findings {
+        for finding in &study.analysis().findings.told {
             let spots = finding.events().filter(|event| inside(*event)).count();
             if spots == 0 {
                 continue;

@@ -66,10 +66,10 @@ impl Part {
         if case.pinned().contains(&start) {
             return None;
         }
-        let (lo, hi) = analysis.solution.corridor_start[start];
+        let (lo, hi) = analysis.plan.solution.corridor_start[start];
         let down = case.direction(case.stroke) == Direction::Down;
         let (mm, end) = if down { (lo, "frog") } else { (hi, "tip") };
-        let share = (mm / analysis.problem.hair_mm.max(1.0)).clamp(0.0, 1.0);
+        let share = (mm / analysis.plan.problem.hair_mm.max(1.0)).clamp(0.0, 1.0);
         let correction = Correction::Place(case.note(start).id(), Some(share));
         Some(Self::new(Change::Place, correction, format!("be at the {end} at {}", case.at(start))))
     }
@@ -108,7 +108,7 @@ fn with_split(case: &Case, softer: &Part, retake: Option<&Part>) -> Vec<Proposal
 
 /// From the end of the bow, with as much of it as there is.
 fn with_less_bow(case: &Case, retake: &Part) -> Option<Proposal> {
-    let (lo, hi) = case.analysis().problem.usable;
+    let (lo, hi) = case.analysis().plan.problem.usable;
     let factor = ((hi - lo) / case.hair(case.stroke).0 / FACTOR_STEP).floor() * FACTOR_STEP;
     if !(FACTORS.0..1.0).contains(&factor) {
         return None;

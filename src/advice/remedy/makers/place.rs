@@ -6,7 +6,7 @@ use super::super::{
     trial::{Change, Proposal},
 };
 use crate::{
-    analysis::Analysis,
+    bowing::Plan,
     score::{Direction, cm},
 };
 
@@ -15,7 +15,7 @@ const INSIDE: f64 = 0.01;
 
 /// Another starting place, the planned place as a checkpoint, pins set free.
 pub fn places(case: &Case) -> Vec<Proposal> {
-    let Analysis { solution, problem, marked, .. } = case.analysis();
+    let Plan { solution, problem, marked, .. } = &*case.analysis().plan;
     let first = case.notes(case.stroke).start;
     let start = case.notes(case.met()).start;
     let fix = |k: usize, mm: f64| {
@@ -86,16 +86,16 @@ pub fn far_for_sudden_soft(case: &Case) -> Vec<Proposal> {
 /// the frog.
 pub fn near_for_crossing(case: &Case) -> Vec<Proposal> {
     let analysis = case.analysis();
-    let into = analysis.crossings.iter().find(|crossing| crossing.into == case.piece);
+    let into = analysis.arm_path.crossings.iter().find(|crossing| crossing.into == case.piece);
     let speed = into.map(|crossing| crossing.hand_mm_per_s()).filter(|speed| *speed > 0.0);
-    let now = analysis.solution.start_mm[case.piece] / hair_mm(case).max(1.0);
+    let now = analysis.plan.solution.start_mm[case.piece] / hair_mm(case).max(1.0);
     let near = |speed: f64| from_share(case, now * (case.rules().crossing_mm_per_s / speed) - INSIDE);
     speed.map(near).unwrap_or_default()
 }
 
 /// The stroke laid into the part of the bow where its type lives.
 pub fn home_of_stroke(case: &Case) -> Vec<Proposal> {
-    let kind = case.analysis().bowed[case.notes(case.stroke).start].stroke_type;
+    let kind = case.analysis().bowed(case.notes(case.stroke).start).stroke_type;
     case.lesson().setup.habit(kind).home.map(|region| into(case, region)).unwrap_or_default()
 }
 
@@ -108,7 +108,7 @@ pub fn home_of_hook(case: &Case) -> Vec<Proposal> {
 fn into(case: &Case, (lo, hi): (f64, f64)) -> Vec<Proposal> {
     let start = case.notes(case.stroke).start;
     let half = case.direction(case.stroke).sign() * case.hair(case.stroke).1 / 2.0;
-    let middle = case.analysis().solution.start_mm[start] + half;
+    let middle = case.analysis().plan.solution.start_mm[start] + half;
     let hair = hair_mm(case);
     let (lo, hi) = ((lo + INSIDE) * hair, (hi - INSIDE) * hair);
     start_at(case, start, middle.clamp(lo.min(hi), hi) - half)
@@ -121,7 +121,7 @@ fn from_share(case: &Case, share: f64) -> Vec<Proposal> {
 
 /// A note as near to this place as the strokes around it allow.
 fn start_at(case: &Case, piece: usize, mm: f64) -> Vec<Proposal> {
-    let Analysis { problem, solution, .. } = case.analysis();
+    let Plan { solution, problem, .. } = &*case.analysis().plan;
     // A place fixed there may be fixed elsewhere.
     let fixed = case.pinned().contains(&piece);
     let (lo, hi) = if fixed { problem.usable } else { solution.corridor_start[piece] };
@@ -135,5 +135,5 @@ fn start_at(case: &Case, piece: usize, mm: f64) -> Vec<Proposal> {
 }
 
 fn hair_mm(case: &Case) -> f64 {
-    case.analysis().problem.hair_mm
+    case.analysis().plan.problem.hair_mm
 }

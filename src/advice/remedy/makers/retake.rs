@@ -15,7 +15,7 @@ pub fn no_retake(case: &Case) -> Vec<Proposal> {
     let at = case.at(start);
     let (words, correction) = if first.retake {
         (format!("No retake before {at}"), Correction::NoRetake(first.id()))
-    } else if first.bow.is_some() && matches!(case.analysis().bowed[start].reached, Reached::Air(_)) {
+    } else if first.bow.is_some() && matches!(case.analysis().bowed(start).reached, Reached::Air(_)) {
         (format!("No bow mark at {at}: play on without a lift"), Correction::NoMark(first.id()))
     } else {
         return Vec::new();
@@ -36,7 +36,7 @@ pub fn retakes(case: &Case) -> Vec<Proposal> {
     ];
     let mut found = Vec::new();
     for (k, direction) in places.into_iter().flatten() {
-        let (change, what) = match case.analysis().bowed[k].reached {
+        let (change, what) = match case.analysis().bowed(k).reached {
             Reached::First | Reached::Air(_) => continue,
             Reached::BowChange => (Change::Retake, "Retake before"),
             Reached::SameStroke => (Change::RetakeInside, "End this bow and lift before"),
@@ -52,7 +52,7 @@ pub fn retakes(case: &Case) -> Vec<Proposal> {
 
 /// Chords one after the other, each on a down-bow.
 pub fn chords_down(case: &Case) -> Vec<Proposal> {
-    let strokes = case.analysis().strokes.len();
+    let strokes = case.analysis().bowing.strokes.len();
     let chord = |stroke: usize| {
         let notes = case.notes(stroke);
         notes.len() == 1 && case.note(notes.start).notes.len() > 2

@@ -91,7 +91,7 @@ fn places(case: &Case) -> Vec<usize> {
 /// The note before which the stroke is split nearest to this share of its time.
 fn nearest(case: &Case, share: f64) -> Option<usize> {
     let analysis = case.analysis();
-    let seconds = |k: usize| analysis.bowed[k].onset_s;
+    let seconds = |k: usize| analysis.bowed(k).onset_s;
     let notes = case.notes(case.stroke);
     let span = (seconds(notes.start), analysis.seconds_at(case.note(notes.end - 1).end()));
     let off = |k: usize| (seconds(k) - (span.0 + (span.1 - span.0) * share)).abs();

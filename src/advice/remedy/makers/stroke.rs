@@ -21,7 +21,7 @@ pub fn slower_stroke(case: &Case) -> Vec<Proposal> {
 /// A stroke that does not need this part of the bow.
 pub fn on_the_string(case: &Case) -> Vec<Proposal> {
     use StrokeType::{Detache, Spiccato};
-    match case.analysis().bowed[case.piece].stroke_type {
+    match case.analysis().bowed(case.piece).stroke_type {
         StrokeType::Spiccato | StrokeType::Colle | StrokeType::Martele => played(case, &[Detache]),
         StrokeType::Sautille => played(case, &[Detache, Spiccato]),
         StrokeType::Detache
@@ -35,7 +35,7 @@ pub fn on_the_string(case: &Case) -> Vec<Proposal> {
 
 fn played(case: &Case, others: &[StrokeType]) -> Vec<Proposal> {
     let notes = passage(case.analysis(), case.piece);
-    let now = case.analysis().bowed[case.piece].stroke_type;
+    let now = case.analysis().bowed(case.piece).stroke_type;
     let (from, to) = (case.note(notes.start).onset, case.note(notes.end - 1).onset);
     let ids: Vec<EventId> = notes.map(|k| case.note(k).id()).collect();
     let score = &case.lesson().score;
