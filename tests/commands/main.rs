@@ -10,7 +10,12 @@ use std::{
     process::{Command, Output},
 };
 
-use elbowroom::{exchange::lesson_file, lesson::Writer};
+use elbowroom::{
+    exchange::lesson_file,
+    lesson::{Writer, change::new_passage},
+    score::TimeSignature,
+    setup::Family,
+};
 use music::{HALF, WHOLE, passage, violin, written};
 use serde_json::Value;
 
@@ -247,11 +252,8 @@ fn a_figure_out_of_range_is_named() {
 fn another_instrument_keeps_the_player_and_the_school_of_a_lesson() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("own.elbowroom");
-    let mut lesson = new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0);
-    lesson = insert(&lesson, None, NoteValue::plain(0), &[Pitch::new(Step::D, 0.0, 4)])
-        .and_then(|edit| edit.apply(&lesson))
-        .expect("a note")
-        .0;
+    let viola = Writer::new(new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0));
+    let (mut lesson, _) = written(viola.note("D4", WHOLE));
     // A player whose slowest whole bow lasts two seconds cannot hold a note of four.
     lesson.setup.player.slowest_whole_bow_s = 2.0;
     lesson_file::save(&path, &lesson).expect("saved");
