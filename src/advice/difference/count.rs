@@ -74,8 +74,8 @@ fn changed_events<'a>(before: &'a Score, after: &'a Score) -> impl Iterator<Item
 mod tests {
     use super::*;
     use crate::{
-        lesson::{Lesson, change, demo::demo},
-        score::{NoteValue, Pitch, Step, TimeSignature},
+        lesson::{Lesson, Writer, change, demo::demo},
+        score::{NoteValue, TimeSignature},
         setup::Family,
     };
 
@@ -93,15 +93,9 @@ mod tests {
     /// A slur over six notes cut in the middle, cut into single notes but the first two, and lost.
     #[test]
     fn an_undone_slur_counts_by_its_places() {
-        let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-        let mut ids = Vec::new();
-        for _ in 0..6 {
-            ids.push(lesson.score.free_event_id());
-            let last = ids.len().checked_sub(2).map(|k| ids[k]);
-            let pitch = Pitch::new(Step::A, 0.0, 4);
-            let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
-            lesson = edit.apply(&lesson).expect("inserted").0;
-        }
+        let violin = Writer::new(change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0));
+        let quarters = (0..6).fold(violin, |writer, _| writer.note("A4", NoteValue::QUARTER));
+        let (lesson, ids) = quarters.finish().expect("it can be written");
         let slurred = |lesson: &Lesson, notes: &[EventId], on: bool| {
             let edit = change::set_slur(lesson, notes, on).expect("a slur");
             edit.apply(lesson).expect("set").0

@@ -88,8 +88,8 @@ impl Standing {
 mod tests {
     use super::*;
     use crate::{
-        lesson::{Edit, Lesson, change, demo::demo},
-        score::{Direction, NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Step, TimeSignature},
+        lesson::{Edit, Lesson, Writer, change, demo::demo},
+        score::{Direction, NoteValue, Quarters, SameBow, Sign, SignKind, TimeSignature},
         setup::Family,
     };
 
@@ -109,13 +109,9 @@ mod tests {
     /// beat and every hairpin is the other way round.
     #[test]
     fn strong_beats_and_hairpins_follow_the_bow() {
-        let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-        for _ in 0..8 {
-            let last = lesson.score.events.iter().rfind(|event| !event.is_rest()).map(|event| event.id);
-            let pitch = Pitch::new(Step::A, 0.0, 4);
-            let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
-            lesson = edit.apply(&lesson).expect("inserted").0;
-        }
+        let violin = Writer::new(change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0));
+        let quarters = (0..8).fold(violin, |writer, _| writer.note("A4", NoteValue::QUARTER));
+        let (mut lesson, _) = quarters.finish().expect("it can be written");
         for (k, opens) in [(0, true), (5, true), (6, false)] {
             let id = lesson.score.free_sign_id();
             let kind = SignKind::Hairpin { opens, end: Quarters::from(k + 1), niente: false };
