@@ -90,12 +90,15 @@ fn data(path: &Path) -> String {
     out
 }
 
+/// A value midway between two micrometres is written alike whatever the last bit of a sum is.
+const NUDGE_MM: f64 = 1e-8;
+
 /// A length in mm to the nearest micrometre, without needless zeros; not a number becomes 0.
 fn number(value: f64) -> String {
     if !value.is_finite() {
         return "0".to_owned();
     }
-    let text = format!("{value:.3}");
+    let text = format!("{:.3}", value + NUDGE_MM);
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }

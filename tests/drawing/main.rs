@@ -1,0 +1,4 @@
+//! Drawings.
+
+mod passage;
+mod snapshots;
