@@ -1,0 +1,5 @@
+//! The set-up window: instrument, player, school.
+
+pub mod arm;
+pub mod rules;
+pub mod window;
