@@ -74,7 +74,7 @@ fn plain_bow(lesson: &mut Lesson) {
 }
 
 fn run_out(analysis: &Analysis) -> &Finding {
-    analysis.findings.iter().find(|finding| finding.verdict == Verdict::RunsOut).expect("it runs out")
+    analysis.findings.told.iter().find(|finding| finding.verdict == Verdict::RunsOut).expect("it runs out")
 }
 
 fn list(remedies: &[Remedy]) -> Vec<String> {
@@ -98,9 +98,11 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
     assert!(remedy.marks_changed >= marks_changed(&lesson.score, &next.score));
     // The stroke the finding was in, note by note.
     let stroke = |event: EventId| {
-        analysis.strokes.iter().find(|stroke| {
-            stroke.notes.clone().any(|k| analysis.line[analysis.bowed[k].note].events.contains(&event))
-        })
+        analysis
+            .bowing
+            .strokes
+            .iter()
+            .find(|stroke| stroke.notes.clone().any(|k| analysis.note(k).events.contains(&event)))
     };
     let here = stroke(finding.event).expect("a finding is on a bowed note");
     let on_it = |other: &Finding| {
@@ -114,16 +116,16 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
         (Verdict::Tight, other) => other == Verdict::Tight,
         (Verdict::Notice, other) => other == Verdict::Notice && a.kind == b.kind,
     };
-    let left = fresh.findings.iter().any(|other| on_it(other) && alike(finding, other));
+    let left = fresh.findings.told.iter().any(|other| on_it(other) && alike(finding, other));
     // As bad, where nothing of the kind was before.
     let told = |other: &Finding, event: EventId| {
         let known = |old: &&Finding| alike(old, other) && old.verdict <= other.verdict;
-        analysis.findings.iter().filter(known).any(|old| {
+        analysis.findings.told.iter().filter(known).any(|old| {
             let mut places = std::iter::once(old.event).chain(old.more.iter().map(|spot| spot.event));
             places.any(|place| stroke(place) == stroke(event))
         })
     };
-    let moved = fresh.findings.iter().any(|other| {
+    let moved = fresh.findings.told.iter().any(|other| {
         let mut places = std::iter::once(other.event).chain(other.more.iter().map(|spot| spot.event));
         other.verdict <= finding.verdict && places.any(|event| !told(other, event))
     });
@@ -138,7 +140,7 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
     // Of several places, what is said of the others is true of them.
     let stays = (finding.more.iter())
         .filter(|spot| {
-            fresh.findings.iter().any(|other| {
+            fresh.findings.told.iter().any(|other| {
                 let mut places = std::iter::once(other.event).chain(other.more.iter().map(|spot| spot.event));
                 alike(finding, other) && places.any(|place| stroke(place) == stroke(spot.event))
             })
@@ -150,12 +152,12 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
     // What is left is less than it was: nothing is offered that leaves the finding as it is.
     if remedy.outcome == Outcome::Eases {
         let same = |other: &&Finding| on_it(other) && alike(finding, other);
-        let here = fresh.findings.iter().find(same).expect("it is left");
+        let here = fresh.findings.told.iter().find(same).expect("it is left");
         let less = here.short_mm < finding.short_mm || here.heard < finding.heard;
         assert!(here.verdict > finding.verdict || less, "{words}: {effect}");
     }
     for title in &remedy.new_findings {
-        let new = fresh.findings.iter().find(|other| other.title() == *title).expect("it is there");
+        let new = fresh.findings.told.iter().find(|other| other.title() == *title).expect("it is there");
         assert!(new.verdict < Verdict::Notice);
     }
 }
@@ -163,7 +165,7 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
 fn verify_all(lesson: &Lesson) -> usize {
     let analysis = analyse(lesson);
     let mut count = 0;
-    for finding in &analysis.findings {
+    for finding in &analysis.findings.told {
         let found = remedies(lesson, &analysis, finding);
         assert!(found.len() <= 8);
         for remedy in &found {
@@ -196,7 +198,7 @@ fn what_stays_and_what_only_moves_is_said() {
     }
     let analysis = analyse(&lesson);
     let finding = run_out(&analysis);
-    assert_eq!(finding.more.len(), 1, "{:#?}", analysis.findings);
+    assert_eq!(finding.more.len(), 1, "{:#?}", analysis.findings.told);
     let found = remedies(&lesson, &analysis, finding);
     // The same at both slurs is one change more than one of them, and comes first.
     let both = &found[0];
@@ -208,7 +210,7 @@ fn what_stays_and_what_only_moves_is_said() {
     for seed in 1..=8 {
         let lesson = chance(seed);
         let analysis = analyse(&lesson);
-        for finding in &analysis.findings {
+        for finding in &analysis.findings.told {
             let found = remedies(&lesson, &analysis, finding);
             // What only moves it comes after all that eases it.
             let honest = found.iter().rposition(|remedy| remedy.outcome < Outcome::Moves);
@@ -236,7 +238,7 @@ fn one_change_is_made_at_every_place_of_a_finding() {
     }
     let analysis = analyse(&lesson);
     let finding = run_out(&analysis);
-    assert_eq!(finding.more.len(), 4, "{:#?}", analysis.findings);
+    assert_eq!(finding.more.len(), 4, "{:#?}", analysis.findings.told);
     let found = remedies(&lesson, &analysis, finding);
     let all: Vec<&Remedy> = found.iter().filter(|remedy| remedy.trial.everywhere).collect();
     let whole = all.iter().find(|remedy| remedy.stays_at == 0 && remedy.cures());
@@ -262,7 +264,7 @@ fn one_change_is_made_at_every_place_of_a_finding() {
 }
 
 fn run_outs(analysis: &Analysis) -> usize {
-    analysis.findings.iter().filter(|finding| finding.verdict <= Verdict::RunsOut).count()
+    analysis.findings.told.iter().filter(|finding| finding.verdict <= Verdict::RunsOut).count()
 }
 
 /// A join inside one bar names the bar once.
@@ -331,7 +333,7 @@ fn what_can_be_played_at_last_is_a_gain() {
     let edit = set_slur(&lesson, &ids[..4], true);
     take(&mut lesson, edit);
     let analysis = analyse(&lesson);
-    let finding = &analysis.findings[0];
+    let finding = &analysis.findings.told[0];
     assert_eq!(finding.verdict, Verdict::Impossible);
     let found = remedies(&lesson, &analysis, finding);
     let split = found.iter().position(|remedy| remedy.trial.id() == "split");
@@ -372,13 +374,13 @@ fn chords_in_a_row_are_all_played_down_bow() {
     let triad: &[i32] = &[55, 62, 71];
     let (lesson, _) = of_chords(&[(QUARTER, triad), (QUARTER, triad), (QUARTER, triad), (QUARTER, triad)]);
     let analysis = analyse(&lesson);
-    let finding = analysis.findings.iter().find(|finding| finding.kind == Kind::ChordPlace);
-    let finding = finding.unwrap_or_else(|| panic!("{:#?}", analysis.findings));
+    let finding = analysis.findings.told.iter().find(|finding| finding.kind == Kind::ChordPlace);
+    let finding = finding.unwrap_or_else(|| panic!("{:#?}", analysis.findings.told));
     let found = remedies(&lesson, &analysis, finding);
     let all = found.iter().find(|remedy| remedy.trial.words.starts_with("4 chords down-bow"));
     let all = all.unwrap_or_else(|| panic!("{:#?}", list(&found)));
     assert!(all.cures(), "{:#?}", list(&found));
-    assert!(all.analysis.bowed.iter().all(|note| note.direction == Direction::Down));
+    assert!(all.analysis.bowing.notes.iter().all(|note| note.direction == Direction::Down));
 }
 
 /// A note longer than the bow is played with a change of bow inside it, on a beat; two changes leave
@@ -398,10 +400,10 @@ fn a_note_longer_than_the_bow_is_played_with_a_change_of_bow() {
         let remedy = found.iter().find(|remedy| remedy.trial.words == words && remedy.cures());
         let remedy = remedy.unwrap_or_else(|| panic!("{words}: {:#?}", list(&found)));
         let lengths = parts.iter().map(|&quarters| Quarters::from(quarters));
-        let line = &remedy.analysis.line;
+        let line = &remedy.analysis.line.notes;
         assert!(line.iter().map(|note| note.end() - note.onset).zip(lengths).all(|(a, b)| a == b));
-        assert_eq!(remedy.analysis.strokes.len(), analysis.strokes.len() + parts.len() - 1);
-        let direction = |analysis: &Analysis| analysis.bowed.last().expect("bowed").direction;
+        assert_eq!(remedy.analysis.bowing.strokes.len(), analysis.bowing.strokes.len() + parts.len() - 1);
+        let direction = |analysis: &Analysis| analysis.bowing.notes.last().expect("bowed").direction;
         assert_eq!(direction(&remedy.analysis) == direction(&analysis), parts.len() == 3);
         assert_eq!(line.last().map(|note| note.id()), ids.last().copied());
     }
@@ -417,7 +419,7 @@ fn two_places_that_contradict_each_other_are_set_free() {
         take(&mut lesson, edit);
     }
     let analysis = analyse(&lesson);
-    let finding = &analysis.findings[0];
+    let finding = &analysis.findings.told[0];
     assert_eq!(finding.verdict, Verdict::Impossible, "{finding:?}");
     let found = remedies(&lesson, &analysis, finding);
     let freed = found.iter().find(|remedy| remedy.trial.id() == "free-place");
@@ -636,7 +638,7 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
         let others = Kind::ALL.into_iter().filter(|other| *other != told);
         lesson.setup.school.rules.off = others.map(|other| other.id().to_owned()).collect();
         let analysis = analyse(&lesson);
-        let finding = analysis.findings.first().unwrap_or_else(|| panic!("{told:?} is not told"));
+        let finding = analysis.findings.told.first().unwrap_or_else(|| panic!("{told:?} is not told"));
         let found = remedies(&lesson, &analysis, finding);
         let cures = found.iter().find(|remedy| remedy.trial.id() == wanted && remedy.cures());
         let cures = cures.unwrap_or_else(|| panic!("{told:?}, {wanted}: {:#?}", list(&found)));
@@ -741,19 +743,20 @@ fn the_ladder_is_right_just_above_and_just_below_its_tempos() {
         assert_eq!(found.rungs.len(), shares.len());
         for spot in &found.spots {
             let stroke = marked
+                .bowing
                 .strokes
                 .iter()
-                .find(|stroke| marked.line[marked.bowed[stroke.notes.start].note].id() == spot.event);
+                .find(|stroke| marked.note(stroke.notes.start).id() == spot.event);
             let events: Vec<EventId> = stroke
                 .expect("a spot starts a stroke")
                 .notes
                 .clone()
-                .flat_map(|k| marked.line[marked.bowed[k].note].events.clone())
+                .flat_map(|k| marked.note(k).events.clone())
                 .collect();
             let worst = |share: f64| {
                 let analysis = at_share(&lesson, share);
                 let on_it = |finding: &&Finding| finding.events().any(|event| events.contains(&event));
-                let found = analysis.findings.iter().filter(on_it).map(|finding| finding.verdict);
+                let found = analysis.findings.told.iter().filter(on_it).map(|finding| finding.verdict);
                 found.filter(|verdict| *verdict < Verdict::Notice).min()
             };
             assert_eq!((spot.bands[0].from, spot.bands[spot.bands.len() - 1].to), (0.5, 1.1));
@@ -793,6 +796,7 @@ fn a_long_stroke_is_practised_with_stops_below_the_slowest_bow() {
     let impossible = |share: f64| {
         at_share(&lesson, share)
             .findings
+            .told
             .iter()
             .filter(|finding| finding.verdict == Verdict::Impossible)
             .any(|finding| finding.event == ids[2] || finding.more.iter().any(|more| more.event == ids[2]))
@@ -807,7 +811,7 @@ fn what_is_too_long_as_marked_needs_another_bow_in_slow_practice_too() {
     let (mut lesson, _) = passage(&[WHOLE, QUARTER, WHOLE]);
     plain_bow(&mut lesson);
     lesson.setup.player.slowest_whole_bow_s = 3.0;
-    let finding = analyse(&lesson).findings.swap_remove(0);
+    let finding = analyse(&lesson).findings.told[0].clone();
     assert!(finding.why.contains("needs another bow"), "{}", finding.why);
     let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
     let [practice] = &found.slow[..] else { panic!("{:#?}", found.slow) };
@@ -850,14 +854,14 @@ fn a_suggestion_for_some_bars_tells_of_these_bars() {
     let ask = Ask { events: Some(asked.clone()), freedom: Freedom::Splits, answers: 1 };
     let answer = suggest(&lesson, &analysis, &ask, &mut |_| true).expect("a bowing").swap_remove(0);
     let count = |analysis: &Analysis, here: bool| {
-        let out = analysis.findings.iter().filter(|finding| finding.verdict == Verdict::RunsOut);
+        let out = analysis.findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut);
         out.flat_map(Finding::events).filter(|event| asked.contains(event) == here).count()
     };
     let (now, after) = (count(&analysis, true), count(&answer.analysis, true));
     assert!(now == 1 && after == 0, "{now}, {after}");
     assert_eq!(answer.here.runs_out, after);
     assert_eq!(answer.here.runs_out + count(&answer.analysis, false), answer.after.runs_out);
-    assert_eq!(answer.after.runs_out, spots(&answer.analysis.findings, Verdict::RunsOut));
+    assert_eq!(answer.after.runs_out, spots(&answer.analysis.findings.told, Verdict::RunsOut));
     let told = |words: &str| answer.reasons.iter().any(|reason| reason == words);
     assert!(told("Spots that run out of bow here: 0 instead of 1."), "{:#?}", answer.reasons);
     let (was, is) = (count(&analysis, false), count(&answer.analysis, false));

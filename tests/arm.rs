@@ -309,8 +309,12 @@ fn time_with_a_raised_arm_is_what_the_poses_say() {
     let (on_c, on_a) = (analyse(&low), analyse(&high));
     for share in 0..=10 {
         let elevation = |analysis: &Analysis, plane| {
-            let level = analysis.fan.level(plane).angle_deg;
-            analysis.arm.pose(level, f64::from(share) / 10.0 * analysis.arm.hair_mm()).upper_arm_deg
+            let level = analysis.arm_path.fan.level(plane).angle_deg;
+            analysis
+                .arm_path
+                .arm
+                .pose(level, f64::from(share) / 10.0 * analysis.arm_path.arm.hair_mm())
+                .upper_arm_deg
         };
         assert!(elevation(&on_c, Plane::String(4)) > 60.0 && elevation(&on_a, Plane::String(1)) < 60.0);
     }
@@ -654,13 +658,13 @@ fn the_plan_stops_at_the_reach_when_asked() {
     let (from, to) = usable_mm(&lesson.setup);
     assert!(from == free.0 && to < free.1 - 20.0, "{to} of {}", free.1);
     let analysis = analyse(&lesson);
-    assert_eq!(analysis.problem.usable, (from, to));
-    assert_eq!(to, analysis.arm.tip_mark_mm());
+    assert_eq!(analysis.plan.problem.usable, (from, to));
+    assert_eq!(to, analysis.arm_path.arm.tip_mark_mm());
     // A nearer mark of the player's own counts.
     lesson.setup.player.tip_mark_mm = Some(400.0);
     assert_eq!(usable_mm(&lesson.setup).1, 400.0);
     let state = analysis.bow_at(0.0);
-    assert_eq!(analysis.arm_at(&state), analysis.arm.pose(state.level_deg, state.hair_mm));
+    assert_eq!(analysis.arm_at(&state), analysis.arm_path.arm.pose(state.level_deg, state.hair_mm));
 }
 
 /// Everything that is a length grows together: no angle changes, and every point grows alike.

@@ -213,6 +213,10 @@ fn bad_use_and_bad_input_leave_with_2_and_a_message() {
         vec!["dance"],
         vec!["check", "demo", "--tempo", "nan"],
         vec!["levels", "--radius", "-3"],
+        vec!["levels", "--roll", "nan"],
+        vec!["levels", "--roll", "1e300"],
+        vec!["levels", "--low-height", "1e9"],
+        vec!["levels", "--high-height", "inf"],
         vec!["draw", "demo", "-o", "picture.xyz"],
         vec!["draw", "demo", "-o", "/nowhere/at/all/picture.svg"],
     ] {
@@ -223,6 +227,41 @@ fn bad_use_and_bad_input_leave_with_2_and_a_message() {
         assert!(!text(&output.stderr).contains("panicked"), "{args:?}: {}", text(&output.stderr));
     }
     assert!(!Path::new("picture.xyz").exists());
+}
+
+/// What the table of figures allows is what every command allows: the message names figure and range.
+#[test]
+fn a_figure_out_of_range_is_named() {
+    for (option, value, words) in [
+        ("--roll", "nan", "roll of the instrument"),
+        ("--low-height", "1e9", "lowest string high"),
+        ("--spread", "200", "outer strings apart"),
+    ] {
+        let message = text(&run(&["levels", "--instrument", "violin", option, value]).stderr);
+        assert!(message.contains(words) && message.contains("must lie between"), "{option}: {message}");
+    }
+}
+
+#[test]
+fn another_instrument_keeps_the_player_and_the_school_of_a_lesson() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("own.elbowroom");
+    let mut lesson = new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0);
+    lesson = insert(&lesson, None, NoteValue::plain(0), &[Pitch::new(Step::D, 0.0, 4)])
+        .and_then(|edit| edit.apply(&lesson))
+        .expect("a note")
+        .0;
+    // A player whose slowest whole bow lasts two seconds cannot hold a note of four.
+    lesson.setup.player.slowest_whole_bow_s = 2.0;
+    lesson_file::save(&path, &lesson).expect("saved");
+    let path = path.to_str().expect("UTF-8");
+    let stands = json(&["plan", path, "--json"]);
+    assert_eq!(json(&["plan", path, "--instrument", "viola", "--json"]), stands);
+    for instrument in [None, Some("viola"), Some("violin"), Some("cello")] {
+        let mut args = vec!["check", path];
+        args.extend(instrument.into_iter().flat_map(|instrument| ["--instrument", instrument]));
+        assert_eq!(run(&args).status.code(), Some(1), "{instrument:?} lets a short-breathed player hold on");
+    }
 }
 
 #[test]

@@ -11,7 +11,7 @@ use std::{
 };
 
 use elbowroom::{
-    analysis::{Analysis, analyse},
+    analysis::analyse,
     arm::{Finger, Placement, Plane},
     exchange::musicxml,
     lesson::Lesson,
@@ -73,9 +73,10 @@ fn double_stops_and_chords_of_real_parts_lie_under_the_hand() {
             let imported = document.read(part).expect(&name);
             let family = imported.instrument.expect("quartets name their instruments");
             let lesson = Lesson::new(imported.score, family);
-            let Analysis { line, placements, .. } = analyse(&lesson);
+            let analysis = analyse(&lesson);
+            let played = analysis.line.notes.iter().zip(&analysis.left_hand.placements);
             let sections = lesson.score.bar_sections();
-            for (attack, placement) in line.iter().zip(&placements).filter(|(a, _)| a.notes.len() > 1) {
+            for (attack, placement) in played.filter(|(a, _)| a.notes.len() > 1) {
                 let place =
                     format!("{name}, part {part}, {}", lesson.score.place_in(attack.onset, &sections));
                 assert!(attack.notes.len() <= 4, "{place}");

@@ -39,11 +39,11 @@ fn window(problem: &Problem, first: usize, count: usize) -> Problem {
 /// Checks one lesson; tells how many windows were compared.
 fn compare(lesson: &Lesson, name: &str) -> usize {
     let analysis = analyse(lesson);
-    let whole = &analysis.solution;
+    let whole = &analysis.plan.solution;
     assert!(whole.gap <= 1e-6 * whole.cost.max(1.0), "{name}: {} above the dual bound", whole.gap);
     let mut compared = 0;
-    for first in (0..analysis.problem.pieces.len()).step_by(STRIDE) {
-        let part = window(&analysis.problem, first, WINDOW);
+    for first in (0..analysis.plan.problem.pieces.len()).step_by(STRIDE) {
+        let part = window(&analysis.plan.problem, first, WINDOW);
         let found = solve(&part).expect("a real passage is a sound problem");
         // The general solver has no notion of a spot that cannot be played.
         if !found.impossible.is_empty() {

@@ -144,12 +144,12 @@ fn the_midst_of_a_passage_is_bowed_the_best_of_all() {
 }
 
 fn bowed(lesson: &Lesson, analysis: &Analysis) -> Vec<(EventId, Direction, bool)> {
-    let note = |k: usize| analysis.line[analysis.bowed[k].note].id();
-    assert!(lesson.score.events.len() >= analysis.line.len());
-    (0..analysis.bowed.len())
+    let note = |k: usize| analysis.note(k).id();
+    assert!(lesson.score.events.len() >= analysis.line.notes.len());
+    (0..analysis.bowing.notes.len())
         .map(|k| {
-            let starts = analysis.strokes.iter().any(|stroke| stroke.notes.start == k);
-            (note(k), analysis.bowed[k].direction, starts)
+            let starts = analysis.bowing.strokes.iter().any(|stroke| stroke.notes.start == k);
+            (note(k), analysis.bowed(k).direction, starts)
         })
         .collect()
 }
@@ -269,7 +269,7 @@ fn a_real_part_is_searched_through() {
     let answers = suggest(&lesson, &analysis, &ask(Freedom::Splits), &mut |_| true).expect("a bowing");
     println!(
         "{} bowed notes in {:.0} ms: weight {before:.2} to {:.2}, {}",
-        analysis.bowed.len(),
+        analysis.bowing.notes.len(),
         1e3 * start.elapsed().as_secs_f64(),
         answers[0].weight(),
         answers[0].headline

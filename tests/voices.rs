@@ -55,8 +55,11 @@ fn bowed(lesson: &Lesson) -> (Vec<(f64, f64, Vec<f64>)>, usize) {
 fn at_once(line: &[Attack], analysis: &Analysis) -> Option<String> {
     let pair = |bar: usize, from: &dyn std::fmt::Display| format!("bar index {bar}: two notes at {from}");
     let written = line.windows(2).find(|pair| pair[1].onset < pair[0].end());
-    let sounding =
-        analysis.bowed.windows(2).find(|two| two[1].onset_s < two[0].onset_s + two[0].sounding_s - 1e-9);
+    let sounding = analysis
+        .bowing
+        .notes
+        .windows(2)
+        .find(|two| two[1].onset_s < two[0].onset_s + two[0].sounding_s - 1e-9);
     written
         .map(|two| pair(two[1].bar, &two[1].onset))
         .or_else(|| sounding.map(|two| pair(line[two[1].note].bar, &format!("{} s", two[1].onset_s))))
@@ -72,8 +75,8 @@ fn a_note_held_into_a_bar_keeps_the_bow() {
     ]);
     assert_eq!(bowed(&held), (vec![(0.0, 16.0, vec![74.0])], 2));
     let analysis = analyse(&held);
-    assert_eq!(analysis.strokes.len(), 1);
-    assert!(analysis.notices.iter().any(|notice| notice.starts_with("2 notes of other voices")));
+    assert_eq!(analysis.bowing.strokes.len(), 1);
+    assert!(analysis.findings.notices.iter().any(|notice| notice.starts_with("2 notes of other voices")));
 }
 
 #[test]
@@ -136,7 +139,7 @@ fn grace_notes_follow_each_other() {
     group.setup.school.grace_s = 0.08;
     let analysis = analyse(&group);
     let times: Vec<(f64, f64)> =
-        analysis.bowed.iter().map(|note| (note.onset_s, note.onset_s + note.sounding_s)).collect();
+        analysis.bowing.notes.iter().map(|note| (note.onset_s, note.onset_s + note.sounding_s)).collect();
     let expected = [(0.0, 3.84), (3.84, 3.92), (3.92, 4.0), (4.0, 4.08), (4.08, 4.16), (4.16, 6.0)];
     assert_eq!(times.len(), expected.len());
     for (found, expected) in times.iter().zip(expected) {

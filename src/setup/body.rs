@@ -9,8 +9,10 @@ use super::growth::{Chart, Sex, median_stature_mm};
 pub enum Origin {
     /// Measured on this player.
     Measured,
-    /// From a published table.
+    /// Published: a table, a study, or a workshop's or makers' figure.
     Published,
+    /// Recalled without its source at hand.
+    Memory,
     /// A starting value of our own choice.
     Assumed,
 }
@@ -21,6 +23,7 @@ impl Origin {
         match self {
             Self::Measured => "measured",
             Self::Published => "published",
+            Self::Memory => "from memory",
             Self::Assumed => "assumed",
         }
     }
@@ -69,20 +72,7 @@ impl Part {
             Self::ShoulderHeight => "shoulder height",
         }
     }
-
-    /// Sensible range for a player of any age, mm. Assumed.
-    pub fn range_mm(self) -> (f64, f64) {
-        match self {
-            Self::UpperArm | Self::Forearm => (80.0, 500.0),
-            Self::Hand => (60.0, 300.0),
-            Self::ShoulderHalfBreadth => (60.0, 320.0),
-            Self::ShoulderHeight => (400.0, 2000.0),
-        }
-    }
 }
-
-/// Range of the stature, mm. Assumed.
-pub const STATURE_MM: (f64, f64) = (700.0, 2300.0);
 
 impl Proportions {
     /// All, the general one first.
@@ -173,9 +163,14 @@ impl Body {
         sound(self.stature_mm, 1750.0)
     }
 
+    /// Length of a part by the proportions alone, mm.
+    pub(super) fn part_from_stature_mm(&self, part: Part) -> f64 {
+        self.stature_mm() * self.proportions.share(part)
+    }
+
     /// Length of a part, mm, and where it comes from.
     pub fn part_mm(&self, part: Part) -> (f64, Origin) {
-        let from_stature = self.stature_mm() * self.proportions.share(part);
+        let from_stature = self.part_from_stature_mm(part);
         match self.measured_mm[part as usize] {
             Some(measured) => (sound(measured, from_stature), Origin::Measured),
             None if self.stature_origin == Origin::Assumed => (from_stature, Origin::Assumed),

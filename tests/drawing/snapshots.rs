@@ -139,7 +139,7 @@ fn long_and_short() -> Passage {
 fn hair_map_that_runs_out() {
     let lesson = long_and_short().lesson(Family::Violin, 4, 0);
     let analysis = analyse(&lesson);
-    assert!(!analysis.findings.is_empty());
+    assert!(!analysis.findings.told.is_empty());
     check("hair_map_that_runs_out", &map_of(&lesson, None));
 }
 
@@ -201,7 +201,7 @@ fn players() {
         let plane = Plane::String(3);
         let figure = ArmFigure {
             view,
-            level_deg: analysis.fan.level(plane).angle_deg,
+            level_deg: analysis.arm_path.fan.level(plane).angle_deg,
             plane,
             hair_mm: 200.0,
             held: Some(Plane::String(1)),
@@ -242,7 +242,7 @@ fn ladder_of_tempos() {
 fn tone() {
     let lesson = long_and_short().lesson(Family::Violin, 4, 0);
     let analysis = analyse(&lesson);
-    check("tone", &tone_band(&lesson.setup, &analysis.tone[1], 90.0));
+    check("tone", &tone_band(&lesson.setup, &analysis.tones.notes[1], 90.0));
 }
 
 #[test]

@@ -109,7 +109,7 @@ const HOOK: f64 = 0.15;
 /// What a search makes as small as it can: the burden of the lesson, plus a little for each changed
 /// mark, for each retake that takes its time from a note, and for each stop in a bow.
 pub fn weight(analysis: &Analysis, after: &Standing, marks_changed: usize) -> f64 {
-    let retakes = analysis.bowed.iter().filter(|note| note.stolen_s > 0.0).count();
+    let retakes = analysis.bowing.notes.iter().filter(|note| note.stolen_s > 0.0).count();
     let hooks = words::stops(analysis);
     after.burden() + MARK * marks_changed as f64 + RETAKE * retakes as f64 + HOOK * hooks as f64
 }
@@ -145,7 +145,7 @@ fn suggest_within(
         return Err(SearchError::Answers);
     }
     let chosen = |id: &EventId| ask.events.as_ref().is_none_or(|events| events.contains(id));
-    if !analysis.bowed.iter().any(|note| analysis.line[note.note].events.iter().any(chosen)) {
+    if !(0..analysis.bowing.notes.len()).any(|k| analysis.note(k).events.iter().any(chosen)) {
         return Err(SearchError::NothingToBow);
     }
     let field = Field::new(lesson, analysis, ask.events.as_ref(), ask.freedom);

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    bowing::{Reached, Verdict, is_stopped, swells},
+    bowing::{Reached, Verdict},
     lesson::Lesson,
     score::{Direction, Event, EventId, Score, Slur, SlurId},
 };
@@ -63,12 +63,12 @@ impl Standing {
     /// The same of some of the written notes; the plan is that of the whole lesson.
     pub fn within(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> Self {
         let mut standing = Self {
-            cost: analysis.solution.cost,
+            cost: analysis.plan.solution.cost,
             strong_beats: strong_beats(lesson, analysis, inside),
             hairpins: hairpins(lesson, analysis, inside),
             ..Self::default()
         };
-        for finding in &analysis.findings {
+        for finding in &analysis.findings.told {
             let spots = finding.events().filter(|event| inside(*event)).count();
             if spots == 0 {
                 continue;
@@ -99,11 +99,10 @@ impl Standing {
 /// barline has no beat of its own. The down-bow on strong beats is common practice, no source, with many
 /// exceptions.
 fn strong_beats(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
-    let Analysis { line, bowed, .. } = analysis;
     let mut count = (0, 0);
-    for (k, note) in bowed.iter().enumerate() {
-        let struck = note.reached != Reached::SameStroke || is_stopped(line, bowed, k);
-        let note_here = &line[note.note];
+    for (k, note) in analysis.bowing.notes.iter().enumerate() {
+        let struck = note.reached != Reached::SameStroke || analysis.is_stopped(k);
+        let note_here = analysis.note(k);
         if struck && inside(note_here.id()) && lesson.score.starts_bar(note_here) {
             count.1 += 1;
             count.0 += usize::from(note.direction == Direction::Down);
@@ -115,11 +114,11 @@ fn strong_beats(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -
 /// Hairpins that lie inside one stroke: (with the bow, all). Crescendo on an up-bow and diminuendo
 /// on a down-bow is common practice, no source.
 fn hairpins(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
-    let Analysis { line, bowed, strokes, .. } = analysis;
-    let first = |stroke: usize| line[bowed[strokes[stroke].notes.start].note].id();
-    let mut all = swells(&lesson.score, line, bowed, strokes);
+    let first = |stroke: usize| analysis.note(analysis.stroke(stroke).notes.start).id();
+    let mut all = analysis.bowing.swells(&lesson.score, &analysis.line);
     all.retain(|swell| inside(first(swell.stroke)));
-    let with = all.iter().filter(|swell| (strokes[swell.stroke].direction == Direction::Up) == swell.opens);
+    let up = |stroke: usize| analysis.stroke(stroke).direction == Direction::Up;
+    let with = all.iter().filter(|swell| up(swell.stroke) == swell.opens);
     (with.count(), all.len())
 }
 

@@ -2,19 +2,26 @@
 //!
 //! Every change is one undoable edit of the set-up; nothing here is kept in a lesson otherwise.
 
-use std::{ops::RangeInclusive, path::Path};
+use std::path::Path;
 
-use egui::{Align2, ComboBox, Context, DragValue, Grid, Id, Response, ScrollArea, Ui, Window};
+use egui::{Align2, ComboBox, Context, Grid, Id, ScrollArea, Ui, Window};
 
 use crate::{
     exchange::profiles::{Profile, Profiles},
     lesson::{Edit, Lesson},
     score::Dynamic,
-    setup::{Approach, Catalogue, Family, Positions, Setup, WeightForTwo},
+    setup::{Approach, Catalogue, Family, Positions, Section, Setup, WeightForTwo},
 };
 
 use crate::desk::{
-    command::Command, music::panel::gesture, setup::arm, setup::rules::rules_ui, state::history::Gesture,
+    command::Command,
+    music::panel::gesture,
+    setup::{
+        arm,
+        figure::{number_ui, section_ui},
+        rules::rules_ui,
+    },
+    state::history::Gesture,
     widgets::theme::bold,
 };
 
@@ -29,19 +36,6 @@ pub struct SetupWindow {
     deleting: Option<String>,
     /// What went wrong last.
     message: Option<String>,
-}
-
-/// A figure that is typed or dragged.
-struct Figure<'a> {
-    name: &'a str,
-    value: &'a mut f64,
-    /// In the unit it is kept in.
-    range: RangeInclusive<f64>,
-    /// What is kept for one of the unit shown.
-    per_unit: f64,
-    unit: &'a str,
-    /// Where the starting value comes from.
-    source: &'a str,
 }
 
 impl SetupWindow {
@@ -90,7 +84,7 @@ impl SetupWindow {
                         ui.add_space(10.0);
                     });
                     ui.add_space(8.0);
-                    rules_ui(ui, &mut new.school.rules, &mut dragged);
+                    rules_ui(ui, &mut new, &mut dragged);
                 });
             });
         // Compare before writing: an untouched window must not make a step to undo.
@@ -181,9 +175,7 @@ fn instrument_ui(ui: &mut Ui, old: &Setup, new: &mut Setup) {
         let families: Vec<String> = Family::ALL.iter().map(|family| family.word().to_owned()).collect();
         list_ui(ui, "Instrument", family.word(), &families, &mut chosen);
         if let Some(other) = chosen.map(|index| Family::ALL[index]).filter(|other| *other != family) {
-            // Another instrument has its own bow and hold; player and school stay.
-            let usual = Setup::for_family(other);
-            (new.instrument, new.bow, new.hold) = (usual.instrument, usual.bow, usual.hold);
+            *new = old.clone().on(other);
         }
         let sizes: Vec<_> = catalogue.instruments.iter().filter(|known| known.family == family).collect();
         let mut chosen = None;
@@ -232,87 +224,9 @@ fn player_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
             *dragged = Some(gesture(ui, "name"));
         }
         ui.end_row();
-        let hair = setup.bow.hair_mm;
-        let own_tip = setup.player.tip_mark_mm.unwrap_or(hair);
-        let mut tip = own_tip;
-        let mut reach = f64::from(setup.player.reach_half_steps);
-        let measure = "Measure your own. The starting value:";
-        let figures = [
-            (
-                "Playable hair",
-                &mut setup.bow.hair_mm,
-                100.0..=900.0,
-                10.0,
-                " cm",
-                "violin 65 cm published, the others from memory",
-            ),
-            (
-                "Balance point from the frog",
-                &mut setup.bow.balance_mm,
-                0.0..=hair,
-                10.0,
-                " cm",
-                "violin and cello published, the others assumed",
-            ),
-            (
-                "Weight of the bow",
-                &mut setup.bow.mass_g,
-                10.0..=500.0,
-                1.0,
-                " g",
-                "published by makers, the double bass from memory",
-            ),
-            (
-                "Slowest whole bow under control",
-                &mut setup.player.slowest_whole_bow_s,
-                0.5..=120.0,
-                1.0,
-                " s",
-                "common practice: 6 s for beginners, 20 s trained; 10 s assumed",
-            ),
-            ("Fastest whole bow", &mut setup.player.fastest_whole_bow_s, 0.1..=10.0, 1.0, " s", "assumed"),
-            (
-                "Hair left out at the frog",
-                &mut setup.player.frog_margin_mm,
-                0.0..=hair / 2.0,
-                10.0,
-                " cm",
-                "assumed",
-            ),
-            (
-                "Hair left out at the tip",
-                &mut setup.player.tip_margin_mm,
-                0.0..=hair / 2.0,
-                10.0,
-                " cm",
-                "assumed; a beginner's upper quarter is common practice",
-            ),
-            (
-                "The player's own tip, from the frog",
-                &mut tip,
-                50.0..=hair,
-                10.0,
-                " cm",
-                "none: the end of the hair. Where the forearm is open and the elbow not locked",
-            ),
-            (
-                "Left hand reaches above the open string",
-                &mut reach,
-                0.0..=48.0,
-                1.0,
-                " half steps",
-                "assumed; 7 is first position",
-            ),
-        ];
-        for (name, value, range, per_unit, unit, source) in figures {
-            let source = &format!("{measure} {source}.");
-            figure_ui(ui, Figure { name, value, range, per_unit, unit, source }, dragged);
-        }
+        section_ui(ui, setup, Section::Bow, false, dragged);
+        section_ui(ui, setup, Section::Player, false, dragged);
         positions_ui(ui, setup);
-        setup.player.reach_half_steps = reach.round().clamp(0.0, 255.0) as u8;
-        if tip != own_tip {
-            setup.player.tip_mark_mm = (tip < hair - 0.5).then_some(tip);
-        }
         home_ui(ui, setup, dragged);
     });
 }
@@ -340,43 +254,9 @@ fn home_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     if ui.checkbox(&mut has, "Home on the bow").on_hover_text(HOVER).changed() {
         setup.player.home = has.then_some((0.25, 0.75));
     }
-    let Some((from, to)) = setup.player.home.as_mut() else {
-        ui.weak("the middle");
-        ui.end_row();
-        return;
-    };
-    ui.horizontal(|ui| {
-        for (name, value) in [("from", from), ("to", to)] {
-            let label = ui.label(name);
-            let mut percent = *value * 100.0;
-            let drag =
-                DragValue::new(&mut percent).range(0.0..=100.0).speed(0.5).max_decimals(0).suffix(" %");
-            if ui.add(drag).labelled_by(label.id).on_hover_text(HOVER).changed() {
-                *value = percent / 100.0;
-                *dragged = Some(gesture(ui, ("home", name)));
-            }
-        }
-    });
+    ui.weak(if has { "" } else { "the middle" });
     ui.end_row();
-}
-
-fn figure_ui(ui: &mut Ui, figure: Figure<'_>, dragged: &mut Option<Gesture>) -> Response {
-    let Figure { name, value, range, per_unit, unit, source } = figure;
-    let label = ui.label(name).on_hover_text(source);
-    let mut shown = *value / per_unit;
-    let drag = DragValue::new(&mut shown)
-        .range(range.start() / per_unit..=range.end() / per_unit)
-        .speed(0.05)
-        .min_decimals(0)
-        .max_decimals(usize::from(unit != " half steps"))
-        .suffix(unit);
-    let response = ui.add(drag).labelled_by(label.id).on_hover_text(source);
-    if response.changed() {
-        *value = shown * per_unit;
-        *dragged = Some(gesture(ui, name));
-    }
-    ui.end_row();
-    response
+    section_ui(ui, setup, Section::Home, false, dragged);
 }
 
 fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
@@ -411,53 +291,21 @@ fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
             ui.weak(heading);
         }
         ui.end_row();
-        let rows = school.speed_mm_per_s.iter_mut().zip(&mut school.sounding_point).zip(&mut school.weight_n);
-        for (dynamic, ((speed, point), weight)) in Dynamic::ALL.into_iter().zip(rows) {
+        for dynamic in Dynamic::ALL {
             let label = ui.label(dynamic.mark());
-            for (kind, value, range, per_unit, unit, source) in [
-                ("speed", speed, 1.0..=3000.0, 10.0, " cm/s", "assumed; that louder is faster is published"),
-                (
-                    "point",
-                    point,
-                    0.01..=0.5,
-                    0.01,
-                    " %",
-                    "of the sounding length, from memory; that louder is nearer the bridge is published",
-                ),
-                (
-                    "weight",
-                    weight,
-                    0.01..=20.0,
-                    1.0,
-                    " N",
-                    "on a violin's D string, from memory; 0.5 to 1.5 N is published as normal",
-                ),
-            ] {
-                let mut shown = *value / per_unit;
-                let drag = DragValue::new(&mut shown)
-                    .range(range.start() / per_unit..=range.end() / per_unit)
-                    .speed(if kind == "weight" { 0.01 } else { 0.05 })
-                    .max_decimals(if kind == "weight" { 2 } else { 1 })
-                    .suffix(unit);
-                if ui.add(drag).labelled_by(label.id).on_hover_text(source).changed() {
-                    *value = shown * per_unit;
-                    *dragged = Some(gesture(ui, (kind, dynamic)));
-                }
+            for mut figure in setup.section_mut(Section::At(dynamic)) {
+                number_ui(ui, &label, &mut figure, dragged);
             }
             ui.end_row();
         }
     });
     ui.add_space(6.0);
     Grid::new("lifts").num_columns(2).show(ui, |ui| {
-        let figures = [
-            ("Speed through the air", &mut school.air_speed_mm_per_s, 10.0..=10_000.0, 10.0, " cm/s"),
-            ("Time to set the bow", &mut school.set_time_s, 0.0..=5.0, 1.0, " s"),
-            ("Time for a retake without a rest", &mut school.retake_time_s, 0.0..=5.0, 1.0, " s"),
-            ("Speeds differ from this ratio on", &mut school.tight_ratio, 1.01..=100.0, 1.0, " times"),
-        ];
-        for (name, value, range, per_unit, unit) in figures {
-            let source = "The starting value is assumed; no measured one is published.";
-            figure_ui(ui, Figure { name, value, range, per_unit, unit, source }, dragged);
-        }
+        section_ui(ui, setup, Section::Lifts, false, dragged);
+    });
+    egui::CollapsingHeader::new("What the plan weighs").show(ui, |ui| {
+        Grid::new("plan").num_columns(2).show(ui, |ui| {
+            section_ui(ui, setup, Section::Plan, false, dragged);
+        });
     });
 }

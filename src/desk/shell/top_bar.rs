@@ -6,6 +6,7 @@ use crate::{
     analysis::Analysis,
     lesson::{Lesson, change},
     score::Quarters,
+    setup::TEMPO_SHARE,
 };
 
 use crate::desk::{
@@ -19,8 +20,6 @@ use crate::desk::{
 
 /// Range of the tempo slider as shares of the marked tempo.
 const SLIDER: (f64, f64) = (0.25, 1.5);
-/// Range of a typed tempo as shares of the marked tempo; the set-up allows no more.
-const TYPED: (f64, f64) = (0.02, 10.0);
 
 /// Width from which the bar holds everything, points at the ordinary size of type.
 const WIDE: f32 = 1180.0;
@@ -91,7 +90,7 @@ pub fn top_ui(
 /// figures only flicker while playing.
 fn told_place(lesson: &Lesson, analysis: &Analysis, quarters: f64) -> Quarters {
     let here = |at: &Quarters| (at.to_f64() - quarters).abs() < 1e-6;
-    let onset = analysis.line.iter().map(|note| note.onset).find(here);
+    let onset = analysis.line.notes.iter().map(|note| note.onset).find(here);
     onset.unwrap_or_else(|| lesson.score.nearest_beat_part(quarters))
 }
 
@@ -167,7 +166,7 @@ fn tempo(ui: &mut Ui, lesson: &Lesson, at: Quarters, with_slider: bool, commands
     let mut slid = qpm;
     ui.add(
         DragValue::new(&mut qpm)
-            .range(marked * TYPED.0..=marked * TYPED.1)
+            .range(marked * TEMPO_SHARE.0..=marked * TEMPO_SHARE.1)
             .speed(0.5)
             .fixed_decimals(0)
             .prefix("♩ = "),
@@ -191,7 +190,7 @@ fn tempo(ui: &mut Ui, lesson: &Lesson, at: Quarters, with_slider: bool, commands
         if (new - 1.0).abs() * marked < 0.75 {
             new = 1.0;
         }
-        let edit = change::set_tempo_share(lesson, new.clamp(TYPED.0, TYPED.1));
+        let edit = change::set_tempo_share(lesson, new.clamp(TEMPO_SHARE.0, TEMPO_SHARE.1));
         commands.push(Command::Edit(Box::new(edit), Some(gesture(ui, "tempo"))));
     }
     if (share - 1.0).abs() > 1e-3 && ui.small_button("×1").on_hover_text("Back to the marked tempo").clicked()
