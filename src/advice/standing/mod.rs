@@ -193,10 +193,17 @@ mod tests {
     use super::*;
     use crate::{
         analysis::analyse,
-        lesson::{change, demo::demo},
-        score::{NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Step, TimeSignature},
+        lesson::{Writer, change, demo::demo},
+        score::{NoteValue, Quarters, SameBow, Sign, SignKind, TimeSignature},
         setup::Family,
     };
+
+    /// Quarter notes for the violin, at 60 a minute.
+    fn quarters(count: usize) -> (Lesson, Vec<EventId>) {
+        let violin = Writer::new(change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0));
+        let written = (0..count).fold(violin, |writer, _| writer.note("A4", NoteValue::QUARTER));
+        written.finish().expect("it can be written")
+    }
 
     #[test]
     fn the_same_bowing_has_no_changed_marks_and_a_split_has_some() {
@@ -212,15 +219,7 @@ mod tests {
     /// A slur over six notes cut in the middle, cut into single notes but the first two, and lost.
     #[test]
     fn an_undone_slur_counts_by_its_places() {
-        let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-        let mut ids = Vec::new();
-        for _ in 0..6 {
-            ids.push(lesson.score.free_event_id());
-            let last = ids.len().checked_sub(2).map(|k| ids[k]);
-            let pitch = Pitch::new(Step::A, 0.0, 4);
-            let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
-            lesson = edit.apply(&lesson).expect("inserted").0;
-        }
+        let (lesson, ids) = quarters(6);
         let slurred = |lesson: &Lesson, notes: &[EventId], on: bool| {
             let edit = change::set_slur(lesson, notes, on).expect("a slur");
             edit.apply(lesson).expect("set").0
@@ -247,13 +246,7 @@ mod tests {
     /// beat and every hairpin is the other way round.
     #[test]
     fn strong_beats_and_hairpins_follow_the_bow() {
-        let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-        for _ in 0..8 {
-            let last = lesson.score.events.iter().rfind(|event| !event.is_rest()).map(|event| event.id);
-            let pitch = Pitch::new(Step::A, 0.0, 4);
-            let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
-            lesson = edit.apply(&lesson).expect("inserted").0;
-        }
+        let (mut lesson, _) = quarters(8);
         for (k, opens) in [(0, true), (5, true), (6, false)] {
             let id = lesson.score.free_sign_id();
             let kind = SignKind::Hairpin { opens, end: Quarters::from(k + 1), niente: false };

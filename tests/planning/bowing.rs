@@ -4,10 +4,9 @@ use elbowroom::{
     analysis::{Analysis, analyse},
     bowing::{Kind, Reached, Verdict},
     lesson::{
-        Edit, EditError, Lesson,
+        Lesson, Writer,
         change::{
-            hair_pin, insert, new_passage, set_bow, set_dynamic, set_retake, set_slur, set_tempo_share,
-            split_slur,
+            hair_pin, new_passage, set_bow, set_dynamic, set_retake, set_slur, set_tempo_share, split_slur,
         },
         demo::demo,
     },
@@ -19,26 +18,12 @@ use elbowroom::{
     setup::Family,
 };
 
-const QUARTER: NoteValue = NoteValue::QUARTER;
-const HALF: NoteValue = NoteValue::plain(-1);
-const EIGHTH: NoteValue = NoteValue::plain(-3);
-const DOTTED_HALF: NoteValue = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
-
-fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
-    *lesson = edit.and_then(|edit| edit.apply(lesson)).expect("the edit can be made").0;
-}
+use crate::music::{DOTTED_HALF, EIGHTH, HALF, QUARTER, take, written};
 
 /// A violin passage on one pitch at quarter = 60 with these values; tells the ids in order.
 fn passage(time: TimeSignature, values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
-    let mut lesson = new_passage(Family::Violin, time, 0, 60.0);
-    let mut ids = Vec::new();
-    for value in values {
-        let id = lesson.score.free_event_id();
-        let edit = insert(&lesson, ids.last().copied(), *value, &[Pitch::new(Step::A, 0.0, 4)]);
-        take(&mut lesson, edit);
-        ids.push(id);
-    }
-    (lesson, ids)
+    let empty = Writer::new(new_passage(Family::Violin, time, 0, 60.0));
+    written(values.iter().fold(empty, |writer, value| writer.note("A4", *value)))
 }
 
 fn directions(analysis: &Analysis) -> String {

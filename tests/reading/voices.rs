@@ -1,11 +1,10 @@
 //! What one bow plays of several voices: one note after the other, in the score and in time.
 //! No outside source: a bow that plays a note cannot begin another at the same time.
 
-use std::{collections::BTreeSet, path::Path};
+use std::collections::BTreeSet;
 
 use elbowroom::{
     analysis::{Analysis, analyse},
-    exchange::musicxml,
     lesson::{Lesson, change::new_passage},
     score::{
         Attack, Event, EventId, Grace, Note, NoteValue, Pitch, Quarters, TimeSignature, attacks, bow_line,
@@ -13,6 +12,8 @@ use elbowroom::{
     setup::Family,
 };
 use proptest::prelude::*;
+
+use crate::data;
 
 /// A note in a voice: onset and length in eighths, MIDI number.
 fn note(voice: u8, onset: i64, length: i64, midi: i32) -> Event {
@@ -184,21 +185,10 @@ proptest! {
 
 #[test]
 fn in_real_parts_a_bow_plays_one_note_after_the_other() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/quartets");
-    let Ok(entries) = std::fs::read_dir(&folder) else {
-        println!("SKIPPED: no real parts in {}", folder.display());
-        return;
-    };
-    let mut paths: Vec<_> = entries.map(|entry| entry.expect("readable").path()).collect();
-    paths.sort();
-    for path in paths {
-        let document = musicxml::open(&std::fs::read(&path).expect("readable")).expect("a real file opens");
-        for part in document.parts() {
-            let imported = document.read(part.index).expect("a real part reads");
-            let lesson = Lesson::new(imported.score, imported.instrument.unwrap_or(Family::Violin));
-            let (line, _) = bow_line(&attacks(&lesson.score));
-            let found = at_once(&line, &analyse(&lesson));
-            assert_eq!(found, None, "{}, {}", path.display(), part.name);
-        }
+    for (name, imported) in data::real_parts() {
+        let lesson = data::lesson(imported);
+        let (line, _) = bow_line(&attacks(&lesson.score));
+        let found = at_once(&line, &analyse(&lesson));
+        assert_eq!(found, None, "{name}");
     }
 }

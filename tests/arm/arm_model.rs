@@ -3,25 +3,22 @@
 //!
 //! Numbers "computed from the stated inputs" are facts of geometry, worked out apart from this code.
 
-#[path = "common/random.rs"]
-mod random;
-
 use elbowroom::{
     analysis::{Analysis, analyse},
     arm::{Arm, ArmPose, Frame, LevelFan, Links, Load, Plane, Vec3, hand_travel_mm, load, usable_mm},
     bowing::{Join, Piece, Problem, Weights, solve},
-    lesson::{
-        Lesson,
-        change::{insert, new_passage},
-        demo::demo,
-    },
-    score::{Direction, NoteValue, Pitch, TimeSignature},
+    lesson::{Lesson, Writer, change::new_passage, demo::demo},
+    score::{Direction, TimeSignature},
     setup::{
         ArmSchool, Body, BowHold, Catalogue, Chart, Family, Hold, Lms, Origin, Part, Posture, Proportions,
         Setup, Sex, median_stature_mm,
     },
 };
-use random::Random;
+
+use crate::{
+    music::{WHOLE, chords},
+    random::Random,
+};
 
 fn close(found: f64, expected: f64, within: f64, what: &str) {
     assert!((found - expected).abs() <= within, "{what}: {found} for {expected}");
@@ -290,15 +287,9 @@ fn a_raised_arm_is_to_be_varied() {
 
 /// Whole notes on open strings, by their MIDI numbers, at 60 quarters a minute.
 fn open_notes(midi: &[i32]) -> Lesson {
-    let mut lesson = new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0);
-    let mut last = None;
-    for &midi in midi {
-        let id = lesson.score.free_event_id();
-        let edit = insert(&lesson, last, NoteValue::plain(0), &[Pitch::from_midi(midi, false)]);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("it can be written").0;
-        last = Some(id);
-    }
-    lesson
+    let viola = Writer::new(new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0));
+    let notes: Vec<_> = midi.iter().map(|midi| (WHOLE, std::slice::from_ref(midi))).collect();
+    chords(viola, &notes).0
 }
 
 /// The border of 60 degrees: ISO 11226:2000, from memory. The time above it against the pose of the arm

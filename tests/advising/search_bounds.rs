@@ -11,11 +11,6 @@
 //!
 //! Every bowing that is weighed in full checks the bounds of all its beginnings.
 
-#[path = "common/lessons.rs"]
-mod lessons;
-#[path = "common/random.rs"]
-mod random;
-
 use std::{collections::BTreeMap, ops::Range};
 
 use elbowroom::{
@@ -28,8 +23,8 @@ use elbowroom::{
     lesson::Lesson,
     score::Direction,
 };
-use lessons::passage;
-use random::Random;
+
+use crate::{lessons::passage, random::Random};
 
 /// The weights of the definition, written down once more.
 const MARK: f64 = 0.1;

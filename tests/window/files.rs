@@ -1,15 +1,12 @@
 //! Opening, saving and leaving a lesson in the window: nothing is lost without a question.
 
-#[path = "common/window.rs"]
-mod window;
-
 use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{desk::Desk, exchange::lesson_file, lesson::demo::demo, score::EventId};
 
-use window::{click, desk, press, press_with, wait_until};
+use crate::harness::{click, desk, press, press_with, wait_until};
 
 fn data(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)

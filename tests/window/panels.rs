@@ -1,8 +1,5 @@
 //! The window, driven as a person would: by the names of its controls, by keys and by the mouse.
 
-#[path = "common/window.rs"]
-mod window;
-
 use egui::{Key, Modifiers, accesskit::Role};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{
@@ -11,12 +8,14 @@ use elbowroom::{
     bowing::Verdict,
     desk::Desk,
     exchange::lesson_file,
-    lesson::{change, demo::demo},
-    score::{NoteValue, Pitch, Step, TimeSignature, sentence_case},
-    setup::Family,
+    lesson::{Writer, demo::demo},
+    score::sentence_case,
 };
 
-use window::{click, desk, press, press_with, wait_until};
+use crate::{
+    harness::{click, desk, press, press_with, wait_until},
+    music::{HALF, violin, written},
+};
 
 fn run_outs(harness: &Harness<'_, Desk>) -> usize {
     harness
@@ -409,18 +408,8 @@ fn a_suggested_bowing_is_looked_at_taken_and_undone() {
 fn the_heading_counts_spots_as_a_suggestion_does() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("slurs.elbowroom");
-    let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    let mut ids = Vec::new();
-    for _ in 0..12 {
-        ids.push(lesson.score.free_event_id());
-        let last = ids.len().checked_sub(2).map(|k| ids[k]);
-        let edit = change::insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Step::A, 0.0, 4)]);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a half note").0;
-    }
-    for notes in ids.chunks(3) {
-        let edit = change::set_slur(&lesson, notes, true);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a slur").0;
-    }
+    let slur = |writer: Writer| (0..3).fold(writer, |writer, _| writer.note("A4", HALF)).slur(3);
+    let (lesson, _) = written((0..4).fold(violin(), |writer, _| slur(writer)));
     lesson_file::save(&file, &lesson).expect("saved");
     let analysis = analyse(&lesson);
     let out = analysis.findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count();

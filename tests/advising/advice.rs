@@ -1,8 +1,5 @@
 //! What advice promises, checked by analysing the changed lesson anew.
 
-#[path = "common/random.rs"]
-mod random;
-
 use std::collections::BTreeSet;
 
 use elbowroom::{
@@ -15,54 +12,25 @@ use elbowroom::{
     lesson::{
         Edit, EditError, Lesson,
         change::{
-            hair_pin, hook, insert, join_ties, keep_bowing, new_passage, set_bow, set_dynamic, set_retake,
-            set_slur, set_stroke, set_tempo_share,
+            hair_pin, hook, join_ties, keep_bowing, set_bow, set_dynamic, set_retake, set_slur, set_stroke,
+            set_tempo_share,
         },
         demo::demo,
     },
-    score::{
-        Direction, Dynamic, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Step,
-        StrokeType, TimeSignature,
-    },
-    setup::Family,
+    score::{Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType},
 };
 
-const QUARTER: NoteValue = NoteValue::QUARTER;
-const EIGHTH: NoteValue = NoteValue::plain(-3);
-const SIXTEENTH: NoteValue = NoteValue::plain(-4);
-const WHOLE: NoteValue = NoteValue::plain(0);
-const DOTTED_HALF: NoteValue = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
-
-fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
-    *lesson = edit.and_then(|edit| edit.apply(lesson)).expect("the edit can be made").0;
-}
+use crate::music::{DOTTED_HALF, EIGHTH, QUARTER, SIXTEENTH, WHOLE, chords, take, violin, written};
 
 /// A violin passage at quarter = 60 with these values, on two pitches in turn; tells the ids.
 fn passage(values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
-    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    let mut ids = Vec::new();
-    for (k, value) in values.iter().enumerate() {
-        let id = lesson.score.free_event_id();
-        let step = if k % 2 == 0 { Step::A } else { Step::B };
-        let edit = insert(&lesson, ids.last().copied(), *value, &[Pitch::new(step, 0.0, 4)]);
-        take(&mut lesson, edit);
-        ids.push(id);
-    }
-    (lesson, ids)
+    let name = |k: usize| if k.is_multiple_of(2) { "A4" } else { "B4" };
+    written(values.iter().enumerate().fold(violin(), |writer, (k, value)| writer.note(name(k), *value)))
 }
 
 /// A violin passage at quarter = 60 with these values and MIDI pitches; tells the ids.
 fn of_chords(values: &[(NoteValue, &[i32])]) -> (Lesson, Vec<EventId>) {
-    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    let mut ids = Vec::new();
-    for (value, midi) in values {
-        let id = lesson.score.free_event_id();
-        let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
-        let edit = insert(&lesson, ids.last().copied(), *value, &pitches);
-        take(&mut lesson, edit);
-        ids.push(id);
-    }
-    (lesson, ids)
+    chords(violin(), values)
 }
 
 /// 65 cm of hair, 15 cm/s, from the very frog.
@@ -449,7 +417,7 @@ fn settled_bowing_is_left_alone() {
 
 /// A passage of chance with slurs, hooks, retakes, bow marks, dynamics and fixed places.
 fn chance(seed: u64) -> Lesson {
-    let mut random = random::Random::new(seed);
+    let mut random = crate::random::Random::new(seed);
     let mut pick = |count: usize| (random.between(0.0, count as f64) as usize).min(count - 1);
     let values = [QUARTER, NoteValue::plain(-1), NoteValue::plain(-3), DOTTED_HALF, WHOLE];
     let count = 14 + pick(10);
@@ -487,7 +455,7 @@ fn every_remedy_of_passages_of_chance_does_what_it_says() {
 /// The same with stroke types, accents and hairpins, which rules of thumb speak of.
 fn with_notices(seed: u64) -> Lesson {
     let mut lesson = chance(seed);
-    let mut random = random::Random::new(seed + 100);
+    let mut random = crate::random::Random::new(seed + 100);
     let ids: Vec<EventId> =
         lesson.score.events.iter().filter(|event| !event.is_rest()).map(|event| event.id).collect();
     for id in ids {

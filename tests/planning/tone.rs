@@ -6,13 +6,15 @@
 use elbowroom::{
     analysis::analyse,
     lesson::{
-        Edit, EditError, Lesson,
-        change::{insert, new_passage, set_tempo_share},
+        Lesson, Writer,
+        change::{new_passage, set_tempo_share},
     },
-    score::{Dynamic, NoteValue, Pitch, Step, TimeSignature},
+    score::{Dynamic, NoteValue, TimeSignature},
     setup::{Catalogue, Family, Setup, WeightForTwo},
     tone::{Asked, Keeps, Shift, ToneNote, judge, string},
 };
+
+use crate::music::{taken, written};
 
 fn near(found: f64, published: f64, what: &str) {
     assert!(
@@ -212,13 +214,7 @@ fn the_bow_budget() {
 }
 
 fn one_note(family: Family, value: NoteValue, qpm: f64) -> Lesson {
-    let lesson = new_passage(family, TimeSignature::new(4, 4), 0, qpm);
-    let edit = insert(&lesson, None, value, &[Pitch::new(Step::D, 0.0, 4)]);
-    taken(&lesson, edit)
-}
-
-fn taken(lesson: &Lesson, edit: Result<Edit, EditError>) -> Lesson {
-    edit.and_then(|edit| edit.apply(lesson)).expect("the edit can be made").0
+    written(Writer::new(new_passage(family, TimeSignature::new(4, 4), 0, qpm)).note("D4", value)).0
 }
 
 fn bowing(ratio: f64) -> Asked {

@@ -4,9 +4,6 @@
 //! for a violin with 650 mm of hair, of which 10 to 640 are used, at 60 quarters a minute: at mf the
 //! bow wants 160 mm/s.
 
-#[path = "common/random.rs"]
-mod random;
-
 use std::collections::BTreeSet;
 
 use elbowroom::{
@@ -15,26 +12,19 @@ use elbowroom::{
     lesson::{
         Edit, EditError, Lesson,
         change::{
-            hair_pin, hook, insert, new_passage, set_bow, set_dynamic, set_retake, set_slur,
-            set_speed_factor, set_stroke, silence,
+            hair_pin, hook, set_bow, set_dynamic, set_retake, set_slur, set_speed_factor, set_stroke, silence,
         },
         demo::demo,
     },
     score::{
         Direction::{self, Down, Up},
-        Dynamic, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, StrokeType,
-        TimeSignature,
+        Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType,
     },
-    setup::Family,
 };
 
-const WHOLE: NoteValue = NoteValue::plain(0);
-const HALF: NoteValue = NoteValue::plain(-1);
-const QUARTER: NoteValue = NoteValue::QUARTER;
-const EIGHTH: NoteValue = NoteValue::plain(-3);
-const SIXTEENTH: NoteValue = NoteValue::plain(-4);
-const DOTTED_HALF: NoteValue = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
-const DOTTED_EIGHTH: NoteValue = NoteValue { log2_whole: -3, dots: 1, tuplet: None };
+use crate::music::{
+    DOTTED_EIGHTH, DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, chords, take, violin,
+};
 
 /// A passage and its notes in order.
 struct Passage {
@@ -44,15 +34,8 @@ struct Passage {
 
 impl Passage {
     fn of_chords(values: &[(NoteValue, &[i32])]) -> Self {
-        let mut passage =
-            Self { lesson: new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0), ids: Vec::new() };
-        for (value, midi) in values {
-            let id = passage.lesson.score.free_event_id();
-            let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
-            passage.take(insert(&passage.lesson, passage.ids.last().copied(), *value, &pitches));
-            passage.ids.push(id);
-        }
-        passage
+        let (lesson, ids) = chords(violin(), values);
+        Self { lesson, ids }
     }
 
     fn new(values: &[NoteValue]) -> Self {
@@ -61,7 +44,7 @@ impl Passage {
     }
 
     fn take(&mut self, edit: Result<Edit, EditError>) {
-        self.lesson = edit.and_then(|edit| edit.apply(&self.lesson)).expect("the edit can be made").0;
+        take(&mut self.lesson, edit);
     }
 
     fn pinned(mut self, note: usize, share: f64) -> Self {
@@ -553,7 +536,7 @@ fn a_kind_that_is_off_is_not_told() {
 /// A passage of chance with slurs, hooks, retakes, bow marks, stroke types, dynamics, hairpins, fixed
 /// places, double stops and rests.
 fn chance(seed: u64) -> Passage {
-    let mut random = random::Random::new(seed);
+    let mut random = crate::random::Random::new(seed);
     let mut pick = |count: usize| (random.between(0.0, count as f64) as usize).min(count - 1);
     let values = [QUARTER, HALF, EIGHTH, SIXTEENTH, DOTTED_HALF, WHOLE];
     let chords: [&[i32]; 6] = [&[69], &[57], &[76], &[62, 71], &[55, 62, 71], &[]];
