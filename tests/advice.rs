@@ -21,7 +21,7 @@ use elbowroom::{
         demo::demo,
     },
     score::{
-        Direction, Dynamic, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Step,
+        Direction, Dynamic, EventId, Letter, Mark, NoteValue, Pitch, Quarters, SameBow, Sign, SignKind,
         StrokeType, TimeSignature,
     },
     setup::Family,
@@ -43,7 +43,7 @@ fn passage(values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
     let mut ids = Vec::new();
     for (k, value) in values.iter().enumerate() {
         let id = lesson.score.free_event_id();
-        let step = if k % 2 == 0 { Step::A } else { Step::B };
+        let step = if k % 2 == 0 { Letter::A } else { Letter::B };
         let edit = insert(&lesson, ids.last().copied(), *value, &[Pitch::new(step, 0.0, 4)]);
         take(&mut lesson, edit);
         ids.push(id);

@@ -8,7 +8,7 @@ use std::{
 use elbowroom::{
     exchange::lesson_file,
     lesson::change::{insert, new_passage, set_slur},
-    score::{NoteValue, Pitch, Step, TimeSignature},
+    score::{Letter, NoteValue, Pitch, TimeSignature},
     setup::Family,
 };
 use serde_json::Value;
@@ -247,7 +247,7 @@ fn another_instrument_keeps_the_player_and_the_school_of_a_lesson() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("own.elbowroom");
     let mut lesson = new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0);
-    lesson = insert(&lesson, None, NoteValue::plain(0), &[Pitch::new(Step::D, 0.0, 4)])
+    lesson = insert(&lesson, None, NoteValue::plain(0), &[Pitch::new(Letter::D, 0.0, 4)])
         .and_then(|edit| edit.apply(&lesson))
         .expect("a note")
         .0;
@@ -307,7 +307,7 @@ fn suggest_lists_every_change_and_counts_as_check_does() {
     for _ in 0..10 {
         ids.push(lesson.score.free_event_id());
         let last = ids.len().checked_sub(2).map(|k| ids[k]);
-        let edit = insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Step::A, 0.0, 4)]);
+        let edit = insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Letter::A, 0.0, 4)]);
         lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a half note").0;
     }
     for notes in [&ids[..3], &ids[3..6], &ids[6..9]] {
@@ -365,7 +365,7 @@ fn ladder_tells_what_works_from_half_the_tempo_on() {
     let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
     for _ in 0..4 {
         let last = lesson.score.events.last().map(|event| event.id);
-        let edit = insert(&lesson, last, NoteValue::plain(0), &[Pitch::new(Step::A, 0.0, 4)]);
+        let edit = insert(&lesson, last, NoteValue::plain(0), &[Pitch::new(Letter::A, 0.0, 4)]);
         lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a whole note").0;
     }
     lesson.setup.player.slowest_whole_bow_s = 6.0;

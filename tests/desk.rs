@@ -12,7 +12,7 @@ use elbowroom::{
     desk::Desk,
     exchange::lesson_file,
     lesson::{change, demo::demo},
-    score::{NoteValue, Pitch, Step, TimeSignature, sentence_case},
+    score::{Letter, NoteValue, Pitch, TimeSignature, sentence_case},
     setup::Family,
 };
 
@@ -407,7 +407,7 @@ fn the_heading_counts_spots_as_a_suggestion_does() {
     for _ in 0..12 {
         ids.push(lesson.score.free_event_id());
         let last = ids.len().checked_sub(2).map(|k| ids[k]);
-        let edit = change::insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Step::A, 0.0, 4)]);
+        let edit = change::insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Letter::A, 0.0, 4)]);
         lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a half note").0;
     }
     for notes in ids.chunks(3) {

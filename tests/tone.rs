@@ -9,7 +9,7 @@ use elbowroom::{
         Edit, EditError, Lesson,
         change::{insert, new_passage, set_tempo_share},
     },
-    score::{Dynamic, NoteValue, Pitch, Step, TimeSignature},
+    score::{Dynamic, Letter, NoteValue, Pitch, TimeSignature},
     setup::{Catalogue, Family, Setup, WeightForTwo},
     tone::{Bowing, Keeps, Shift, ToneNote, judge, string},
 };
@@ -213,7 +213,7 @@ fn the_bow_budget() {
 
 fn one_note(family: Family, value: NoteValue, qpm: f64) -> Lesson {
     let lesson = new_passage(family, TimeSignature::new(4, 4), 0, qpm);
-    let edit = insert(&lesson, None, value, &[Pitch::new(Step::D, 0.0, 4)]);
+    let edit = insert(&lesson, None, value, &[Pitch::new(Letter::D, 0.0, 4)]);
     taken(&lesson, edit)
 }
 

@@ -5,10 +5,7 @@ use elbowroom::{
         Edit, EditError, Lesson,
         change::{hair_pin, insert, new_passage, set_bow, set_dynamic, set_retake, set_slur},
     },
-    score::{
-        Direction, Dynamic, EventId, NoteValue, Pitch, Quarters, Sign, SignKind, Step as Letter,
-        TimeSignature,
-    },
+    score::{Direction, Dynamic, EventId, Letter, NoteValue, Pitch, Quarters, Sign, SignKind, TimeSignature},
     setup::Family,
 };
 

@@ -252,7 +252,7 @@ mod tests {
         for _ in 0..8 {
             let id = lesson.score.free_event_id();
             let edit =
-                insert(&lesson, ids.last().copied(), NoteValue::QUARTER, &[Pitch::new(Step::A, 0.0, 4)]);
+                insert(&lesson, ids.last().copied(), NoteValue::QUARTER, &[Pitch::new(Letter::A, 0.0, 4)]);
             lesson = edit.unwrap().apply(&lesson).unwrap().0;
             ids.push(id);
         }

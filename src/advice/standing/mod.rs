@@ -218,7 +218,7 @@ mod tests {
         for _ in 0..6 {
             ids.push(lesson.score.free_event_id());
             let last = ids.len().checked_sub(2).map(|k| ids[k]);
-            let pitch = Pitch::new(Step::A, 0.0, 4);
+            let pitch = Pitch::new(Letter::A, 0.0, 4);
             let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
             lesson = edit.apply(&lesson).expect("inserted").0;
         }
@@ -251,7 +251,7 @@ mod tests {
         let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
         for _ in 0..8 {
             let last = lesson.score.events.iter().rfind(|event| !event.is_rest()).map(|event| event.id);
-            let pitch = Pitch::new(Step::A, 0.0, 4);
+            let pitch = Pitch::new(Letter::A, 0.0, 4);
             let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
             lesson = edit.apply(&lesson).expect("inserted").0;
         }

@@ -9,7 +9,7 @@ use super::{
     raw::{HarmonicRole, Head, RawEvent, SlurEnd},
     walk::{Walker, short},
 };
-use crate::score::{Direction, Mark, Note, NoteValue, Pitch, Quarters, Step};
+use crate::score::{Direction, Letter, Mark, Note, NoteValue, Pitch, Quarters};
 
 /// What a `<note>` says, before it becomes an event or joins one.
 struct Draft {
@@ -149,7 +149,7 @@ impl Walker<'_> {
         self.part.has_tie |= draft.tie_start || draft.tie_stop;
         let pitch = draft.pitch.unwrap_or_else(|| {
             self.warn(node, "a note without a proper pitch is read as C4", "");
-            Pitch::new(Step::C, 0.0, 4)
+            Pitch::new(Letter::C, 0.0, 4)
         });
         let note = Note {
             pitch: pitch.transposed(self.transposition(draft.staff)),
@@ -220,7 +220,7 @@ impl Walker<'_> {
                 "pitch" => draft.pitch = read_pitch(item, "step", "octave"),
                 "unpitched" => {
                     draft.pitch = read_pitch(item, "display-step", "display-octave").or(Some(Pitch::new(
-                        Step::B,
+                        Letter::B,
                         0.0,
                         4,
                     )));
@@ -479,12 +479,12 @@ fn nearest_value(length: Quarters, tuplet: Option<(u16, u16)>) -> NoteValue {
 }
 
 fn read_pitch(node: Node<'_, '_>, step: &str, octave: &str) -> Option<Pitch> {
-    let letter = child_text(node, step)?.to_uppercase();
-    let step = Step::ALL.into_iter().find(|step| letter == step.letter().to_string())?;
+    let name = child_text(node, step)?.to_uppercase();
+    let letter = Letter::ALL.into_iter().find(|letter| letter.symbol().to_string() == name)?;
     let octave: i8 = child_text(node, octave)?.parse().ok().filter(|octave| (-1..=10).contains(octave))?;
     let alter = match child_text(node, "alter") {
         None | Some("") => 0.0,
         Some(text) => text.parse::<f32>().ok().filter(|alter| (-4.0..=4.0).contains(alter))?,
     };
-    Some(Pitch::new(step, alter, octave))
+    Some(Pitch::new(letter, alter, octave))
 }
