@@ -241,7 +241,7 @@ mod tests {
             Lesson,
             change::{insert, new_passage, set_bow, set_retake, set_slur, split_slur},
         },
-        score::{Direction, NoteValue, Pitch, Step, TimeSignature},
+        score::{Direction, NoteValue, Pitch, Letter, TimeSignature},
         setup::Family,
     };
 

@@ -195,7 +195,7 @@ mod tests {
     use crate::{
         analysis::analyse,
         lesson::{change, demo::demo},
-        score::{NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Step, TimeSignature},
+        score::{NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Letter, TimeSignature},
         setup::Family,
     };
 
