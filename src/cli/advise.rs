@@ -32,10 +32,10 @@ pub(super) fn advise(
 ) -> Result<(), Failure> {
     let input = load(source)?;
     let analysis = analyse(&input.lesson);
-    print_report(&input.report, &analysis.notices);
+    print_report(&input.report, &analysis.findings.notices);
     let wanted = |finding: &&Finding| bars.is_empty() || bars.iter().any(|bar| is_in(finding, bar));
     let mut list = Vec::new();
-    for finding in analysis.findings.iter().filter(wanted) {
+    for finding in analysis.findings.told.iter().filter(wanted) {
         let found = remedies(&input.lesson, &analysis, finding);
         if as_json {
             let remedies: Vec<_> = found

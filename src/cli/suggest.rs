@@ -21,7 +21,7 @@ pub(super) fn run(args: &SuggestArgs, out: &mut String) -> Result<(), Failure> {
     let input = load(&args.source)?;
     let lesson = &input.lesson;
     let analysis = analyse(lesson);
-    print_report(&input.report, &analysis.notices);
+    print_report(&input.report, &analysis.findings.notices);
     let freedom = match args.may_change {
         MayChange::Directions => Freedom::Directions,
         MayChange::Splits => Freedom::Splits,
@@ -97,10 +97,11 @@ fn as_value(answer: &Suggestion) -> Value {
         .map(|change| json!({ "at": change.at.to_string(), "place": change.place, "words": change.words }))
         .collect();
     let strokes: Vec<Value> = analysis
+        .bowing
         .strokes
         .iter()
         .map(|stroke| {
-            let note = &analysis.line[analysis.bowed[stroke.notes.start].note];
+            let note = analysis.note(stroke.notes.start);
             json!({
                 "at": note.onset.to_string(),
                 "place": lesson.score.place(note.onset).to_string(),

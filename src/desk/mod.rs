@@ -231,7 +231,7 @@ impl Desk {
         let place = open.and_then(|open| open.index(&self.analysis));
         let place = place.and_then(|index| list.iter().position(|other| *other == index));
         let next = list.get(place.map_or(0, |place| place + 1)).filter(|_| !self.view.clock.is_playing());
-        let next = next.map(|index| Which::of(&self.analysis.findings[*index]));
+        let next = next.map(|index| Which::of(&self.analysis.findings.told[*index]));
         let wanted: Vec<Which> = open.into_iter().chain(next).collect();
         let about =
             About { generation: self.generation, lesson: self.history.lesson(), analysis: &self.analysis };

@@ -28,10 +28,10 @@ pub fn bow_bar(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm:
     ruler(&mut picture, &x, hair, lesson.setup.bow.balance_mm);
     usable(&mut picture, lesson, &x);
     title(&mut picture, analysis, state);
-    if let Some(stroke) = state.stroke.and_then(|index| analysis.strokes.get(index)) {
+    if let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) {
         let (first, last) = (stroke.notes.start, stroke.notes.end.saturating_sub(1));
         if let (Some(&a), Some(&b)) =
-            (analysis.solution.start_mm.get(first), analysis.solution.end_mm.get(last))
+            (analysis.plan.solution.start_mm.get(first), analysis.plan.solution.end_mm.get(last))
         {
             arrow(&mut picture, x(a), x(b));
         }
@@ -132,7 +132,7 @@ fn usable(picture: &mut Picture, lesson: &Lesson, x: &dyn Fn(f64) -> f64) {
 }
 
 fn title(picture: &mut Picture, analysis: &Analysis, state: &BowState) {
-    let stroke = state.stroke.and_then(|index| analysis.strokes.get(index));
+    let stroke = state.stroke.and_then(|index| analysis.bowing.strokes.get(index));
     let Some(stroke) = stroke else {
         picture.text((6.0, TITLE_Y), "no bow stroke here", 3.4, (Face::SansBold, Anchor::Start, Ink::Faint));
         return;
@@ -152,11 +152,12 @@ fn title(picture: &mut Picture, analysis: &Analysis, state: &BowState) {
     let words = format!("{name}, toward the {end}");
     picture.text((9.4, TITLE_Y), words.clone(), size, (Face::SansBold, Anchor::Start, Ink::Text));
     let (first, last) = (stroke.notes.start, stroke.notes.end.saturating_sub(1));
-    let (Some(a), Some(b)) = (analysis.solution.start_mm.get(first), analysis.solution.end_mm.get(last))
+    let (Some(a), Some(b)) =
+        (analysis.plan.solution.start_mm.get(first), analysis.plan.solution.end_mm.get(last))
     else {
         return;
     };
-    let seconds: f64 = analysis.bowed[stroke.notes.clone()].iter().map(|note| note.sounding_s).sum();
+    let seconds: f64 = analysis.bowing.notes[stroke.notes.clone()].iter().map(|note| note.sounding_s).sum();
     let long = (b - a).abs();
     let speed = if seconds > 0.0 { format!(", {:.0} cm/s", long / seconds / 10.0) } else { String::new() };
     let air = if state.on_string { "" } else { "; the bow is in the air" };

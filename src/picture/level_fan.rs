@@ -34,7 +34,7 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     let place = |(x, y): Point| (crown.0 + side * x * mm, crown.1 - y * mm);
 
     bridge_shape(&mut picture, analysis, &place, foot, on_shoulder);
-    let levels: Vec<&Level> = analysis.fan.all().collect();
+    let levels: Vec<&Level> = analysis.arm_path.fan.all().collect();
     let now = state.plane.index();
     let contact = place(levels.get(now).map_or((0.0, 0.0), |level| level.contact_mm));
     let (frog, _) = ends(contact, state.level_deg, side, width_mm);
@@ -53,7 +53,7 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     }
     let sounding: Vec<u8> = state.plane.strings().collect();
     bow(&mut picture, contact, state, side);
-    for (index, string) in analysis.fan.strings.iter().enumerate() {
+    for (index, string) in analysis.arm_path.fan.strings.iter().enumerate() {
         let at = place(string.contact_mm);
         let sounds = state.on_string && sounding.contains(&(index as u8 + 1));
         let radius = if sounds { 1.35 } else { 0.95 };
@@ -101,7 +101,8 @@ fn bridge_shape(
     foot: f64,
     on_shoulder: bool,
 ) {
-    let mut tops: Vec<Point> = analysis.fan.strings.iter().map(|string| place(string.contact_mm)).collect();
+    let mut tops: Vec<Point> =
+        analysis.arm_path.fan.strings.iter().map(|string| place(string.contact_mm)).collect();
     tops.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (Some(&first), Some(&last)) = (tops.first(), tops.last()) else { return };
     // The top follows the strings; the shoulders lie a little outside and below.

@@ -305,7 +305,7 @@ mod tests {
         for event in &lesson.score.events {
             assert!(tags.contains(&Tag::Event(event.id)), "{:?}", event.id);
         }
-        for bowed in &analysis.bowed {
+        for bowed in &analysis.bowing.notes {
             assert!(tags.contains(&Tag::Boundary(bowed.note)), "note {}", bowed.note);
         }
         for pin in &lesson.pins {

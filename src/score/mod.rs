@@ -6,6 +6,7 @@
 mod attack;
 mod dynamics;
 mod harmonics;
+mod line;
 mod note;
 mod pitch;
 mod place;
@@ -16,6 +17,7 @@ mod words;
 
 pub use attack::{Attack, attacks, bow_line};
 pub use dynamics::{Dynamic, Dynamics};
+pub use line::Line;
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
 pub use pitch::{Letter, Pitch, interval_words};
 pub use place::{BarName, Place};

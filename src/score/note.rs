@@ -171,12 +171,25 @@ pub struct NoteValue {
 }
 
 impl NoteValue {
+    /// A whole note.
+    pub const WHOLE: Self = Self::plain(0);
+    /// A half note.
+    pub const HALF: Self = Self::plain(-1);
     /// A quarter note.
     pub const QUARTER: Self = Self::plain(-2);
+    /// An eighth note.
+    pub const EIGHTH: Self = Self::plain(-3);
+    /// A sixteenth note.
+    pub const SIXTEENTH: Self = Self::plain(-4);
 
     /// A value without dots or tuplet.
     pub const fn plain(log2_whole: i8) -> Self {
         Self { log2_whole, dots: 0, tuplet: None }
+    }
+
+    /// The same with one augmentation dot.
+    pub const fn dotted(self) -> Self {
+        Self { dots: 1, ..self }
     }
 
     /// The length it stands for.

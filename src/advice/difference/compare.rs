@@ -67,7 +67,7 @@ impl<'a> List<'a> {
         let old: BTreeMap<EventId, usize> = heads(self.before.1);
         let new: BTreeMap<EventId, usize> = heads(self.after.1);
         let (old_score, new_score) = (&self.before.0.score, &self.after.0.score);
-        let (old_line, new_line) = (&self.before.1.line, &self.after.1.line);
+        let (old_line, new_line) = (&self.before.1.line.notes, &self.after.1.line.notes);
         for (id, k) in &old {
             if !new.contains_key(id) {
                 self.push(old_score, old_line[*k].onset, Some(*id), "this note is gone");
@@ -97,13 +97,13 @@ impl<'a> List<'a> {
     fn told_turned(&mut self, run: Option<(usize, usize)>) {
         let Some((first, last)) = run else { return };
         let analysis = self.after.1;
-        let attack = &analysis.line[first];
+        let attack = &analysis.line.notes[first];
         let score = &self.after.0.score;
         let way = direction(analysis, first).map_or("", Direction::bow_word);
-        let words = if analysis.line[last].onset > attack.onset {
+        let words = if analysis.line.notes[last].onset > attack.onset {
             format!(
                 "bowing turned round up to {}, from {way}",
-                score.place(analysis.line[last].onset).short()
+                score.place(analysis.line.notes[last].onset).short()
             )
         } else {
             format!("now {way}")
@@ -178,12 +178,12 @@ impl<'a> List<'a> {
         let old = heads(self.before.1);
         let (was, is) = (self.before.1, self.after.1);
         let mut run: Vec<(usize, f64)> = Vec::new();
-        for stroke in &is.strokes {
+        for stroke in &is.bowing.strokes {
             let k = stroke.notes.start;
-            let attack = &is.line[is.bowed[k].note];
-            let before = old.get(&attack.id()).and_then(|&note| was.bowed_of_note[note]);
+            let attack = is.note(k);
+            let before = old.get(&attack.id()).and_then(|&note| was.bowed_of(note));
             let Some(before) = before else { continue };
-            let moved = is.solution.start_mm[k] - was.solution.start_mm[before];
+            let moved = is.plan.solution.start_mm[k] - was.plan.solution.start_mm[before];
             let goes_on = run.last().is_some_and(|(_, last)| last.signum() == moved.signum());
             if !goes_on || moved.abs() <= ALIKE_MM {
                 self.told_moved(&std::mem::take(&mut run));
@@ -200,13 +200,13 @@ impl<'a> List<'a> {
         let is = self.after.1;
         let score = &self.after.0.score;
         let end = if moved > 0.0 { "tip" } else { "frog" };
-        let attack = &is.line[is.bowed[first].note];
+        let attack = is.note(first);
         let most = run.iter().map(|(_, moved)| moved.abs()).fold(0.0, f64::max);
         let words = if run.len() == 1 {
-            let now = is.solution.start_mm[first];
+            let now = is.plan.solution.start_mm[first];
             format!("starts {} nearer the {end}, {} from the frog", cm(most), cm(now))
         } else {
-            let until = score.place(is.line[is.bowed[last].note].onset).short();
+            let until = score.place(is.note(last).onset).short();
             format!("{} strokes up to {until} start as much as {} nearer the {end}", run.len(), cm(most))
         };
         self.push(score, attack.onset, Some(attack.id()), words);
@@ -214,13 +214,13 @@ impl<'a> List<'a> {
 
     fn findings(&mut self) {
         let (was, is) = (Told::new(self.before.1), Told::new(self.after.1));
-        for finding in &self.before.1.findings {
+        for finding in &self.before.1.findings.told {
             if finding.events().all(|event| !is.has(finding, event)) {
                 let words = format!("no longer: {}", finding.headline);
                 self.push(&self.before.0.score, finding.at, Some(finding.event), words);
             }
         }
-        for finding in &self.after.1.findings {
+        for finding in &self.after.1.findings.told {
             if finding.events().any(|event| !was.has(finding, event)) {
                 let words = format!("new: {}", finding.headline);
                 self.push(&self.after.0.score, finding.at, Some(finding.event), words);
@@ -235,11 +235,11 @@ fn onset(score: &Score, id: EventId) -> Quarters {
 
 /// Index in the line by the first written event.
 fn heads(analysis: &Analysis) -> BTreeMap<EventId, usize> {
-    analysis.line.iter().enumerate().map(|(k, attack)| (attack.id(), k)).collect()
+    analysis.line.notes.iter().enumerate().map(|(k, attack)| (attack.id(), k)).collect()
 }
 
 fn direction(analysis: &Analysis, note: usize) -> Option<Direction> {
-    analysis.bowed_of_note[note].map(|k| analysis.bowed[k].direction)
+    analysis.bowed_of(note).map(|k| analysis.bowed(k).direction)
 }
 
 fn dynamics(score: &Score) -> BTreeMap<Quarters, Dynamic> {

@@ -35,12 +35,12 @@ pub(in crate::advice) fn family(finding: &Finding) -> Family {
 impl Told {
     pub(in crate::advice) fn new(analysis: &Analysis) -> Self {
         let mut stroke_of = BTreeMap::new();
-        for (k, bowed) in analysis.bowed.iter().enumerate() {
-            let events = &analysis.line[bowed.note].events;
-            stroke_of.extend(events.iter().map(|id| (*id, analysis.stroke_of_bowed[k])));
+        for (k, bowed) in analysis.bowing.notes.iter().enumerate() {
+            let events = &analysis.line.notes[bowed.note].events;
+            stroke_of.extend(events.iter().map(|id| (*id, analysis.stroke_of(k))));
         }
         let mut told = Self { stroke_of, spots: BTreeMap::new() };
-        for finding in &analysis.findings {
+        for finding in &analysis.findings.told {
             for event in finding.events() {
                 if let Some(stroke) = told.stroke_of.get(&event) {
                     let worst = told.spots.entry((*stroke, family(finding))).or_insert(finding.verdict);

@@ -238,28 +238,21 @@ mod tests {
     use super::*;
     use crate::{
         lesson::{
-            Lesson,
-            change::{insert, new_passage, set_bow, set_retake, set_slur, split_slur},
+            Lesson, Writer,
+            change::{new_passage, set_bow, set_retake, set_slur, split_slur},
         },
-        score::{Direction, NoteValue, Pitch, Letter, TimeSignature},
+        score::{Direction, NoteValue, TimeSignature},
         setup::Family,
     };
 
     /// Eight quarters in two bars, slurred so.
     fn slurred(slurs: &[std::ops::RangeInclusive<usize>]) -> (Lesson, Vec<EventId>) {
-        let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-        let mut ids = Vec::new();
-        for _ in 0..8 {
-            let id = lesson.score.free_event_id();
-            let edit =
-                insert(&lesson, ids.last().copied(), NoteValue::QUARTER, &[Pitch::new(Letter::A, 0.0, 4)]);
-            lesson = edit.unwrap().apply(&lesson).unwrap().0;
-            ids.push(id);
-        }
-        for slur in slurs {
-            lesson = set_slur(&lesson, &ids[slur.clone()], true).unwrap().apply(&lesson).unwrap().0;
-        }
-        (lesson, ids)
+        let violin = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0));
+        let notes = (0..8).fold(violin, |writer, _| writer.note("A4", NoteValue::QUARTER));
+        let slurred = slurs.iter().fold(notes, |writer, slur| {
+            writer.edit(|lesson, ids| set_slur(lesson, &ids[slur.clone()], true))
+        });
+        slurred.finish().unwrap()
     }
 
     fn told(

@@ -22,13 +22,12 @@ pub(super) fn everywhere(
     finding: &Finding,
     trial: &Trial,
 ) -> Option<Trial> {
-    let stroke = |event| stroke_of(analysis, event);
-    let first = stroke(finding.event)?;
+    let first = analysis.stroke_of_event(finding.event)?;
     let mut next = trial.edit.apply(lesson).ok()?.0;
     let mut done = BTreeSet::from([first]);
     let mut more = 0;
     for spot in &finding.more {
-        let Some(other) = stroke(spot.event) else { continue };
+        let Some(other) = analysis.stroke_of_event(spot.event) else { continue };
         if !done.insert(other) {
             continue;
         }
@@ -53,12 +52,6 @@ pub(super) fn everywhere(
     Some(Trial { change: trial.change, and: trial.and, words, edit, everywhere: true, steps: Vec::new() })
 }
 
-fn stroke_of(analysis: &Analysis, event: EventId) -> Option<usize> {
-    let note = analysis.line.iter().position(|note| note.events.contains(&event))?;
-    let bowed = analysis.bowed_of_note.get(note).copied().flatten()?;
-    analysis.stroke_of_bowed.get(bowed).copied()
-}
-
 /// From one stroke to another that is to be changed alike.
 struct Road<'a> {
     analysis: &'a Analysis,
@@ -68,7 +61,7 @@ struct Road<'a> {
 
 impl Road<'_> {
     fn moved(&self, step: &Step) -> Option<Step> {
-        let strokes = &self.analysis.strokes;
+        let strokes = &self.analysis.bowing.strokes;
         let turned = strokes[self.from].direction != strokes[self.to].direction;
         Some(match step {
             Step::NewBow(id) => Step::NewBow(self.event(*id)?),
@@ -80,9 +73,8 @@ impl Road<'_> {
             Step::NoRetake(id) => Step::NoRetake(self.event(*id)?),
             Step::NoMark(id) => Step::NoMark(self.event(*id)?),
             Step::Stroke(_, stroke) => {
-                let Analysis { line, bowed, strokes, .. } = self.analysis;
                 let notes = passage(self.analysis, strokes[self.to].notes.start);
-                Step::Stroke(notes.map(|k| line[bowed[k].note].id()).collect(), *stroke)
+                Step::Stroke(notes.map(|k| self.analysis.note(k).id()).collect(), *stroke)
             }
             Step::Place(id, share) if !turned || share.is_none() => Step::Place(self.event(*id)?, *share),
             Step::Speed(ids, factor) => {
@@ -103,8 +95,8 @@ impl Road<'_> {
 
     /// The note at the same place of the other stroke, or of the strokes beside it.
     fn event(&self, id: EventId) -> Option<EventId> {
-        let Analysis { line, bowed, strokes, .. } = self.analysis;
-        let k = bowed.iter().position(|bowed| line[bowed.note].events.contains(&id))?;
+        let strokes = &self.analysis.bowing.strokes;
+        let k = self.analysis.bowed_of_event(id)?;
         let (here, there) = (&strokes[self.from].notes, &strokes[self.to].notes);
         let other = if k >= here.end {
             there.end + (k - here.end)
@@ -117,12 +109,11 @@ impl Road<'_> {
         };
         let beside = self.to.saturating_sub(1)..(self.to + 2).min(strokes.len());
         let near = strokes[beside.start].notes.start..strokes[beside.end - 1].notes.end;
-        near.contains(&other).then(|| line[bowed[other].note].id())
+        near.contains(&other).then(|| self.analysis.note(other).id())
     }
 
     fn span(&self, stroke: usize) -> (Quarters, Quarters) {
-        let Analysis { line, bowed, strokes, .. } = self.analysis;
-        let notes = &strokes[stroke].notes;
-        (line[bowed[notes.start].note].onset, line[bowed[notes.end - 1].note].end())
+        let notes = &self.analysis.stroke(stroke).notes;
+        (self.analysis.note(notes.start).onset, self.analysis.note(notes.end - 1).end())
     }
 }

@@ -295,7 +295,7 @@ struct Left<'a> {
 impl<'a> Left<'a> {
     fn of(told: &Told, finding: &Finding, after: &'a Analysis) -> Self {
         let at = |event: EventId| {
-            let mut alike = after.findings.iter().filter(|left| family(left) == family(finding));
+            let mut alike = after.findings.told.iter().filter(|left| family(left) == family(finding));
             alike.find(|left| left.events().any(|other| told.same_stroke(event, other)))
         };
         let least = finding.verdict.max(Verdict::Tight);
@@ -303,7 +303,7 @@ impl<'a> Left<'a> {
         Self {
             here: at(finding.event),
             elsewhere: finding.more.iter().filter(|spot| at(spot.event).is_some()).count(),
-            new: after.findings.iter().filter(|new| new.verdict <= least).filter(is_new).collect(),
+            new: after.findings.told.iter().filter(|new| new.verdict <= least).filter(is_new).collect(),
         }
     }
 

@@ -9,10 +9,13 @@ use std::collections::BTreeMap;
 
 use crate::{
     advice::standing::{STRONG_BEAT, told_weight},
-    analysis::{Analysis, analyse},
-    bowing::{Join, NOTABLE_RUN_OUT_MM, Piece, Problem, Solution, Verdict, heard_short, marked_path, solve},
+    analysis::Analysis,
+    bowing::{
+        Bowing, Join, NOTABLE_RUN_OUT_MM, Piece, Problem, Solution, Verdict, heard_short, marked_path,
+        problem, solve,
+    },
     lesson::Lesson,
-    score::Direction,
+    score::{Direction, Line},
     setup::Rules,
 };
 
@@ -36,7 +39,7 @@ impl<'a> Bound<'a> {
     /// None where a note takes time from others than its neighbours, as grace notes do.
     pub fn new(lesson: &'a Lesson, analysis: &'a Analysis, field: &'a Field) -> Option<Self> {
         let told = lesson.setup.school.rules.off.is_empty() && lesson.silenced.is_empty();
-        let graced = analysis.bowed.iter().any(|note| analysis.line[note.note].grace.is_some());
+        let graced = (0..analysis.bowing.notes.len()).any(|k| analysis.note(k).grace.is_some());
         (!graced).then(|| Self { lesson, analysis, field, pieces: BTreeMap::new(), told })
     }
 
@@ -58,7 +61,7 @@ impl<'a> Bound<'a> {
                 _ => 0.0,
             };
             slurred = !step.way.starts() && (slurred || step.way == Way::Slur);
-            let note = &self.analysis.line[self.analysis.bowed[k].note];
+            let note = self.analysis.note(k);
             if self.lesson.score.starts_bar(note) && step.way.starts() && step.direction == Direction::Up {
                 sum += STRONG_BEAT;
             }
@@ -77,7 +80,10 @@ impl<'a> Bound<'a> {
             let steps: Vec<(usize, Step)> = first.iter().copied().enumerate().collect();
             let bowing = self.field.changed(self.field.present(), &steps)?;
             let (_, written) = self.field.write(self.lesson, self.analysis, &bowing, "")?;
-            self.pieces.extend(places.clone().zip(analyse(&written).problem.pieces));
+            let Lesson { score, setup, pins, .. } = &written;
+            let line = Line::new(score);
+            let wants = problem(score, setup, pins, &line, &Bowing::new(score, &line, setup));
+            self.pieces.extend(places.clone().zip(wants.pieces));
         }
         let piece =
             |(k, ways): Place| Piece { direction: first[k].direction, ..self.pieces[&(k, ways)].clone() };
@@ -86,7 +92,7 @@ impl<'a> Bound<'a> {
 
     /// The best plan of the first notes alone, and where the bow runs out or cannot go on in it.
     fn plan(&self, pieces: Vec<Piece>) -> f64 {
-        let whole = &self.analysis.problem;
+        let whole = &self.analysis.plan.problem;
         let pins = whole.pins.iter().filter(|pin| pin.piece < pieces.len()).cloned().collect();
         let problem = Problem { pieces, pins, weights: whole.weights.clone(), ..*whole };
         let Ok(plan) = solve(&problem) else { return 0.0 };
@@ -110,7 +116,7 @@ impl<'a> Bound<'a> {
         if problem.pieces.len() < self.field.present().len() {
             // A pin may set the bow anew within a stroke.
             let open = problem.usable.1 - problem.usable.0;
-            let sure = self.analysis.problem.pins.is_empty();
+            let sure = self.analysis.plan.problem.pins.is_empty();
             return strokes
                 .filter(|_| sure)
                 .map(|notes| run_out(rules, wanted(notes) - open, wanted(notes)))

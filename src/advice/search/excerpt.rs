@@ -35,18 +35,19 @@ impl Excerpt {
         chosen: &BTreeSet<EventId>,
         around: usize,
     ) -> Option<Self> {
-        let Analysis { line, bowed, strokes, stroke_of_bowed, .. } = analysis;
-        let is_chosen = |k: &usize| line[bowed[*k].note].events.iter().any(|id| chosen.contains(id));
-        let first = (0..bowed.len()).find(is_chosen)?;
-        let last = (0..bowed.len()).rev().find(is_chosen)?;
-        let from = stroke_of_bowed[first].saturating_sub(around);
-        let to = (stroke_of_bowed[last] + around + 1).min(strokes.len());
+        let strokes = &analysis.bowing.strokes;
+        let all = 0..analysis.bowing.notes.len();
+        let is_chosen = |k: &usize| analysis.note(*k).events.iter().any(|id| chosen.contains(id));
+        let first = all.clone().find(is_chosen)?;
+        let last = all.rev().find(is_chosen)?;
+        let from = analysis.stroke_of(first).saturating_sub(around);
+        let to = (analysis.stroke_of(last) + around + 1).min(strokes.len());
         if (to - from) as f64 > WORTH * strokes.len() as f64 {
             return None;
         }
         let notes = strokes[from].notes.start..strokes[to - 1].notes.end;
-        let head = &line[bowed[notes.start].note];
-        let (start, end) = (head.onset, line[bowed[notes.end - 1].note].end());
+        let head = analysis.note(notes.start);
+        let (start, end) = (head.onset, analysis.note(notes.end - 1).end());
         let mut part = lesson.clone();
         part.score.events.retain(|event| event.onset >= start && event.onset < end);
         let there: BTreeSet<EventId> = part.score.events.iter().map(|event| event.id).collect();
@@ -56,10 +57,10 @@ impl Excerpt {
         let opening = part.score.events.iter_mut().find(|event| event.id == head.id())?;
         opening.bow = Some(strokes[from].direction);
         let of_part = analyse(&part);
-        let same = of_part.bowed.len() == notes.len()
-            && notes.clone().zip(&of_part.bowed).all(|(k, bowed)| {
-                let now = &analysis.bowed[k];
-                line[now.note].events == of_part.line[bowed.note].events
+        let same = of_part.bowing.notes.len() == notes.len()
+            && notes.clone().enumerate().all(|(there, k)| {
+                let (now, bowed) = (analysis.bowed(k), of_part.bowed(there));
+                analysis.note(k).events == of_part.note(there).events
                     && now.direction == bowed.direction
                     && (k == notes.start || now.reached == bowed.reached)
             });

@@ -4,12 +4,12 @@ use std::collections::BTreeSet;
 
 use crate::{
     analysis::Analysis,
-    bowing::{self, Bowed, Reached},
+    bowing::{self, Reached},
     lesson::{
         Edit, Lesson,
         change::{Joined, Rebowed, rebow},
     },
-    score::{Attack, Direction, EventId, Mark, StrokeType, attacks, bow_line},
+    score::{Attack, Direction, EventId, Line, Mark, StrokeType},
 };
 
 use super::Freedom;
@@ -74,7 +74,7 @@ impl Field {
         events: Option<&BTreeSet<EventId>>,
         freedom: Freedom,
     ) -> Self {
-        let present = steps(&analysis.line, &analysis.bowed, lesson.setup.school.set_time_s);
+        let present = steps(&analysis.line, &analysis.bowing, lesson.setup.school.set_time_s);
         let mut field = Self {
             options: Vec::with_capacity(present.len()),
             fixed: Vec::with_capacity(present.len()),
@@ -83,9 +83,9 @@ impl Field {
             present,
         };
         for (k, step) in field.present.iter().enumerate() {
-            let note = &analysis.line[analysis.bowed[k].note];
+            let note = analysis.note(k);
             let held = |id: &EventId| lesson.kept.contains(id) || events.is_some_and(|of| !of.contains(id));
-            let before = k.checked_sub(1).map(|b| &analysis.line[analysis.bowed[b].note]);
+            let before = k.checked_sub(1).map(|b| analysis.note(b));
             let fixed = note.events.iter().any(held);
             let graced = note.grace.is_some() || before.is_some_and(|before| before.grace.is_some());
             let fits = |way: &Way| before.is_some_and(|b| may(*way, b, note, analysis, k, lesson));
@@ -184,7 +184,7 @@ impl Field {
     ) -> Option<(Edit, Lesson)> {
         let mut notes: Vec<Option<Rebowed>> = (0..bowing.len())
             .map(|k| {
-                let note = &analysis.line[analysis.bowed[k].note];
+                let note = analysis.note(k);
                 self.marks(k, note, bowing[k])
             })
             .collect();
@@ -194,9 +194,8 @@ impl Field {
             let list: Vec<Rebowed> = notes.iter().flatten().cloned().collect();
             let edit = rebow(lesson, what, &list).ok()?;
             let new = edit.apply(lesson).ok()?.0;
-            let all = attacks(&new.score);
-            let (line, _) = bow_line(&all);
-            let bowed = bowing::bow(&new.score, &line, &new.setup);
+            let line = Line::new(&new.score);
+            let bowed = bowing::Bowing::new(&new.score, &line, &new.setup);
             let written = steps(&line, &bowed, new.setup.school.set_time_s);
             if written.len() != bowing.len() {
                 return None;
@@ -218,7 +217,7 @@ impl Field {
                 if waits {
                     continue;
                 }
-                let note = &line[bowed[k].note];
+                let note = &line.notes[bowed.notes[k].note];
                 if wanted.way.starts() && wanted.direction != got.direction && note.bow.is_none() {
                     let joined = notes[k].as_ref().map_or(Joined::AsItIs, |note| note.joined);
                     let mark = Some(wanted.direction);
@@ -272,12 +271,13 @@ impl Field {
 const MOST_ROUNDS: usize = 200;
 
 /// The steps of a bowed line.
-fn steps(line: &[Attack], bowed: &[Bowed], set_time_s: f64) -> Bowing {
+fn steps(line: &Line, bowed: &bowing::Bowing, set_time_s: f64) -> Bowing {
     let breathes = |k: usize| {
-        let marks = &line[bowed[k].note].marks;
+        let marks = &line.notes[bowed.notes[k].note].marks;
         marks.contains(&Mark::BreathMark) || marks.contains(&Mark::Caesura)
     };
     bowed
+        .notes
         .iter()
         .enumerate()
         .map(|(k, note)| {
@@ -298,7 +298,7 @@ fn steps(line: &[Attack], bowed: &[Bowed], set_time_s: f64) -> Bowing {
 fn may(way: Way, before: &Attack, note: &Attack, analysis: &Analysis, k: usize, lesson: &Lesson) -> bool {
     let school = &lesson.setup.school;
     let direct = before.end() == note.onset;
-    let stroke_type = |k: usize| analysis.bowed[k].stroke_type;
+    let stroke_type = |k: usize| analysis.bowed(k).stroke_type;
     let bounced = |k: usize| {
         matches!(
             stroke_type(k),

@@ -109,7 +109,7 @@ const HOOK: f64 = 0.15;
 /// What a search makes as small as it can: the burden of the lesson, plus a little for each changed
 /// mark, for each retake that takes its time from a note, and for each stop in a bow.
 pub fn weight(analysis: &Analysis, after: &Standing, marks_changed: usize) -> f64 {
-    let retakes = analysis.bowed.iter().filter(|note| note.stolen_s > 0.0).count();
+    let retakes = analysis.bowing.notes.iter().filter(|note| note.stolen_s > 0.0).count();
     let hooks = words::stops(analysis);
     after.burden() + MARK * marks_changed as f64 + RETAKE * retakes as f64 + HOOK * hooks as f64
 }
@@ -145,7 +145,7 @@ fn suggest_within(
         return Err(SearchError::Answers);
     }
     let chosen = |id: &EventId| ask.events.as_ref().is_none_or(|events| events.contains(id));
-    if !analysis.bowed.iter().any(|note| analysis.line[note.note].events.iter().any(chosen)) {
+    if !(0..analysis.bowing.notes.len()).any(|k| analysis.note(k).events.iter().any(chosen)) {
         return Err(SearchError::NothingToBow);
     }
     let field = Field::new(lesson, analysis, ask.events.as_ref(), ask.freedom);
@@ -180,29 +180,20 @@ mod tests {
     use super::*;
     use crate::{
         analysis::analyse,
-        lesson::change::{insert, new_passage, set_dynamic, set_slur},
-        score::{Dynamic, NoteValue, Pitch, Quarters, TimeSignature},
+        lesson::{Writer, change::new_passage},
+        score::{Dynamic, NoteValue, Pitch, Quarters, SignKind, TimeSignature},
         setup::Family,
     };
 
     /// Bars of a dotted half and a quarter, the fifth of every eight slurred over to the next bar.
     fn long_part(bars: usize) -> (Lesson, Vec<EventId>) {
-        let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 72.0);
-        let mut ids: Vec<EventId> = Vec::new();
-        let dotted = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
-        for k in 0..2 * bars {
-            let value = if k % 2 == 0 { dotted } else { NoteValue::QUARTER };
-            let id = lesson.score.free_event_id();
-            let pitch = [Pitch::from_midi(69 + (k % 5) as i32, false)];
-            let edit = insert(&lesson, ids.last().copied(), value, &pitch).unwrap();
-            lesson = edit.apply(&lesson).unwrap().0;
-            ids.push(id);
-        }
-        for group in ids.chunks_exact(16) {
-            lesson = set_slur(&lesson, &group[8..11], true).unwrap().apply(&lesson).unwrap().0;
-        }
-        let loud = set_dynamic(&lesson, Quarters::ZERO, Some(Dynamic::F)).unwrap();
-        (loud.apply(&lesson).unwrap().0, ids)
+        let violin = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 72.0));
+        let written = (0..2 * bars).fold(violin, |writer, k| {
+            let value = if k % 2 == 0 { NoteValue::HALF.dotted() } else { NoteValue::QUARTER };
+            let writer = writer.pitches(&[Pitch::from_midi(69 + (k % 5) as i32, false)], value);
+            if k % 16 == 10 { writer.slur(3) } else { writer }
+        });
+        written.sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::F)).finish().unwrap()
     }
 
     #[test]

@@ -9,7 +9,7 @@
 use crate::{
     advice::standing::{HAIRPIN, told_weight},
     analysis::Analysis,
-    bowing::{End, HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short, is_stopped},
+    bowing::{End, HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short},
     lesson::Lesson,
     score::{Direction, SignKind},
 };
@@ -102,19 +102,19 @@ pub(super) struct Paths<'a> {
 
 impl<'a> Paths<'a> {
     pub fn new(lesson: &Lesson, analysis: &'a Analysis, field: &'a Field) -> Self {
-        let problem = &analysis.problem;
+        let problem = &analysis.plan.problem;
         let school = &lesson.setup.school;
         let count = problem.pieces.len();
         let mut notes: Vec<Note> = Vec::with_capacity(count);
         for (k, piece) in problem.pieces.iter().enumerate() {
-            let attack = &analysis.line[analysis.bowed[k].note];
+            let attack = analysis.note(k);
             let written = analysis.seconds_at(attack.end()) - analysis.seconds_at(attack.onset);
-            let sounding = lesson.setup.habit(analysis.bowed[k].stroke_type).sounding;
+            let sounding = lesson.setup.habit(analysis.bowed(k).stroke_type).sounding;
             // What it sounds when nothing is taken from its end.
             let whole = if attack.grace.is_some() { piece.seconds } else { written * sounding };
             let by = if piece.seconds > 0.0 { (whole / piece.seconds).clamp(1.0, 3.0) } else { 1.0 };
             let moves = if piece.moves() { by } else { 0.0 };
-            let before = k.checked_sub(1).map(|before| &analysis.line[analysis.bowed[before].note]);
+            let before = k.checked_sub(1).map(|before| analysis.note(before));
             let gap =
                 before.map_or(0.0, |b| analysis.seconds_at(attack.onset) - analysis.seconds_at(b.end()));
             let free_s = if gap > school.set_time_s {
@@ -131,7 +131,7 @@ impl<'a> Paths<'a> {
                 place: piece.place_mm,
                 place_weight: piece.place_weight,
                 strong: lesson.score.starts_bar(attack),
-                stopped: is_stopped(&analysis.line, &analysis.bowed, k),
+                stopped: analysis.is_stopped(k),
                 smooth: !attack.marks.iter().any(|mark| mark.is_accent()),
                 reach: school.air_speed_mm_per_s * (free_s - school.set_time_s).max(0.0),
                 pin: None,
@@ -141,7 +141,7 @@ impl<'a> Paths<'a> {
         for pin in problem.pins.iter().filter(|pin| pin.at == End::Start) {
             notes[pin.piece].pin = Some((pin.lo_mm, pin.hi_mm));
         }
-        let onset = |k: usize| analysis.line[analysis.bowed[k].note].onset;
+        let onset = |k: usize| analysis.note(k).onset;
         let hairpins = lesson.score.signs.iter().filter_map(|sign| {
             let SignKind::Hairpin { opens, end, .. } = sign.kind else { return None };
             let first = (0..count).rev().find(|&k| onset(k) <= sign.at)?;

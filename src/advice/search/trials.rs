@@ -85,7 +85,7 @@ impl<'a> Trials<'a> {
         field: &'a Field,
         keep_going: &'a mut dyn FnMut(f64) -> bool,
     ) -> Self {
-        let most = (MOST_NOTES / analysis.bowed.len().max(1)).clamp(TRIALS.0, TRIALS.1);
+        let most = (MOST_NOTES / analysis.bowing.notes.len().max(1)).clamp(TRIALS.0, TRIALS.1);
         let now = tried(field.present().to_vec(), lesson, lesson, analysis);
         let known = BTreeMap::from([(now.bowing.clone(), Some(0))]);
         Self { lesson, analysis, field, keep_going, tried: vec![now], known, most }
@@ -316,12 +316,11 @@ impl<'a> Trials<'a> {
 fn tried(bowing: Bowing, before: &Lesson, lesson: &Lesson, analysis: &Analysis) -> Tried {
     let after = Standing::of(lesson, analysis);
     let marks_changed = marks_changed(&before.score, &lesson.score);
-    let spots = analysis
-        .findings
-        .iter()
-        .flat_map(|finding| std::iter::once(finding.note).chain(finding.more.iter().map(|spot| spot.note)));
-    let mut troubled: Vec<usize> =
-        spots.filter_map(|note| analysis.bowed_of_note.get(note).copied().flatten()).collect();
+    let spots =
+        analysis.findings.told.iter().flat_map(|finding| {
+            std::iter::once(finding.note).chain(finding.more.iter().map(|spot| spot.note))
+        });
+    let mut troubled: Vec<usize> = spots.filter_map(|note| analysis.bowed_of(note)).collect();
     troubled.sort_unstable();
     troubled.dedup();
     let weight = weight(analysis, &after, marks_changed);

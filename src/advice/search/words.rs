@@ -5,7 +5,6 @@ use std::collections::BTreeSet;
 use crate::{
     advice::{Difference, Standing},
     analysis::Analysis,
-    bowing::is_stopped,
     lesson::Lesson,
     score::{EventId, sentence_case},
 };
@@ -14,7 +13,7 @@ use super::Suggestion;
 
 /// Notes that go on in the bow of the note before them after a stop.
 pub(super) fn stops(analysis: &Analysis) -> usize {
-    (0..analysis.bowed.len()).filter(|&k| is_stopped(&analysis.line, &analysis.bowed, k)).count()
+    (0..analysis.bowing.notes.len()).filter(|&k| analysis.is_stopped(k)).count()
 }
 
 /// The changes in a few words; how many more there are is counted as they are listed.

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    bowing::{Reached, Verdict, is_stopped, swells},
+    bowing::{Reached, Verdict},
     lesson::Lesson,
     score::{Direction, Event, EventId, Score, Slur, SlurId},
 };
@@ -63,12 +63,12 @@ impl Standing {
     /// The same of some of the written notes; the plan is that of the whole lesson.
     pub fn within(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> Self {
         let mut standing = Self {
-            cost: analysis.solution.cost,
+            cost: analysis.plan.solution.cost,
             strong_beats: strong_beats(lesson, analysis, inside),
             hairpins: hairpins(lesson, analysis, inside),
             ..Self::default()
         };
-        for finding in &analysis.findings {
+        for finding in &analysis.findings.told {
             let spots = finding.events().filter(|event| inside(*event)).count();
             if spots == 0 {
                 continue;
@@ -99,11 +99,10 @@ impl Standing {
 /// barline has no beat of its own. The down-bow on strong beats is common practice, no source, with many
 /// exceptions.
 fn strong_beats(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
-    let Analysis { line, bowed, .. } = analysis;
     let mut count = (0, 0);
-    for (k, note) in bowed.iter().enumerate() {
-        let struck = note.reached != Reached::SameStroke || is_stopped(line, bowed, k);
-        let note_here = &line[note.note];
+    for (k, note) in analysis.bowing.notes.iter().enumerate() {
+        let struck = note.reached != Reached::SameStroke || analysis.is_stopped(k);
+        let note_here = analysis.note(k);
         if struck && inside(note_here.id()) && lesson.score.starts_bar(note_here) {
             count.1 += 1;
             count.0 += usize::from(note.direction == Direction::Down);
@@ -115,11 +114,11 @@ fn strong_beats(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -
 /// Hairpins that lie inside one stroke: (with the bow, all). Crescendo on an up-bow and diminuendo
 /// on a down-bow is common practice, no source.
 fn hairpins(lesson: &Lesson, analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
-    let Analysis { line, bowed, strokes, .. } = analysis;
-    let first = |stroke: usize| line[bowed[strokes[stroke].notes.start].note].id();
-    let mut all = swells(&lesson.score, line, bowed, strokes);
+    let first = |stroke: usize| analysis.note(analysis.stroke(stroke).notes.start).id();
+    let mut all = analysis.bowing.swells(&lesson.score, &analysis.line);
     all.retain(|swell| inside(first(swell.stroke)));
-    let with = all.iter().filter(|swell| (strokes[swell.stroke].direction == Direction::Up) == swell.opens);
+    let up = |stroke: usize| analysis.stroke(stroke).direction == Direction::Up;
+    let with = all.iter().filter(|swell| up(swell.stroke) == swell.opens);
     (with.count(), all.len())
 }
 
@@ -194,10 +193,17 @@ mod tests {
     use super::*;
     use crate::{
         analysis::analyse,
-        lesson::{change, demo::demo},
-        score::{NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, Letter, TimeSignature},
+        lesson::{Writer, change, demo::demo},
+        score::{NoteValue, Quarters, SameBow, Sign, SignKind, TimeSignature},
         setup::Family,
     };
+
+    /// Quarter notes for the violin, at 60 a minute.
+    fn quarters(count: usize) -> (Lesson, Vec<EventId>) {
+        let violin = Writer::new(change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0));
+        let written = (0..count).fold(violin, |writer, _| writer.note("A4", NoteValue::QUARTER));
+        written.finish().expect("it can be written")
+    }
 
     #[test]
     fn the_same_bowing_has_no_changed_marks_and_a_split_has_some() {
@@ -213,15 +219,7 @@ mod tests {
     /// A slur over six notes cut in the middle, cut into single notes but the first two, and lost.
     #[test]
     fn an_undone_slur_counts_by_its_places() {
-        let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-        let mut ids = Vec::new();
-        for _ in 0..6 {
-            ids.push(lesson.score.free_event_id());
-            let last = ids.len().checked_sub(2).map(|k| ids[k]);
-            let pitch = Pitch::new(Letter::A, 0.0, 4);
-            let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
-            lesson = edit.apply(&lesson).expect("inserted").0;
-        }
+        let (lesson, ids) = quarters(6);
         let slurred = |lesson: &Lesson, notes: &[EventId], on: bool| {
             let edit = change::set_slur(lesson, notes, on).expect("a slur");
             edit.apply(lesson).expect("set").0
@@ -248,13 +246,7 @@ mod tests {
     /// beat and every hairpin is the other way round.
     #[test]
     fn strong_beats_and_hairpins_follow_the_bow() {
-        let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-        for _ in 0..8 {
-            let last = lesson.score.events.iter().rfind(|event| !event.is_rest()).map(|event| event.id);
-            let pitch = Pitch::new(Letter::A, 0.0, 4);
-            let edit = change::insert(&lesson, last, NoteValue::QUARTER, &[pitch]).expect("a note");
-            lesson = edit.apply(&lesson).expect("inserted").0;
-        }
+        let (mut lesson, _) = quarters(8);
         for (k, opens) in [(0, true), (5, true), (6, false)] {
             let id = lesson.score.free_sign_id();
             let kind = SignKind::Hairpin { opens, end: Quarters::from(k + 1), niente: false };

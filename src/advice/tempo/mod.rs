@@ -130,15 +130,16 @@ fn at_share(lesson: &Lesson, share: f64) -> Lesson {
 
 fn rung(score: &Score, share: f64, analysis: &Analysis) -> Rung {
     let strokes = Strokes::new(score, analysis);
-    let spots = analysis.findings.iter().filter(|finding| finding.verdict < Verdict::Notice).flat_map(|f| {
-        let spot = |event: EventId, place: &Place, at: Quarters| {
-            let alone = || (score.bar_at(at).unwrap_or(0), score.bar_at(at).unwrap_or(0));
-            let bars = strokes.head.get(&event).map_or_else(alone, |head| strokes.at(*head).1);
-            RungSpot { event, place: place.to_string(), bars, verdict: f.verdict }
-        };
-        let more: Vec<RungSpot> = f.more.iter().map(|m| spot(m.event, &m.place, m.at)).collect();
-        std::iter::once(spot(f.event, &f.place, f.at)).chain(more)
-    });
+    let spots =
+        analysis.findings.told.iter().filter(|finding| finding.verdict < Verdict::Notice).flat_map(|f| {
+            let spot = |event: EventId, place: &Place, at: Quarters| {
+                let alone = || (score.bar_at(at).unwrap_or(0), score.bar_at(at).unwrap_or(0));
+                let bars = strokes.head.get(&event).map_or_else(alone, |head| strokes.at(*head).1);
+                RungSpot { event, place: place.to_string(), bars, verdict: f.verdict }
+            };
+            let more: Vec<RungSpot> = f.more.iter().map(|m| spot(m.event, &m.place, m.at)).collect();
+            std::iter::once(spot(f.event, &f.place, f.at)).chain(more)
+        });
     Rung { share, spots: spots.collect() }
 }
 
@@ -160,8 +161,8 @@ struct Strokes {
 impl Strokes {
     fn new(score: &Score, analysis: &Analysis) -> Self {
         let mut strokes = Self { head: BTreeMap::new(), place: BTreeMap::new() };
-        for stroke in &analysis.strokes {
-            let note = |k: usize| &analysis.line[analysis.bowed[k].note];
+        for stroke in &analysis.bowing.strokes {
+            let note = |k: usize| analysis.note(k);
             let (first, last) = (note(stroke.notes.start), note(stroke.notes.end - 1));
             let bars = bars_of(score, first.onset, last.end());
             strokes.place.insert(first.id(), (first.onset, bars));
@@ -179,7 +180,7 @@ impl Strokes {
 
     fn trouble(&self, analysis: &Analysis) -> Trouble {
         let mut trouble = Trouble::new();
-        for finding in analysis.findings.iter().filter(|finding| finding.verdict < Verdict::Notice) {
+        for finding in analysis.findings.told.iter().filter(|finding| finding.verdict < Verdict::Notice) {
             for head in finding.events().filter_map(|event| self.head.get(&event)) {
                 let worst = trouble.entry(*head).or_insert(finding.verdict);
                 *worst = finding.verdict.min(*worst);

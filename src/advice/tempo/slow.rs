@@ -57,24 +57,24 @@ enum Limit {
 /// Strokes that cannot be played at the slowest share as they are at the marked tempo: those that
 /// bounce, and those that last longer than the player's slowest bow on the hair there is.
 pub(super) fn slow_practice(lesson: &Lesson, analysis: &Analysis, slowest: f64) -> Vec<SlowPractice> {
-    let (lo, hi) = analysis.problem.usable;
+    let (lo, hi) = analysis.plan.problem.usable;
     let most_s = (hi - lo) / lesson.setup.slowest_mm_per_s();
     let mut found: Vec<(Limit, Vec<SlowSpot>)> = Vec::new();
     // The kind of the stroke before, where that bounces: a run of them is one spot.
     let mut bouncing = None;
-    for stroke in &analysis.strokes {
-        let note = |k: usize| &analysis.line[analysis.bowed[k].note];
+    for stroke in &analysis.bowing.strokes {
+        let note = |k: usize| analysis.note(k);
         let (first, end) = (note(stroke.notes.start), note(stroke.notes.end - 1).end());
         let bounces = stroke.notes.clone().filter_map(|k| {
             let written_s = analysis.seconds_at(note(k).end()) - analysis.seconds_at(note(k).onset);
-            let kind = analysis.bowed[k].stroke_type;
+            let kind = analysis.bowed(k).stroke_type;
             longest_bounce(kind).map(|limit| (kind, written_s / limit))
         });
         let hardest = bounces.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, below)| *below > slowest);
         let goes_on = bouncing;
         bouncing = hardest.map(|(kind, _)| kind);
-        let moves = stroke.notes.clone().any(|k| analysis.problem.pieces[k].moves());
-        let seconds: f64 = stroke.notes.clone().map(|k| analysis.bowed[k].sounding_s).sum();
+        let moves = stroke.notes.clone().any(|k| analysis.piece(k).moves());
+        let seconds: f64 = stroke.notes.clone().map(|k| analysis.bowed(k).sounding_s).sum();
         let (limit, below) = match hardest {
             Some((kind, below)) => (Limit::Bounce(kind), below),
             None if !moves || seconds <= slowest * most_s => continue,

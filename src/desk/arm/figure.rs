@@ -67,7 +67,7 @@ pub fn large_ui(
     painter: &mut ScreenPainter,
     commands: &mut Vec<Command>,
 ) {
-    let levels: Vec<_> = analysis.fan.all().collect();
+    let levels: Vec<_> = analysis.arm_path.fan.all().collect();
     ui.horizontal_wrapped(|ui| {
         for (index, level) in levels.iter().enumerate().take(7) {
             let chosen = shown.level.unwrap_or(shown.bow.plane.index()) == index;
@@ -91,7 +91,7 @@ pub fn large_ui(
     ground.show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().slider_width = 0.2 * ui.available_width();
-            let mut share = arm.hair_share.unwrap_or(shown.bow.hair_mm / analysis.arm.hair_mm());
+            let mut share = arm.hair_share.unwrap_or(shown.bow.hair_mm / analysis.arm_path.arm.hair_mm());
             let label = ui.label("Frog to tip");
             if ui.add(Slider::new(&mut share, 0.0..=1.0).show_value(false)).labelled_by(label.id).changed() {
                 arm.hair_share = Some(share);
@@ -114,7 +114,7 @@ pub fn large_ui(
     if response.hovered() {
         let wheel = ui.input(|input| input.smooth_scroll_delta().y);
         if wheel != 0.0 {
-            let now = state.hair_mm / analysis.arm.hair_mm();
+            let now = state.hair_mm / analysis.arm_path.arm.hair_mm();
             arm.hair_share = Some((now - f64::from(wheel) / 800.0).clamp(0.0, 1.0));
         }
     }
@@ -122,13 +122,13 @@ pub fn large_ui(
 
 /// What moves between the level shown and the one held.
 fn travel(analysis: &Analysis, state: &BowState, arm: &ArmDesk) -> String {
-    let here = analysis.fan.level(state.plane);
-    let held = arm.held.and_then(|index| analysis.fan.all().nth(index).map(|level| (index, level)));
+    let here = analysis.arm_path.fan.level(state.plane);
+    let held = arm.held.and_then(|index| analysis.arm_path.fan.all().nth(index).map(|level| (index, level)));
     let Some((_, other)) = held.filter(|(index, _)| *index != state.plane.index()) else {
         return format!("On {}. Shift and a digit hold a second level against this one.", here.name);
     };
-    let from = analysis.arm.pose(here.angle_deg, state.hair_mm);
-    let way = from.travel_to(&analysis.arm.pose(other.angle_deg, state.hair_mm));
+    let from = analysis.arm_path.arm.pose(here.angle_deg, state.hair_mm);
+    let way = from.travel_to(&analysis.arm_path.arm.pose(other.angle_deg, state.hair_mm));
     let rises = if way.upper_arm_deg >= 0.0 { "rises" } else { "sinks" };
     format!(
         "From {} to {}: the bow turns {:.0}°, the hand moves {:.0} cm, the elbow {:.0} cm; the upper arm {rises} {:.0}°.",

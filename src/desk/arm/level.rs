@@ -43,10 +43,10 @@ pub fn plane_of(index: usize) -> Plane {
 
 /// The bow as it is shown: in the music, or on its way to the level that is looked at.
 pub fn shown_state(ui: &Ui, analysis: &Analysis, shown: &Shown, arm: &ArmDesk) -> BowState {
-    let levels: Vec<_> = analysis.fan.all().collect();
+    let levels: Vec<_> = analysis.arm_path.fan.all().collect();
     let mut state = *shown.bow;
     if let Some(share) = arm.hair_share {
-        state.hair_mm = share * analysis.arm.hair_mm();
+        state.hair_mm = share * analysis.arm_path.arm.hair_mm();
     }
     let looked_at = shown.level.and_then(|index| Some((index, levels.get(index)?.angle_deg)));
     // In the music the bow moves by itself; to a level that is looked at it goes in its own time.
@@ -61,7 +61,7 @@ pub fn shown_state(ui: &Ui, analysis: &Analysis, shown: &Shown, arm: &ArmDesk) -
 
 /// The level in a line, where something else has the room.
 pub fn folded_ui(ui: &mut Ui, analysis: &Analysis, bow: &BowState) {
-    let level = analysis.fan.level(bow.plane);
+    let level = analysis.arm_path.fan.level(bow.plane);
     ui.horizontal(|ui| {
         ui.heading("Level");
         let words = format!("{}, {:.1}°", level.name, bow.level_deg).replace('-', "–");
@@ -100,7 +100,7 @@ pub fn level_ui(
     let points_per_mm = shown.ppm.min(room / width as f32);
     let size = vec2(room, fan.height_mm as f32 * points_per_mm);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
-    let level = analysis.fan.level(state.plane);
+    let level = analysis.arm_path.fan.level(state.plane);
     response.widget_info(|| {
         let words = format!("Bow level {}, {:.1} degrees", level.name, state.level_deg);
         WidgetInfo::labeled(Role::Image, true, words)

@@ -63,7 +63,7 @@ impl TogetherDesk {
     pub fn open(&mut self, lesson: &Lesson, analysis: &Analysis, view: &View, now: Option<usize>) {
         let chosen = view.chosen_notes(analysis).into_iter().find(|attack| attack.notes.len() >= FEWEST);
         let chosen = chosen.map(|attack| attack.id());
-        let from = now.unwrap_or(analysis.line.len());
+        let from = now.unwrap_or(analysis.line.notes.len());
         let next = places(analysis).into_iter().find(|(index, _)| *index >= from).map(|(_, id)| id);
         match chosen.or(next).or(self.place).or_else(|| places(analysis).last().map(|(_, id)| *id)) {
             Some(id) => self.take(lesson, analysis, id),
@@ -79,8 +79,8 @@ impl TogetherDesk {
 
     /// Takes the notes of an attack.
     fn take(&mut self, lesson: &Lesson, analysis: &Analysis, id: EventId) {
-        let Some(index) = analysis.line.iter().position(|attack| attack.id() == id) else { return };
-        let attack = &analysis.line[index];
+        let Some(index) = analysis.line.notes.iter().position(|attack| attack.id() == id) else { return };
+        let attack = &analysis.line.notes[index];
         self.set(attack.notes.clone());
         self.place = Some(id);
         let seconds = analysis.seconds_at(attack.end()) - analysis.seconds_at(attack.onset);
@@ -110,7 +110,7 @@ impl TogetherDesk {
 
 /// All double stops and chords of the music: index into the line, and identity.
 fn places(analysis: &Analysis) -> Vec<(usize, EventId)> {
-    let several = analysis.line.iter().enumerate().filter(|(_, attack)| attack.notes.len() >= FEWEST);
+    let several = analysis.line.notes.iter().enumerate().filter(|(_, attack)| attack.notes.len() >= FEWEST);
     several.map(|(index, attack)| (index, attack.id())).collect()
 }
 
@@ -187,7 +187,7 @@ fn places_ui(
         let words = match (here, places.len()) {
             (_, 0) => "no double stops in this music".to_owned(),
             (Some(nth), count) => {
-                let attack = &analysis.line[places[nth].0];
+                let attack = &analysis.line.notes[places[nth].0];
                 format!("{} of {count}, {}", nth + 1, lesson.score.place(attack.onset))
             }
             (None, 1) => "your own notes; one double stop in the music".to_owned(),

@@ -45,8 +45,8 @@ pub fn bow_ui(
 
 /// The note now played, as an index into the bowed notes.
 fn bowed_now(analysis: &Analysis, state: &BowState) -> Option<usize> {
-    let stroke = analysis.strokes.get(state.stroke?)?;
-    let bowed = state.note.and_then(|note| analysis.bowed_of_note.get(note).copied().flatten());
+    let stroke = analysis.bowing.strokes.get(state.stroke?)?;
+    let bowed = state.note.and_then(|note| analysis.bowed_of(note));
     let last = stroke.notes.end.saturating_sub(1);
     Some(bowed.unwrap_or(stroke.notes.start).clamp(stroke.notes.start.min(last), last))
 }
@@ -60,7 +60,7 @@ fn tone_ui(
     look: Look,
     points_per_mm: f32,
 ) {
-    let Some(tone) = bowed_now(analysis, state).and_then(|k| analysis.tone.get(k)) else { return };
+    let Some(tone) = bowed_now(analysis, state).and_then(|k| analysis.tones.notes.get(k)) else { return };
     // The projector's large type would make the panel taller than the bow.
     ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
     ui.add(Label::new(bold("Sounding point and weight")).truncate());
@@ -113,16 +113,16 @@ fn bar_ui(
 
 /// Stroke type, speed against the wanted speed, and what comes next.
 pub fn caption(lesson: &Lesson, analysis: &Analysis, state: &BowState) -> String {
-    let Some(stroke) = state.stroke.and_then(|index| analysis.strokes.get(index)) else {
+    let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) else {
         return "Nothing here is bowed".to_owned();
     };
-    let bowed = state.note.and_then(|note| analysis.bowed_of_note.get(note).copied().flatten());
+    let bowed = state.note.and_then(|note| analysis.bowed_of(note));
     let k = bowed.unwrap_or(stroke.notes.start).clamp(stroke.notes.start, stroke.notes.end.saturating_sub(1));
     let mut words = Vec::new();
-    if let Some(note) = analysis.bowed.get(k) {
+    if let Some(note) = analysis.bowing.notes.get(k) {
         words.push(note.stroke_type.word().to_owned());
-        let speed =
-            (analysis.solution.end_mm[k] - analysis.solution.start_mm[k]).abs() / note.sounding_s.max(1e-3);
+        let speed = (analysis.plan.solution.end_mm[k] - analysis.plan.solution.start_mm[k]).abs()
+            / note.sounding_s.max(1e-3);
         let ratio = analysis.speed_ratio(k);
         words.push(if (ratio - 1.0).abs() < 0.05 {
             format!("this note {:.0} cm/s, the wanted speed", speed / 10.0)
@@ -136,15 +136,16 @@ pub fn caption(lesson: &Lesson, analysis: &Analysis, state: &BowState) -> String
 
 /// "next: up-bow on D and A together, forte".
 fn next_words(lesson: &Lesson, analysis: &Analysis, first: usize) -> String {
-    let Some(next) = analysis.bowed.get(first) else { return "then the end".to_owned() };
+    let Some(next) = analysis.bowing.notes.get(first) else { return "then the end".to_owned() };
     let lift = if matches!(next.reached, Reached::Air(_)) { "lift and set the bow, " } else { "" };
-    let plane = analysis.placements.get(next.note).map_or(Plane::String(1), |placement| placement.plane);
-    let name = analysis.fan.level(plane).name.replace('+', " and ");
+    let plane =
+        analysis.left_hand.placements.get(next.note).map_or(Plane::String(1), |placement| placement.plane);
+    let name = analysis.arm_path.fan.level(plane).name.replace('+', " and ");
     let strings = match plane {
         Plane::String(_) => format!("on the {name} string"),
         Plane::Pair(_) => format!("on {name} together"),
     };
-    let loud = analysis.line.get(next.note).and_then(|note| {
+    let loud = analysis.line.notes.get(next.note).and_then(|note| {
         let dynamics = Dynamics::new(&lesson.score);
         dynamics.mark_at(note.onset).map(|mark| format!(", {}", mark.mark()))
     });

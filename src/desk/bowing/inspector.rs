@@ -148,7 +148,7 @@ fn stroke(
     first: &Attack,
     commands: &mut Vec<Command>,
 ) {
-    let bowed = analysis.bowed.iter().find(|bowed| analysis.line[bowed.note].id() == first.id());
+    let bowed = analysis.bowing.notes.iter().find(|bowed| analysis.line.notes[bowed.note].id() == first.id());
     let as_marked =
         bowed.map_or("as marked".to_owned(), |bowed| format!("as marked, {}", bowed.stroke_type.word()));
     let mut now = first.stroke;
@@ -187,9 +187,10 @@ fn dynamic(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comm
 fn strings(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, commands: &mut Vec<Command>) {
     let placement = analysis
         .line
+        .notes
         .iter()
         .position(|note| note.id() == first.id())
-        .and_then(|index| analysis.placements.get(index));
+        .and_then(|index| analysis.left_hand.placements.get(index));
     for (head, note) in first.notes.iter().enumerate() {
         let chosen_by_plan = placement.and_then(|placement| placement.strings.get(head)).copied();
         let name = |string: u8| {
@@ -251,8 +252,8 @@ fn finger(
 
 /// What the string or finger that is set costs, and where it does not lie in the hand.
 fn bound(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack) {
-    let index = analysis.line.iter().position(|note| note.id() == first.id());
-    let Some(found) = index.and_then(|index| arm::bound(&analysis.line, index, &lesson.setup)) else {
+    let index = analysis.line.notes.iter().position(|note| note.id() == first.id());
+    let Some(found) = index.and_then(|index| arm::bound(&analysis.line.notes, index, &lesson.setup)) else {
         return;
     };
     let words = match &found.refused {
@@ -283,8 +284,8 @@ fn value(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comman
 fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, commands: &mut Vec<Command>) {
     let pin = lesson.pins.iter().find(|pin| first.events.contains(&pin.event));
     let hair = lesson.setup.bow.hair_mm.max(10.0);
-    let k = analysis.bowed.iter().position(|bowed| analysis.line[bowed.note].id() == first.id());
-    let Some(planned) = k.and_then(|k| analysis.solution.start_mm.get(k)).copied() else { return };
+    let k = analysis.bowing.notes.iter().position(|bowed| analysis.line.notes[bowed.note].id() == first.id());
+    let Some(planned) = k.and_then(|k| analysis.plan.solution.start_mm.get(k)).copied() else { return };
     let mut fixed = pin.is_some();
     let tip = "Fix the place on the bow where this note starts; drag its point on the hair map to move it";
     if ui.checkbox(&mut fixed, "Place fixed").on_hover_text(tip).changed() {

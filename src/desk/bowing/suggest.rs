@@ -165,9 +165,9 @@ impl Suggest {
 /// The first bar in which an answer differs from the lesson; the first of all where nothing does.
 fn first_bar(lesson: &Lesson, analysis: &Analysis, answer: &Suggestion) -> usize {
     let stroke = |bowed: &crate::bowing::Bowed| (bowed.note, bowed.direction, bowed.reached);
-    let mut pairs = analysis.bowed.iter().zip(&answer.analysis.bowed);
+    let mut pairs = analysis.bowing.notes.iter().zip(&answer.analysis.bowing.notes);
     let apart = pairs.find(|(now, theirs)| stroke(now) != stroke(theirs));
-    let at = apart.and_then(|(now, _)| analysis.line.get(now.note)).map(|note| note.onset);
+    let at = apart.and_then(|(now, _)| analysis.line.notes.get(now.note)).map(|note| note.onset);
     at.and_then(|at| lesson.score.bar_at(at)).unwrap_or(0)
 }
 
@@ -427,7 +427,7 @@ mod tests {
     fn answers_of_one_headline_have_drawings_of_their_own() {
         let (lesson, chosen) = (demo(), BTreeSet::new());
         let analysis = Arc::new(analyse(&lesson));
-        let notes: Vec<EventId> = analysis.line.iter().map(|note| note.id()).collect();
+        let notes: Vec<EventId> = analysis.line.notes.iter().map(|note| note.id()).collect();
         let about = || About { generation: 1, lesson: &lesson, analysis: &analysis };
         let mut suggest = Suggest::default();
         suggest.turn(1, &lesson, &analysis);

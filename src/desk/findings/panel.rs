@@ -41,7 +41,7 @@ impl Which {
 
     /// Its place in the list of an analysis.
     pub fn index(self, analysis: &Analysis) -> Option<usize> {
-        analysis.findings.iter().position(|finding| Self::of(finding) == self)
+        analysis.findings.told.iter().position(|finding| Self::of(finding) == self)
     }
 }
 
@@ -85,14 +85,14 @@ impl FindingsView {
 
     /// The list as shown, as indices: first what is listed openly, then the rules of thumb.
     pub fn order(&self, analysis: &Analysis) -> (Vec<usize>, Vec<usize>) {
-        let findings = &analysis.findings;
+        let findings = &analysis.findings.told;
         let all = if self.by_time { (0..findings.len()).collect() } else { ranked(findings) };
-        all.into_iter().partition(|index| analysis.findings[*index].verdict != Verdict::Notice)
+        all.into_iter().partition(|index| analysis.findings.told[*index].verdict != Verdict::Notice)
     }
 
     /// The rules of thumb are listed too.
     fn shows_notices(&self, notices: &[usize], analysis: &Analysis) -> bool {
-        let holds_open = notices.iter().any(|i| self.open == Some(Which::of(&analysis.findings[*i])));
+        let holds_open = notices.iter().any(|i| self.open == Some(Which::of(&analysis.findings.told[*i])));
         self.notices.unwrap_or(notices.len() <= MANY_NOTICES || holds_open)
     }
 
@@ -142,8 +142,8 @@ pub fn findings_ui(
     let mut under = Some(under);
     ScrollArea::vertical().id_salt("findings").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
-        if input.analysis.findings.is_empty() {
-            ui.label(if input.analysis.silenced.is_empty() {
+        if input.analysis.findings.told.is_empty() {
+            ui.label(if input.analysis.findings.silenced.is_empty() {
                 "Everything can be played as marked."
             } else {
                 "Nothing else to tell."
@@ -151,7 +151,7 @@ pub fn findings_ui(
         }
         let mut list = |ui: &mut Ui, view: &mut FindingsView, indices: &[usize]| {
             for &index in indices {
-                let finding = &input.analysis.findings[index];
+                let finding = &input.analysis.findings.told[index];
                 let is_open = view.open == Some(Which::of(finding)) && under.is_some();
                 let response = if is_open {
                     let under = under.take();
@@ -173,7 +173,7 @@ pub fn findings_ui(
             ui.add_space(6.0);
             if fold_ui(
                 ui,
-                &count_words(Verdict::Notice, spots(&input.analysis.findings, Verdict::Notice)),
+                &count_words(Verdict::Notice, spots(&input.analysis.findings.told, Verdict::Notice)),
                 shown,
                 input.look,
             ) {
@@ -184,10 +184,10 @@ pub fn findings_ui(
             }
         }
         silenced_ui(ui, input, view, commands);
-        if !input.analysis.notices.is_empty() {
+        if !input.analysis.findings.notices.is_empty() {
             ui.add_space(8.0);
             ui.label(bold("Assumed"));
-            for notice in &input.analysis.notices {
+            for notice in &input.analysis.findings.notices {
                 ui.add(Label::new(RichText::new(notice).weak()).wrap());
             }
         }
@@ -199,7 +199,7 @@ fn heading_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView) {
     ui.horizontal(|ui| {
         ui.heading("Findings");
         for verdict in [Verdict::Impossible, Verdict::RunsOut, Verdict::Tight, Verdict::Notice] {
-            let count = spots(&input.analysis.findings, verdict);
+            let count = spots(&input.analysis.findings.told, verdict);
             if count > 0 {
                 count_ui(ui, verdict, count, ink);
             }
@@ -288,7 +288,7 @@ fn head_ui(ui: &mut Ui, input: &FindingsInput<'_>, finding: &Finding, is_open: b
 
 /// A finding in the list.
 fn row_ui(ui: &mut Ui, input: &FindingsInput<'_>, index: usize) -> Response {
-    let finding = &input.analysis.findings[index];
+    let finding = &input.analysis.findings.told[index];
     let theme = input.look.theme();
     let inner = Frame::new().inner_margin(5.0).show(ui, |ui| head_ui(ui, input, finding, false));
     let (rect, response) = (inner.response.rect, inner.inner);
@@ -313,7 +313,7 @@ fn card_ui(
     commands: &mut Vec<Command>,
     under: Option<impl FnOnce(&mut Ui, &mut Vec<Command>) -> bool>,
 ) -> Response {
-    let finding = &input.analysis.findings[index];
+    let finding = &input.analysis.findings.told[index];
     let theme = input.look.theme();
     let frame = Frame::new()
         .inner_margin(5.0)
@@ -346,7 +346,7 @@ fn places_ui(
     index: usize,
     commands: &mut Vec<Command>,
 ) {
-    let finding = &input.analysis.findings[index];
+    let finding = &input.analysis.findings.told[index];
     if finding.more.is_empty() {
         return;
     }
@@ -409,7 +409,7 @@ fn silence_ui(
 
 /// What is not told, with the reasons.
 fn silenced_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView, commands: &mut Vec<Command>) {
-    let silenced = &input.analysis.silenced;
+    let silenced = &input.analysis.findings.silenced;
     if silenced.is_empty() {
         return;
     }

@@ -311,11 +311,11 @@ pub fn gesture(ui: &Ui, what: impl std::hash::Hash) -> Gesture {
 /// The starts of notes on the hair map, and the pins: dragged up and down, they fix the place.
 fn pins_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Vec<Command>) {
     let pinned = |note: usize| {
-        let events = input.analysis.line.get(note).map_or(&[][..], |note| note.events.as_slice());
+        let events = input.analysis.line.notes.get(note).map_or(&[][..], |note| note.events.as_slice());
         input.lesson.pins.iter().any(|pin| events.contains(&pin.event))
     };
     for &(note, at) in &scene.boundaries {
-        let Some(attack) = input.analysis.line.get(note) else { continue };
+        let Some(attack) = input.analysis.line.notes.get(note) else { continue };
         let id = attack.id();
         let has_pin = pinned(note);
         let at = scene.scale.pos(at);
@@ -363,7 +363,7 @@ fn pins_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Vec
 fn marks_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Vec<Command>) {
     for (nth, (tag, bounds)) in scene.marks.iter().enumerate() {
         let Tag::Finding(index) = tag else { continue };
-        let Some(finding) = input.analysis.findings.get(*index) else { continue };
+        let Some(finding) = input.analysis.findings.told.get(*index) else { continue };
         let rect = scene.scale.rect(*bounds).expand(3.0);
         let response = ui
             .interact(rect, ui.scope_id().with(("mark", nth, index)), Sense::click())
@@ -391,9 +391,9 @@ const CROSSING_MM: f64 = 2.5;
 /// The crossings in the levels: how far, how fast, with which joint, and the finger to have ready.
 fn crossings_hover(ui: &Ui, input: &MusicInput<'_>, scene: &Scene) {
     let analysis = input.analysis;
-    for crossing in &analysis.crossings {
-        let Some(bowed) = analysis.bowed.get(crossing.into) else { continue };
-        let at = analysis.line[bowed.note].onset.to_f64();
+    for crossing in &analysis.arm_path.crossings {
+        let Some(bowed) = analysis.bowing.notes.get(crossing.into) else { continue };
+        let at = analysis.line.notes[bowed.note].onset.to_f64();
         if !scene.shows(at) {
             continue;
         }
@@ -403,11 +403,11 @@ fn crossings_hover(ui: &Ui, input: &MusicInput<'_>, scene: &Scene) {
         let response = ui.interact(scene.scale.rect(box_mm), id, Sense::hover());
         let within =
             |figure: &&crate::arm::Alternation| (figure.notes.0..=figure.notes.1).contains(&crossing.into);
-        let mut words = crossing.words(&analysis.fan);
-        if let Some(figure) = analysis.alternations.iter().find(within) {
+        let mut words = crossing.words(&analysis.arm_path.fan);
+        if let Some(figure) = analysis.arm_path.alternations.iter().find(within) {
             words += &format!(".\n{}", figure.words());
         }
-        if let Some(cue) = analysis.finger_cues.iter().find(|cue| cue.note == bowed.note) {
+        if let Some(cue) = analysis.left_hand.cues.iter().find(|cue| cue.note == bowed.note) {
             words += &format!(".\n{}", sentence_case(&cue.words(&input.lesson.setup)));
         }
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
@@ -431,7 +431,7 @@ fn overview_ui(ui: &Ui, rect: Rect, input: &MusicInput<'_>, scene: &Scene, comma
     let seen = Rect::from_x_y_ranges(x(scene.window.0.to_f64())..=x(scene.window.1.to_f64()), line.y_range());
     let plan = colour(theme, Ink::Plan);
     painter.rect(seen, 3.0, colour(theme, Ink::Corridor), Stroke::new(1.0, plan), StrokeKind::Inside);
-    for finding in &input.analysis.findings {
+    for finding in &input.analysis.findings.told {
         let at = pos2(x(finding.at.to_f64()), line.center().y);
         let ink = colour(theme, Ink::Warn);
         match finding.verdict {

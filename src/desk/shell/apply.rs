@@ -35,7 +35,7 @@ impl Desk {
             Command::Seek(seconds) => self.view.clock.seek(seconds, now),
             Command::Finding(index) => self.go_to_finding(index, now),
             Command::Place(index, nth) => {
-                let spot = self.analysis.findings.get(index).and_then(|finding| finding.more.get(nth));
+                let spot = self.analysis.findings.told.get(index).and_then(|finding| finding.more.get(nth));
                 if let Some((event, at)) = spot.map(|spot| (spot.event, spot.at)) {
                     self.go_to(event, at, now);
                 }
@@ -259,8 +259,8 @@ impl Desk {
         match action {
             Action::Split => change::split_slur(lesson, id),
             Action::Turn => {
-                let is_it = |bowed: &&Bowed| self.analysis.line[bowed.note].id() == id;
-                let bowed = self.analysis.bowed.iter().find(is_it);
+                let is_it = |bowed: &&Bowed| self.analysis.line.notes[bowed.note].id() == id;
+                let bowed = self.analysis.bowing.notes.iter().find(is_it);
                 let direction = bowed.map_or(Direction::Down, |bowed| bowed.direction);
                 change::turn_from(lesson, id, direction)
             }
@@ -287,7 +287,7 @@ impl Desk {
     }
 
     fn go_to_finding(&mut self, index: usize, now: f64) {
-        let Some(finding) = self.analysis.findings.get(index) else { return };
+        let Some(finding) = self.analysis.findings.told.get(index) else { return };
         let (event, at) = (finding.event, finding.at);
         self.view.findings.open(Which::of(finding));
         self.view.offer = None;
@@ -304,7 +304,7 @@ impl Desk {
     /// Opens the next finding of the list as shown, or the one before. In the order of the music
     /// that is the next from the playhead, unless the playhead stands at the open one.
     fn step_finding(&mut self, forward: bool, now: f64) {
-        let findings = &self.analysis.findings;
+        let findings = &self.analysis.findings.told;
         let steps = self.view.findings.steps(&self.analysis);
         let Some(last) = steps.len().checked_sub(1) else { return };
         let at = self.analysis.quarters_at(self.view.clock.tick(now).position);

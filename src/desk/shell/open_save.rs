@@ -253,7 +253,7 @@ impl Desk {
         let family = imported.instrument.unwrap_or(UNTOLD.0);
         self.put_on_desk(Lesson::new(imported.score, family), None);
         self.view.report_open = imported.diagnostics.iter().any(|d| d.severity == Severity::Warning);
-        let notes = self.analysis.line.len();
+        let notes = self.analysis.line.notes.len();
         self.view.message = Some(match (imported.instrument, imported.diagnostics.len()) {
             (None, _) => format!("{}. Change it under the name of the player", sentence_case(UNTOLD.1)),
             (_, 0) => format!("Read {notes} notes"),

@@ -90,7 +90,7 @@ pub fn top_ui(
 /// figures only flicker while playing.
 fn told_place(lesson: &Lesson, analysis: &Analysis, quarters: f64) -> Quarters {
     let here = |at: &Quarters| (at.to_f64() - quarters).abs() < 1e-6;
-    let onset = analysis.line.iter().map(|note| note.onset).find(here);
+    let onset = analysis.line.notes.iter().map(|note| note.onset).find(here);
     onset.unwrap_or_else(|| lesson.score.nearest_beat_part(quarters))
 }
 

@@ -109,7 +109,7 @@ impl View {
     /// The notes of the bowed line that are chosen.
     pub fn chosen_notes<'a>(&self, analysis: &'a Analysis) -> Vec<&'a Attack> {
         let is_chosen = |note: &&Attack| note.events.iter().any(|id| self.selection.contains(id));
-        analysis.line.iter().filter(is_chosen).collect()
+        analysis.line.notes.iter().filter(is_chosen).collect()
     }
 
     /// Chooses one note.
@@ -151,7 +151,7 @@ impl View {
 pub fn note_steps(score: &Score, analysis: &Analysis) -> Vec<(Quarters, EventId)> {
     let rests = score.events.iter().filter(|event| event.is_rest() && event.voice == 0);
     let mut steps: Vec<(Quarters, EventId)> = rests.map(|event| (event.onset, event.id)).collect();
-    steps.extend(analysis.line.iter().map(|note| (note.onset, note.id())));
+    steps.extend(analysis.line.notes.iter().map(|note| (note.onset, note.id())));
     steps.sort_unstable();
     steps.dedup_by_key(|step| step.0);
     steps

@@ -127,7 +127,8 @@ impl Adviser {
     }
 
     fn start(&mut self, which: Which, about: &About<'_>, ctx: &Context) {
-        let Some(finding) = which.index(about.analysis).map(|index| about.analysis.findings[index].clone())
+        let Some(finding) =
+            which.index(about.analysis).map(|index| about.analysis.findings.told[index].clone())
         else {
             self.known.insert(which, Advice { is_done: true, ..Advice::default() });
             return;

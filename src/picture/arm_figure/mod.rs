@@ -135,8 +135,8 @@ pub fn arm_figure(lesson: &Lesson, analysis: &Analysis, figure: &ArmFigure) -> P
     let mut picture = Picture::new(width, height);
     // Everything is drawn right-handed and flipped at the end.
     let upright = |pose: ArmPose| if setup.left_handed { pose.flipped() } else { pose };
-    let arm = &analysis.arm;
-    let names = analysis.fan.all().map(|level| level.name.clone());
+    let arm = &analysis.arm_path.arm;
+    let names = analysis.arm_path.fan.all().map(|level| level.name.clone());
     let levels: Vec<(String, ArmPose)> =
         names.zip(arm.poses(figure.hair_mm).into_iter().map(upright)).collect();
     let pose = upright(arm.pose(figure.level_deg, figure.hair_mm));

@@ -11,7 +11,8 @@ impl Map<'_> {
     pub(super) fn pins(&mut self) {
         let hair = self.lesson.setup.bow.hair_mm;
         for pin in &self.lesson.pins {
-            let Some(note) = self.analysis.line.iter().find(|note| note.events.contains(&pin.event)) else {
+            let Some(note) = self.analysis.line.notes.iter().find(|note| note.events.contains(&pin.event))
+            else {
                 continue;
             };
             if note.onset < self.window.0 || note.onset >= self.window.1 {
@@ -45,10 +46,10 @@ impl Map<'_> {
         let window = self.window;
         let inside = |at: Quarters| at >= window.0 && at < window.1;
         let mut shown: Vec<(usize, &Finding)> =
-            analysis.findings.iter().enumerate().filter(|(_, finding)| inside(finding.at)).collect();
+            analysis.findings.told.iter().enumerate().filter(|(_, finding)| inside(finding.at)).collect();
         // All signs before any words, so that no words lie over one. Further places with the same
         // cause have the sign alone.
-        for (index, finding) in analysis.findings.iter().enumerate() {
+        for (index, finding) in analysis.findings.told.iter().enumerate() {
             for spot in finding.more.iter().filter(|spot| inside(spot.at)) {
                 self.sign(finding.verdict, spot.note, spot.at, index);
             }
@@ -81,13 +82,13 @@ impl Map<'_> {
         let analysis = self.analysis;
         let x = self.axis.x_f64(at.to_f64());
         let tag = Some(Tag::Finding(index));
-        let bowed = analysis.bowed_of_note.get(note).copied().flatten();
+        let bowed = analysis.bowed_of(note);
         match verdict {
             // A rule of thumb is told in the list; the map shows what the hair does.
             Verdict::Notice => {}
             Verdict::Tight => {
                 let Some(k) = bowed else { return };
-                let y = self.y(analysis.solution.start_mm[k]);
+                let y = self.y(analysis.plan.solution.start_mm[k]);
                 let diamond = [(x, y - 4.6), (x + 1.1, y - 3.5), (x, y - 2.4), (x - 1.1, y - 3.5)];
                 self.picture.path(Path::polygon(&diamond), None, Some(Pen::solid(Ink::Warn, 0.35)), tag);
             }
@@ -96,8 +97,8 @@ impl Map<'_> {
                 self.warning((x, if down { self.tip_y } else { self.frog_y }), down, tag);
             }
             Verdict::Impossible => {
-                let y =
-                    bowed.map_or((self.tip_y + self.frog_y) / 2.0, |k| self.y(analysis.solution.end_mm[k]));
+                let y = bowed
+                    .map_or((self.tip_y + self.frog_y) / 2.0, |k| self.y(analysis.plan.solution.end_mm[k]));
                 self.cross((x, y), tag);
             }
         }

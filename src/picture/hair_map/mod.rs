@@ -99,7 +99,7 @@ pub(super) fn fitting_hair_map(
 pub(super) fn fitting_rows(analysis: &Analysis, window: (Quarters, Quarters)) -> (usize, usize) {
     let inside = |finding: &&Finding| finding.at >= window.0 && finding.at < window.1;
     let (mut over, mut under) = (0, 0);
-    for finding in analysis.findings.iter().filter(inside) {
+    for finding in analysis.findings.told.iter().filter(inside) {
         match finding.verdict {
             Verdict::Impossible => over += 1,
             Verdict::RunsOut if runs_down(analysis, finding.note) => over += 1,
@@ -117,8 +117,8 @@ pub(super) fn words_mm(rows: (usize, usize)) -> f64 {
 
 /// True where the hair ends at the tip.
 fn runs_down(analysis: &Analysis, note: usize) -> bool {
-    let bowed = analysis.bowed_of_note.get(note).copied().flatten();
-    bowed.is_none_or(|k| analysis.bowed[k].direction == Direction::Down)
+    let bowed = analysis.bowed_of(note);
+    bowed.is_none_or(|k| analysis.bowed(k).direction == Direction::Down)
 }
 
 fn draw(
@@ -197,9 +197,9 @@ impl Map<'_> {
         let x = |at: f64| self.axis.x_f64(at).clamp(self.sides.0, self.sides.1);
         // Onsets are in order; the note before the window may reach into it.
         let start_s = analysis.seconds_at(self.window.0);
-        let first = analysis.bowed.partition_point(|note| note.onset_s < start_s).saturating_sub(1);
+        let first = analysis.bowing.notes.partition_point(|note| note.onset_s < start_s).saturating_sub(1);
         let end_s = analysis.seconds_at(self.window.1);
-        let notes = analysis.bowed.iter().enumerate().skip(first);
+        let notes = analysis.bowing.notes.iter().enumerate().skip(first);
         let pieces = notes.take_while(|(_, note)| note.onset_s < end_s).filter_map(|(k, note)| {
             let a = analysis.quarters_at(note.onset_s);
             let b = analysis.quarters_at(note.onset_s + note.sounding_s);
@@ -243,7 +243,7 @@ impl Map<'_> {
             self.picture.text(at, name, size, (Face::Sans, Anchor::End, ink));
         }
         // Hair that this player does not use.
-        let (lo, hi) = self.analysis.problem.usable;
+        let (lo, hi) = self.analysis.plan.problem.usable;
         for (a, b) in [(0.0, lo), (hi, hair)] {
             if b - a > 0.03 * hair {
                 let edge = if a == 0.0 { b } else { a };
@@ -256,13 +256,13 @@ impl Map<'_> {
     /// Runs of pieces of a version that the bow plays without leaving the string.
     fn runs<'p>(analysis: &Analysis, pieces: &'p [Piece]) -> Vec<&'p [Piece]> {
         // Spots are in the order of the music, here and below.
-        let spots = &analysis.solution.impossible;
+        let spots = &analysis.plan.solution.impossible;
         let impossible = |k: usize| spots.binary_search_by_key(&k, |spot| spot.resumes).is_ok();
         let mut runs = Vec::new();
         let mut start = 0;
         for i in 1..=pieces.len() {
             let breaks = pieces.get(i).is_none_or(|piece| {
-                matches!(analysis.bowed[piece.k].reached, Reached::Air(_) | Reached::First)
+                matches!(analysis.bowed(piece.k).reached, Reached::Air(_) | Reached::First)
                     || impossible(piece.k)
             });
             if breaks && i > start {
@@ -274,7 +274,7 @@ impl Map<'_> {
     }
 
     fn corridor(&mut self, pieces: &[Piece]) {
-        let solution = &self.analysis.solution;
+        let solution = &self.analysis.plan.solution;
         let mut shapes = Vec::new();
         for run in Self::runs(self.analysis, pieces) {
             let (mut upper, mut lower): (Vec<Point>, Vec<Point>) = (Vec::new(), Vec::new());
@@ -294,7 +294,7 @@ impl Map<'_> {
     }
 
     fn plan(&mut self, pieces: &[Piece]) {
-        let solution = &self.analysis.solution;
+        let solution = &self.analysis.plan.solution;
         let pen = Pen::solid(Ink::Plan, 0.6);
         let mut hops = Vec::new();
         let mut lines = Vec::new();
@@ -327,7 +327,7 @@ impl Map<'_> {
         }
         for piece in pieces {
             self.keep_clear(piece);
-            let note = &self.analysis.bowed[piece.k];
+            let note = self.analysis.bowed(piece.k);
             // A note from before the window has its start elsewhere.
             if piece.share.0 > 0.0 {
                 continue;
@@ -339,7 +339,7 @@ impl Map<'_> {
             let dot = Path::circle(at, radius);
             self.picture.path(dot, Some(Ink::Paper), Some(Pen::solid(Ink::Plan, 0.4)), tag);
         }
-        if let Some(last) = pieces.last().filter(|last| last.k + 1 == self.analysis.bowed.len()) {
+        if let Some(last) = pieces.last().filter(|last| last.k + 1 == self.analysis.bowing.notes.len()) {
             let dot = Path::circle((last.x.1, self.y(solution.end_mm[last.k])), 0.65);
             self.picture.path(dot, Some(Ink::Plan), None, None);
         }
@@ -347,7 +347,7 @@ impl Map<'_> {
 
     /// Keeps words off the planned line.
     fn keep_clear(&mut self, piece: &Piece) {
-        let solution = &self.analysis.solution;
+        let solution = &self.analysis.plan.solution;
         let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
         let steps = (((piece.x.1 - piece.x.0) / 1.5).ceil() as usize).clamp(1, 200);
         for i in 0..=steps {
@@ -359,14 +359,14 @@ impl Map<'_> {
 
     /// The path as marked, dashed, where it differs from the plan.
     fn ghost(&mut self, pieces: &[Piece]) {
-        let (solution, marked) = (&self.analysis.solution, &self.analysis.marked);
+        let (solution, marked) = (&self.analysis.plan.solution, &self.analysis.plan.marked);
         let mut line: Vec<Point> = Vec::new();
         let mut lines: Vec<Vec<Point>> = Vec::new();
         for piece in pieces {
             let k = piece.k;
             let (Some(&a), Some(&b)) = (marked.start_mm.get(k), marked.end_mm.get(k)) else { break };
             // After a run-out the bow waits at the end of the hair: nothing to draw.
-            let waits = (a - b).abs() < 1e-6 && self.analysis.problem.pieces[k].moves();
+            let waits = (a - b).abs() < 1e-6 && self.analysis.piece(k).moves();
             let off = (a - solution.start_mm[k]).abs().max((b - solution.end_mm[k]).abs());
             let differs = !waits && off > GHOST_FROM_MM;
             let (a, b) = piece.ends(a, b);
@@ -400,11 +400,12 @@ impl Map<'_> {
 
     /// What cannot be played is hatched from where it fails to where playing goes on.
     fn impossible_stretches(&mut self) {
-        for spot in &self.analysis.solution.impossible {
-            let Some(first) = self.analysis.bowed.get(spot.piece) else { continue };
+        for spot in &self.analysis.plan.solution.impossible {
+            let Some(first) = self.analysis.bowing.notes.get(spot.piece) else { continue };
             let end = self
                 .analysis
-                .bowed
+                .bowing
+                .notes
                 .get(spot.resumes)
                 .map_or(first.onset_s + first.sounding_s, |next| next.onset_s);
             let x = |seconds: f64| self.axis.x_f64(self.analysis.quarters_at(seconds));
@@ -432,7 +433,7 @@ impl Map<'_> {
     /// A bar with end ticks along the frog under notes whose bowing is settled.
     fn settled(&mut self, pieces: &[Piece]) {
         let kept = |piece: &&Piece| {
-            let note = &self.analysis.line[self.analysis.bowed[piece.k].note];
+            let note = self.analysis.note(piece.k);
             self.lesson.kept.contains(&note.id())
         };
         let mut spans: Vec<(f64, f64, usize)> = Vec::new();

@@ -24,14 +24,14 @@ impl Map<'_> {
     /// the places where notes start elsewhere, those furthest from the plan first.
     pub(super) fn other(&mut self, other: &OtherPath<'_>) -> Vec<Point> {
         let analysis = other.analysis;
-        let solution = &analysis.solution;
+        let solution = &analysis.plan.solution;
         let hair = other.lesson.setup.bow.hair_mm.max(1.0);
         let y = |hair_mm: f64| self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair;
         let planned = |k: usize| {
-            let event = analysis.line[analysis.bowed[k].note].id();
-            let note = self.analysis.line.iter().position(|note| note.id() == event)?;
-            let k = self.analysis.bowed_of_note.get(note).copied().flatten()?;
-            self.analysis.solution.start_mm.get(k).map(|mm| self.y(*mm))
+            let event = analysis.note(k).id();
+            let note = self.analysis.line.notes.iter().position(|note| note.id() == event)?;
+            let k = self.analysis.bowed_of(note)?;
+            self.analysis.plan.solution.start_mm.get(k).map(|mm| self.y(*mm))
         };
         let pieces = self.pieces(analysis);
         let (mut lines, mut squares, mut apart) = (Vec::new(), Vec::new(), Vec::new());
@@ -43,7 +43,7 @@ impl Map<'_> {
                 line.extend([start, (piece.x.1, y(b))]);
                 let off = planned(piece.k).map_or(f64::INFINITY, |planned| (planned - start.1).abs());
                 if piece.share.0 == 0.0 && off > GHOST_FROM_MM / hair * (self.frog_y - self.tip_y) {
-                    if analysis.bowed[piece.k].reached != Reached::SameStroke {
+                    if analysis.bowed(piece.k).reached != Reached::SameStroke {
                         squares.push(start);
                     }
                     apart.push((off, start));

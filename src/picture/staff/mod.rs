@@ -96,10 +96,10 @@ pub fn staff(
 /// Directions of the first notes of the strokes in a window.
 fn stroke_starts(analysis: &Analysis, (from, to): (Quarters, Quarters)) -> HashMap<EventId, Direction> {
     let start = |stroke: &crate::bowing::Stroke| {
-        let note = analysis.line.get(analysis.bowed.get(stroke.notes.start)?.note)?;
+        let note = analysis.line.notes.get(analysis.bowing.notes.get(stroke.notes.start)?.note)?;
         (note.onset >= from && note.onset < to).then(|| (note.id(), stroke.direction))
     };
-    analysis.strokes.iter().filter_map(start).collect()
+    analysis.bowing.strokes.iter().filter_map(start).collect()
 }
 
 /// Room for the clef, key and time signature in front of a window, mm.

@@ -8,7 +8,7 @@ use std::{collections::BTreeSet, ops::Range};
 
 use crate::{
     analysis::Analysis,
-    bowing::{Finding, Reached, Verdict},
+    bowing::{Finding, Plan, Reached, Verdict},
     lesson::Lesson,
     score::{Attack, Direction, EventId, Quarters, SameBow, cm, sentence_case},
 };
@@ -61,13 +61,8 @@ pub(super) struct Maker<'a> {
 
 impl<'a> Maker<'a> {
     fn new(lesson: &'a Lesson, analysis: &'a Analysis, finding: &'a Finding) -> Option<Self> {
-        let holds = |note: &Attack| note.events.contains(&finding.event);
-        let note = match analysis.line.get(finding.note) {
-            Some(note) if holds(note) => finding.note,
-            _ => analysis.line.iter().position(holds)?,
-        };
-        let bowed = analysis.bowed_of_note.get(note).copied().flatten()?;
-        let stroke = *analysis.stroke_of_bowed.get(bowed)?;
+        let bowed = analysis.bowed_of_event(finding.event)?;
+        let stroke = analysis.stroke_of(bowed);
         Some(Self { lesson, analysis, finding, piece: bowed, stroke, found: Vec::new(), split: None })
     }
 
@@ -91,15 +86,15 @@ impl<'a> Maker<'a> {
     }
 
     fn note(&self, bowed: usize) -> &'a Attack {
-        &self.analysis.line[self.analysis.bowed[bowed].note]
+        self.analysis.note(bowed)
     }
 
     fn notes(&self, stroke: usize) -> Range<usize> {
-        self.analysis.strokes[stroke].notes.clone()
+        self.analysis.stroke(stroke).notes.clone()
     }
 
     fn direction(&self, stroke: usize) -> Direction {
-        self.analysis.strokes[stroke].direction
+        self.analysis.stroke(stroke).direction
     }
 
     /// "bar 8, beat 3" of a bowed note.
@@ -113,7 +108,7 @@ impl<'a> Maker<'a> {
     }
 
     fn stays(&self, stroke: usize) -> bool {
-        self.analysis.strokes.get(stroke).is_some_and(|stroke| !stroke.lift_before)
+        self.analysis.bowing.strokes.get(stroke).is_some_and(|stroke| !stroke.lift_before)
     }
 
     /// First stroke since the last lift before the finding, or since it was last set to a place.
@@ -124,18 +119,18 @@ impl<'a> Maker<'a> {
     /// Where the path as marked last met the plan before it runs out in this stroke.
     fn met(&self) -> usize {
         let notes = self.notes(self.stroke);
-        let run_out = self.analysis.marked.run_outs.iter().find(|spot| notes.contains(&spot.piece));
+        let run_out = self.analysis.plan.marked.run_outs.iter().find(|spot| notes.contains(&spot.piece));
         let since = run_out.and_then(|spot| spot.drift).map(|drift| drift.since);
         let chain = self.chain_start();
-        since.map_or(chain, |since| self.analysis.stroke_of_bowed[since].max(chain))
+        since.map_or(chain, |since| self.analysis.stroke_of(since).max(chain))
     }
 
     /// Wanted and planned hair of a stroke, mm.
     fn hair(&self, stroke: usize) -> (f64, f64) {
-        let solution = &self.analysis.solution;
+        let solution = &self.analysis.plan.solution;
         self.notes(stroke).fold((0.0, 0.0), |(wanted, planned), k| {
             let used = (solution.end_mm[k] - solution.start_mm[k]).abs();
-            (wanted + self.analysis.problem.pieces[k].wanted_mm, planned + used)
+            (wanted + self.analysis.piece(k).wanted_mm, planned + used)
         })
     }
 
@@ -146,7 +141,7 @@ impl<'a> Maker<'a> {
         }
         let inner: Vec<usize> =
             (notes.start + 1..notes.end).filter(|&k| self.note(k).grace.is_none()).collect();
-        let seconds = |k: usize| self.analysis.bowed[k].onset_s;
+        let seconds = |k: usize| self.analysis.bowed(k).onset_s;
         let last = self.note(notes.end - 1);
         let span = (seconds(notes.start), self.analysis.seconds_at(last.end()));
         let nearest = |share: f64| {
@@ -283,7 +278,7 @@ impl<'a> Maker<'a> {
         if first.retake {
             let words = format!("No retake before {}", self.at(start));
             self.push(Change::NoRetake, words, &[Step::NoRetake(first.id())]);
-        } else if first.bow.is_some() && matches!(self.analysis.bowed[start].reached, Reached::Air(_)) {
+        } else if first.bow.is_some() && matches!(self.analysis.bowed(start).reached, Reached::Air(_)) {
             let words = format!("No bow mark at {}: play on without a lift", self.at(start));
             self.push(Change::NoRetake, words, &[Step::NoMark(first.id())]);
         }
@@ -298,7 +293,7 @@ impl<'a> Maker<'a> {
         let late = here.clone().skip(1).rev().find(|&k| self.note(k).onset <= self.finding.at);
         places.extend(late.map(|k| (k, self.direction(self.stroke))));
         for (k, direction) in places {
-            let (change, what) = match self.analysis.bowed[k].reached {
+            let (change, what) = match self.analysis.bowed(k).reached {
                 Reached::First | Reached::Air(_) => continue,
                 Reached::BowChange => (Change::Retake, "Retake before"),
                 Reached::SameStroke => (Change::RetakeInside, "End this bow and lift before"),
@@ -319,8 +314,8 @@ impl<'a> Maker<'a> {
         let follows = |stroke: usize| chord(stroke) && self.stays(stroke);
         let first = (0..=self.stroke).rev().find(|&stroke| !follows(stroke)).unwrap_or(0);
         let first = if chord(first) { first } else { first + 1 };
-        let last = (self.stroke + 1..self.analysis.strokes.len()).find(|&stroke| !follows(stroke));
-        let last = last.unwrap_or(self.analysis.strokes.len());
+        let last = (self.stroke + 1..self.analysis.bowing.strokes.len()).find(|&stroke| !follows(stroke));
+        let last = last.unwrap_or(self.analysis.bowing.strokes.len());
         if last < first + 2 {
             return;
         }
@@ -345,7 +340,7 @@ impl<'a> Maker<'a> {
 
     /// Another starting place, the planned place as a checkpoint, pins set free.
     pub(super) fn places(&mut self) {
-        let Analysis { solution, problem, marked, .. } = self.analysis;
+        let Plan { solution, problem, marked, .. } = &*self.analysis.plan;
         let first = self.notes(self.stroke).start;
         let start = self.notes(self.met()).start;
         let share = |mm: f64| (mm / problem.hair_mm).clamp(0.0, 1.0);
@@ -369,7 +364,7 @@ impl<'a> Maker<'a> {
 
     /// Bowed notes with a fixed place: every pin is a place of the start of a piece.
     fn pinned(&self) -> BTreeSet<usize> {
-        self.analysis.problem.pins.iter().map(|pin| pin.piece).collect()
+        self.analysis.plan.problem.pins.iter().map(|pin| pin.piece).collect()
     }
 
     /// Pins set free: those on this stroke, the nearest before it and after it.
@@ -518,8 +513,8 @@ impl<'a> Maker<'a> {
         if let Some((split, words)) = self.split.clone() {
             let mut seconds = vec![(Change::Softer, softer.clone())];
             // With all of the hair ahead.
-            let (lo, hi) = self.analysis.solution.corridor_start[start];
-            let hair = self.analysis.problem.hair_mm.max(1.0);
+            let (lo, hi) = self.analysis.plan.solution.corridor_start[start];
+            let hair = self.analysis.plan.problem.hair_mm.max(1.0);
             let (mm, end) = if direction == Direction::Down { (lo, "frog") } else { (hi, "tip") };
             if !self.pinned().contains(&start) {
                 let place = Step::Place(first, Some((mm / hair).clamp(0.0, 1.0)));
@@ -542,7 +537,7 @@ impl<'a> Maker<'a> {
             }
         }
         // As much as there is hair, from the end of the bow.
-        let (lo, hi) = self.analysis.problem.usable;
+        let (lo, hi) = self.analysis.plan.problem.usable;
         let factor = ((hi - lo) / self.hair(self.stroke).0 / FACTOR_STEP).floor() * FACTOR_STEP;
         if stays && (FACTORS.0..1.0).contains(&factor) {
             let words = format!("Retake before {here}, and save bow: {} times the speed", two_places(factor));

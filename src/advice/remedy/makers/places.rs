@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use crate::{
     analysis::Analysis,
-    bowing::Kind,
+    bowing::{Kind, Plan},
     score::{Direction, EventId, StrokeType, cm, sentence_case},
 };
 
@@ -21,12 +21,12 @@ const MOST_BEFORE: usize = 2;
 
 /// The bowed notes around this one, in a row and of its stroke type.
 pub(in crate::advice::remedy) fn passage(analysis: &Analysis, piece: usize) -> Range<usize> {
-    let Analysis { line, bowed, .. } = analysis;
-    let kind = bowed[piece].stroke_type;
-    let follows = |k: usize| line[bowed[k - 1].note].end() == line[bowed[k].note].onset;
-    let same = |k: usize| bowed[k].stroke_type == kind;
+    let count = analysis.bowing.notes.len();
+    let kind = analysis.bowed(piece).stroke_type;
+    let follows = |k: usize| analysis.note(k - 1).end() == analysis.note(k).onset;
+    let same = |k: usize| analysis.bowed(k).stroke_type == kind;
     let start = (1..=piece).rev().find(|&k| !(same(k - 1) && follows(k))).unwrap_or(0);
-    let end = (piece + 1..bowed.len()).find(|&k| !(same(k) && follows(k))).unwrap_or(bowed.len());
+    let end = (piece + 1..count).find(|&k| !(same(k) && follows(k))).unwrap_or(count);
     start..end
 }
 
@@ -34,8 +34,8 @@ impl Maker<'_> {
     /// A place fixed just inside the limit of the rule, as far as the strokes around allow.
     pub(in crate::advice::remedy) fn nearer(&mut self) {
         let rules = &self.lesson.setup.school.rules;
-        let hair = self.analysis.problem.hair_mm.max(1.0);
-        let now = self.analysis.solution.start_mm[self.piece] / hair;
+        let hair = self.analysis.plan.problem.hair_mm.max(1.0);
+        let now = self.analysis.plan.solution.start_mm[self.piece] / hair;
         let wanted = match self.finding.kind {
             Kind::ChordPlace => rules.chord_below - INSIDE,
             Kind::AccentPlace => rules.accent_below - INSIDE,
@@ -49,12 +49,8 @@ impl Maker<'_> {
             Kind::SuddenSoft => rules.sudden_soft_from + INSIDE,
             // The way of the hand grows with the distance from the frog.
             Kind::CrossingFarOut => {
-                let speed = self
-                    .analysis
-                    .crossings
-                    .iter()
-                    .find(|crossing| crossing.into == self.piece)
-                    .map(|crossing| crossing.hand_mm_per_s());
+                let speed =
+                    self.analysis.arm_path.crossing_into(self.piece).map(|crossing| crossing.hand_mm_per_s());
                 let Some(speed) = speed.filter(|speed| *speed > 0.0) else { return };
                 now * (rules.crossing_mm_per_s / speed) - INSIDE
             }
@@ -66,7 +62,7 @@ impl Maker<'_> {
     /// The stroke laid into the part of the bow where its type lives.
     pub(in crate::advice::remedy) fn home(&mut self) {
         let start = self.notes(self.stroke).start;
-        let kind = self.analysis.bowed[start].stroke_type;
+        let kind = self.analysis.bowed(start).stroke_type;
         let setup = &self.lesson.setup;
         let region = if self.finding.kind == Kind::HookPlace {
             Some(setup.school.rules.hook_region)
@@ -74,9 +70,9 @@ impl Maker<'_> {
             setup.habit(kind).home
         };
         let Some((lo, hi)) = region else { return };
-        let hair = self.analysis.problem.hair_mm;
+        let hair = self.analysis.plan.problem.hair_mm;
         let half = self.direction(self.stroke).sign() * self.used(self.stroke) / 2.0;
-        let middle = self.analysis.solution.start_mm[start] + half;
+        let middle = self.analysis.plan.solution.start_mm[start] + half;
         let (lo, hi) = ((lo + INSIDE) * hair, (hi - INSIDE) * hair);
         self.start_at(start, middle.clamp(lo.min(hi), hi) - half);
     }
@@ -84,13 +80,13 @@ impl Maker<'_> {
     fn start_at(&mut self, piece: usize, mm: f64) {
         // A place fixed there may be fixed elsewhere.
         let fixed = self.pinned().contains(&piece);
-        let Analysis { problem, solution, .. } = self.analysis;
+        let Plan { problem, solution, .. } = &*self.analysis.plan;
         let (lo, hi) = if fixed { problem.usable } else { solution.corridor_start[piece] };
         if !(lo <= hi && mm.is_finite()) {
             return;
         }
         let mm = mm.clamp(lo, hi);
-        let share = (mm / self.analysis.problem.hair_mm).clamp(0.0, 1.0);
+        let share = (mm / self.analysis.plan.problem.hair_mm).clamp(0.0, 1.0);
         let words = format!("Be {} from the frog at {}", cm(mm), self.at(piece));
         self.push(Change::Place, words, &[Step::Place(self.note(piece).id(), Some(share))]);
     }
@@ -103,7 +99,7 @@ impl Maker<'_> {
     /// Another stroke type for the whole passage: the other bouncing stroke, or on the string.
     pub(in crate::advice::remedy) fn other_stroke(&mut self) {
         let notes = passage(self.analysis, self.piece);
-        let now = self.analysis.bowed[self.piece].stroke_type;
+        let now = self.analysis.bowed(self.piece).stroke_type;
         let others: &[StrokeType] = match (self.finding.kind, now) {
             (Kind::SpiccatoFast, _) => &[StrokeType::Sautille, StrokeType::Detache],
             (Kind::SautilleSlow, _) => &[StrokeType::Spiccato, StrokeType::Detache],

@@ -1,14 +1,12 @@
 //! Our plan against a general conic solver on passages of chance.
 //! Source of the reference: Clarabel, an independent open-source interior-point solver.
 
-#[path = "common/conic.rs"]
-mod conic;
-#[path = "common/random.rs"]
-mod random;
-
-use conic::conic_cost;
 use elbowroom::bowing::{End, Join, Piece, Problem, Solution, corridor, cost, solve};
-use random::{Random, playable};
+
+use crate::{
+    conic::conic_cost,
+    random::{Random, playable},
+};
 
 /// Greatest amount by which a plan breaks any limit, mm.
 fn broken_mm(problem: &Problem, plan: &Solution) -> f64 {

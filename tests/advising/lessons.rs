@@ -2,14 +2,14 @@
 
 use elbowroom::{
     lesson::{
-        Edit, EditError, Lesson,
-        change::{hair_pin, insert, new_passage, set_bow, set_dynamic, set_retake, set_slur},
+        Edit, EditError, Lesson, Writer,
+        change::{hair_pin, new_passage, set_bow, set_dynamic, set_retake, set_slur},
     },
-    score::{Direction, Dynamic, EventId, Letter, NoteValue, Pitch, Quarters, Sign, SignKind, TimeSignature},
+    score::{Direction, Dynamic, EventId, NoteValue, Quarters, Sign, SignKind, TimeSignature},
     setup::Family,
 };
 
-use crate::random::Random;
+use crate::{music::written, random::Random};
 
 /// Makes a change if it can be made.
 pub fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
@@ -22,27 +22,25 @@ pub fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
 pub fn passage(random: &mut Random, count: usize, slurs: f64) -> (Lesson, Vec<EventId>) {
     let beats = if random.chance(0.5) { 3 } else { 4 };
     let qpm = random.between(50.0, 110.0).round();
-    let mut lesson = new_passage(Family::Violin, TimeSignature::new(beats, 4), 0, qpm);
-    let mut ids: Vec<EventId> = Vec::new();
-    let mut last = None;
-    while ids.len() < count {
+    let mut writer = Writer::new(new_passage(Family::Violin, TimeSignature::new(beats, 4), 0, qpm));
+    let mut notes = 0;
+    while notes < count {
         let value = match random.between(0.0, 10.0) as usize {
-            0..=2 => NoteValue::plain(-3),
+            0..=2 => NoteValue::EIGHTH,
             3..=5 => NoteValue::QUARTER,
-            6..=7 => NoteValue { log2_whole: -1, dots: 1, tuplet: None },
-            8 => NoteValue { log2_whole: -2, dots: 1, tuplet: None },
-            _ => NoteValue::plain(-1),
+            6..=7 => NoteValue::HALF.dotted(),
+            8 => NoteValue::QUARTER.dotted(),
+            _ => NoteValue::HALF,
         };
-        let rest = !ids.is_empty() && random.chance(0.06);
-        let pitch = [Pitch::new(Letter::A, 0.0, 4)];
-        let id = lesson.score.free_event_id();
-        let edit = insert(&lesson, last, value, if rest { &[] } else { &pitch });
-        take(&mut lesson, edit);
-        last = Some(id);
-        if !rest {
-            ids.push(id);
+        if notes > 0 && random.chance(0.06) {
+            writer = writer.rest(value);
+        } else {
+            writer = writer.note("A4", value);
+            notes += 1;
         }
     }
+    let (mut lesson, mut ids) = written(writer);
+    ids.retain(|id| lesson.score.event(*id).is_some_and(|event| !event.is_rest()));
     let mut k = 0;
     while k < count {
         if random.chance(slurs) {

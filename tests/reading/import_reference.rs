@@ -16,6 +16,8 @@ use elbowroom::{
 };
 use serde::Deserialize;
 
+use crate::data::found;
+
 #[derive(Deserialize)]
 struct Reference {
     source: PathBuf,
@@ -69,7 +71,7 @@ enum Aspect {
 
 /// Accepted differences, one a line: part, aspect, how many. Each class has its reason in
 /// [`reason`]; where reading the XML showed us to be wrong, the reader was mended instead.
-const ACCEPTED: &str = include_str!("reference/accepted.txt");
+const ACCEPTED: &str = include_str!("../reference/accepted.txt");
 
 /// Who is right in the accepted differences, by what the XML says.
 fn reason(aspect: Aspect) -> &'static str {
@@ -121,7 +123,13 @@ fn accepted(name: &str) -> BTreeMap<String, usize> {
 fn folder() -> Option<PathBuf> {
     let folder = std::env::var_os("ELBOWROOM_REFERENCE")
         .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("target/reference"), PathBuf::from);
-    folder.is_dir().then_some(folder)
+    found(
+        folder,
+        "make it with\n  python3 -m venv target/reference-venv\n  \
+         target/reference-venv/bin/pip install music21==10.5.1\n  \
+         target/reference-venv/bin/python tests/reference/make_reference.py target/reference\n\
+         or name its folder in ELBOWROOM_REFERENCE",
+    )
 }
 
 /// A note's bar, place in the bar and pitches, which pair it with the note of the other reader.
@@ -307,15 +315,7 @@ fn compare(reference: &Reference) -> BTreeMap<Aspect, Vec<String>> {
 
 #[test]
 fn real_parts_are_read_as_an_independent_reader_reads_them() {
-    let Some(folder) = folder() else {
-        println!(
-            "SKIPPED: no reference in target/reference. Make it with\n  python3 -m venv target/reference-venv\n  \
-             target/reference-venv/bin/pip install music21==10.5.1\n  \
-             target/reference-venv/bin/python tests/reference/make_reference.py target/reference\n\
-             or name its folder in ELBOWROOM_REFERENCE."
-        );
-        return;
-    };
+    let Some(folder) = folder() else { return };
     let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
         .expect("readable")
         .map(|entry| entry.expect("readable").path())

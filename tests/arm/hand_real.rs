@@ -5,18 +5,17 @@
 //! four players who can play them is the check: whatever is refused has been read in the file by
 //! hand, and its cause stands in [`CAUSES`].
 
-use std::{
-    collections::BTreeMap,
-    path::{Path, PathBuf},
-};
+use std::collections::BTreeMap;
 
 use elbowroom::{
-    analysis::{Analysis, analyse},
+    analysis::analyse,
     arm::{Finger, Placement, Plane},
     exchange::musicxml,
     lesson::Lesson,
     score::Attack,
 };
+
+use crate::data::files;
 
 /// Why notes together are refused: file, part from 0, words of the reason, how often, and the cause.
 const CAUSES: [(&str, usize, &str, usize, &str); 5] = [
@@ -30,17 +29,6 @@ const SHARP_TOUCHED: &str = "a harmonic of the D string touched a fourth up, wit
                              music before: nothing sounds there";
 const PLAIN_HEADS: &str = "harmonics in two heads, touched and sounding, without a diamond: only the word \
                            \"Flag.\" over the staff tells it";
-
-fn quartets() -> Vec<PathBuf> {
-    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/quartets");
-    let Ok(entries) = std::fs::read_dir(&data) else {
-        eprintln!("SKIPPED: {} is missing", data.display());
-        return Vec::new();
-    };
-    let mut files: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
-    files.sort();
-    files
-}
 
 /// A placed chord must be one a player can hold; facts of the instrument.
 fn check(lesson: &Lesson, attack: &Attack, placement: &Placement, place: &str) {
@@ -62,7 +50,7 @@ fn check(lesson: &Lesson, attack: &Attack, placement: &Placement, place: &str) {
 
 #[test]
 fn double_stops_and_chords_of_real_parts_lie_under_the_hand() {
-    let files = quartets();
+    let files = files("quartets");
     let mut refused: BTreeMap<(String, usize, String), usize> = BTreeMap::new();
     // Two, three and four notes: how many.
     let mut counts = [0_usize; 3];
@@ -73,9 +61,10 @@ fn double_stops_and_chords_of_real_parts_lie_under_the_hand() {
             let imported = document.read(part).expect(&name);
             let family = imported.instrument.expect("quartets name their instruments");
             let lesson = Lesson::new(imported.score, family);
-            let Analysis { line, placements, .. } = analyse(&lesson);
+            let analysis = analyse(&lesson);
+            let played = analysis.line.notes.iter().zip(&analysis.left_hand.placements);
             let sections = lesson.score.bar_sections();
-            for (attack, placement) in line.iter().zip(&placements).filter(|(a, _)| a.notes.len() > 1) {
+            for (attack, placement) in played.filter(|(a, _)| a.notes.len() > 1) {
                 let place =
                     format!("{name}, part {part}, {}", lesson.score.place_in(attack.onset, &sections));
                 assert!(attack.notes.len() <= 4, "{place}");

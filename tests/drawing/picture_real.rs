@@ -3,7 +3,7 @@
 //!
 //! Parts: string quartets, CC0, and the MusicXML test suite, in `shared/data` beside the checkout.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use elbowroom::{
     analysis::analyse,
@@ -14,17 +14,7 @@ use elbowroom::{
     setup::Family,
 };
 
-/// Files of a folder of the shared data; empty, and said so, where it is missing.
-fn files(folder: &str) -> Vec<PathBuf> {
-    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data").join(folder);
-    let Ok(entries) = std::fs::read_dir(&data) else {
-        eprintln!("SKIPPED: {} is missing", data.display());
-        return Vec::new();
-    };
-    let mut files: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
-    files.sort();
-    files
-}
+use crate::data::files;
 
 /// The part for `instrument`, or the likely one.
 fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {

@@ -2,18 +2,13 @@
 //!
 //! Parts: string quartets with printed bow marks, CC0, in `shared/data` beside the checkout.
 
-#[path = "common/conic.rs"]
-mod conic;
-
-use std::path::Path;
-
 use elbowroom::{
     analysis::analyse,
     bowing::{Join, Problem, solve},
-    exchange::musicxml,
     lesson::{Lesson, demo::demo},
-    setup::Family,
 };
+
+use crate::{conic, data};
 
 /// Notes compared at a time. On long passages the general solver's own accuracy, not ours, is what
 /// would be measured: its answer breaks the limits of the shortest notes by more than 1e-6 of the
@@ -39,11 +34,11 @@ fn window(problem: &Problem, first: usize, count: usize) -> Problem {
 /// Checks one lesson; tells how many windows were compared.
 fn compare(lesson: &Lesson, name: &str) -> usize {
     let analysis = analyse(lesson);
-    let whole = &analysis.solution;
+    let whole = &analysis.plan.solution;
     assert!(whole.gap <= 1e-6 * whole.cost.max(1.0), "{name}: {} above the dual bound", whole.gap);
     let mut compared = 0;
-    for first in (0..analysis.problem.pieces.len()).step_by(STRIDE) {
-        let part = window(&analysis.problem, first, WINDOW);
+    for first in (0..analysis.plan.problem.pieces.len()).step_by(STRIDE) {
+        let part = window(&analysis.plan.problem, first, WINDOW);
         let found = solve(&part).expect("a real passage is a sound problem");
         // The general solver has no notion of a spot that cannot be played.
         if !found.impossible.is_empty() {
@@ -67,23 +62,13 @@ fn the_demo_has_the_cost_a_general_solver_finds() {
 
 #[test]
 fn real_parts_have_the_cost_a_general_solver_finds() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/quartets");
-    let Ok(entries) = std::fs::read_dir(&folder) else {
-        println!("SKIPPED: no real parts in {}", folder.display());
+    if data::shared("quartets").is_none() {
         return;
-    };
-    let mut paths: Vec<_> = entries.filter_map(|entry| Some(entry.ok()?.path())).collect();
-    paths.sort();
+    }
     let (mut compared, mut parts) = (0, 0);
-    for path in paths {
-        let bytes = std::fs::read(&path).expect("readable");
-        let document = musicxml::open(&bytes).expect("a real file opens");
-        for part in document.parts() {
-            let imported = document.read(part.index).expect("a real part reads");
-            let lesson = Lesson::new(imported.score, imported.instrument.unwrap_or(Family::Violin));
-            compared += compare(&lesson, &format!("{}, {}", path.display(), part.name));
-            parts += 1;
-        }
+    for (name, imported) in data::real_parts() {
+        compared += compare(&data::lesson(imported), &name);
+        parts += 1;
     }
     println!("{compared} windows of {WINDOW} notes of {parts} real parts compared");
     assert!(parts >= 20 && compared >= 2 * parts);

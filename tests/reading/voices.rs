@@ -1,11 +1,10 @@
 //! What one bow plays of several voices: one note after the other, in the score and in time.
 //! No outside source: a bow that plays a note cannot begin another at the same time.
 
-use std::{collections::BTreeSet, path::Path};
+use std::collections::BTreeSet;
 
 use elbowroom::{
     analysis::{Analysis, analyse},
-    exchange::musicxml,
     lesson::{Lesson, change::new_passage},
     score::{
         Attack, Event, EventId, Grace, Note, NoteValue, Pitch, Quarters, TimeSignature, attacks, bow_line,
@@ -13,6 +12,8 @@ use elbowroom::{
     setup::Family,
 };
 use proptest::prelude::*;
+
+use crate::data;
 
 /// A note in a voice: onset and length in eighths, MIDI number.
 fn note(voice: u8, onset: i64, length: i64, midi: i32) -> Event {
@@ -55,8 +56,11 @@ fn bowed(lesson: &Lesson) -> (Vec<(f64, f64, Vec<f64>)>, usize) {
 fn at_once(line: &[Attack], analysis: &Analysis) -> Option<String> {
     let pair = |bar: usize, from: &dyn std::fmt::Display| format!("bar index {bar}: two notes at {from}");
     let written = line.windows(2).find(|pair| pair[1].onset < pair[0].end());
-    let sounding =
-        analysis.bowed.windows(2).find(|two| two[1].onset_s < two[0].onset_s + two[0].sounding_s - 1e-9);
+    let sounding = analysis
+        .bowing
+        .notes
+        .windows(2)
+        .find(|two| two[1].onset_s < two[0].onset_s + two[0].sounding_s - 1e-9);
     written
         .map(|two| pair(two[1].bar, &two[1].onset))
         .or_else(|| sounding.map(|two| pair(line[two[1].note].bar, &format!("{} s", two[1].onset_s))))
@@ -72,8 +76,8 @@ fn a_note_held_into_a_bar_keeps_the_bow() {
     ]);
     assert_eq!(bowed(&held), (vec![(0.0, 16.0, vec![74.0])], 2));
     let analysis = analyse(&held);
-    assert_eq!(analysis.strokes.len(), 1);
-    assert!(analysis.notices.iter().any(|notice| notice.starts_with("2 notes of other voices")));
+    assert_eq!(analysis.bowing.strokes.len(), 1);
+    assert!(analysis.findings.notices.iter().any(|notice| notice.starts_with("2 notes of other voices")));
 }
 
 #[test]
@@ -136,7 +140,7 @@ fn grace_notes_follow_each_other() {
     group.setup.school.grace_s = 0.08;
     let analysis = analyse(&group);
     let times: Vec<(f64, f64)> =
-        analysis.bowed.iter().map(|note| (note.onset_s, note.onset_s + note.sounding_s)).collect();
+        analysis.bowing.notes.iter().map(|note| (note.onset_s, note.onset_s + note.sounding_s)).collect();
     let expected = [(0.0, 3.84), (3.84, 3.92), (3.92, 4.0), (4.0, 4.08), (4.08, 4.16), (4.16, 6.0)];
     assert_eq!(times.len(), expected.len());
     for (found, expected) in times.iter().zip(expected) {
@@ -181,21 +185,10 @@ proptest! {
 
 #[test]
 fn in_real_parts_a_bow_plays_one_note_after_the_other() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/quartets");
-    let Ok(entries) = std::fs::read_dir(&folder) else {
-        println!("SKIPPED: no real parts in {}", folder.display());
-        return;
-    };
-    let mut paths: Vec<_> = entries.map(|entry| entry.expect("readable").path()).collect();
-    paths.sort();
-    for path in paths {
-        let document = musicxml::open(&std::fs::read(&path).expect("readable")).expect("a real file opens");
-        for part in document.parts() {
-            let imported = document.read(part.index).expect("a real part reads");
-            let lesson = Lesson::new(imported.score, imported.instrument.unwrap_or(Family::Violin));
-            let (line, _) = bow_line(&attacks(&lesson.score));
-            let found = at_once(&line, &analyse(&lesson));
-            assert_eq!(found, None, "{}, {}", path.display(), part.name);
-        }
+    for (name, imported) in data::real_parts() {
+        let lesson = data::lesson(imported);
+        let (line, _) = bow_line(&attacks(&lesson.score));
+        let found = at_once(&line, &analyse(&lesson));
+        assert_eq!(found, None, "{name}");
     }
 }

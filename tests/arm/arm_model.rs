@@ -3,25 +3,22 @@
 //!
 //! Numbers "computed from the stated inputs" are facts of geometry, worked out apart from this code.
 
-#[path = "common/random.rs"]
-mod random;
-
 use elbowroom::{
     analysis::{Analysis, analyse},
     arm::{Arm, ArmPose, Frame, LevelFan, Links, Load, Plane, Vec3, hand_travel_mm, load, usable_mm},
     bowing::{Join, Piece, Problem, Weights, solve},
-    lesson::{
-        Lesson,
-        change::{insert, new_passage},
-        demo::demo,
-    },
-    score::{Direction, NoteValue, Pitch, TimeSignature},
+    lesson::{Lesson, Writer, change::new_passage, demo::demo},
+    score::{Direction, TimeSignature},
     setup::{
         ArmSchool, Body, BowHold, Catalogue, Chart, Family, Hold, Lms, Origin, Part, Posture, Proportions,
         Setup, Sex, median_stature_mm,
     },
 };
-use random::Random;
+
+use crate::{
+    music::{WHOLE, chords},
+    random::Random,
+};
 
 fn close(found: f64, expected: f64, within: f64, what: &str) {
     assert!((found - expected).abs() <= within, "{what}: {found} for {expected}");
@@ -290,15 +287,9 @@ fn a_raised_arm_is_to_be_varied() {
 
 /// Whole notes on open strings, by their MIDI numbers, at 60 quarters a minute.
 fn open_notes(midi: &[i32]) -> Lesson {
-    let mut lesson = new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0);
-    let mut last = None;
-    for &midi in midi {
-        let id = lesson.score.free_event_id();
-        let edit = insert(&lesson, last, NoteValue::plain(0), &[Pitch::from_midi(midi, false)]);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("it can be written").0;
-        last = Some(id);
-    }
-    lesson
+    let viola = Writer::new(new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0));
+    let notes: Vec<_> = midi.iter().map(|midi| (WHOLE, std::slice::from_ref(midi))).collect();
+    chords(viola, &notes).0
 }
 
 /// The border of 60 degrees: ISO 11226:2000, from memory. The time above it against the pose of the arm
@@ -309,8 +300,12 @@ fn time_with_a_raised_arm_is_what_the_poses_say() {
     let (on_c, on_a) = (analyse(&low), analyse(&high));
     for share in 0..=10 {
         let elevation = |analysis: &Analysis, plane| {
-            let level = analysis.fan.level(plane).angle_deg;
-            analysis.arm.pose(level, f64::from(share) / 10.0 * analysis.arm.hair_mm()).upper_arm_deg
+            let level = analysis.arm_path.fan.level(plane).angle_deg;
+            analysis
+                .arm_path
+                .arm
+                .pose(level, f64::from(share) / 10.0 * analysis.arm_path.arm.hair_mm())
+                .upper_arm_deg
         };
         assert!(elevation(&on_c, Plane::String(4)) > 60.0 && elevation(&on_a, Plane::String(1)) < 60.0);
     }
@@ -654,13 +649,13 @@ fn the_plan_stops_at_the_reach_when_asked() {
     let (from, to) = usable_mm(&lesson.setup);
     assert!(from == free.0 && to < free.1 - 20.0, "{to} of {}", free.1);
     let analysis = analyse(&lesson);
-    assert_eq!(analysis.problem.usable, (from, to));
-    assert_eq!(to, analysis.arm.tip_mark_mm());
+    assert_eq!(analysis.plan.problem.usable, (from, to));
+    assert_eq!(to, analysis.arm_path.arm.tip_mark_mm());
     // A nearer mark of the player's own counts.
     lesson.setup.player.tip_mark_mm = Some(400.0);
     assert_eq!(usable_mm(&lesson.setup).1, 400.0);
     let state = analysis.bow_at(0.0);
-    assert_eq!(analysis.arm_at(&state), analysis.arm.pose(state.level_deg, state.hair_mm));
+    assert_eq!(analysis.arm_at(&state), analysis.arm_path.arm.pose(state.level_deg, state.hair_mm));
 }
 
 /// Everything that is a length grows together: no angle changes, and every point grows alike.

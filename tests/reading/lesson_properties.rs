@@ -11,6 +11,8 @@ use elbowroom::{
 };
 use proptest::prelude::*;
 
+use crate::music::{QUARTER, taken, violin, written};
+
 /// What a person may want; indices choose among the events that are there.
 #[derive(Clone, Debug)]
 enum Wish {
@@ -292,33 +294,20 @@ proptest! {
     }
 }
 
-fn apply(lesson: &Lesson, edit: Result<Edit, EditError>) -> Lesson {
-    edit.and_then(|edit| edit.apply(lesson)).expect("it can be done").0
-}
-
 /// Four quarter notes in 4/4, then what the test wants.
 fn four() -> (Lesson, Vec<EventId>) {
-    let mut lesson = change::new_passage(Family::Violin, TimeSignature::default(), 0, 60.0);
-    let mut ids = Vec::new();
-    for midi in [67, 69, 71, 72] {
-        let id = lesson.score.free_event_id();
-        let pitch = [Pitch::from_midi(midi, false)];
-        let edit = change::insert(&lesson, ids.last().copied(), NoteValue::QUARTER, &pitch);
-        lesson = apply(&lesson, edit);
-        ids.push(id);
-    }
-    (lesson, ids)
+    written(["G4", "A4", "B4", "C5"].iter().fold(violin(), |writer, name| writer.note(name, QUARTER)))
 }
 
 #[test]
 fn a_note_pushed_over_the_barline_is_split_and_tied() {
     let (lesson, ids) = four();
-    let lesson = apply(&lesson, change::set_length(&lesson, ids[3], NoteValue::plain(-1)));
+    let lesson = taken(&lesson, change::set_length(&lesson, ids[3], NoteValue::plain(-1)));
     let written: Vec<_> = lesson.score.events.iter().skip(3).map(|e| (e.onset, e.duration)).collect();
     assert_eq!(written, [(Quarters::from(3), Quarters::ONE), (Quarters::from(4), Quarters::ONE)]);
     assert!(lesson.score.events[3].notes[0].tie_start && lesson.score.events[4].notes[0].tie_stop);
     assert_eq!(attacks(&lesson.score).len(), 4, "it sounds as one note");
-    let lesson = apply(&lesson, change::delete(&lesson, &ids[..1]));
+    let lesson = taken(&lesson, change::delete(&lesson, &ids[..1]));
     let last = lesson.score.events.last().expect("three notes are left");
     assert_eq!((last.onset, last.value), (Quarters::from(2), NoteValue::plain(-1)), "one half note again");
 }
@@ -327,12 +316,12 @@ fn a_note_pushed_over_the_barline_is_split_and_tied() {
 #[test]
 fn a_new_note_inherits_nothing_from_a_deleted_one() {
     let (lesson, ids) = four();
-    let fixed = apply(&lesson, change::keep_bowing(&lesson, &ids, true));
-    let fixed = apply(&fixed, change::hair_pin(&fixed, ids[3], Some((0.5, 0.5))));
-    let fixed = apply(&fixed, change::silence(&fixed, "rush", &ids[3..], Some("on purpose")));
+    let fixed = taken(&lesson, change::keep_bowing(&lesson, &ids, true));
+    let fixed = taken(&fixed, change::hair_pin(&fixed, ids[3], Some((0.5, 0.5))));
+    let fixed = taken(&fixed, change::silence(&fixed, "rush", &ids[3..], Some("on purpose")));
     let (shorter, undo) = change::delete(&fixed, &ids[3..]).and_then(|e| e.apply(&fixed)).expect("deleted");
     let pitch = [Pitch::from_midi(72, false)];
-    let new = apply(&shorter, change::insert(&shorter, Some(ids[2]), NoteValue::QUARTER, &pitch));
+    let new = taken(&shorter, change::insert(&shorter, Some(ids[2]), NoteValue::QUARTER, &pitch));
     assert!(new.score.event(ids[3]).is_some(), "the id is used again");
     assert_eq!(new.kept.iter().collect::<Vec<_>>(), ids[..3].iter().collect::<Vec<_>>());
     assert_eq!((new.pins.len(), new.silenced.len()), (0, 0));
@@ -342,18 +331,18 @@ fn a_new_note_inherits_nothing_from_a_deleted_one() {
 #[test]
 fn slurs_are_set_split_and_removed() {
     let (lesson, ids) = four();
-    let lesson = apply(&lesson, change::set_slur(&lesson, &[ids[0], ids[3]], true));
+    let lesson = taken(&lesson, change::set_slur(&lesson, &[ids[0], ids[3]], true));
     assert_eq!((lesson.score.slurs[0].from, lesson.score.slurs[0].to), (ids[0], ids[3]));
-    let split = apply(&lesson, change::split_slur(&lesson, ids[2]));
+    let split = taken(&lesson, change::split_slur(&lesson, ids[2]));
     let ends: Vec<_> = split.score.slurs.iter().map(|slur| (slur.from, slur.to)).collect();
     assert_eq!(ends, [(ids[0], ids[1]), (ids[2], ids[3])]);
     let starts: Vec<bool> = attacks(&split.score).iter().map(|attack| attack.slur_start).collect();
     assert_eq!(starts, [true, false, true, false]);
-    let cut = apply(&lesson, change::set_slur(&lesson, &[ids[0]], false));
+    let cut = taken(&lesson, change::set_slur(&lesson, &[ids[0]], false));
     assert_eq!((cut.score.slurs[0].from, cut.score.slurs[0].to), (ids[1], ids[3]));
-    let shorter = apply(&lesson, change::delete(&lesson, &[ids[3]]));
+    let shorter = taken(&lesson, change::delete(&lesson, &[ids[3]]));
     assert_eq!((shorter.score.slurs[0].from, shorter.score.slurs[0].to), (ids[0], ids[2]));
-    let inside = apply(&lesson, change::set_slur(&lesson, &ids[..2], true));
+    let inside = taken(&lesson, change::set_slur(&lesson, &ids[..2], true));
     let ends: Vec<_> = inside.score.slurs.iter().map(|slur| (slur.from, slur.to)).collect();
     assert_eq!(ends.len(), 2);
     assert!(ends.contains(&(ids[0], ids[1])) && ends.contains(&(ids[2], ids[3])));
@@ -365,10 +354,10 @@ fn slurs_are_set_split_and_removed() {
 fn turning_the_bowing_round_ends_at_the_next_lift() {
     let (mut lesson, ids) = four();
     for (id, direction) in [(ids[1], Direction::Up), (ids[2], Direction::Down), (ids[3], Direction::Up)] {
-        lesson = apply(&lesson, change::set_bow(&lesson, &[id], Some(direction)));
+        lesson = taken(&lesson, change::set_bow(&lesson, &[id], Some(direction)));
     }
-    lesson = apply(&lesson, change::set_retake(&lesson, ids[3], true));
-    lesson = apply(&lesson, change::turn_from(&lesson, ids[1], Direction::Up));
+    lesson = taken(&lesson, change::set_retake(&lesson, ids[3], true));
+    lesson = taken(&lesson, change::turn_from(&lesson, ids[1], Direction::Up));
     let marks: Vec<_> = lesson.score.events.iter().map(|event| event.bow).collect();
     assert_eq!(marks, [None, Some(Direction::Down), Some(Direction::Up), Some(Direction::Up)]);
 }
@@ -376,13 +365,13 @@ fn turning_the_bowing_round_ends_at_the_next_lift() {
 #[test]
 fn dynamics_move_with_their_notes() {
     let (lesson, ids) = four();
-    let lesson = apply(&lesson, change::set_dynamic(&lesson, Quarters::from(2), Some(Dynamic::P)));
+    let lesson = taken(&lesson, change::set_dynamic(&lesson, Quarters::from(2), Some(Dynamic::P)));
     let pitch = [Pitch::from_midi(74, false)];
-    let lesson = apply(&lesson, change::insert(&lesson, Some(ids[0]), NoteValue::plain(-1), &pitch));
+    let lesson = taken(&lesson, change::insert(&lesson, Some(ids[0]), NoteValue::plain(-1), &pitch));
     let at = |lesson: &Lesson| lesson.score.signs.iter().map(|sign| sign.at).max();
     assert_eq!(at(&lesson), Some(Quarters::from(4)));
     assert_eq!(lesson.score.event(ids[2]).map(|event| event.onset), at(&lesson));
-    let lesson = apply(&lesson, change::delete(&lesson, &ids[..1]));
+    let lesson = taken(&lesson, change::delete(&lesson, &ids[..1]));
     assert_eq!(at(&lesson), Some(Quarters::from(3)));
 }
 
@@ -392,8 +381,8 @@ fn a_tie_joins_two_equal_notes_and_no_others() {
     assert!(change::join_ties(&lesson, ids[0]).is_err());
     let id = lesson.score.free_event_id();
     let pitch = [Pitch::from_midi(72, false)];
-    let lesson = apply(&lesson, change::insert(&lesson, Some(ids[3]), NoteValue::QUARTER, &pitch));
-    let tied = apply(&lesson, change::join_ties(&lesson, ids[3]));
+    let lesson = taken(&lesson, change::insert(&lesson, Some(ids[3]), NoteValue::QUARTER, &pitch));
+    let tied = taken(&lesson, change::join_ties(&lesson, ids[3]));
     assert_eq!(attacks(&tied.score)[3].events, [ids[3], id]);
 }
 
@@ -408,7 +397,7 @@ fn a_note_moves_by_letters_of_the_key_by_half_steps_and_by_octaves() {
     for (steps, half, expected) in
         [(-1, false, "F♯4"), (1, true, "G♯4"), (-1, true, "F♯4"), (7, false, "G♯5"), (-7, false, "G♯3")]
     {
-        let moved = apply(&lesson, change::move_note(&lesson, ids[0], steps, half));
+        let moved = taken(&lesson, change::move_note(&lesson, ids[0], steps, half));
         assert_eq!(name(&moved, ids[0]).as_deref(), Some(expected), "{steps} {half}");
         assert_eq!(name(&moved, ids[1]), name(&lesson, ids[1]), "the others stay");
     }

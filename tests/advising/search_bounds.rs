@@ -11,11 +11,6 @@
 //!
 //! Every bowing that is weighed in full checks the bounds of all its beginnings.
 
-#[path = "common/lessons.rs"]
-mod lessons;
-#[path = "common/random.rs"]
-mod random;
-
 use std::{collections::BTreeMap, ops::Range};
 
 use elbowroom::{
@@ -28,8 +23,8 @@ use elbowroom::{
     lesson::Lesson,
     score::Direction,
 };
-use lessons::passage;
-use random::Random;
+
+use crate::{lessons::passage, random::Random};
 
 /// The weights of the definition, written down once more.
 const MARK: f64 = 0.1;
@@ -71,14 +66,14 @@ impl Passage {
                     field.write(&lesson, &analysis, &bowing, "try")
                 });
                 let Some((_, written)) = written else { panic!("seed {seed}: no {way:?} at {k}") };
-                let pieces = analyse(&written).problem.pieces;
+                let pieces = analyse(&written).plan.problem.pieces.clone();
                 joins[k].insert(way, pieces[k].join);
                 if k > 0 {
                     wants[k - 1].insert(Some(way), pieces[k - 1].clone());
                 }
             }
         }
-        wants[present.len() - 1].insert(None, analysis.problem.pieces[present.len() - 1].clone());
+        wants[present.len() - 1].insert(None, analysis.plan.problem.pieces[present.len() - 1].clone());
         Self { lesson, analysis, field, joins, wants }
     }
 
@@ -97,7 +92,7 @@ impl Passage {
     /// What a bowing weighs at the least that starts like this.
     fn at_least(&self, first: &[Step]) -> f64 {
         let pieces = self.pieces(first);
-        let whole = &self.analysis.problem;
+        let whole = &self.analysis.plan.problem;
         let pins: Vec<Pin> = whole.pins.iter().filter(|pin| pin.piece < pieces.len()).cloned().collect();
         let long = self.too_long(&pieces, &pins);
         let plan = solve(&Problem { pieces, pins, weights: whole.weights.clone(), ..*whole });
@@ -112,8 +107,8 @@ impl Passage {
         let Self { lesson, analysis, field, .. } = self;
         let (mut sum, mut slurred) = (0.0, false);
         for (k, (step, now)) in first.iter().zip(field.present()).enumerate() {
-            let note = &analysis.line[analysis.bowed[k].note];
-            let joined = k > 0 && analysis.line[analysis.bowed[k - 1].note].end() == note.onset;
+            let note = analysis.note(k);
+            let joined = k > 0 && analysis.note(k - 1).end() == note.onset;
             let other = step.way != now.way;
             sum += match step.way {
                 Way::Retake if joined => RETAKE + if other { MARK } else { 0.0 },
@@ -133,7 +128,7 @@ impl Passage {
     /// Strokes that run out wherever they start. Those that miss little are left out, and those with
     /// a pin, which may set the bow anew.
     fn too_long(&self, pieces: &[Piece], pins: &[Pin]) -> f64 {
-        let (lo, hi) = self.analysis.problem.usable;
+        let (lo, hi) = self.analysis.plan.problem.usable;
         let rules = &self.lesson.setup.school.rules;
         let mut sum = 0.0;
         let mut first = 0;
@@ -157,7 +152,7 @@ impl Passage {
     fn weighed(&self, bowing: &Bowing) -> Option<f64> {
         let (_, written) = self.field.write(&self.lesson, &self.analysis, bowing, "try")?;
         let after = analyse(&written);
-        assert_eq!(after.problem.pieces, self.pieces(bowing), "{bowing:?}");
+        assert_eq!(after.plan.problem.pieces, self.pieces(bowing), "{bowing:?}");
         let changed = marks_changed(&self.lesson.score, &written.score);
         let weight = weight(&after, &Standing::of(&written, &after), changed);
         for end in 0..=bowing.len() {

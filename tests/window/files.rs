@@ -1,15 +1,12 @@
 //! Opening, saving and leaving a lesson in the window: nothing is lost without a question.
 
-#[path = "common/window.rs"]
-mod window;
-
 use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{desk::Desk, exchange::lesson_file, lesson::demo::demo, score::EventId};
 
-use window::{click, desk, press, press_with, wait_until};
+use crate::harness::{click, desk, press, press_with, wait_until};
 
 fn data(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
@@ -91,7 +88,7 @@ fn a_musicxml_file_is_opened() {
     wait_until(&mut harness, |harness| harness.query_by_label("Which part?").is_some());
     click(&mut harness, "Read this part");
     wait_until(&mut harness, |harness| harness.state().lesson() != &demo());
-    assert!(!harness.state().analysis().line.is_empty());
+    assert!(!harness.state().analysis().line.notes.is_empty());
 }
 
 #[test]

@@ -17,7 +17,7 @@ fn lesson_of(family: Family, left_handed: bool) -> (Lesson, Analysis) {
 
 fn figure(analysis: &Analysis, view: ArmView, string: u8, hair_mm: f64) -> ArmFigure {
     let plane = Plane::String(string);
-    let level_deg = analysis.fan.level(plane).angle_deg;
+    let level_deg = analysis.arm_path.fan.level(plane).angle_deg;
     let held = Some(Plane::String(5 - string));
     ArmFigure { view, level_deg, plane, hair_mm, held, size_mm: (170.0, 110.0), large: true }
 }
@@ -68,7 +68,7 @@ fn every_view_names_frog_tip_levels_and_where_it_is_seen_from() {
             assert!(words.contains(&"frog") && words.contains(&"tip"), "{words:?}");
             assert!(words.iter().any(|words| words.contains("seen ")), "{words:?}");
             assert!(words.iter().any(|words| words.contains("not the shoulder")), "{words:?}");
-            for string in &analysis.fan.strings {
+            for string in &analysis.arm_path.fan.strings {
                 assert!(words.contains(&string.name.as_str()), "{} {words:?}", string.name);
             }
         }

@@ -1,8 +1,5 @@
 //! The window, driven as a person would: by the names of its controls, by keys and by the mouse.
 
-#[path = "common/window.rs"]
-mod window;
-
 use egui::{Key, Modifiers, accesskit::Role};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{
@@ -11,15 +8,24 @@ use elbowroom::{
     bowing::Verdict,
     desk::Desk,
     exchange::lesson_file,
-    lesson::{change, demo::demo},
-    score::{Letter, NoteValue, Pitch, TimeSignature, sentence_case},
-    setup::Family,
+    lesson::{Writer, demo::demo},
+    score::sentence_case,
 };
 
-use window::{click, desk, press, press_with, wait_until};
+use crate::{
+    harness::{click, desk, press, press_with, wait_until},
+    music::{HALF, violin, written},
+};
 
 fn run_outs(harness: &Harness<'_, Desk>) -> usize {
-    harness.state().analysis().findings.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count()
+    harness
+        .state()
+        .analysis()
+        .findings
+        .told
+        .iter()
+        .filter(|finding| finding.verdict == Verdict::RunsOut)
+        .count()
 }
 
 /// Opens the first finding and waits until all that may help was tried.
@@ -55,7 +61,7 @@ fn a_run_out_goes_and_comes_as_slurs_are_cut_and_joined() {
     // The finding leads to its spot.
     press(&mut harness, Key::J);
     assert!(harness.get_all_by_label("B4, bar 8, beat 1").count() > 1, "on the staff and in the inspector");
-    let short_mm = |harness: &Harness<'_, Desk>| harness.state().analysis().findings[0].short_mm;
+    let short_mm = |harness: &Harness<'_, Desk>| harness.state().analysis().findings.told[0].short_mm;
     let before = short_mm(&harness);
     // The long note begins the slur that is too long: its slur is cut.
     press(&mut harness, Key::S);
@@ -83,7 +89,7 @@ fn a_slur_over_selected_notes_can_run_out() {
     }
     click(&mut harness, "Slur");
     let worse = |verdict| {
-        harness.state().analysis().findings.iter().filter(|finding| finding.verdict == verdict).count()
+        harness.state().analysis().findings.told.iter().filter(|finding| finding.verdict == verdict).count()
     };
     assert!(worse(Verdict::RunsOut) + worse(Verdict::Impossible) > before);
 }
@@ -318,18 +324,18 @@ fn remedies_for_a_lesson_that_has_changed_are_dropped() {
 fn a_finding_is_silenced_with_a_reason_and_told_again() {
     let mut harness = desk(None);
     press(&mut harness, Key::J);
-    let told = harness.state().analysis().findings.len();
+    let told = harness.state().analysis().findings.told.len();
     click(&mut harness, "Silence…");
     harness.get_by_role_and_label(Role::TextInput, "Why it need not be told").type_text("the hall is small");
     harness.run_steps(3);
     click(&mut harness, "Silence");
     let silenced = harness.state().lesson().silenced.clone();
     assert_eq!((silenced.len(), silenced[0].reason.as_str()), (1, "the hall is small"));
-    assert_eq!((harness.state().undo_depth(), harness.state().analysis().findings.len()), (1, told - 1));
+    assert_eq!((harness.state().undo_depth(), harness.state().analysis().findings.told.len()), (1, told - 1));
     click(&mut harness, "Show 1 silenced");
     click(&mut harness, "Tell again");
     assert!(harness.state().lesson().silenced.is_empty());
-    assert_eq!(harness.state().analysis().findings.len(), told);
+    assert_eq!(harness.state().analysis().findings.told.len(), told);
 }
 
 #[test]
@@ -402,21 +408,11 @@ fn a_suggested_bowing_is_looked_at_taken_and_undone() {
 fn the_heading_counts_spots_as_a_suggestion_does() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("slurs.elbowroom");
-    let mut lesson = change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    let mut ids = Vec::new();
-    for _ in 0..12 {
-        ids.push(lesson.score.free_event_id());
-        let last = ids.len().checked_sub(2).map(|k| ids[k]);
-        let edit = change::insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Letter::A, 0.0, 4)]);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a half note").0;
-    }
-    for notes in ids.chunks(3) {
-        let edit = change::set_slur(&lesson, notes, true);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a slur").0;
-    }
+    let slur = |writer: Writer| (0..3).fold(writer, |writer, _| writer.note("A4", HALF)).slur(3);
+    let (lesson, _) = written((0..4).fold(violin(), |writer, _| slur(writer)));
     lesson_file::save(&file, &lesson).expect("saved");
     let analysis = analyse(&lesson);
-    let out = analysis.findings.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count();
+    let out = analysis.findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count();
     let spots = Standing::of(&lesson, &analysis).runs_out;
     assert!(spots > out, "{spots} spots in {out} findings");
     let mut harness = desk(Some(file));
@@ -443,7 +439,7 @@ fn settled_notes_are_left_alone_by_a_suggestion() {
     let mut harness = desk(None);
     press_with(&mut harness, Modifiers::COMMAND, Key::A);
     press(&mut harness, Key::F);
-    assert_eq!(harness.state().lesson().kept.len(), harness.state().analysis().line.len());
+    assert_eq!(harness.state().lesson().kept.len(), harness.state().analysis().line.notes.len());
     press(&mut harness, Key::G);
     click(&mut harness, "Suggest");
     wait_until(&mut harness, |harness| harness.query_by_label_contains("the bowing is settled").is_some());
@@ -486,7 +482,7 @@ fn findings_are_stepped_through_both_ways_as_they_are_listed() {
         }
         press(&mut harness, Key::S);
     }
-    let findings: Vec<_> = harness.state().analysis().findings.clone();
+    let findings: Vec<_> = harness.state().analysis().findings.told.clone();
     assert!(findings.len() >= 2, "{}", findings.len());
     click(&mut harness, "In order");
     press(&mut harness, Key::Home);
@@ -520,11 +516,11 @@ fn notes_that_sound_together_are_looked_at() {
     harness.get_by_label_contains("D4 is below the A string");
     click(&mut harness, "Choose other strings");
     harness.get_by_label_contains("Minor sixth: D4");
-    let count = harness.state().analysis().line.len();
+    let count = harness.state().analysis().line.notes.len();
     click(&mut harness, "Write it at the end of the music");
-    assert_eq!(harness.state().analysis().line.len(), count + 1);
+    assert_eq!(harness.state().analysis().line.notes.len(), count + 1);
     press_with(&mut harness, Modifiers::COMMAND, Key::Z);
-    assert_eq!(harness.state().analysis().line.len(), count);
+    assert_eq!(harness.state().analysis().line.notes.len(), count);
     // Three notes are broken into two planes, each of which can be looked at.
     click(&mut harness, "Add a note");
     harness.get_by_label_contains("Chord of three");
@@ -545,8 +541,8 @@ fn crossings_are_told_where_they_are() {
     let harness = desk(None);
     let told = harness.get_all_by_label_contains("the bow turns").count();
     assert!(told >= 2, "{told}");
-    let crossing = harness.state().analysis().crossings.first().expect("D to A in bar 1");
-    let words = crossing.words(&harness.state().analysis().fan);
+    let crossing = harness.state().analysis().arm_path.crossings.first().expect("D to A in bar 1");
+    let words = crossing.words(&harness.state().analysis().arm_path.fan);
     assert!(words.starts_with("From D to A: the bow turns 17°, the hand moves "), "{words}");
     harness.get_by_label_contains("ready on D");
 }

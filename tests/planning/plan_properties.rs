@@ -1,12 +1,10 @@
 //! What holds of every plan, on passages of chance: limits, symmetries, the meaning of the corridor.
 //! Source: the definitions of the model; no numbers of our own are compared.
 
-#[path = "common/random.rs"]
-mod random;
-
 use elbowroom::bowing::{Cause, End, Join, Pin, Problem, Solution, corridor, cost, marked_path, solve};
 use proptest::prelude::*;
-use random::{Random, passage, playable};
+
+use crate::random::{Random, passage, playable};
 
 /// Limits hold to this, mm.
 const EXACT_MM: f64 = 1e-9;

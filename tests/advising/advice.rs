@@ -1,8 +1,5 @@
 //! What advice promises, checked by analysing the changed lesson anew.
 
-#[path = "common/random.rs"]
-mod random;
-
 use std::collections::BTreeSet;
 
 use elbowroom::{
@@ -15,54 +12,25 @@ use elbowroom::{
     lesson::{
         Edit, EditError, Lesson,
         change::{
-            hair_pin, hook, insert, join_ties, keep_bowing, new_passage, set_bow, set_dynamic, set_retake,
-            set_slur, set_stroke, set_tempo_share,
+            hair_pin, hook, join_ties, keep_bowing, set_bow, set_dynamic, set_retake, set_slur, set_stroke,
+            set_tempo_share,
         },
         demo::demo,
     },
-    score::{
-        Direction, Dynamic, EventId, Letter, Mark, NoteValue, Pitch, Quarters, SameBow, Sign, SignKind,
-        StrokeType, TimeSignature,
-    },
-    setup::Family,
+    score::{Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType},
 };
 
-const QUARTER: NoteValue = NoteValue::QUARTER;
-const EIGHTH: NoteValue = NoteValue::plain(-3);
-const SIXTEENTH: NoteValue = NoteValue::plain(-4);
-const WHOLE: NoteValue = NoteValue::plain(0);
-const DOTTED_HALF: NoteValue = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
-
-fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
-    *lesson = edit.and_then(|edit| edit.apply(lesson)).expect("the edit can be made").0;
-}
+use crate::music::{DOTTED_HALF, EIGHTH, QUARTER, SIXTEENTH, WHOLE, chords, take, violin, written};
 
 /// A violin passage at quarter = 60 with these values, on two pitches in turn; tells the ids.
 fn passage(values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
-    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    let mut ids = Vec::new();
-    for (k, value) in values.iter().enumerate() {
-        let id = lesson.score.free_event_id();
-        let step = if k % 2 == 0 { Letter::A } else { Letter::B };
-        let edit = insert(&lesson, ids.last().copied(), *value, &[Pitch::new(step, 0.0, 4)]);
-        take(&mut lesson, edit);
-        ids.push(id);
-    }
-    (lesson, ids)
+    let name = |k: usize| if k.is_multiple_of(2) { "A4" } else { "B4" };
+    written(values.iter().enumerate().fold(violin(), |writer, (k, value)| writer.note(name(k), *value)))
 }
 
 /// A violin passage at quarter = 60 with these values and MIDI pitches; tells the ids.
 fn of_chords(values: &[(NoteValue, &[i32])]) -> (Lesson, Vec<EventId>) {
-    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    let mut ids = Vec::new();
-    for (value, midi) in values {
-        let id = lesson.score.free_event_id();
-        let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
-        let edit = insert(&lesson, ids.last().copied(), *value, &pitches);
-        take(&mut lesson, edit);
-        ids.push(id);
-    }
-    (lesson, ids)
+    chords(violin(), values)
 }
 
 /// 65 cm of hair, 15 cm/s, from the very frog.
@@ -74,7 +42,7 @@ fn plain_bow(lesson: &mut Lesson) {
 }
 
 fn run_out(analysis: &Analysis) -> &Finding {
-    analysis.findings.iter().find(|finding| finding.verdict == Verdict::RunsOut).expect("it runs out")
+    analysis.findings.told.iter().find(|finding| finding.verdict == Verdict::RunsOut).expect("it runs out")
 }
 
 fn list(remedies: &[Remedy]) -> Vec<String> {
@@ -98,9 +66,11 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
     assert!(remedy.marks_changed >= marks_changed(&lesson.score, &next.score));
     // The stroke the finding was in, note by note.
     let stroke = |event: EventId| {
-        analysis.strokes.iter().find(|stroke| {
-            stroke.notes.clone().any(|k| analysis.line[analysis.bowed[k].note].events.contains(&event))
-        })
+        analysis
+            .bowing
+            .strokes
+            .iter()
+            .find(|stroke| stroke.notes.clone().any(|k| analysis.note(k).events.contains(&event)))
     };
     let here = stroke(finding.event).expect("a finding is on a bowed note");
     let on_it = |other: &Finding| {
@@ -114,16 +84,16 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
         (Verdict::Tight, other) => other == Verdict::Tight,
         (Verdict::Notice, other) => other == Verdict::Notice && a.kind == b.kind,
     };
-    let left = fresh.findings.iter().any(|other| on_it(other) && alike(finding, other));
+    let left = fresh.findings.told.iter().any(|other| on_it(other) && alike(finding, other));
     // As bad, where nothing of the kind was before.
     let told = |other: &Finding, event: EventId| {
         let known = |old: &&Finding| alike(old, other) && old.verdict <= other.verdict;
-        analysis.findings.iter().filter(known).any(|old| {
+        analysis.findings.told.iter().filter(known).any(|old| {
             let mut places = std::iter::once(old.event).chain(old.more.iter().map(|spot| spot.event));
             places.any(|place| stroke(place) == stroke(event))
         })
     };
-    let moved = fresh.findings.iter().any(|other| {
+    let moved = fresh.findings.told.iter().any(|other| {
         let mut places = std::iter::once(other.event).chain(other.more.iter().map(|spot| spot.event));
         other.verdict <= finding.verdict && places.any(|event| !told(other, event))
     });
@@ -138,7 +108,7 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
     // Of several places, what is said of the others is true of them.
     let stays = (finding.more.iter())
         .filter(|spot| {
-            fresh.findings.iter().any(|other| {
+            fresh.findings.told.iter().any(|other| {
                 let mut places = std::iter::once(other.event).chain(other.more.iter().map(|spot| spot.event));
                 alike(finding, other) && places.any(|place| stroke(place) == stroke(spot.event))
             })
@@ -150,12 +120,12 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
     // What is left is less than it was: nothing is offered that leaves the finding as it is.
     if remedy.outcome == Outcome::Eases {
         let same = |other: &&Finding| on_it(other) && alike(finding, other);
-        let here = fresh.findings.iter().find(same).expect("it is left");
+        let here = fresh.findings.told.iter().find(same).expect("it is left");
         let less = here.short_mm < finding.short_mm || here.heard < finding.heard;
         assert!(here.verdict > finding.verdict || less, "{words}: {effect}");
     }
     for title in &remedy.new_findings {
-        let new = fresh.findings.iter().find(|other| other.title() == *title).expect("it is there");
+        let new = fresh.findings.told.iter().find(|other| other.title() == *title).expect("it is there");
         assert!(new.verdict < Verdict::Notice);
     }
 }
@@ -163,7 +133,7 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
 fn verify_all(lesson: &Lesson) -> usize {
     let analysis = analyse(lesson);
     let mut count = 0;
-    for finding in &analysis.findings {
+    for finding in &analysis.findings.told {
         let found = remedies(lesson, &analysis, finding);
         assert!(found.len() <= 8);
         for remedy in &found {
@@ -196,7 +166,7 @@ fn what_stays_and_what_only_moves_is_said() {
     }
     let analysis = analyse(&lesson);
     let finding = run_out(&analysis);
-    assert_eq!(finding.more.len(), 1, "{:#?}", analysis.findings);
+    assert_eq!(finding.more.len(), 1, "{:#?}", analysis.findings.told);
     let found = remedies(&lesson, &analysis, finding);
     // The same at both slurs is one change more than one of them, and comes first.
     let both = &found[0];
@@ -208,7 +178,7 @@ fn what_stays_and_what_only_moves_is_said() {
     for seed in 1..=8 {
         let lesson = chance(seed);
         let analysis = analyse(&lesson);
-        for finding in &analysis.findings {
+        for finding in &analysis.findings.told {
             let found = remedies(&lesson, &analysis, finding);
             // What only moves it comes after all that eases it.
             let honest = found.iter().rposition(|remedy| remedy.outcome < Outcome::Moves);
@@ -236,7 +206,7 @@ fn one_change_is_made_at_every_place_of_a_finding() {
     }
     let analysis = analyse(&lesson);
     let finding = run_out(&analysis);
-    assert_eq!(finding.more.len(), 4, "{:#?}", analysis.findings);
+    assert_eq!(finding.more.len(), 4, "{:#?}", analysis.findings.told);
     let found = remedies(&lesson, &analysis, finding);
     let all: Vec<&Remedy> = found.iter().filter(|remedy| remedy.trial.everywhere).collect();
     let whole = all.iter().find(|remedy| remedy.stays_at == 0 && remedy.cures());
@@ -262,7 +232,7 @@ fn one_change_is_made_at_every_place_of_a_finding() {
 }
 
 fn run_outs(analysis: &Analysis) -> usize {
-    analysis.findings.iter().filter(|finding| finding.verdict <= Verdict::RunsOut).count()
+    analysis.findings.told.iter().filter(|finding| finding.verdict <= Verdict::RunsOut).count()
 }
 
 /// A join inside one bar names the bar once.
@@ -331,7 +301,7 @@ fn what_can_be_played_at_last_is_a_gain() {
     let edit = set_slur(&lesson, &ids[..4], true);
     take(&mut lesson, edit);
     let analysis = analyse(&lesson);
-    let finding = &analysis.findings[0];
+    let finding = &analysis.findings.told[0];
     assert_eq!(finding.verdict, Verdict::Impossible);
     let found = remedies(&lesson, &analysis, finding);
     let split = found.iter().position(|remedy| remedy.trial.id() == "split");
@@ -372,13 +342,13 @@ fn chords_in_a_row_are_all_played_down_bow() {
     let triad: &[i32] = &[55, 62, 71];
     let (lesson, _) = of_chords(&[(QUARTER, triad), (QUARTER, triad), (QUARTER, triad), (QUARTER, triad)]);
     let analysis = analyse(&lesson);
-    let finding = analysis.findings.iter().find(|finding| finding.kind == Kind::ChordPlace);
-    let finding = finding.unwrap_or_else(|| panic!("{:#?}", analysis.findings));
+    let finding = analysis.findings.told.iter().find(|finding| finding.kind == Kind::ChordPlace);
+    let finding = finding.unwrap_or_else(|| panic!("{:#?}", analysis.findings.told));
     let found = remedies(&lesson, &analysis, finding);
     let all = found.iter().find(|remedy| remedy.trial.words.starts_with("4 chords down-bow"));
     let all = all.unwrap_or_else(|| panic!("{:#?}", list(&found)));
     assert!(all.cures(), "{:#?}", list(&found));
-    assert!(all.analysis.bowed.iter().all(|note| note.direction == Direction::Down));
+    assert!(all.analysis.bowing.notes.iter().all(|note| note.direction == Direction::Down));
 }
 
 /// A note longer than the bow is played with a change of bow inside it, on a beat; two changes leave
@@ -398,10 +368,10 @@ fn a_note_longer_than_the_bow_is_played_with_a_change_of_bow() {
         let remedy = found.iter().find(|remedy| remedy.trial.words == words && remedy.cures());
         let remedy = remedy.unwrap_or_else(|| panic!("{words}: {:#?}", list(&found)));
         let lengths = parts.iter().map(|&quarters| Quarters::from(quarters));
-        let line = &remedy.analysis.line;
+        let line = &remedy.analysis.line.notes;
         assert!(line.iter().map(|note| note.end() - note.onset).zip(lengths).all(|(a, b)| a == b));
-        assert_eq!(remedy.analysis.strokes.len(), analysis.strokes.len() + parts.len() - 1);
-        let direction = |analysis: &Analysis| analysis.bowed.last().expect("bowed").direction;
+        assert_eq!(remedy.analysis.bowing.strokes.len(), analysis.bowing.strokes.len() + parts.len() - 1);
+        let direction = |analysis: &Analysis| analysis.bowing.notes.last().expect("bowed").direction;
         assert_eq!(direction(&remedy.analysis) == direction(&analysis), parts.len() == 3);
         assert_eq!(line.last().map(|note| note.id()), ids.last().copied());
     }
@@ -417,7 +387,7 @@ fn two_places_that_contradict_each_other_are_set_free() {
         take(&mut lesson, edit);
     }
     let analysis = analyse(&lesson);
-    let finding = &analysis.findings[0];
+    let finding = &analysis.findings.told[0];
     assert_eq!(finding.verdict, Verdict::Impossible, "{finding:?}");
     let found = remedies(&lesson, &analysis, finding);
     let freed = found.iter().find(|remedy| remedy.trial.id() == "free-place");
@@ -447,7 +417,7 @@ fn settled_bowing_is_left_alone() {
 
 /// A passage of chance with slurs, hooks, retakes, bow marks, dynamics and fixed places.
 fn chance(seed: u64) -> Lesson {
-    let mut random = random::Random::new(seed);
+    let mut random = crate::random::Random::new(seed);
     let mut pick = |count: usize| (random.between(0.0, count as f64) as usize).min(count - 1);
     let values = [QUARTER, NoteValue::plain(-1), NoteValue::plain(-3), DOTTED_HALF, WHOLE];
     let count = 14 + pick(10);
@@ -485,7 +455,7 @@ fn every_remedy_of_passages_of_chance_does_what_it_says() {
 /// The same with stroke types, accents and hairpins, which rules of thumb speak of.
 fn with_notices(seed: u64) -> Lesson {
     let mut lesson = chance(seed);
-    let mut random = random::Random::new(seed + 100);
+    let mut random = crate::random::Random::new(seed + 100);
     let ids: Vec<EventId> =
         lesson.score.events.iter().filter(|event| !event.is_rest()).map(|event| event.id).collect();
     for id in ids {
@@ -636,7 +606,7 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
         let others = Kind::ALL.into_iter().filter(|other| *other != told);
         lesson.setup.school.rules.off = others.map(|other| other.id().to_owned()).collect();
         let analysis = analyse(&lesson);
-        let finding = analysis.findings.first().unwrap_or_else(|| panic!("{told:?} is not told"));
+        let finding = analysis.findings.told.first().unwrap_or_else(|| panic!("{told:?} is not told"));
         let found = remedies(&lesson, &analysis, finding);
         let cures = found.iter().find(|remedy| remedy.trial.id() == wanted && remedy.cures());
         let cures = cures.unwrap_or_else(|| panic!("{told:?}, {wanted}: {:#?}", list(&found)));
@@ -741,19 +711,20 @@ fn the_ladder_is_right_just_above_and_just_below_its_tempos() {
         assert_eq!(found.rungs.len(), shares.len());
         for spot in &found.spots {
             let stroke = marked
+                .bowing
                 .strokes
                 .iter()
-                .find(|stroke| marked.line[marked.bowed[stroke.notes.start].note].id() == spot.event);
+                .find(|stroke| marked.note(stroke.notes.start).id() == spot.event);
             let events: Vec<EventId> = stroke
                 .expect("a spot starts a stroke")
                 .notes
                 .clone()
-                .flat_map(|k| marked.line[marked.bowed[k].note].events.clone())
+                .flat_map(|k| marked.note(k).events.clone())
                 .collect();
             let worst = |share: f64| {
                 let analysis = at_share(&lesson, share);
                 let on_it = |finding: &&Finding| finding.events().any(|event| events.contains(&event));
-                let found = analysis.findings.iter().filter(on_it).map(|finding| finding.verdict);
+                let found = analysis.findings.told.iter().filter(on_it).map(|finding| finding.verdict);
                 found.filter(|verdict| *verdict < Verdict::Notice).min()
             };
             assert_eq!((spot.bands[0].from, spot.bands[spot.bands.len() - 1].to), (0.5, 1.1));
@@ -793,6 +764,7 @@ fn a_long_stroke_is_practised_with_stops_below_the_slowest_bow() {
     let impossible = |share: f64| {
         at_share(&lesson, share)
             .findings
+            .told
             .iter()
             .filter(|finding| finding.verdict == Verdict::Impossible)
             .any(|finding| finding.event == ids[2] || finding.more.iter().any(|more| more.event == ids[2]))
@@ -807,7 +779,7 @@ fn what_is_too_long_as_marked_needs_another_bow_in_slow_practice_too() {
     let (mut lesson, _) = passage(&[WHOLE, QUARTER, WHOLE]);
     plain_bow(&mut lesson);
     lesson.setup.player.slowest_whole_bow_s = 3.0;
-    let finding = analyse(&lesson).findings.swap_remove(0);
+    let finding = analyse(&lesson).findings.told[0].clone();
     assert!(finding.why.contains("needs another bow"), "{}", finding.why);
     let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
     let [practice] = &found.slow[..] else { panic!("{:#?}", found.slow) };
@@ -850,14 +822,14 @@ fn a_suggestion_for_some_bars_tells_of_these_bars() {
     let ask = Ask { events: Some(asked.clone()), freedom: Freedom::Splits, answers: 1 };
     let answer = suggest(&lesson, &analysis, &ask, &mut |_| true).expect("a bowing").swap_remove(0);
     let count = |analysis: &Analysis, here: bool| {
-        let out = analysis.findings.iter().filter(|finding| finding.verdict == Verdict::RunsOut);
+        let out = analysis.findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut);
         out.flat_map(Finding::events).filter(|event| asked.contains(event) == here).count()
     };
     let (now, after) = (count(&analysis, true), count(&answer.analysis, true));
     assert!(now == 1 && after == 0, "{now}, {after}");
     assert_eq!(answer.here.runs_out, after);
     assert_eq!(answer.here.runs_out + count(&answer.analysis, false), answer.after.runs_out);
-    assert_eq!(answer.after.runs_out, spots(&answer.analysis.findings, Verdict::RunsOut));
+    assert_eq!(answer.after.runs_out, spots(&answer.analysis.findings.told, Verdict::RunsOut));
     let told = |words: &str| answer.reasons.iter().any(|reason| reason == words);
     assert!(told("Spots that run out of bow here: 0 instead of 1."), "{:#?}", answer.reasons);
     let (was, is) = (count(&analysis, false), count(&answer.analysis, false));

@@ -1,38 +1,30 @@
 //! Every file of the unofficial MusicXML test suite (MIT licence; see the data folder) is read or
 //! refused with a clear message.
 
-use std::path::Path;
-
 use elbowroom::{
     exchange::musicxml::{self, ImportError, Imported},
     score::Quarters,
 };
 
-fn folder() -> Option<std::path::PathBuf> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/suite");
-    if folder.is_dir() {
-        return Some(folder);
-    }
-    println!("SKIPPED: the MusicXML test suite is not in {}", folder.display());
-    None
-}
+use crate::data::{files, shared};
 
 fn read(name: &str) -> Option<Imported> {
-    let bytes = std::fs::read(folder()?.join(name)).expect(name);
+    let bytes = std::fs::read(shared("suite")?.join(name)).expect(name);
     Some(musicxml::open(&bytes).expect(name).read(0).expect(name))
 }
 
 #[test]
 fn every_file_reads_or_is_refused_clearly() {
-    let Some(folder) = folder() else { return };
-    let (mut files, mut refused) = (0, Vec::new());
-    for entry in std::fs::read_dir(folder).expect("readable") {
-        let path = entry.expect("readable").path();
+    if shared("suite").is_none() {
+        return;
+    }
+    let (mut count, mut refused) = (0, Vec::new());
+    for path in files("suite") {
         let name = path.file_name().expect("a name").to_string_lossy().into_owned();
         if ![".xml", ".musicxml", ".mxl"].iter().any(|ending| name.ends_with(ending)) {
             continue;
         }
-        files += 1;
+        count += 1;
         let bytes = std::fs::read(&path).expect("readable");
         let read = musicxml::open(&bytes).and_then(|document| {
             (0..document.parts().len()).map(|part| document.read(part)).collect::<Result<Vec<_>, _>>()
@@ -55,8 +47,8 @@ fn every_file_reads_or_is_refused_clearly() {
             Err(error) => refused.push((name, error)),
         }
     }
-    println!("{files} files, {} refused: {refused:?}", refused.len());
-    assert!(files > 120, "{files} files");
+    println!("{count} files, {} refused: {refused:?}", refused.len());
+    assert!(count > 120, "{count} files");
     // 32ad is the one file of the suite that is ill-formed XML.
     assert!(
         matches!(&refused[..], [(name, ImportError::Malformed { line: 141, .. })] if name.starts_with("32ad")),

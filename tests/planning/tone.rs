@@ -6,13 +6,15 @@
 use elbowroom::{
     analysis::analyse,
     lesson::{
-        Edit, EditError, Lesson,
-        change::{insert, new_passage, set_tempo_share},
+        Lesson, Writer,
+        change::{new_passage, set_tempo_share},
     },
-    score::{Dynamic, Letter, NoteValue, Pitch, TimeSignature},
+    score::{Dynamic, NoteValue, TimeSignature},
     setup::{Catalogue, Family, Setup, WeightForTwo},
-    tone::{Bowing, Keeps, Shift, ToneNote, judge, string},
+    tone::{Asked, Keeps, Shift, ToneNote, judge, string},
 };
+
+use crate::music::{taken, written};
 
 fn near(found: f64, published: f64, what: &str) {
     assert!(
@@ -207,24 +209,18 @@ fn the_bow_budget() {
     {
         let mut lesson = one_note(Family::Violin, value, qpm);
         lesson.setup.school.speed_mm_per_s = [speed; 8];
-        near(analyse(&lesson).problem.pieces[0].wanted_mm, hair, "hair, mm");
+        near(analyse(&lesson).piece(0).wanted_mm, hair, "hair, mm");
     }
 }
 
 fn one_note(family: Family, value: NoteValue, qpm: f64) -> Lesson {
-    let lesson = new_passage(family, TimeSignature::new(4, 4), 0, qpm);
-    let edit = insert(&lesson, None, value, &[Pitch::new(Letter::D, 0.0, 4)]);
-    taken(&lesson, edit)
+    written(Writer::new(new_passage(family, TimeSignature::new(4, 4), 0, qpm)).note("D4", value)).0
 }
 
-fn taken(lesson: &Lesson, edit: Result<Edit, EditError>) -> Lesson {
-    edit.and_then(|edit| edit.apply(lesson)).expect("the edit can be made").0
-}
-
-fn bowing(ratio: f64) -> Bowing {
+fn bowing(ratio: f64) -> Asked {
     let setup = Setup::for_family(Family::Violin);
     let level = f64::from(Dynamic::Mf as u8);
-    Bowing {
+    Asked {
         strings: vec![(3, 0.0)],
         level,
         wanted_mm_per_s: setup.speed_mm_per_s(level),
@@ -274,7 +270,7 @@ fn the_advice_is_in_words_and_small_steps() {
         let at = |level: u8| {
             let setup = Setup::for_family(Family::Violin);
             let level = f64::from(level);
-            judge(&setup, &Bowing { level, wanted_mm_per_s: setup.speed_mm_per_s(level), ..bowing(1.0) })
+            judge(&setup, &Asked { level, wanted_mm_per_s: setup.speed_mm_per_s(level), ..bowing(1.0) })
         };
         let (soft, loud) = (at(level), at(level + 1));
         assert!(
@@ -298,8 +294,7 @@ fn the_starting_values_fit_between_the_limits() {
             let level = f64::from(level);
             let wanted_mm_per_s = setup.speed_mm_per_s(level);
             let strings = vec![(string, height)];
-            let tone =
-                judge(&setup, &Bowing { strings, level, wanted_mm_per_s, ratio: 1.0, place_mm: 300.0 });
+            let tone = judge(&setup, &Asked { strings, level, wanted_mm_per_s, ratio: 1.0, place_mm: 300.0 });
             let limits = tone.limits;
             assert!(
                 !tone.choked && tone.usual.weight_n >= limits.least_n / 2.0,
@@ -319,7 +314,7 @@ fn two_strings_share_the_arm_or_double_its_weight() {
     // Two strings alike, so that only the number counts.
     setup.instrument.strings.iter_mut().for_each(|string| string.impedance_kg_per_s = Some(0.25));
     let weight = |setup: &Setup, strings: Vec<(u8, f64)>| {
-        judge(setup, &Bowing { strings, ..bowing(1.0) }).usual.weight_n
+        judge(setup, &Asked { strings, ..bowing(1.0) }).usual.weight_n
     };
     let one = weight(&setup, vec![(2, 0.0)]);
     assert_eq!(setup.school.weight_for_two, WeightForTwo::SharedArm);
@@ -335,12 +330,18 @@ fn two_strings_share_the_arm_or_double_its_weight() {
 fn every_bowed_note_has_a_tone() {
     let lesson = one_note(Family::Cello, NoteValue::QUARTER, 60.0);
     let at_tempo = analyse(&lesson);
-    assert_eq!(at_tempo.tone.len(), at_tempo.bowed.len());
+    assert_eq!(at_tempo.tones.notes.len(), at_tempo.bowing.notes.len());
     let slow = analyse(&taken(&lesson, set_tempo_share(&lesson, 0.6)));
-    near(slow.tone[0].usual.speed_mm_per_s, at_tempo.tone[0].usual.speed_mm_per_s, "usual speed");
+    near(
+        slow.tones.notes[0].usual.speed_mm_per_s,
+        at_tempo.tones.notes[0].usual.speed_mm_per_s,
+        "usual speed",
+    );
     let demo = analyse(&elbowroom::lesson::demo::demo());
-    assert_eq!(demo.tone.len(), demo.bowed.len());
-    assert!(demo.tone.iter().all(|tone| tone.planned.weight_n.is_finite() && tone.level_db.is_finite()));
+    assert_eq!(demo.tones.notes.len(), demo.bowing.notes.len());
+    assert!(
+        demo.tones.notes.iter().all(|tone| tone.planned.weight_n.is_finite() && tone.level_db.is_finite())
+    );
 }
 
 /// Numbers that are none give a tone all the same.
@@ -351,7 +352,7 @@ fn no_number_breaks_it() {
             let setup = Setup::for_family(Family::Viola);
             let tone = judge(
                 &setup,
-                &Bowing { strings, level: bad, wanted_mm_per_s: bad, ratio: bad, place_mm: bad },
+                &Asked { strings, level: bad, wanted_mm_per_s: bad, ratio: bad, place_mm: bad },
             );
             let numbers =
                 [tone.planned.weight_n, tone.planned.point, tone.point_mm, tone.level_db, tone.limits.most_n];

@@ -4,11 +4,6 @@
 //! the best answer. All of them are written, applied and analysed like a person's own. Passages with
 //! more bowings than that allows are in `search_bounds.rs`.
 
-#[path = "common/lessons.rs"]
-mod lessons;
-#[path = "common/random.rs"]
-mod random;
-
 use std::collections::BTreeSet;
 
 use elbowroom::{
@@ -22,8 +17,12 @@ use elbowroom::{
     score::{Direction, EventId, Quarters},
     setup::Family,
 };
-use lessons::{passage, take};
-use random::Random;
+
+use crate::{
+    data,
+    lessons::{passage, take},
+    random::Random,
+};
 
 /// Calls `each` with every bowing of a field; stops and tells so behind the first `most`.
 fn every_bowing(field: &Field, most: usize, each: &mut dyn FnMut(&Bowing)) -> bool {
@@ -144,12 +143,12 @@ fn the_midst_of_a_passage_is_bowed_the_best_of_all() {
 }
 
 fn bowed(lesson: &Lesson, analysis: &Analysis) -> Vec<(EventId, Direction, bool)> {
-    let note = |k: usize| analysis.line[analysis.bowed[k].note].id();
-    assert!(lesson.score.events.len() >= analysis.line.len());
-    (0..analysis.bowed.len())
+    let note = |k: usize| analysis.note(k).id();
+    assert!(lesson.score.events.len() >= analysis.line.notes.len());
+    (0..analysis.bowing.notes.len())
         .map(|k| {
-            let starts = analysis.strokes.iter().any(|stroke| stroke.notes.start == k);
-            (note(k), analysis.bowed[k].direction, starts)
+            let starts = analysis.bowing.strokes.iter().any(|stroke| stroke.notes.start == k);
+            (note(k), analysis.bowed(k).direction, starts)
         })
         .collect()
 }
@@ -245,14 +244,7 @@ fn a_search_stops_when_told_and_says_why_there_is_none() {
 /// Three hundred notes of a real part, CC0, in `shared/data` beside the checkout.
 #[test]
 fn a_real_part_is_searched_through() {
-    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/quartets");
-    let Some(path) = std::fs::read_dir(&folder)
-        .ok()
-        .and_then(|files| files.filter_map(|file| Some(file.ok()?.path())).min())
-    else {
-        println!("SKIPPED: no real parts in {}", folder.display());
-        return;
-    };
+    let Some(path) = data::files("quartets").into_iter().next() else { return };
     let document = musicxml::open(&std::fs::read(&path).expect("readable")).expect("a real file opens");
     let part = document.find_part("viola").expect("a quartet has a viola");
     let mut score = document.read(part).expect("a real part reads").score;
@@ -269,7 +261,7 @@ fn a_real_part_is_searched_through() {
     let answers = suggest(&lesson, &analysis, &ask(Freedom::Splits), &mut |_| true).expect("a bowing");
     println!(
         "{} bowed notes in {:.0} ms: weight {before:.2} to {:.2}, {}",
-        analysis.bowed.len(),
+        analysis.bowing.notes.len(),
         1e3 * start.elapsed().as_secs_f64(),
         answers[0].weight(),
         answers[0].headline

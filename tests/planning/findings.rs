@@ -4,37 +4,27 @@
 //! for a violin with 650 mm of hair, of which 10 to 640 are used, at 60 quarters a minute: at mf the
 //! bow wants 160 mm/s.
 
-#[path = "common/random.rs"]
-mod random;
-
 use std::collections::BTreeSet;
 
 use elbowroom::{
     analysis::{Analysis, analyse},
-    bowing::{Finding, Kind, Verdict, ranked},
+    bowing::{Finding, Kind, Plan, Verdict, ranked},
     lesson::{
         Edit, EditError, Lesson,
         change::{
-            hair_pin, hook, insert, new_passage, set_bow, set_dynamic, set_retake, set_slur,
-            set_speed_factor, set_stroke, silence,
+            hair_pin, hook, set_bow, set_dynamic, set_retake, set_slur, set_speed_factor, set_stroke, silence,
         },
         demo::demo,
     },
     score::{
         Direction::{self, Down, Up},
-        Dynamic, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Sign, SignKind, StrokeType,
-        TimeSignature,
+        Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType,
     },
-    setup::Family,
 };
 
-const WHOLE: NoteValue = NoteValue::plain(0);
-const HALF: NoteValue = NoteValue::plain(-1);
-const QUARTER: NoteValue = NoteValue::QUARTER;
-const EIGHTH: NoteValue = NoteValue::plain(-3);
-const SIXTEENTH: NoteValue = NoteValue::plain(-4);
-const DOTTED_HALF: NoteValue = NoteValue { log2_whole: -1, dots: 1, tuplet: None };
-const DOTTED_EIGHTH: NoteValue = NoteValue { log2_whole: -3, dots: 1, tuplet: None };
+use crate::music::{
+    DOTTED_EIGHTH, DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, chords, take, violin,
+};
 
 /// A passage and its notes in order.
 struct Passage {
@@ -44,15 +34,8 @@ struct Passage {
 
 impl Passage {
     fn of_chords(values: &[(NoteValue, &[i32])]) -> Self {
-        let mut passage =
-            Self { lesson: new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0), ids: Vec::new() };
-        for (value, midi) in values {
-            let id = passage.lesson.score.free_event_id();
-            let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
-            passage.take(insert(&passage.lesson, passage.ids.last().copied(), *value, &pitches));
-            passage.ids.push(id);
-        }
-        passage
+        let (lesson, ids) = chords(violin(), values);
+        Self { lesson, ids }
     }
 
     fn new(values: &[NoteValue]) -> Self {
@@ -61,7 +44,7 @@ impl Passage {
     }
 
     fn take(&mut self, edit: Result<Edit, EditError>) {
-        self.lesson = edit.and_then(|edit| edit.apply(&self.lesson)).expect("the edit can be made").0;
+        take(&mut self.lesson, edit);
     }
 
     fn pinned(mut self, note: usize, share: f64) -> Self {
@@ -135,7 +118,7 @@ impl Passage {
         let mut lesson = self.lesson.clone();
         let others = Kind::ALL.into_iter().filter(|other| *other != kind);
         lesson.setup.school.rules.off = others.map(|other| other.id().to_owned()).collect();
-        analyse(&lesson).findings
+        analyse(&lesson).findings.told.clone()
     }
 }
 
@@ -325,9 +308,9 @@ fn a_bow_that_is_set_has_room_for_its_first_stroke() {
     let mut passage = Passage::new(&values).bow(0, Down);
     passage.lesson.setup.player.home = Some((0.95, 1.0));
     let analysis = analyse(&passage.lesson);
-    let (problem, marked) = (&analysis.problem, &analysis.marked);
+    let (problem, marked) = (&analysis.plan.problem, &analysis.plan.marked);
     let wanted = problem.pieces[0].wanted_mm;
-    assert!(analysis.solution.start_mm[0] + wanted > problem.usable.1 + 5.0, "the plan saves bow there");
+    assert!(analysis.plan.solution.start_mm[0] + wanted > problem.usable.1 + 5.0, "the plan saves bow there");
     assert!((marked.end_mm[0] - marked.start_mm[0] - wanted).abs() < 1e-6);
     assert!(marked.run_outs.iter().all(|spot| spot.piece > 0), "{:?}", marked.run_outs);
 }
@@ -383,14 +366,17 @@ fn crossings_have_their_place() {
 fn what_is_silenced_is_kept_with_its_reason() {
     let mut passage = Passage::new(&[WHOLE, WHOLE]).slurred(0, 1);
     let before = analyse(&passage.lesson);
-    let finding = before.findings.first().expect("it runs out").clone();
+    let finding = before.findings.told.first().expect("it runs out").clone();
     passage.take(silence(&passage.lesson, finding.kind.id(), &[finding.event], Some("we save here")));
     let after = analyse(&passage.lesson);
-    assert!(after.findings.iter().all(|told| (told.kind, told.event) != (finding.kind, finding.event)));
-    assert_eq!(after.silenced.len(), 1);
-    assert_eq!((after.silenced[0].0.kind, after.silenced[0].1.as_str()), (finding.kind, "we save here"));
+    assert!(after.findings.told.iter().all(|told| (told.kind, told.event) != (finding.kind, finding.event)));
+    assert_eq!(after.findings.silenced.len(), 1);
+    assert_eq!(
+        (after.findings.silenced[0].0.kind, after.findings.silenced[0].1.as_str()),
+        (finding.kind, "we save here")
+    );
     passage.take(silence(&passage.lesson, finding.kind.id(), &[finding.event], None));
-    assert_eq!(analyse(&passage.lesson).findings, before.findings);
+    assert_eq!(analyse(&passage.lesson).findings.told, before.findings.told);
 }
 
 /// One cause in many places is told once, and silencing one of its places leaves the others.
@@ -410,7 +396,7 @@ fn one_cause_is_told_once() {
         Some("a study"),
     ));
     assert_eq!(passage.told(Kind::ChordUp), []);
-    let silenced = analyse(&passage.lesson).silenced;
+    let silenced = analyse(&passage.lesson).findings.silenced.clone();
     let places: Vec<usize> = silenced.iter().map(|(finding, _)| finding.events().count()).collect();
     assert_eq!(places, [3, 1], "{silenced:?}");
     passage.take(silence(
@@ -450,10 +436,10 @@ fn a_group_ends_with_its_movement() {
 fn a_few_millimetres_are_not_missed() {
     for (short_mm, told) in [(2.0, false), (20.0, true)] {
         let halves = || Passage::new(&[HALF, HALF]).bow(0, Down);
-        let problem = analyse(&halves().lesson).problem;
+        let problem = analyse(&halves().lesson).plan.problem.clone();
         let from_mm = problem.usable.1 - problem.pieces[0].wanted_mm + short_mm;
         let passage = halves().pinned(0, from_mm / problem.hair_mm);
-        let marked = analyse(&passage.lesson).marked;
+        let marked = analyse(&passage.lesson).plan.marked.clone();
         let missing = marked.run_outs.first().map(|spot| spot.short_mm);
         assert_eq!(missing.is_some(), told);
         assert!(missing.is_none_or(|missing| (missing - short_mm).abs() < 3.0), "{missing:?}");
@@ -468,7 +454,7 @@ fn a_few_millimetres_are_not_missed() {
 #[test]
 fn a_saved_bow_asks_for_another_sounding_point() {
     let mut passage = Passage::new(&[HALF, HALF]).bow(0, Down);
-    let point = |passage: &Passage| analyse(&passage.lesson).tone[0].planned.point;
+    let point = |passage: &Passage| analyse(&passage.lesson).tones.notes[0].planned.point;
     let usual = point(&passage);
     passage.take(set_speed_factor(&passage.lesson, &passage.ids, Some(0.5)));
     let saved = point(&passage);
@@ -486,18 +472,20 @@ fn a_row_of_strong_beats_is_told_once() {
 
 fn sound(analysis: &Analysis, lesson: &Lesson) {
     let end = lesson.score.end();
-    for finding in analysis.findings.iter().chain(analysis.silenced.iter().map(|(finding, _)| finding)) {
+    for finding in
+        analysis.findings.told.iter().chain(analysis.findings.silenced.iter().map(|(finding, _)| finding))
+    {
         assert!((0.0..=1.0).contains(&finding.heard), "{finding:?}");
         assert!(finding.short_mm.is_finite() && finding.short_s.is_finite(), "{finding:?}");
         assert!(finding.at >= Quarters::ZERO && finding.at <= end, "{finding:?}");
-        assert!(analysis.line[finding.note].events.contains(&finding.event));
+        assert!(analysis.line.notes[finding.note].events.contains(&finding.event));
         let words = format!("{} {} {}", finding.title(), finding.what, finding.why);
         assert!(!words.contains("NaN") && !words.contains("inf "), "{words}");
     }
-    let order = ranked(&analysis.findings);
-    assert_eq!(order.iter().collect::<BTreeSet<_>>().len(), analysis.findings.len());
+    let order = ranked(&analysis.findings.told);
+    assert_eq!(order.iter().collect::<BTreeSet<_>>().len(), analysis.findings.told.len());
     for pair in order.windows(2) {
-        let (a, b) = (&analysis.findings[pair[0]], &analysis.findings[pair[1]]);
+        let (a, b) = (&analysis.findings.told[pair[0]], &analysis.findings.told[pair[1]]);
         // Differences below a twentieth of what is heard are none.
         assert!(a.verdict < b.verdict || a.verdict == b.verdict && a.heard > b.heard - 0.05);
     }
@@ -510,7 +498,7 @@ fn extremes_are_told_plainly() {
     let long_slur = Passage::new(&[WHOLE; 50]).slurred(0, 49);
     assert!(long_slur.told(Kind::NoWayHair).len() == 1, "one slur over 50 bars");
     let slow = Passage::new(&[QUARTER; 8]).tempo(5.0);
-    assert!(analyse(&slow.lesson).findings.iter().any(|finding| finding.verdict <= Verdict::RunsOut));
+    assert!(analyse(&slow.lesson).findings.told.iter().any(|finding| finding.verdict <= Verdict::RunsOut));
     let mut beyond = Passage::new(&[QUARTER; 4]).pinned(1, 1.0);
     beyond.lesson.setup.player.tip_mark_mm = Some(400.0);
     assert!(beyond.told(Kind::NoWayPlace).len() == 1, "a place outside the hair that is used");
@@ -529,9 +517,9 @@ fn extremes_are_told_plainly() {
     for passage in &passages {
         let analysis = analyse(&passage.lesson);
         sound(&analysis, &passage.lesson);
-        assert_eq!(analysis.findings, analyse(&passage.lesson).findings);
+        assert_eq!(analysis.findings.told, analyse(&passage.lesson).findings.told);
     }
-    assert!(analyse(&passages[8].lesson).findings.is_empty());
+    assert!(analyse(&passages[8].lesson).findings.told.is_empty());
     sound(&analyse(&demo()), &demo());
 }
 
@@ -541,14 +529,14 @@ fn a_kind_that_is_off_is_not_told() {
     for kind in Kind::ALL {
         let mut lesson = demo();
         lesson.setup.school.rules.off.insert(kind.id().to_owned());
-        assert!(analyse(&lesson).findings.iter().all(|finding| finding.kind != kind));
+        assert!(analyse(&lesson).findings.told.iter().all(|finding| finding.kind != kind));
     }
 }
 
 /// A passage of chance with slurs, hooks, retakes, bow marks, stroke types, dynamics, hairpins, fixed
 /// places, double stops and rests.
 fn chance(seed: u64) -> Passage {
-    let mut random = random::Random::new(seed);
+    let mut random = crate::random::Random::new(seed);
     let mut pick = |count: usize| (random.between(0.0, count as f64) as usize).min(count - 1);
     let values = [QUARTER, HALF, EIGHTH, SIXTEENTH, DOTTED_HALF, WHOLE];
     let chords: [&[i32]; 6] = [&[69], &[57], &[76], &[62, 71], &[55, 62, 71], &[]];
@@ -589,21 +577,21 @@ fn findings_of_passages_of_chance_are_sound() {
         let lesson = &passage.lesson;
         let analysis = analyse(lesson);
         sound(&analysis, lesson);
-        kinds.extend(analysis.findings.iter().map(|finding| finding.kind));
+        kinds.extend(analysis.findings.told.iter().map(|finding| finding.kind));
 
-        let told: BTreeSet<usize> = (analysis.findings.iter())
+        let told: BTreeSet<usize> = (analysis.findings.told.iter())
             .filter(|finding| finding.verdict == Verdict::Impossible)
             .flat_map(|finding| std::iter::once(finding.note).chain(finding.more.iter().map(|s| s.note)))
             .collect();
-        let spots = &analysis.solution.impossible;
-        let planned: BTreeSet<usize> = spots.iter().map(|spot| analysis.bowed[spot.piece].note).collect();
+        let spots = &analysis.plan.solution.impossible;
+        let planned: BTreeSet<usize> = spots.iter().map(|spot| analysis.bowed(spot.piece).note).collect();
         assert_eq!(told, planned, "seed {seed}");
 
         let mut flipped = lesson.clone();
         flipped.setup.left_handed = true;
-        assert_eq!(analyse(&flipped).findings, analysis.findings, "seed {seed}");
+        assert_eq!(analyse(&flipped).findings.told, analysis.findings.told, "seed {seed}");
 
-        for finding in &analysis.findings {
+        for finding in &analysis.findings.told {
             let places: BTreeSet<EventId> = finding.events().collect();
             let edit =
                 silence(lesson, finding.kind.id(), &finding.events().collect::<Vec<_>>(), Some("meant"));
@@ -612,15 +600,18 @@ fn findings_of_passages_of_chance_are_sound() {
             let gone = |other: &Finding| {
                 other.kind != finding.kind || other.events().all(|event| !places.contains(&event))
             };
-            assert!(after.findings.iter().all(gone), "seed {seed}: {}", finding.title());
-            assert!(after.silenced.iter().any(|(other, _)| other.kind == finding.kind), "seed {seed}");
+            assert!(after.findings.told.iter().all(gone), "seed {seed}: {}", finding.title());
+            assert!(
+                after.findings.silenced.iter().any(|(other, _)| other.kind == finding.kind),
+                "seed {seed}"
+            );
             let others = |list: &[Finding]| -> BTreeSet<(Kind, EventId)> {
                 let all = list.iter().filter(|other| other.kind != finding.kind);
                 all.flat_map(|other| other.events().map(move |event| (other.kind, event))).collect()
             };
             assert_eq!(
-                others(&after.findings),
-                others(&analysis.findings),
+                others(&after.findings.told),
+                others(&analysis.findings.told),
                 "seed {seed}: {}",
                 finding.title()
             );
@@ -636,7 +627,7 @@ fn a_tremolo_in_a_slur_misses_no_hair() {
     let mut passage = Passage::new(&[WHOLE, HALF, WHOLE]).slurred(0, 2);
     let id = passage.ids[1];
     passage.lesson.score.events.iter_mut().filter(|event| event.id == id).for_each(|e| e.tremolo = Some(3));
-    let Analysis { problem, marked, .. } = analyse(&passage.lesson);
+    let Plan { problem, marked, .. } = (*analyse(&passage.lesson).plan).clone();
     let room_mm = (marked.end_mm[2] - marked.start_mm[0]).abs();
     let wanted_mm = problem.pieces[0].wanted_mm + problem.pieces[2].wanted_mm;
     let told = passage.told(Kind::RunsOutStroke);

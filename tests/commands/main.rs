@@ -1,5 +1,10 @@
 //! The commands, by running the binary.
 
+#[path = "../common/data.rs"]
+mod data;
+#[path = "../common/music.rs"]
+mod music;
+
 use std::{
     path::Path,
     process::{Command, Output},
@@ -7,10 +12,11 @@ use std::{
 
 use elbowroom::{
     exchange::lesson_file,
-    lesson::change::{insert, new_passage, set_slur},
-    score::{Letter, NoteValue, Pitch, TimeSignature},
+    lesson::{Writer, change::new_passage},
+    score::TimeSignature,
     setup::Family,
 };
+use music::{HALF, WHOLE, passage, violin, written};
 use serde_json::Value;
 
 fn run(args: &[&str]) -> Output {
@@ -246,11 +252,8 @@ fn a_figure_out_of_range_is_named() {
 fn another_instrument_keeps_the_player_and_the_school_of_a_lesson() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("own.elbowroom");
-    let mut lesson = new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0);
-    lesson = insert(&lesson, None, NoteValue::plain(0), &[Pitch::new(Letter::D, 0.0, 4)])
-        .and_then(|edit| edit.apply(&lesson))
-        .expect("a note")
-        .0;
+    let viola = Writer::new(new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0));
+    let (mut lesson, _) = written(viola.note("D4", WHOLE));
     // A player whose slowest whole bow lasts two seconds cannot hold a note of four.
     lesson.setup.player.slowest_whole_bow_s = 2.0;
     lesson_file::save(&path, &lesson).expect("saved");
@@ -266,12 +269,8 @@ fn another_instrument_keeps_the_player_and_the_school_of_a_lesson() {
 
 #[test]
 fn a_wrong_part_lists_the_parts() {
-    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../shared/data/quartets/sq8811375.mxl");
-    if !Path::new(file).exists() {
-        println!("SKIPPED: {file} is not there");
-        return;
-    }
-    let output = run(&["check", file, "--part", "kazoo"]);
+    let Some(file) = data::shared("quartets/sq8811375.mxl") else { return };
+    let output = run(&["check", file.to_str().expect("UTF-8"), "--part", "kazoo"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(text(&output.stderr).to_lowercase().contains("viola"), "{}", text(&output.stderr));
 }
@@ -302,18 +301,8 @@ fn suggest_offers_bowings_that_weigh_no_more_than_now_and_saves_the_best() {
 fn suggest_lists_every_change_and_counts_as_check_does() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("slurs.elbowroom");
-    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    let mut ids = Vec::new();
-    for _ in 0..10 {
-        ids.push(lesson.score.free_event_id());
-        let last = ids.len().checked_sub(2).map(|k| ids[k]);
-        let edit = insert(&lesson, last, NoteValue::plain(-1), &[Pitch::new(Letter::A, 0.0, 4)]);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a half note").0;
-    }
-    for notes in [&ids[..3], &ids[3..6], &ids[6..9]] {
-        let edit = set_slur(&lesson, notes, true);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a slur").0;
-    }
+    let slur = |writer: Writer| (0..3).fold(writer, |writer, _| writer.note("A4", HALF)).slur(3);
+    let (lesson, _) = written((0..3).fold(violin(), |writer, _| slur(writer)).note("A4", HALF));
     lesson_file::save(&file, &lesson).expect("saved");
     let path = file.to_str().expect("a plain path");
     let best = folder.path().join("best.elbowroom");
@@ -362,12 +351,7 @@ fn ladder_tells_what_works_from_half_the_tempo_on() {
     // What is said is said once, of all the bars in which it is so.
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("slow.elbowroom");
-    let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    for _ in 0..4 {
-        let last = lesson.score.events.last().map(|event| event.id);
-        let edit = insert(&lesson, last, NoteValue::plain(0), &[Pitch::new(Letter::A, 0.0, 4)]);
-        lesson = edit.and_then(|edit| edit.apply(&lesson)).expect("a whole note").0;
-    }
+    let (mut lesson, _) = passage(&[WHOLE; 4]);
     lesson.setup.player.slowest_whole_bow_s = 6.0;
     lesson_file::save(&file, &lesson).expect("saved");
     let of_long = run(&["ladder", file.to_str().expect("a plain path")]);
