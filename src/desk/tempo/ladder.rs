@@ -224,7 +224,7 @@ fn plot_ui(
     let ground = ui.interact(area, ui.scope_id().with("ladder"), Sense::click());
     ground.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "What works at which tempo"));
     if let Some(pos) = ground.hover_pos() {
-        let place = made.bars_at(scale.mm(pos).0);
+        let place = made.bars_at(scale.mm(pos).x);
         if ground.clicked() {
             commands.push(Command::Bar(place.0));
         }
@@ -256,7 +256,7 @@ fn plot_ui(
         && ui.input(|input| input.pointer.primary_down())
         && let Some(pos) = line.interact_pointer_pos()
     {
-        let wanted = (made.share(scale.mm(pos).1) * 100.0).round() / 100.0;
+        let wanted = (made.share(scale.mm(pos).y) * 100.0).round() / 100.0;
         if (wanted - share).abs() > 1e-6 {
             let edit = change::set_tempo_share(input.lesson, wanted);
             commands.push(Command::Edit(Box::new(edit), Some(gesture(ui, "tempo line"))));
