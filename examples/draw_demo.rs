@@ -13,7 +13,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let folder = PathBuf::from(std::env::args_os().nth(1).ok_or("name a folder for the drawings")?);
     let lesson = demo();
     let analysis = analyse(&lesson);
-    for finding in &analysis.findings {
+    for finding in &analysis.findings.told {
         println!("{}: {}", finding.place, finding.headline);
     }
     // The bow a third of the way through.

@@ -15,8 +15,8 @@ impl Analysis {
     /// most a quarter of a second, in which all goes evenly. `sections` are those of
     /// [`Score::bar_sections`].
     pub fn care(&self, sections: &[usize]) -> Care {
-        let farthest: Vec<(f64, f64)> = (self.fan.all())
-            .map(|level| (level.angle_deg, self.arm.farthest_mm(level.angle_deg).max(1.0)))
+        let farthest: Vec<(f64, f64)> = (self.arm_path.fan.all())
+            .map(|level| (level.angle_deg, self.arm_path.arm.farthest_mm(level.angle_deg).max(1.0)))
             .collect();
         // The reach changes little from level to level: that of the nearest one will do.
         let reach = |level_deg: f64, hair_mm: f64| {
@@ -25,16 +25,16 @@ impl Analysis {
             level.map_or(0.0, |level| hair_mm / level.1)
         };
         let at = &|k: usize, share: f64| {
-            let note = &self.bowed[k];
-            let (start, end) = (self.solution.start_mm[k], self.solution.end_mm[k]);
+            let note = self.bowed(k);
+            let (start, end) = self.plan.places_mm(k);
             let hair_mm = start + (end - start) * share;
             let level_deg = self.level_at(k, note.onset_s + note.sounding_s * share).1;
-            (self.arm.pose(level_deg, hair_mm).upper_arm_deg, reach(level_deg, hair_mm))
+            (self.arm_path.arm.pose(level_deg, hair_mm).upper_arm_deg, reach(level_deg, hair_mm))
         };
-        arm::care(self.bowed.iter().enumerate().flat_map(|(k, note)| {
+        arm::care(self.bowing.notes.iter().enumerate().flat_map(|(k, note)| {
             let steps = (note.sounding_s / CARE_STEP_S).ceil().clamp(1.0, 100.0);
             let mut last = at(k, 0.0);
-            let movement = sections.get(self.line[note.note].bar).copied().unwrap_or(0);
+            let movement = sections.get(self.line.notes[note.note].bar).copied().unwrap_or(0);
             (1..=steps as u32).map(move |step| {
                 let (from, to) = (f64::from(step - 1) / steps, f64::from(step) / steps);
                 let first = std::mem::replace(&mut last, at(k, to));

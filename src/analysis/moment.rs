@@ -2,7 +2,7 @@
 
 use super::Analysis;
 use crate::{
-    arm::{self, ArmPose, Crossing, NEARING_PART, Plane},
+    arm::{self, ArmPose, NEARING_PART, Plane},
     bowing::Reached,
     score::Direction,
 };
@@ -36,52 +36,52 @@ const CURVE_POINTS: usize = 8;
 impl Analysis {
     /// The arm with the bow in a state.
     pub fn arm_at(&self, state: &BowState) -> ArmPose {
-        self.arm.pose(state.level_deg, state.hair_mm)
+        self.arm_path.arm.pose(state.level_deg, state.hair_mm)
     }
 
     /// Where the bow is after `seconds` at the practice tempo.
     pub fn bow_at(&self, seconds: f64) -> BowState {
-        let Some(last) = self.bowed.len().checked_sub(1) else {
+        let Some(last) = self.bowing.notes.len().checked_sub(1) else {
             let plane = Plane::String(1);
             return BowState {
                 note: None,
                 stroke: None,
-                hair_mm: self.problem.usable.0,
+                hair_mm: self.plan.problem.usable.0,
                 on_string: false,
                 direction: None,
                 speed_mm_per_s: 0.0,
                 plane,
-                level_deg: self.fan.level(plane).angle_deg,
+                level_deg: self.arm_path.fan.level(plane).angle_deg,
             };
         };
-        let after = self.bowed.partition_point(|note| note.onset_s <= seconds);
+        let after = self.bowing.notes.partition_point(|note| note.onset_s <= seconds);
         // Before the first note the bow waits where it will start.
         let k = after.saturating_sub(1);
-        let note = &self.bowed[k];
-        let (start, end) = (self.solution.start_mm[k], self.solution.end_mm[k]);
+        let note = self.bowed(k);
+        let (start, end) = self.plan.places_mm(k);
         let into = seconds - note.onset_s;
         let sounds = after > 0 && into < note.sounding_s;
         let share = if note.sounding_s > 0.0 { (into / note.sounding_s).clamp(0.0, 1.0) } else { 1.0 };
         let mut hair_mm = if after == 0 { start } else { start + (end - start) * share };
         let next = (k < last && after > 0).then(|| k + 1);
-        let stopped = next.is_some_and(|next| !matches!(self.bowed[next].reached, Reached::Air(_)));
+        let stopped = next.is_some_and(|next| !matches!(self.bowed(next).reached, Reached::Air(_)));
         let mut on_string = sounds || stopped && into >= 0.0;
         if let Some(next) = next
             && !sounds
-            && let Reached::Air(_) = self.bowed[next].reached
+            && let Reached::Air(_) = self.bowed(next).reached
         {
             // Through the air, smoothly, to be there in time.
             let from = note.onset_s + note.sounding_s;
-            let gap = self.bowed[next].onset_s - from;
+            let gap = self.bowed(next).onset_s - from;
             let t = if gap > 0.0 { ((seconds - from) / gap).clamp(0.0, 1.0) } else { 1.0 };
-            hair_mm = end + (self.solution.start_mm[next] - end) * (t * t * (3.0 - 2.0 * t));
+            hair_mm = end + (self.plan.solution.start_mm[next] - end) * (t * t * (3.0 - 2.0 * t));
             on_string = false;
         }
         let (plane, level_deg) = self.level_at(k, seconds);
         let speed = if sounds && note.sounding_s > 0.0 { (end - start).abs() / note.sounding_s } else { 0.0 };
         BowState {
             note: (k < last || sounds || after == 0).then_some(note.note),
-            stroke: Some(self.stroke_of_bowed[k]),
+            stroke: Some(self.stroke_of(k)),
             hair_mm,
             on_string,
             direction: sounds.then_some(note.direction),
@@ -91,25 +91,19 @@ impl Analysis {
         }
     }
 
-    /// The crossing into a bowed note, if the level changes there.
-    pub fn crossing_into(&self, bowed: usize) -> Option<&Crossing> {
-        let index = self.crossings.binary_search_by_key(&bowed, |crossing| crossing.into).ok()?;
-        self.crossings.get(index)
-    }
-
     /// Bow plane and angle during a bowed note (until the next one starts). The angle moves smoothly:
     /// within a broken chord, while the arm nears the next string, and while it crosses.
     pub(super) fn level_at(&self, k: usize, seconds: f64) -> (Plane, f64) {
-        let note = &self.bowed[k];
-        let planes = self.placements.get(note.note).map_or(&[][..], |placement| &placement.planes);
+        let note = self.bowed(k);
+        let planes = self.left_hand.placements.get(note.note).map_or(&[][..], |placement| &placement.planes);
         let Some((mut plane, rest)) = planes.split_first() else {
-            return (Plane::String(1), self.fan.level(Plane::String(1)).angle_deg);
+            return (Plane::String(1), self.arm_path.fan.level(Plane::String(1)).angle_deg);
         };
-        let mut level_deg = self.fan.level(*plane).angle_deg;
+        let mut level_deg = self.arm_path.fan.level(*plane).angle_deg;
         let mut from = note.onset_s;
         for (next, lasts) in rest.iter().zip(arm::chord_seconds(note.sounding_s, planes.len())) {
             let turn = from + lasts * BREAK_TURN;
-            let target = self.fan.level(*next).angle_deg;
+            let target = self.arm_path.fan.level(*next).angle_deg;
             level_deg += (target - level_deg) * smooth(seconds, turn, from + lasts);
             from += lasts;
             if seconds < from {
@@ -117,10 +111,10 @@ impl Analysis {
             }
             plane = next;
         }
-        if let Some(crossing) = self.crossing_into(k + 1)
+        if let Some(crossing) = self.arm_path.crossing_into(k + 1)
             && seconds > crossing.starts_s
         {
-            let level = self.fan.level(crossing.from);
+            let level = self.arm_path.fan.level(crossing.from);
             let up = crossing.angle_deg > 0.0;
             let margin = if up { level.margin_up_deg } else { level.margin_down_deg };
             let near = margin.min(crossing.angle_deg.abs()) * NEARING_PART * crossing.angle_deg.signum();
@@ -136,19 +130,19 @@ impl Analysis {
     /// The angle of the bow over one bowed note as points (s, degrees), until the next note starts
     /// or, where a silence follows that long, until the arm is where the next note needs it.
     pub fn level_curve(&self, k: usize) -> Vec<(f64, f64)> {
-        let note = &self.bowed[k];
-        let until = self.bowed.get(k + 1).map_or(note.onset_s + note.sounding_s, |next| next.onset_s);
+        let note = self.bowed(k);
+        let until = self.bowing.notes.get(k + 1).map_or(note.onset_s + note.sounding_s, |next| next.onset_s);
         let mut moments = vec![note.onset_s];
         let mut spread = |from: f64, to: f64| {
             moments.extend((0..=CURVE_POINTS).map(|i| from + (to - from) * i as f64 / CURVE_POINTS as f64));
         };
-        let planes = self.placements.get(note.note).map_or(1, |placement| placement.planes.len());
+        let planes = self.left_hand.placements.get(note.note).map_or(1, |placement| placement.planes.len());
         let mut from = note.onset_s;
         for lasts in arm::chord_seconds(note.sounding_s, planes).into_iter().take(planes.saturating_sub(1)) {
             spread(from + lasts * BREAK_TURN, from + lasts);
             from += lasts;
         }
-        if let Some(crossing) = self.crossing_into(k + 1) {
+        if let Some(crossing) = self.arm_path.crossing_into(k + 1) {
             if crossing.starts_s < crossing.leaves_s {
                 spread(crossing.starts_s, crossing.leaves_s);
             }

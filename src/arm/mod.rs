@@ -11,6 +11,7 @@ mod crossings;
 mod cues;
 mod frame;
 mod hand;
+mod left_hand;
 mod levels;
 mod load;
 mod neck;
@@ -28,6 +29,7 @@ pub use crossings::{Alternation, ArmStep, Crossing, Joint, alternations, crossin
 pub use cues::{FingerCue, finger_cues};
 pub use frame::Frame;
 pub use hand::{Finger, Hand};
+pub use left_hand::LeftHand;
 pub use levels::{Level, LevelFan, Plane};
 pub use load::{Load, load};
 pub use pose::{Arm, ArmPose, Travel, hand_travel_mm, usable_mm};

@@ -2,10 +2,13 @@
 //!
 //! [`Problem`] is the passage in numbers; [`corridor()`] says where the bow may be, [`solve`] plans the
 //! best way through, and [`marked_path`] plays the wanted speeds with no foresight. [`bow`] and
-//! [`problem()`] make a problem out of notes, [`findings()`] tells in words what came out.
+//! [`problem()`] make a problem out of notes, [`Findings`] tell in words what came out.
 
+mod arm_path;
+mod bowed_line;
 mod directions;
 mod findings;
+mod planned;
 mod strokes;
 mod tones;
 mod wants;
@@ -17,14 +20,17 @@ pub mod problem;
 #[cfg(test)]
 mod tests;
 
+pub use arm_path::ArmPath;
+pub use bowed_line::{Bowing, Swell};
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
-pub use findings::{Evidence, Finding, Found, Kind, Spot, Verdict, findings, ranked, spots};
+pub use findings::{Evidence, Finding, Findings, Kind, Spot, Verdict, ranked, spots};
 pub(crate) use findings::{heard_bend, heard_short};
 pub(crate) use marked::NOTABLE_RUN_OUT_MM;
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
 pub use plan::{Solution, solve};
+pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
 pub(crate) use strokes::HOOK_SOUNDING;
-pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, Swell, bow, is_stopped, strokes, swells};
-pub use tones::{speed_ratio, tones};
+pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
+pub use tones::Tones;
 pub use wants::problem;

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::directions::{Bow, Link, after_tremolo, directions};
 use crate::{
-    score::{Attack, Direction, Mark, Quarters, SameBow, Score, SignKind, StrokeType},
+    score::{Attack, Direction, Mark, Quarters, SameBow, Score, StrokeType},
     setup::Setup,
 };
 
@@ -201,14 +201,6 @@ fn joins(before: &Attack, note: &Attack) -> bool {
     slurred || note.same_bow.is_some() || led_by_grace || after_grace
 }
 
-/// The note goes on in the bow of the one before it after a stop or pulse: hooked, portato.
-pub fn is_stopped(line: &[Attack], bowed: &[Bowed], k: usize) -> bool {
-    let Some(before) = k.checked_sub(1) else { return false };
-    let (before, note) = (&line[bowed[before].note], &line[bowed[k].note]);
-    let slurred = note.slur.is_some() && note.slur == before.slur;
-    bowed[k].reached == Reached::SameStroke && !slurred && note.grace.is_none()
-}
-
 /// The stroke a musician reads from the marks.
 fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeType {
     if let Some(stroke) = note.stroke {
@@ -258,32 +250,6 @@ fn give_time_to_grace_notes(line: &[Attack], setup: &Setup, bowed: &mut [Bowed])
             bowed[k + 1..=main].iter_mut().for_each(|moved| moved.onset_s += take);
         }
     }
-}
-
-/// A crescendo or diminuendo inside one stroke.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Swell {
-    /// The stroke, as an index.
-    pub stroke: usize,
-    /// Where it starts.
-    pub at: Quarters,
-    /// Where it ends.
-    pub end: Quarters,
-    /// A crescendo.
-    pub opens: bool,
-}
-
-/// The hairpins that lie inside one stroke, in the order of the music.
-pub fn swells(score: &Score, line: &[Attack], bowed: &[Bowed], strokes: &[Stroke]) -> Vec<Swell> {
-    let note = |k: usize| &line[bowed[k].note];
-    let inside = score.signs.iter().filter_map(|sign| {
-        let SignKind::Hairpin { opens, end, .. } = sign.kind else { return None };
-        let after = strokes.partition_point(|stroke| note(stroke.notes.start).onset <= sign.at);
-        let stroke = after.checked_sub(1)?;
-        let until = note(strokes[stroke].notes.end - 1).end();
-        (end <= until && sign.at < until).then_some(Swell { stroke, at: sign.at, end, opens })
-    });
-    inside.collect()
 }
 
 /// Groups bowed notes into strokes. Indices are into `bowed`.

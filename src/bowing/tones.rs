@@ -1,58 +1,49 @@
 //! The tone of every bowed note: what the plan means for speed, weight and sounding point.
 
 use crate::{
-    arm::{Placement, Plane},
-    score::{Attack, Dynamics, Mark},
+    arm::{LeftHand, Placement, Plane},
+    score::{Attack, Line, Mark},
     setup::Setup,
-    tone::{Bowing, ToneNote, judge},
+    tone::{Asked, ToneNote, judge},
 };
 
-use super::{Bowed, Problem, Solution};
+use super::{Bowed, Bowing, Plan};
 
-/// Ratio of the planned to the wanted speed of a piece; 1 where it does not move.
-pub fn speed_ratio(problem: &Problem, solution: &Solution, piece: usize) -> f64 {
-    let used = (solution.end_mm[piece] - solution.start_mm[piece]).abs();
-    let piece = &problem.pieces[piece];
-    if piece.moves() { used / piece.wanted_mm } else { 1.0 }
+/// The tone of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tones {
+    /// The tone of each bowed note.
+    pub notes: Vec<ToneNote>,
 }
 
-/// The tone of every piece of a problem; parallel to `bowed`. `placements` are those of the line.
-///
-/// Where slow practice keeps the hair, the tone told is that of the marked tempo: the same place on
-/// the string and the same feeling of weight are what is practised.
-pub fn tones(
-    setup: &Setup,
-    line: &[Attack],
-    dynamics: &Dynamics,
-    bowed: &[Bowed],
-    (problem, solution): (&Problem, &Solution),
-    placements: &[Placement],
-) -> Vec<ToneNote> {
-    let slow = if setup.school.slow_keeps_hair { setup.tempo_share.min(1.0) } else { 1.0 };
-    bowed
-        .iter()
-        .enumerate()
-        .map(|(k, note)| {
-            let attack = &line[note.note];
-            let piece = &problem.pieces[k];
+impl Tones {
+    /// What a plan means for speed, weight and sounding point.
+    ///
+    /// Where slow practice keeps the hair, the tone told is that of the marked tempo: the same place on
+    /// the string and the same feeling of weight are what is practised.
+    pub fn new(setup: &Setup, line: &Line, bowing: &Bowing, plan: &Plan, left_hand: &LeftHand) -> Self {
+        let slow = if setup.school.slow_keeps_hair { setup.tempo_share.min(1.0) } else { 1.0 };
+        let tone = |(k, bowed): (usize, &Bowed)| {
+            let attack = &line.notes[bowed.note];
+            let piece = plan.piece(k);
             // A grace note takes its own time at every tempo.
             let slow = if attack.grace.is_some() { 1.0 } else { slow };
-            let ratio = speed_ratio(problem, solution, k);
+            let ratio = plan.speed_ratio(k);
             // What the user takes of the bow is measured by what the dynamic asks for, too.
             let own = attack.speed_factor.max(1e-3);
-            judge(
-                setup,
-                &Bowing {
-                    strings: sounding(setup, attack, placements.get(note.note)),
-                    level: dynamics.level((attack.onset.to_f64() + attack.end().to_f64()) / 2.0),
-                    wanted_mm_per_s: piece.wanted_mm / (piece.seconds * slow * own),
-                    // What cannot be played is not planned either.
-                    ratio: if ratio > 0.0 { ratio * own } else { own },
-                    place_mm: (solution.start_mm[k] + solution.end_mm[k]) / 2.0,
-                },
-            )
-        })
-        .collect()
+            let (start, end) = plan.places_mm(k);
+            let asked = Asked {
+                strings: sounding(setup, attack, left_hand.placements.get(bowed.note)),
+                level: line.dynamics.level((attack.onset.to_f64() + attack.end().to_f64()) / 2.0),
+                wanted_mm_per_s: piece.wanted_mm / (piece.seconds * slow * own),
+                // What cannot be played is not planned either.
+                ratio: if ratio > 0.0 { ratio * own } else { own },
+                place_mm: (start + end) / 2.0,
+            };
+            judge(setup, &asked)
+        };
+        Self { notes: bowing.notes.iter().enumerate().map(tone).collect() }
+    }
 }
 
 /// The strings of the bow plane an attack ends on, with the height of its notes in half steps.

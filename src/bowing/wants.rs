@@ -1,15 +1,12 @@
 //! What each note wants of the bow, as a problem for the planner.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use crate::{
-    arm,
-    lesson::Lesson,
-    score::{Attack, Dynamics, EventId, Mark, TempoMap},
+    arm, lesson,
+    score::{Attack, Dynamics, Line, Mark, Score, TempoMap},
     setup::Setup,
 };
 
-use super::{Bowed, End, Join, Piece, Pin, Problem, Reached, Weights, bow};
+use super::{Bowed, Bowing, End, Join, Piece, Pin, Problem, Reached, Weights, bow};
 
 /// How much a preferred place moves toward the frog for each dynamic step above mf, as a share of
 /// the hair. Assumed; that loud playing lives lower and soft playing higher is common practice.
@@ -19,30 +16,26 @@ const HOME_FACTOR: f64 = 3.0;
 /// Half the width of a pin on a point, as a share of the hair; keeps the corridor open. Assumed.
 const PIN_HALF_WIDTH: f64 = 0.004;
 
-/// The planner's problem for a lesson.
-pub fn problem(lesson: &Lesson, line: &[Attack], dynamics: &Dynamics, bowed: &[Bowed]) -> Problem {
-    let Lesson { score, setup, pins, .. } = lesson;
+/// The planner's problem for a line as it is bowed, with the places fixed in it.
+pub fn problem(score: &Score, setup: &Setup, pins: &[lesson::Pin], line: &Line, bowing: &Bowing) -> Problem {
     let school = &setup.school;
-    let tempo = score.tempo_map();
+    let Line { notes: attacks, dynamics, tempo, .. } = line;
+    let bowed = &bowing.notes;
     // The notes as they are bowed at the tempo whose hair is wanted; parallel to `bowed`.
     let at_tempo = (setup.tempo_share < 1.0 && school.slow_keeps_hair)
-        .then(|| bow(score, line, &Setup { tempo_share: 1.0, ..setup.clone() }));
-    let models = at_tempo.as_deref().unwrap_or(bowed);
+        .then(|| bow(score, attacks, &Setup { tempo_share: 1.0, ..setup.clone() }));
+    let models = at_tempo.as_ref().unwrap_or(bowed);
     let pieces = bowed
         .iter()
         .zip(models)
-        .map(|(note, model)| piece(setup, &line[note.note], dynamics, &tempo, note, model))
+        .map(|(note, model)| piece(setup, &attacks[note.note], dynamics, tempo, note, model))
         .collect();
     let hair = setup.bow.hair_mm;
     let usable = arm::usable_mm(setup);
-    let pinned: BTreeSet<EventId> = pins.iter().map(|pin| pin.event).collect();
-    let events =
-        bowed.iter().enumerate().flat_map(|(k, note)| line[note.note].events.iter().map(move |&id| (id, k)));
-    let piece_of: BTreeMap<EventId, usize> = events.filter(|(id, _)| pinned.contains(id)).collect();
     let pins = pins
         .iter()
         .filter_map(|pin| {
-            let &piece = piece_of.get(&pin.event)?;
+            let piece = bowing.bowed_of_event(line, pin.event)?;
             let (from, to) = (pin.from_share.min(pin.to_share), pin.from_share.max(pin.to_share));
             let widen = (PIN_HALF_WIDTH - (to - from) / 2.0).max(0.0);
             Some(Pin { piece, at: End::Start, lo_mm: (from - widen) * hair, hi_mm: (to + widen) * hair })

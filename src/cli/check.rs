@@ -18,9 +18,9 @@ use super::{
 pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String) -> Result<u8, Failure> {
     let input = load(source)?;
     let analysis = analyse(&input.lesson);
-    print_report(&input.report, &analysis.notices);
+    print_report(&input.report, &analysis.findings.notices);
     let score = &input.lesson.score;
-    let findings = &analysis.findings;
+    let findings = &analysis.findings.told;
     let count = |verdict| spots(findings, verdict);
     let (impossible, out_of_bow, tight, notices) =
         (count(Verdict::Impossible), count(Verdict::RunsOut), count(Verdict::Tight), count(Verdict::Notice));
@@ -37,6 +37,7 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
         };
         let list: Vec<_> = order.iter().map(|&index| finding_json(&findings[index])).collect();
         let silenced: Vec<_> = analysis
+            .findings
             .silenced
             .iter()
             .map(|(finding, reason)| json!({"id": finding.kind.id(), "place": finding.place.to_string(), "reason": reason}))
@@ -44,7 +45,7 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
         out.push_str(&json_text(&json!({
             "title": score.title,
             "part": score.part,
-            "notes": analysis.line.len(),
+            "notes": analysis.line.notes.len(),
             "impossible": impossible,
             "runs_out": out_of_bow,
             "tight": tight,
@@ -75,10 +76,10 @@ pub(super) fn run(source: &Source, as_json: bool, order: Order, out: &mut String
         let _ = write!(
             out,
             "{} notes in {} strokes: {impossible} cannot be played, {out_of_bow} run out as marked, {tight} tight, {notices} worth a look",
-            analysis.line.len(),
-            analysis.strokes.len()
+            analysis.line.notes.len(),
+            analysis.bowing.strokes.len()
         );
-        let hidden = analysis.silenced.len();
+        let hidden = analysis.findings.silenced.len();
         let _ = if hidden > 0 { writeln!(out, "; {hidden} silenced") } else { writeln!(out) };
         if let Some((line, more)) = analysis.care_words(score) {
             let _ = writeln!(out, "{line}.\n  {more}");

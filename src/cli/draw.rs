@@ -32,7 +32,7 @@ pub(super) fn run(
     }
     let input = load(source)?;
     let analysis = analyse(&input.lesson);
-    print_report(&input.report, &analysis.notices);
+    print_report(&input.report, &analysis.findings.notices);
     let theme = match theme {
         ThemeChoice::Print => &Theme::PRINT,
         ThemeChoice::Light => &Theme::LIGHT,

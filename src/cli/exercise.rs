@@ -26,7 +26,7 @@ pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<(), Failure> 
         first_double_stops(&lesson.setup)
     } else if args.notes.is_empty() {
         let analysis = analyse(&lesson);
-        print_report(&input.report, &analysis.notices);
+        print_report(&input.report, &analysis.findings.notices);
         double_stops(&lesson, &analysis)
     } else {
         args.notes.iter().map(|names| pair(names)).collect::<Result<_, _>>()?

@@ -3,7 +3,7 @@
 use crate::{
     exchange::{OpenError, Opened, UNTOLD, musicxml::Document, open, open_file, sentence},
     lesson::{Lesson, demo},
-    setup::{Family, Setup},
+    setup::{Family, TEMPO_SHARE},
 };
 
 use super::{Failure, Source};
@@ -20,9 +20,8 @@ pub(super) struct Input {
 pub(super) fn load(source: &Source) -> Result<Input, Failure> {
     let mut input = if source.file.as_os_str() == "demo" && !source.file.exists() {
         let mut lesson = demo::demo();
-        let family = source.instrument.map(Family::from);
-        if let Some(family) = family.filter(|family| *family != lesson.setup.instrument.family) {
-            lesson.setup = Setup::for_family(family);
+        if let Some(family) = source.instrument {
+            lesson.setup = lesson.setup.on(family.into());
         }
         Input { lesson, report: Vec::new() }
     } else {
@@ -32,11 +31,12 @@ pub(super) fn load(source: &Source) -> Result<Input, Failure> {
     if let Some(qpm) = source.tempo {
         let marked = input.lesson.score.tempo_map().qpm_at(crate::score::Quarters::ZERO);
         let share = qpm / marked;
-        if !(share.is_finite() && (0.02..=10.0).contains(&share)) {
+        let (least, most) = TEMPO_SHARE;
+        if !(least..=most).contains(&share) {
             return Err(Failure(format!(
                 "--tempo {qpm} is out of range; the marked tempo is {marked:.0}, practise between {:.0} and {:.0}",
-                (marked * 0.02).max(1.0),
-                marked * 10.0
+                (marked * least).max(1.0),
+                marked * most
             )));
         }
         input.lesson.setup.tempo_share = share;
@@ -50,7 +50,7 @@ fn read(source: &Source) -> Result<Input, OpenError> {
     match opened? {
         Opened::Lesson(mut lesson) => {
             if let Some(family) = source.instrument {
-                lesson.setup = Setup::for_family(family.into());
+                lesson.setup = lesson.setup.on(family.into());
             }
             Ok(Input { lesson: *lesson, report: Vec::new() })
         }

@@ -19,7 +19,7 @@ use super::{
 pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<(), Failure> {
     let input = load(source)?;
     let analysis = analyse(&input.lesson);
-    print_report(&input.report, &analysis.notices);
+    print_report(&input.report, &analysis.findings.notices);
     if as_json {
         out.push_str(&json_text(&as_value(&input.lesson, &analysis)));
     } else {
@@ -31,14 +31,14 @@ pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<()
 fn table(lesson: &Lesson, analysis: &Analysis, out: &mut String) {
     let sections = lesson.score.bar_sections();
     let bar = |note: &Attack| lesson.score.bar_name(note.bar, &sections).to_string();
-    let width = analysis.line.iter().map(|note| bar(note).chars().count()).fold(5, usize::max);
+    let width = analysis.line.notes.iter().map(|note| bar(note).chars().count()).fold(5, usize::max);
     let _ = writeln!(
         out,
         "{:>width$} {:>8}  {:<4} {:<16} {:>8} {:>8} {:>8} {:>6}  {:<13} notes",
         "bar", "beat", "bow", "stroke", "from cm", "to cm", "seconds", "ratio", "corridor cm"
     );
-    for (k, bowed) in analysis.bowed.iter().enumerate() {
-        let note = &analysis.line[bowed.note];
+    for (k, bowed) in analysis.bowing.notes.iter().enumerate() {
+        let note = &analysis.line.notes[bowed.note];
         let beat = match lesson.score.beat_at(note.onset) {
             Some((bar, beat)) if bar == note.bar => crate::score::mixed_number(beat),
             // A grace note that closes its bar.
@@ -46,7 +46,7 @@ fn table(lesson: &Lesson, analysis: &Analysis, out: &mut String) {
             None => String::new(),
         };
         let names: Vec<String> = note.notes.iter().map(|note| note.pitch.name()).collect();
-        let (lo, hi) = analysis.solution.corridor_start[k];
+        let (lo, hi) = analysis.plan.solution.corridor_start[k];
         let _ = writeln!(
             out,
             "{:>width$} {:>8}  {:<4} {:<16} {:>8.1} {:>8.1} {:>8.2} {:>6.2}  {:<13} {}",
@@ -54,29 +54,30 @@ fn table(lesson: &Lesson, analysis: &Analysis, out: &mut String) {
             beat,
             bowed.direction.word(),
             bowed.stroke_type.word(),
-            analysis.solution.start_mm[k] / 10.0,
-            analysis.solution.end_mm[k] / 10.0,
+            analysis.plan.solution.start_mm[k] / 10.0,
+            analysis.plan.solution.end_mm[k] / 10.0,
             bowed.sounding_s,
             analysis.speed_ratio(k),
             format!("{:.0} to {:.0}", lo / 10.0, hi / 10.0),
             names.join("+")
         );
     }
-    let _ = writeln!(out, "cost {:.6}", analysis.solution.cost);
+    let _ = writeln!(out, "cost {:.6}", analysis.plan.solution.cost);
 }
 
 /// The problem and the answer. `start` of each note is where it begins on the hair; a note with
 /// `travels` false ends where it starts; `join` says how it is reached.
 fn as_value(lesson: &Lesson, analysis: &Analysis) -> Value {
-    let (problem, solution) = (&analysis.problem, &analysis.solution);
+    let (problem, solution) = (&analysis.plan.problem, &analysis.plan.solution);
     let sections = lesson.score.bar_sections();
     let notes: Vec<Value> = analysis
-        .bowed
+        .bowing
+        .notes
         .iter()
         .enumerate()
         .map(|(k, bowed)| {
             let piece = &problem.pieces[k];
-            let note = &analysis.line[bowed.note];
+            let note = &analysis.line.notes[bowed.note];
             let (join, reach) = match piece.join {
                 Join::Start => ("start", None),
                 Join::Same => ("same stroke", None),
@@ -99,14 +100,14 @@ fn as_value(lesson: &Lesson, analysis: &Analysis) -> Value {
                 "speed_weight": piece.speed_weight,
                 "join": join,
                 "reach_mm": reach,
-                "stroke": analysis.stroke_of_bowed[k],
+                "stroke": analysis.stroke_of(k),
                 "stroke_type": bowed.stroke_type.word(),
                 "start_mm": solution.start_mm[k],
                 "end_mm": solution.end_mm[k],
                 "corridor_start_mm": [solution.corridor_start[k].0, solution.corridor_start[k].1],
                 "corridor_end_mm": [solution.corridor_finish[k].0, solution.corridor_finish[k].1],
-                "marked_start_mm": analysis.marked.start_mm[k],
-                "marked_end_mm": analysis.marked.end_mm[k],
+                "marked_start_mm": analysis.plan.marked.start_mm[k],
+                "marked_end_mm": analysis.plan.marked.end_mm[k],
             })
         })
         .collect();

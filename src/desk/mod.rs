@@ -5,43 +5,22 @@
 //! the view, and collect commands; these are carried out afterwards, in `apply`. The only room that
 //! knows egui.
 
-mod adviser;
-mod apply;
-mod arm_panel;
-mod bow_panel;
+mod arm;
+mod bowing;
 mod command;
-mod compare_panel;
-mod entry;
-mod files;
-mod findings_panel;
-mod history;
-mod inspector;
-mod job;
-mod ladder_panel;
-mod level_panel;
-mod lower;
-mod memory;
-mod music_panel;
-mod open_save;
-mod painter;
-mod remedies_panel;
-mod rules_ui;
-mod scene;
-mod setup_arm;
-mod setup_window;
-mod signs;
-mod suggest;
-mod tasks;
-mod theme;
-mod together_panel;
-mod top_bar;
-mod version;
-mod view;
-mod windows;
+mod file;
+mod findings;
+mod music;
+mod setup;
+mod shell;
+mod state;
+mod tempo;
+mod widgets;
+mod work;
 
 pub use command::{Action, Command};
-pub use memory::Memory;
-pub use theme::Look;
+pub use state::memory::Memory;
+pub use widgets::theme::Look;
 
 use std::{path::PathBuf, sync::Arc, time::Duration};
 
@@ -54,21 +33,21 @@ use crate::{
     picture::Ink,
 };
 
-use adviser::{About, Adviser};
+use bowing::entry::Entry;
+use bowing::suggest::Suggest;
 use command::TABLE;
-use compare_panel::Kept;
-use entry::Entry;
-use files::{Files, Then};
-use findings_panel::Which;
-use history::History;
-use ladder_panel::LadderState;
-use painter::{ScreenPainter, colour};
-use scene::{Scene, Spacing};
-use setup_window::SetupWindow;
-use suggest::Suggest;
-use tasks::Tasks;
-use version::{Offer, Version};
-use view::{Drawer, Stage, View};
+use file::tasks::Tasks;
+use file::windows::{Files, Then};
+use findings::compare::Kept;
+use findings::panel::Which;
+use music::scene::{Scene, Spacing};
+use setup::window::SetupWindow;
+use state::history::History;
+use state::offer::{Offer, Version};
+use state::view::{Drawer, Stage, View};
+use tempo::ladder::LadderState;
+use widgets::painter::{ScreenPainter, colour};
+use work::remedies::{About, Adviser};
 
 /// Why the window cannot be opened.
 #[derive(Debug, thiserror::Error)]
@@ -148,7 +127,7 @@ pub struct Desk {
 impl Desk {
     /// A desk with the demo on it; a given file is opened at once.
     pub fn new(ctx: &Context, memory: Memory, file: Option<PathBuf>) -> Self {
-        theme::install_fonts(ctx);
+        widgets::theme::install_fonts(ctx);
         memory.look.apply(ctx, 1.0);
         let lesson = demo();
         let analysis = Arc::new(analyse(&lesson));
@@ -252,7 +231,7 @@ impl Desk {
         let place = open.and_then(|open| open.index(&self.analysis));
         let place = place.and_then(|index| list.iter().position(|other| *other == index));
         let next = list.get(place.map_or(0, |place| place + 1)).filter(|_| !self.view.clock.is_playing());
-        let next = next.map(|index| Which::of(&self.analysis.findings[*index]));
+        let next = next.map(|index| Which::of(&self.analysis.findings.told[*index]));
         let wanted: Vec<Which> = open.into_iter().chain(next).collect();
         let about =
             About { generation: self.generation, lesson: self.history.lesson(), analysis: &self.analysis };
@@ -384,14 +363,23 @@ impl Desk {
         let position = self.view.clock.tick(now).position;
         let bow = self.analysis.bow_at(position);
         let size = look.type_factor();
-        let ppm = music_panel::points_per_mm(ui.available_height(), look);
+        let ppm = music::panel::points_per_mm(ui.available_height(), look);
         let bar = |fill: Ink, margin: Margin| Frame::new().fill(colour(theme, fill)).inner_margin(margin);
         let lesson_and_analysis = (self.history.lesson(), &*self.analysis);
         let mut offer = self.view.offer;
 
         Panel::top("top").frame(bar(Ink::Panel, Margin::symmetric(12, 7))).show(ui, |ui| {
             let files = (&self.files, self.memory.recent.as_slice());
-            top_bar::top_ui(ui, &self.history, &self.analysis, &self.view, position, files, look, commands);
+            shell::top_bar::top_ui(
+                ui,
+                &self.history,
+                &self.analysis,
+                &self.view,
+                position,
+                files,
+                look,
+                commands,
+            );
         });
         Panel::bottom("hints").frame(bar(Ink::Panel, Margin::symmetric(12, 4))).show(ui, |ui| {
             self.foot_ui(ui, commands);
@@ -405,14 +393,14 @@ impl Desk {
                 let together = self.view.stage == Stage::Together;
                 let level =
                     if together { self.view.together.level(self.history.lesson()) } else { self.view.level };
-                let shown = level_panel::Shown { level, together, bow: &bow, look, ppm };
+                let shown = arm::level::Shown { level, together, bow: &bow, look, ppm };
                 // An open finding has the room, unless a level is looked at.
                 let folded =
                     self.view.findings.open.is_some() && level.is_none() && self.view.stage == Stage::Music;
                 if folded {
-                    level_panel::folded_ui(ui, &self.analysis, &bow);
+                    arm::level::folded_ui(ui, &self.analysis, &bow);
                 } else {
-                    let moved = level_panel::level_ui(
+                    let moved = arm::level::level_ui(
                         ui,
                         lesson_and_analysis,
                         &shown,
@@ -421,7 +409,7 @@ impl Desk {
                         commands,
                     );
                     if self.view.stage != Stage::Arm {
-                        arm_panel::small_ui(
+                        arm::figure::small_ui(
                             ui,
                             lesson_and_analysis,
                             &moved,
@@ -435,7 +423,7 @@ impl Desk {
                     }
                 }
                 ui.separator();
-                let input = findings_panel::FindingsInput {
+                let input = findings::panel::FindingsInput {
                     lesson: self.history.lesson(),
                     analysis: &self.analysis,
                     kept: self.kept.as_ref(),
@@ -450,12 +438,19 @@ impl Desk {
                 };
                 let mut pointed = None;
                 let mut over = false;
-                findings_panel::findings_ui(ui, &input, &mut self.view.findings, commands, |ui, commands| {
-                    let silence;
-                    (pointed, silence) = remedies_panel::remedies_ui(ui, advice, chosen, look, commands);
-                    over = ui.rect_contains_pointer(ui.min_rect());
-                    silence
-                });
+                findings::panel::findings_ui(
+                    ui,
+                    &input,
+                    &mut self.view.findings,
+                    commands,
+                    |ui, commands| {
+                        let silence;
+                        (pointed, silence) =
+                            findings::remedies::remedies_ui(ui, advice, chosen, look, commands);
+                        over = ui.rect_contains_pointer(ui.min_rect());
+                        silence
+                    },
+                );
                 self.view.findings.pointed_at = over;
                 offer = pointed.map(Offer::Remedy).or(offer);
             });
@@ -482,14 +477,14 @@ impl Desk {
             Some(Offer::Remedy(index)) => {
                 advice.and_then(|advice| advice.remedies.get(index)).map(|remedy| {
                     let about = (self.generation, open, &remedy.trial.words, &remedy.effect);
-                    let serial = version::serial(about);
-                    Version { lesson: &remedy.lesson, analysis: &remedy.analysis, serial }
+                    let serial = state::offer::serial(about);
+                    Version { lesson: remedy.study.lesson(), analysis: remedy.study.analysis(), serial }
                 })
             }
             Some(Offer::Suggestion(index)) => {
                 self.suggest.answers(self.generation).get(index).map(|answer| {
                     let serial = self.suggest.serial(index);
-                    Version { lesson: &answer.lesson, analysis: &answer.analysis, serial }
+                    Version { lesson: answer.study.lesson(), analysis: answer.study.analysis(), serial }
                 })
             }
             None => None,
@@ -502,9 +497,9 @@ impl Desk {
                     Stage::Music => {}
                     Stage::Arm => {
                         let (level, together) = (self.view.level, false);
-                        let shown = level_panel::Shown { level, together, bow: &bow, look, ppm };
+                        let shown = arm::level::Shown { level, together, bow: &bow, look, ppm };
                         let arm = &mut self.view.arm;
-                        arm_panel::large_ui(
+                        arm::figure::large_ui(
                             ui,
                             lesson_and_analysis,
                             &shown,
@@ -518,11 +513,11 @@ impl Desk {
                         let desk = &mut self.view.together;
                         let bow = (&bow, look);
                         let painter = &mut self.painter;
-                        together_panel::together_ui(ui, lesson_and_analysis, desk, bow, painter, commands);
+                        arm::together::together_ui(ui, lesson_and_analysis, desk, bow, painter, commands);
                         return;
                     }
                 }
-                let input = music_panel::MusicInput {
+                let input = music::panel::MusicInput {
                     lesson: self.history.lesson(),
                     analysis: &self.analysis,
                     spacing: &self.spacing,
@@ -534,8 +529,8 @@ impl Desk {
                     kept: self.kept.as_ref().map(Kept::version),
                     look,
                 };
-                let ppm = music_panel::fitting(ppm, ui.available_height());
-                music_panel::music_ui(ui, &input, &mut self.scene, &mut self.painter, ppm, commands);
+                let ppm = music::panel::fitting(ppm, ui.available_height());
+                music::panel::music_ui(ui, &input, &mut self.scene, &mut self.painter, ppm, commands);
             });
     }
 }
@@ -591,7 +586,7 @@ impl eframe::App for Desk {
         if let Some(answer) = self.files.windows_ui(&ctx, &title) {
             self.answer(answer, &ctx);
         }
-        windows::keys_ui(&ctx, &mut self.view.keys_open);
+        command::list::keys_ui(&ctx, &mut self.view.keys_open);
         let mut report_open = self.view.report_open;
         self.files.report_ui(&ctx, &mut report_open);
         self.view.report_open = report_open;

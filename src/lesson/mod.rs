@@ -3,8 +3,10 @@
 pub mod change;
 pub mod demo;
 mod edit;
+mod writer;
 
 pub use edit::{Edit, EditError};
+pub use writer::Writer;
 
 use std::collections::BTreeSet;
 

@@ -1,7 +1,9 @@
 //! The levels of the bow arm on the time axis of the staff: one lane for each string and each pair,
 //! at the height of its bow plane, and the curve of the bow through them.
 
-use super::{Anchor, Dash, Face, Ink, Path, Pen, Picture, Point, Tag, TimeAxis};
+use kurbo::Point;
+
+use super::{Anchor, Dash, Face, Ink, Pen, Picture, Tag, TimeAxis, path::polyline};
 use crate::{
     analysis::Analysis,
     arm::{Finger, Joint, Plane},
@@ -43,7 +45,7 @@ pub fn level_lanes(
     window: (Quarters, Quarters),
     sides_mm: (f64, f64),
 ) -> Picture {
-    let angles: Vec<f64> = analysis.fan.all().map(|level| level.angle_deg).collect();
+    let angles: Vec<f64> = analysis.arm_path.fan.all().map(|level| level.angle_deg).collect();
     let height = LANE_MM * angles.len().saturating_sub(1) as f64;
     let mut lanes = Lanes {
         lesson,
@@ -71,7 +73,7 @@ impl Lanes<'_> {
     }
 
     fn y_of(&self, plane: Plane) -> f64 {
-        self.y(self.analysis.fan.level(plane).angle_deg)
+        self.y(self.analysis.arm_path.fan.level(plane).angle_deg)
     }
 
     /// x of a moment in seconds, held inside the plot.
@@ -86,11 +88,11 @@ impl Lanes<'_> {
     fn grid(&mut self) {
         let (left, right) = self.sides;
         let analysis = self.analysis;
-        for (lane, level) in analysis.fan.all().enumerate() {
+        for (lane, level) in analysis.arm_path.fan.all().enumerate() {
             let single = lane % 2 == 0;
             let y = self.y(level.angle_deg);
             let pen = if single { Pen::solid(Ink::Rule, 0.3) } else { Pen::dotted(Ink::Rule, 0.22) };
-            let path = Path::polyline(&[(left, y), (right, y)]);
+            let path = polyline([(left, y), (right, y)]);
             self.picture.path(path, None, Some(pen), Some(Tag::Level(lane)));
             let (ink, size) = if single { (Ink::Text, 2.5) } else { (Ink::Faint, 2.0) };
             let place = (left - 1.6, y + 0.36 * size);
@@ -111,8 +113,8 @@ impl Lanes<'_> {
 
     fn alternations(&mut self) {
         let (from, to) = self.span_s();
-        for figure in &self.analysis.alternations {
-            let bowed = &self.analysis.bowed;
+        for figure in &self.analysis.arm_path.alternations {
+            let bowed = &self.analysis.bowing.notes;
             let (start, last) = (&bowed[figure.notes.0], &bowed[figure.notes.1]);
             let end = last.onset_s + last.sounding_s;
             if end > from && start.onset_s < to {
@@ -126,24 +128,24 @@ impl Lanes<'_> {
     fn curve(&mut self) {
         let analysis = self.analysis;
         let (from, to) = self.span_s();
-        let first = analysis.bowed.partition_point(|note| note.onset_s < from).saturating_sub(1);
+        let first = analysis.bowing.notes.partition_point(|note| note.onset_s < from).saturating_sub(1);
         let mut line: Vec<Point> = Vec::new();
         let mut lines: Vec<Vec<Point>> = Vec::new();
-        for (k, note) in analysis.bowed.iter().enumerate().skip(first) {
+        for (k, note) in analysis.bowing.notes.iter().enumerate().skip(first) {
             if note.onset_s >= to {
                 break;
             }
             let end = note.onset_s + note.sounding_s;
-            let next = analysis.bowed.get(k + 1);
+            let next = analysis.bowing.notes.get(k + 1);
             // A rest breaks the curve: the arm goes over in the air.
             let rests = next.is_some_and(|next| self.rests_between(note.note, next.note));
             let curve = analysis.level_curve(k);
             let kept = curve.into_iter().filter(|(at, _)| *at >= from && *at <= to && !(rests && *at > end));
-            line.extend(kept.map(|(at, angle)| (self.x(at), self.y(angle))));
+            line.extend(kept.map(|(at, angle)| Point::new(self.x(at), self.y(angle))));
             if rests {
                 lines.push(std::mem::take(&mut line));
             }
-            let Some(crossing) = analysis.crossing_into(k + 1).filter(|_| !rests) else { continue };
+            let Some(crossing) = analysis.arm_path.crossing_into(k + 1).filter(|_| !rests) else { continue };
             if crossing.joint == Joint::UpperArm && (from..to).contains(&crossing.starts_s) {
                 let (x, y) = (self.x(crossing.starts_s), self.y_of(crossing.from));
                 self.picture.line((x, y - 0.9), (x, y + 0.9), Pen::solid(Ink::Level, 0.5));
@@ -151,18 +153,18 @@ impl Lanes<'_> {
         }
         lines.push(line);
         for line in lines.into_iter().filter(|line| line.len() > 1) {
-            self.picture.path(Path::polyline(&line), None, Some(Pen::solid(Ink::Level, 0.7)), None);
+            self.picture.stroke(polyline(line), Pen::solid(Ink::Level, 0.7));
         }
     }
 
     fn rests_between(&self, note: usize, next: usize) -> bool {
-        let line = &self.analysis.line;
+        let line = &self.analysis.line.notes;
         next > note + 1 || line[note].end() < line[next].onset
     }
 
     fn problems(&mut self) {
         let analysis = self.analysis;
-        for (note, placement) in analysis.line.iter().zip(&analysis.placements) {
+        for (note, placement) in analysis.line.notes.iter().zip(&analysis.left_hand.placements) {
             let outside = note.onset < self.window.0 || note.onset >= self.window.1;
             if outside || placement.problem.is_none() || note.pizzicato {
                 continue;
@@ -170,7 +172,7 @@ impl Lanes<'_> {
             let (x, y) = (self.axis.x(note.onset), self.y_of(placement.plane));
             let tag = Some(Tag::Event(note.id()));
             for mark in [[(x - 1.0, y - 1.0), (x + 1.0, y + 1.0)], [(x - 1.0, y + 1.0), (x + 1.0, y - 1.0)]] {
-                self.picture.path(Path::polyline(&mark), None, Some(Pen::solid(Ink::Warn, 0.5)), tag);
+                self.picture.path(polyline(mark), None, Some(Pen::solid(Ink::Warn, 0.5)), tag);
             }
         }
     }
@@ -179,8 +181,8 @@ impl Lanes<'_> {
     fn fingers(&mut self) {
         let analysis = self.analysis;
         let mut taken = f64::NEG_INFINITY;
-        for cue in &analysis.finger_cues {
-            let note = &analysis.line[cue.note];
+        for cue in &analysis.left_hand.cues {
+            let note = &analysis.line.notes[cue.note];
             if note.onset < self.window.0 || note.onset >= self.window.1 || cue.finger == Finger::Open {
                 continue;
             }

@@ -83,8 +83,8 @@ mod tests {
                 }
                 let exercise = double_stop_ladder(&lesson, &stops).expect(&name);
                 let analysis = analyse(&exercise);
-                assert!(analysis.placements.iter().all(|place| place.problem.is_none()), "{name}");
-                let bad = analysis.findings.iter().find(|finding| finding.verdict <= Verdict::RunsOut);
+                assert!(analysis.left_hand.placements.iter().all(|place| place.problem.is_none()), "{name}");
+                let bad = analysis.findings.told.iter().find(|finding| finding.verdict <= Verdict::RunsOut);
                 assert_eq!(bad, None, "{name}");
             }
         }

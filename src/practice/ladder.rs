@@ -39,7 +39,7 @@ const EIGHTH: NoteValue = NoteValue::plain(-3);
 pub fn double_stops(lesson: &Lesson, analysis: &Analysis) -> Vec<[Note; 2]> {
     let mut seen = BTreeSet::new();
     let mut found = Vec::new();
-    for attack in &analysis.line {
+    for attack in &analysis.line.notes {
         for pair in attack.notes.windows(2) {
             let key = pair.iter().map(|note| (100.0 * note.pitch.midi()).round() as i64).collect::<Vec<_>>();
             let pair = [pair[0].clone(), pair[1].clone()];
@@ -286,9 +286,9 @@ mod tests {
                 count += 1;
                 let analysis = analyse(&exercise);
                 let bad = |finding: &&crate::bowing::Finding| finding.verdict <= Verdict::RunsOut;
-                assert_eq!(analysis.findings.iter().find(bad), None, "{}", exercise.score.title);
+                assert_eq!(analysis.findings.told.iter().find(bad), None, "{}", exercise.score.title);
                 let plane = found.pairs[0].plane;
-                for (attack, placement) in analysis.line.iter().zip(&analysis.placements) {
+                for (attack, placement) in analysis.line.notes.iter().zip(&analysis.left_hand.placements) {
                     assert_eq!(placement.problem, None, "{} {attack:?}", exercise.score.title);
                     let on_pair = placement.strings.iter().all(|s| plane.strings().any(|p| p == *s));
                     assert!(on_pair, "{} {placement:?}", exercise.score.title);
@@ -308,6 +308,6 @@ mod tests {
         assert_eq!(names, ["D4 B4", "D4 A4", "B3 G4", "A3 F♯4", "B3 D4", "A3 D4", "G3 D4"]);
         let exercise = double_stop_ladder(&lesson, &found).expect("all lie in the hand");
         assert_eq!(exercise.score.title, "7 double stops, step by step");
-        assert!(matches!(analyse(&exercise).placements[0].plane, Plane::Pair(_)));
+        assert!(matches!(analyse(&exercise).left_hand.placements[0].plane, Plane::Pair(_)));
     }
 }

@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
-use super::{Pitch, Quarters};
+use super::{Pitch, Quarters, variants};
 
 /// Identifies one written note, chord or rest for as long as the lesson lives.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -170,12 +171,25 @@ pub struct NoteValue {
 }
 
 impl NoteValue {
+    /// A whole note.
+    pub const WHOLE: Self = Self::plain(0);
+    /// A half note.
+    pub const HALF: Self = Self::plain(-1);
     /// A quarter note.
     pub const QUARTER: Self = Self::plain(-2);
+    /// An eighth note.
+    pub const EIGHTH: Self = Self::plain(-3);
+    /// A sixteenth note.
+    pub const SIXTEENTH: Self = Self::plain(-4);
 
     /// A value without dots or tuplet.
     pub const fn plain(log2_whole: i8) -> Self {
         Self { log2_whole, dots: 0, tuplet: None }
+    }
+
+    /// The same with one augmentation dot.
+    pub const fn dotted(self) -> Self {
+        Self { dots: 1, ..self }
     }
 
     /// The length it stands for.
@@ -306,7 +320,9 @@ impl Mark {
 }
 
 /// Types of bow stroke.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, EnumCount, VariantArray,
+)]
 #[expect(missing_docs, reason = "the trade's own words")]
 pub enum StrokeType {
     Detache,
@@ -323,18 +339,7 @@ pub enum StrokeType {
 
 impl StrokeType {
     /// All types, in the order in which they are offered.
-    pub const ALL: [Self; 10] = [
-        Self::Detache,
-        Self::Legato,
-        Self::Portato,
-        Self::SlurredStaccato,
-        Self::Martele,
-        Self::Colle,
-        Self::Spiccato,
-        Self::Sautille,
-        Self::Ricochet,
-        Self::Tremolo,
-    ];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// The word a musician uses.
     pub fn word(self) -> &'static str {

@@ -1,16 +1,20 @@
 //! The player's body: what the reach of the bow arm is computed from.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
 use super::growth::{Chart, Sex, median_stature_mm};
+use crate::score::variants;
 
 /// Where a figure comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Origin {
     /// Measured on this player.
     Measured,
-    /// From a published table.
+    /// Published: a table, a study, or a workshop's or makers' figure.
     Published,
+    /// Recalled without its source at hand.
+    Memory,
     /// A starting value of our own choice.
     Assumed,
 }
@@ -21,13 +25,14 @@ impl Origin {
         match self {
             Self::Measured => "measured",
             Self::Published => "published",
+            Self::Memory => "from memory",
             Self::Assumed => "assumed",
         }
     }
 }
 
 /// Which table the unmeasured parts are taken from, as shares of the stature.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize, EnumCount, VariantArray)]
 pub enum Proportions {
     /// Drillis & Contini 1966 (as quoted in Winter, Biomechanics and Motor Control of Human
     /// Movement, fig. 4.1), for anybody. For children an approximation.
@@ -40,7 +45,7 @@ pub enum Proportions {
 }
 
 /// A part of the body that the reach depends on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumCount, VariantArray)]
 pub enum Part {
     /// Shoulder to elbow.
     UpperArm,
@@ -56,8 +61,7 @@ pub enum Part {
 
 impl Part {
     /// All, from the shoulder outward.
-    pub const ALL: [Self; 5] =
-        [Self::UpperArm, Self::Forearm, Self::Hand, Self::ShoulderHalfBreadth, Self::ShoulderHeight];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// Its name in lower case.
     pub fn words(self) -> &'static str {
@@ -69,24 +73,11 @@ impl Part {
             Self::ShoulderHeight => "shoulder height",
         }
     }
-
-    /// Sensible range for a player of any age, mm. Assumed.
-    pub fn range_mm(self) -> (f64, f64) {
-        match self {
-            Self::UpperArm | Self::Forearm => (80.0, 500.0),
-            Self::Hand => (60.0, 300.0),
-            Self::ShoulderHalfBreadth => (60.0, 320.0),
-            Self::ShoulderHeight => (400.0, 2000.0),
-        }
-    }
 }
-
-/// Range of the stature, mm. Assumed.
-pub const STATURE_MM: (f64, f64) = (700.0, 2300.0);
 
 impl Proportions {
     /// All, the general one first.
-    pub const ALL: [Self; 3] = [Self::General, Self::Men, Self::Women];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// The words shown.
     pub fn words(self) -> &'static str {
@@ -129,7 +120,7 @@ pub struct Body {
     /// Table for the parts that are not measured.
     pub proportions: Proportions,
     /// Measured parts, mm, in the order of [`Part::ALL`].
-    pub measured_mm: [Option<f64>; 5],
+    pub measured_mm: [Option<f64>; Part::COUNT],
 }
 
 impl Default for Body {
@@ -139,13 +130,13 @@ impl Default for Body {
             stature_mm: 1750.0,
             stature_origin: Origin::Assumed,
             proportions: Proportions::General,
-            measured_mm: [None; 5],
+            measured_mm: [None; Part::COUNT],
         }
     }
 }
 
 /// Posture in which the instrument is played.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, EnumCount, VariantArray)]
 pub enum Posture {
     /// Standing.
     Standing,
@@ -153,6 +144,17 @@ pub enum Posture {
     Seated,
     /// Half sitting on a high stool.
     Stool,
+}
+
+impl Posture {
+    /// The words shown.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Standing => "standing",
+            Self::Seated => "on a chair",
+            Self::Stool => "on a stool",
+        }
+    }
 }
 
 /// Height of a high stool as a share of the stature: about 74 cm at 1.75 m. Assumed.
@@ -173,9 +175,14 @@ impl Body {
         sound(self.stature_mm, 1750.0)
     }
 
+    /// Length of a part by the proportions alone, mm.
+    pub(super) fn part_from_stature_mm(&self, part: Part) -> f64 {
+        self.stature_mm() * self.proportions.share(part)
+    }
+
     /// Length of a part, mm, and where it comes from.
     pub fn part_mm(&self, part: Part) -> (f64, Origin) {
-        let from_stature = self.stature_mm() * self.proportions.share(part);
+        let from_stature = self.part_from_stature_mm(part);
         match self.measured_mm[part as usize] {
             Some(measured) => (sound(measured, from_stature), Origin::Measured),
             None if self.stature_origin == Origin::Assumed => (from_stature, Origin::Assumed),

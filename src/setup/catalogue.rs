@@ -4,7 +4,8 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::{Body, Bow, Family, Instrument, Player, School, Setup};
+use super::{Body, Bow, Family, Instrument, Leanings, Player, Rules, School, Setup};
+use crate::score::Pitch;
 
 /// Instruments, bows, players and the school that a new lesson starts from.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -46,6 +47,81 @@ impl Catalogue {
     }
 }
 
+impl Default for School {
+    /// The starting values of the catalogue.
+    fn default() -> Self {
+        Catalogue::builtin().school.clone()
+    }
+}
+
+impl Default for Leanings {
+    /// The starting values of the catalogue.
+    fn default() -> Self {
+        Catalogue::builtin().school.leanings.clone()
+    }
+}
+
+impl Default for Rules {
+    /// The starting values of the catalogue.
+    fn default() -> Self {
+        Catalogue::builtin().school.rules.clone()
+    }
+}
+
+impl Setup {
+    /// The setup the catalogue suggests for an instrument, with a trained player.
+    pub fn for_family(family: Family) -> Self {
+        Catalogue::builtin().setup(family)
+    }
+
+    /// The same player and school on another instrument, which comes with its own bow and hold. Where
+    /// it is the instrument at hand already, nothing changes. A mark or a margin that the new bow has
+    /// no hair for goes as far as it can.
+    #[must_use]
+    pub fn on(mut self, family: Family) -> Self {
+        if self.instrument.family == family {
+            return self;
+        }
+        let usual = Self::for_family(family);
+        (self.instrument, self.bow, self.hold) = (usual.instrument, usual.bow, usual.hold);
+        let (hair, player) = (self.bow.hair_mm, &mut self.player);
+        player.tip_mark_mm = player.tip_mark_mm.filter(|tip| *tip <= hair);
+        player.frog_margin_mm = player.frog_margin_mm.min(hair / 2.0);
+        player.tip_margin_mm = player.tip_margin_mm.min(hair / 2.0);
+        self
+    }
+}
+
+impl Instrument {
+    /// The catalogue's instrument of this family and size, where it has one.
+    pub fn usual(&self) -> Option<&'static Self> {
+        let mut known = Catalogue::builtin().instruments.iter();
+        known.find(|known| known.family == self.family && known.size == self.size)
+    }
+
+    /// Wave impedance of a string (0 the highest), kg/s: its own, or that of the catalogue's string
+    /// nearest in pitch on an instrument of the same family. Never zero.
+    pub fn impedance_kg_per_s(&self, string: usize) -> f64 {
+        let Some(string) = self.strings.get(string) else { return USUAL_IMPEDANCE };
+        string.impedance_kg_per_s.unwrap_or_else(|| self.usual_impedance_kg_per_s(string.pitch))
+    }
+
+    /// Wave impedance of the catalogue's string nearest to this pitch on an instrument of the same
+    /// family, kg/s.
+    pub(super) fn usual_impedance_kg_per_s(&self, pitch: Pitch) -> f64 {
+        let midi = pitch.midi();
+        let known = Catalogue::builtin().instruments.iter().filter(|known| known.family == self.family);
+        known
+            .flat_map(|instrument| &instrument.strings)
+            .filter_map(|known| Some(((known.pitch.midi() - midi).abs(), known.impedance_kg_per_s?)))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map_or(USUAL_IMPEDANCE, |(_, impedance)| impedance)
+    }
+}
+
+/// Impedance of a steel violin D string, kg/s (Schoonderwaldt, Guettler and Askenfelt 2008).
+const USUAL_IMPEDANCE: f64 = 0.25;
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -66,7 +142,7 @@ mod tests {
         }
     }
 
-    /// Slow-bow limits of R24: about 11 cm/s at 6 s and 3.2 cm/s at 20 s on 65 cm of hair
+    /// Slow-bow limits: about 11 cm/s at 6 s and 3.2 cm/s at 20 s on 65 cm of hair
     /// (common practice, as collected from teachers; computed from the lengths).
     #[test]
     fn slow_bow_limits() {

@@ -46,42 +46,4 @@ impl Leanings {
         let class = Self::RESTS.iter().take_while(|longest| quarters > **longest).count();
         self.again_after_rest[class]
     }
-
-    /// Name and value of every figure.
-    pub(super) fn figures(&self) -> impl Iterator<Item = (&'static str, f64)> {
-        let Self {
-            up_on_barline,
-            up_on_half_bar,
-            up_on_beat,
-            down_off_beat,
-            down_into_barline,
-            up_on_accent,
-            up_on_sforzando,
-            up_on_chord,
-            again_after_rest,
-            retake_on_string,
-            hook_on_string,
-        } = self;
-        [
-            ("cost of an up-bow on the barline", *up_on_barline),
-            ("cost of an up-bow on the half-bar", *up_on_half_bar),
-            ("cost of an up-bow on a beat", *up_on_beat),
-            ("cost of a down-bow off the beat", *down_off_beat),
-            ("cost of a down-bow into the barline", *down_into_barline),
-            ("cost of an up-bow on an accent", *up_on_accent),
-            ("cost of an up-bow on an sf", *up_on_sforzando),
-            ("cost of an up-bow on a chord", *up_on_chord),
-            ("cost of a retake", *retake_on_string),
-            ("cost of a hooked note", *hook_on_string),
-        ]
-        .into_iter()
-        .chain(again_after_rest.map(|cost| ("cost of the same direction after a rest", cost)))
-    }
-}
-
-impl Default for Leanings {
-    /// The starting values of the catalogue.
-    fn default() -> Self {
-        super::Catalogue::builtin().school.leanings.clone()
-    }
 }

@@ -8,7 +8,6 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::Catalogue;
 use crate::score::Dynamic;
 
 /// Thresholds of the findings, and which kinds are not told.
@@ -104,123 +103,6 @@ fn usual_loss() -> f64 {
 
 fn usual_crossing() -> f64 {
     Rules::default().crossing_mm_per_s
-}
-
-impl Default for Rules {
-    /// The starting values of the catalogue.
-    fn default() -> Self {
-        Catalogue::builtin().school.rules.clone()
-    }
-}
-
-impl Rules {
-    /// Every figure a person may type, but for counts.
-    pub fn figures_mut(&mut self) -> Vec<RuleFigure<'_>> {
-        let [jump1, jump2, jump3] = &mut self.speed_jump;
-        let [rush1, rush2] = &mut self.rush_mm_per_s;
-        let (hook1, hook2) = &mut self.hook_region;
-        let mm = ("mm", 0.0, 1000.0);
-        let times = ("times", 1.0, 100.0);
-        let speed = ("mm/s", 1.0, 10_000.0);
-        let share = ("of the hair", 0.0, 1.0);
-        let seconds = ("s", 0.0, 60.0);
-        let assumed = "assumed";
-        let common = "the rule is common practice, the number assumed";
-        let memory = "from memory";
-        let sone = "assumed; loudness doubles with about 10 dB (sone rule, from memory)";
-        let published = "Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023";
-        [
-            ("tiny run-out", &mut self.tiny_run_out_mm, mm, assumed),
-            ("slow drift a bar", &mut self.slow_drift_mm_per_bar, mm, assumed),
-            ("creeping", &mut self.creep_mm, mm, common),
-            ("least bend", &mut self.least_bend_mm, mm, assumed),
-            ("slack of the start", &mut self.start_slack_mm, mm, assumed),
-            ("fast return", &mut self.fast_return_ratio, times, common),
-            ("share of a slur", &mut self.slur_share_ratio, times, common),
-            ("first speed jump", jump1, times, common),
-            ("second speed jump", jump2, times, common),
-            ("third speed jump", jump3, times, common),
-            ("near the slowest bow", &mut self.near_slowest_ratio, times, assumed),
-            ("slack of the bouncing border", &mut self.bounce_slack_ratio, times, assumed),
-            ("fast bow", rush1, speed, memory),
-            ("very fast bow", rush2, speed, memory),
-            ("hand in a crossing", &mut self.crossing_mm_per_s, speed, assumed),
-            (
-                "tiny run-out, part of the stroke",
-                &mut self.tiny_run_out_share,
-                ("of the stroke", 0.0, 1.0),
-                assumed,
-            ),
-            ("hair of a slur to split", &mut self.split_hair_share, share, common),
-            ("start of the tip part", &mut self.tip_part, share, common),
-            ("end of the frog part", &mut self.frog_part, share, common),
-            ("place of a sudden soft", &mut self.sudden_soft_from, share, memory),
-            ("slack of a home region", &mut self.home_slack, share, assumed),
-            ("hooked figures from", hook1, share, common),
-            ("hooked figures to", hook2, share, common),
-            ("place of chords", &mut self.chord_below, share, common),
-            ("place of accents", &mut self.accent_below, share, common),
-            ("bow in the first half", &mut self.front_share, share, memory),
-            ("silence before an entry", &mut self.silence_s, seconds, assumed),
-            ("shortest hairpin", &mut self.least_swell_s, seconds, assumed),
-            ("shortest retake", &mut self.retake_least_s, seconds, assumed),
-            (
-                "border of bouncing strokes",
-                &mut self.bounce_border_per_s,
-                ("notes a second", 0.1, 100.0),
-                published,
-            ),
-            ("missed dynamic", &mut self.least_loss_db, ("dB", 0.0, 100.0), sone),
-        ]
-        .into_iter()
-        .map(|(name, value, (unit, least, most), source)| RuleFigure {
-            name,
-            unit,
-            value,
-            least,
-            most,
-            source,
-        })
-        .collect()
-    }
-
-    /// Every count a person may type: name and value, 1 to [`MOST_REPEATS`].
-    pub fn counts_mut(&mut self) -> [(&'static str, &mut usize); 2] {
-        [
-            ("repeats of a figure", &mut self.creep_times),
-            ("strong beats in a row", &mut self.up_beats_in_a_row),
-        ]
-    }
-
-    /// Name, unit, value and allowed range of every figure.
-    pub(super) fn ranges(&self) -> Vec<(&'static str, &'static str, f64, f64, f64)> {
-        let mut copy = self.clone();
-        let figures = copy.figures_mut().into_iter();
-        let mut ranges: Vec<_> = figures.map(|f| (f.name, f.unit, *f.value, f.least, f.most)).collect();
-        let counts = copy.counts_mut();
-        ranges.extend(counts.map(|(name, count)| (name, "", *count as f64, 1.0, MOST_REPEATS as f64)));
-        ranges
-    }
-}
-
-/// The largest count a rule may ask for. Assumed.
-pub const MOST_REPEATS: usize = 1000;
-
-/// A figure of the rules.
-#[derive(Debug)]
-pub struct RuleFigure<'a> {
-    /// Name shown.
-    pub name: &'static str,
-    /// Unit it is kept in.
-    pub unit: &'static str,
-    /// The figure.
-    pub value: &'a mut f64,
-    /// Least value.
-    pub least: f64,
-    /// Greatest value.
-    pub most: f64,
-    /// Where the starting value comes from.
-    pub source: &'static str,
 }
 
 #[cfg(test)]

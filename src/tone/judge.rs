@@ -15,7 +15,7 @@ const KEPT_DB: f64 = 1.5;
 
 /// How a note is bowed, in plain numbers.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Bowing {
+pub struct Asked {
     /// Strings it sounds on (1 the highest), each with its height above the open string in half
     /// steps (0 for an open string or a harmonic). One, or two for a double stop.
     pub strings: Vec<(u8, f64)>,
@@ -94,13 +94,13 @@ pub struct ToneNote {
 /// same factor, since loudness follows speed over distance from the bridge. Held within the playing
 /// span, what is left over is lost or gained loudness. Neither limit of the weight changes by that
 /// at first; a faster bow is taken lighter all the same (common practice: otherwise it bumps).
-pub fn judge(setup: &Setup, bowing: &Bowing) -> ToneNote {
-    let ratio = finite(bowing.ratio, 1.0).clamp(1e-3, 1e3);
-    let wanted = finite(bowing.wanted_mm_per_s, 1.0).clamp(1e-3, 1e5);
-    let level = finite(bowing.level, 4.0);
+pub fn judge(setup: &Setup, asked: &Asked) -> ToneNote {
+    let ratio = finite(asked.ratio, 1.0).clamp(1e-3, 1e3);
+    let wanted = finite(asked.wanted_mm_per_s, 1.0).clamp(1e-3, 1e5);
+    let level = finite(asked.level, 4.0);
     let point = finite(setup.sounding_point(level), 0.1).clamp(1e-3, 0.9);
     let held = (point * ratio).clamp(PLAYING_SPAN.0.min(point), PLAYING_SPAN.1.max(point));
-    let strings: Vec<Sounding> = bowing.strings.iter().map(|string| Sounding::new(setup, *string)).collect();
+    let strings: Vec<Sounding> = asked.strings.iter().map(|string| Sounding::new(setup, *string)).collect();
     let count = strings.len().max(1) as f64;
     let shared = match setup.school.weight_for_two {
         WeightForTwo::SharedArm => count,
@@ -141,7 +141,7 @@ pub fn judge(setup: &Setup, bowing: &Bowing) -> ToneNote {
     };
     let Setup { bow, .. } = setup;
     ToneNote {
-        strings: bowing.strings.iter().map(|(string, _)| *string).collect(),
+        strings: asked.strings.iter().map(|(string, _)| *string).collect(),
         level,
         usual,
         planned,
@@ -154,7 +154,7 @@ pub fn judge(setup: &Setup, bowing: &Bowing) -> ToneNote {
         resting_n: resting_n(
             bow.mass_g / 1000.0,
             bow.balance_mm / 1000.0,
-            finite(bowing.place_mm, bow.hair_mm / 2.0) / 1000.0,
+            finite(asked.place_mm, bow.hair_mm / 2.0) / 1000.0,
         ),
     }
 }

@@ -10,6 +10,6 @@ mod shared;
 pub mod string;
 mod words;
 
-pub use judge::{Bowing, Keeps, Span, Tone, ToneNote, judge};
+pub use judge::{Asked, Keeps, Span, Tone, ToneNote, judge};
 pub use shared::{Core, StringShare, shared_weight};
 pub use words::{LANES, Shift, WEIGHTS};

@@ -2,7 +2,7 @@
 
 use crate::setup::Setup;
 
-use super::judge::{Bowing, Sounding, Span, judge};
+use super::judge::{Asked, Sounding, Span, judge};
 
 /// What one string of a double stop gets.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,7 +30,7 @@ pub enum Core {
 
 /// The weight on each of the strings that one bow sounds together, at a level of the dynamics (0 ppp
 /// to 7 fff) with the speed and the sounding point that go with it. `strings` as in
-/// [`Bowing::strings`].
+/// [`Asked::strings`].
 ///
 /// The whole weight is that of [`judge()`], by the school's choice between one arm's weight for both
 /// and one for each. The bow plane goes through both string tops, so both get the same part: that
@@ -41,7 +41,7 @@ pub fn shared_weight(setup: &Setup, strings: &[(u8, f64)], level: f64) -> Vec<St
         let strings = strings.to_vec();
         judge(
             setup,
-            &Bowing { strings, level, wanted_mm_per_s, ratio: 1.0, place_mm: setup.bow.hair_mm / 2.0 },
+            &Asked { strings, level, wanted_mm_per_s, ratio: 1.0, place_mm: setup.bow.hair_mm / 2.0 },
         )
     };
     let both = tone(strings);

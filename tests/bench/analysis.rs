@@ -33,7 +33,7 @@ fn main() {
         let playable = us_a_note(&lesson, runs);
         row(playable, *shortest.get_or_insert(playable), "the shortest");
         lesson.setup.tempo_share = TOO_SLOW;
-        let impossible = analyse(&lesson).solution.impossible.len();
+        let impossible = analyse(&lesson).plan.solution.impossible.len();
         assert!(2 * impossible > count, "{impossible} of {count} notes cannot be played");
         row(us_a_note(&lesson, runs), playable, "the playable one, at a tempo that cannot be played");
     }

@@ -66,7 +66,7 @@ fn main() {
     });
     let mut harness = open(&path);
     // The file is read off the interface thread.
-    while harness.state().analysis().line.len() < lesson.score.events.len() / 2 {
+    while harness.state().analysis().line.notes.len() < lesson.score.events.len() / 2 {
         std::thread::sleep(std::time::Duration::from_millis(5));
         harness.step();
     }

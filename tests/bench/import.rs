@@ -2,7 +2,10 @@
 //! the same text in the same run. `cargo bench --bench import [FILE]`; without a file the largest of
 //! the quartets in ../shared/data.
 
-use std::{hint::black_box, io::Read as _, path::Path, time::Instant};
+#[path = "../common/data.rs"]
+mod data;
+
+use std::{hint::black_box, io::Read as _, path::PathBuf, time::Instant};
 
 use elbowroom::exchange::musicxml;
 
@@ -39,12 +42,9 @@ fn xml(bytes: &[u8]) -> Vec<u8> {
 }
 
 fn main() {
-    let default = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/quartets/sq9631717.mxl");
-    let path = std::env::args().skip(1).find(|arg| !arg.starts_with("--")).map_or(default, Into::into);
-    let Ok(bytes) = std::fs::read(&path) else {
-        println!("SKIPPED: no score at {}", path.display());
-        return;
-    };
+    let named = std::env::args().skip(1).find(|arg| !arg.starts_with("--")).map(PathBuf::from);
+    let Some(path) = named.or_else(|| data::shared("quartets/sq9631717.mxl")) else { return };
+    let bytes = std::fs::read(&path).expect("the score can be read");
     let text = xml(&bytes);
     let megabytes = text.len() as f64 / 1e6;
     let tokens = median_s(|| {

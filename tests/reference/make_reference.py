@@ -1,5 +1,5 @@
 """Reads string parts with an independent MusicXML reader, the Python package music21 10.5.1, and
-writes what it finds as JSON, one file per part, for tests/import_reference.rs.
+writes what it finds as JSON, one file per part, for tests/reading/import_reference.rs.
 
 Use:  python3 -m venv target/reference-venv
       target/reference-venv/bin/pip install music21==10.5.1

@@ -21,8 +21,8 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
 /// Runs of notes in one stroke type and one length.
 fn passages(evidence: &Evidence, stroke_type: StrokeType) -> Vec<Range<usize>> {
     let mut runs: Vec<Range<usize>> = Vec::new();
-    for piece in 0..evidence.bowed.len() {
-        if evidence.bowed[piece].stroke_type != stroke_type || evidence.note(piece).grace.is_some() {
+    for piece in 0..evidence.bowing.notes.len() {
+        if evidence.bowed(piece).stroke_type != stroke_type || evidence.note(piece).grace.is_some() {
             continue;
         }
         let goes_on = |run: &Range<usize>| {
@@ -41,7 +41,7 @@ fn passages(evidence: &Evidence, stroke_type: StrokeType) -> Vec<Range<usize>> {
 
 fn tempo(evidence: &Evidence, notes: Range<usize>, stroke_type: StrokeType) -> Option<Raw> {
     let first = notes.start;
-    let seconds = evidence.bowed[notes.end - 1].onset_s - evidence.bowed[first].onset_s;
+    let seconds = evidence.bowed(notes.end - 1).onset_s - evidence.bowed(first).onset_s;
     let rate = (notes.len() - 1) as f64 / seconds;
     let rules = evidence.rules();
     let (border, slack) = (rules.bounce_border_per_s, rules.bounce_slack_ratio);
@@ -77,6 +77,6 @@ fn tempo(evidence: &Evidence, notes: Range<usize>, stroke_type: StrokeType) -> O
         ),
         why: why.to_owned(),
     };
-    let strokes = evidence.stroke_of_bowed[first]..evidence.stroke_of_bowed[notes.end - 1] + 1;
+    let strokes = evidence.bowing.stroke_of(first)..evidence.bowing.stroke_of(notes.end - 1) + 1;
     Some(evidence.raw(first, said).over(strokes).caused_by(rate.round() as i64))
 }

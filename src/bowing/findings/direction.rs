@@ -7,10 +7,7 @@ use super::{
     Evidence, Kind, Verdict,
     evidence::{About, Raw, Said},
 };
-use crate::{
-    bowing::{Swell, swells},
-    score::Direction,
-};
+use crate::{bowing::Swell, score::Direction};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     opening(evidence, raws);
@@ -21,25 +18,25 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
 
 /// The stroke starts a full bar.
 fn on_downbeat(evidence: &Evidence, stroke: usize) -> bool {
-    let note = evidence.note(evidence.strokes[stroke].notes.start);
+    let note = evidence.note(evidence.first(stroke));
     evidence.lesson.score.starts_bar(note)
 }
 
 fn is_up(evidence: &Evidence, stroke: usize) -> bool {
-    evidence.strokes[stroke].direction == Direction::Up
+    evidence.strokes()[stroke].direction == Direction::Up
 }
 
 fn is_printed(evidence: &Evidence, stroke: usize) -> bool {
-    evidence.note(evidence.strokes[stroke].notes.start).bow.is_some()
+    evidence.note(evidence.first(stroke)).bow.is_some()
 }
 
 /// A full first bar that starts up, or an upbeat that ends down. A soft opening is free to do so.
 fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    let Some(downbeat) = (0..evidence.strokes.len().min(16)).find(|&stroke| on_downbeat(evidence, stroke))
+    let Some(downbeat) = (0..evidence.strokes().len().min(16)).find(|&stroke| on_downbeat(evidence, stroke))
     else {
         return;
     };
-    let piece = evidence.strokes[downbeat].notes.start;
+    let piece = evidence.first(downbeat);
     if !is_up(evidence, downbeat) || evidence.is_soft(piece) {
         return;
     }
@@ -53,7 +50,7 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
         )
     } else {
         let upbeat = downbeat - 1;
-        let before = evidence.strokes[upbeat].notes.start;
+        let before = evidence.first(upbeat);
         (
             upbeat,
             Kind::UpbeatDown,
@@ -66,18 +63,19 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
         )
     };
     let first_bar = evidence.note(piece).bar <= 1;
-    if is_printed(evidence, stroke) || evidence.strokes[downbeat].lift_before && downbeat > 0 || !first_bar {
+    if is_printed(evidence, stroke) || evidence.strokes()[downbeat].lift_before && downbeat > 0 || !first_bar
+    {
         return;
     }
     let said = notice(kind, 0.8, headline.to_owned(), what, why);
-    raws.push(evidence.raw(evidence.strokes[stroke].notes.start, said).caused_by("opening"));
+    raws.push(evidence.raw(evidence.first(stroke), said).caused_by("opening"));
 }
 
 /// Several strong beats in a row on up-bows.
 fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let mut run: Vec<usize> = Vec::new();
     let mut runs: Vec<Vec<usize>> = Vec::new();
-    for stroke in (0..evidence.strokes.len()).filter(|&stroke| on_downbeat(evidence, stroke)) {
+    for stroke in (0..evidence.strokes().len()).filter(|&stroke| on_downbeat(evidence, stroke)) {
         if is_up(evidence, stroke) {
             run.push(stroke);
         } else {
@@ -87,13 +85,13 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
     runs.push(run);
     for run in runs.into_iter().filter(|run| run.len() >= evidence.rules().up_beats_in_a_row.max(1)) {
         let count = run.len();
-        let loud = run.iter().any(|&stroke| evidence.is_loud(evidence.strokes[stroke].notes.start));
+        let loud = run.iter().any(|&stroke| evidence.is_loud(evidence.first(stroke)));
         // One turn of the bow mends the whole row, so it is told once, at the first that may be turned.
         let Some(&first) = run.iter().find(|&&stroke| !is_printed(evidence, stroke)) else { continue };
         let score = &evidence.lesson.score;
         let bar = |stroke: usize| {
-            let bar = evidence.note(evidence.strokes[stroke].notes.start).bar;
-            score.bar_name(bar, evidence.sections).words()
+            let bar = evidence.note(evidence.first(stroke)).bar;
+            score.bar_name(bar, &evidence.line.sections).words()
         };
         let said = notice(
             Kind::StrongBeatsUp,
@@ -106,20 +104,20 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
             ),
             "Strong beats fall on down-bows by default; one retake, hook or split slur turns the whole row round.",
         );
-        raws.push(evidence.raw(evidence.strokes[first].notes.start, said).caused_by(("row", run[0])));
+        raws.push(evidence.raw(evidence.first(first), said).caused_by(("row", run[0])));
     }
 }
 
 /// A chord of three or four notes on an up-bow; repeated chords go back and forth and are left alone.
 fn chords(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    let chord = |stroke: usize| evidence.note(evidence.strokes[stroke].notes.start).notes.len() >= 3;
-    let count = evidence.strokes.len();
+    let chord = |stroke: usize| evidence.note(evidence.first(stroke)).notes.len() >= 3;
+    let count = evidence.strokes().len();
     for stroke in (0..count).filter(|&stroke| chord(stroke)) {
         let alone = (stroke == 0 || !chord(stroke - 1)) && (stroke + 1 >= count || !chord(stroke + 1));
         if !alone || !is_up(evidence, stroke) || is_printed(evidence, stroke) {
             continue;
         }
-        let piece = evidence.strokes[stroke].notes.start;
+        let piece = evidence.first(stroke);
         let said = notice(
             Kind::ChordUp,
             0.9,
@@ -134,11 +132,11 @@ fn chords(evidence: &Evidence, raws: &mut Vec<Raw>) {
 /// A crescendo on a down-bow or a diminuendo on an up-bow, inside one stroke.
 fn hairpins(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let score = &evidence.lesson.score;
-    let inside = swells(score, evidence.line, evidence.bowed, evidence.strokes);
+    let inside = evidence.bowing.swells(score, evidence.line);
     for (nth, &Swell { stroke, at, end, opens }) in inside.iter().enumerate() {
-        let notes = evidence.strokes[stroke].notes.clone();
-        let seconds =
-            (evidence.tempo.seconds(end) - evidence.tempo.seconds(at)) / evidence.lesson.setup.tempo_share;
+        let notes = evidence.strokes()[stroke].notes.clone();
+        let seconds = (evidence.line.tempo.seconds(end) - evidence.line.tempo.seconds(at))
+            / evidence.lesson.setup.tempo_share;
         let against = opens != is_up(evidence, stroke);
         if !against || seconds < evidence.rules().least_swell_s {
             continue;

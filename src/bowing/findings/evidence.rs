@@ -7,46 +7,27 @@ use std::{
 
 use super::{Finding, Kind, Verdict};
 use crate::{
-    arm::Crossing,
-    bowing::{Bowed, MarkedPath, Piece, Problem, Solution, Stroke},
+    bowing::{ArmPath, Bowed, Bowing, Piece, Plan, Stroke, Tones},
     lesson::Lesson,
-    score::{Attack, Dynamics, Mark, Place, Quarters, StrokeType, TempoMap},
+    score::{Attack, Line, Mark, Place, Quarters, StrokeType},
     setup::Rules,
-    tone::ToneNote,
 };
 
-/// Everything [`super::findings`] reads.
+/// Everything the rules read.
+#[derive(Clone, Copy)]
 pub struct Evidence<'a> {
     /// The lesson.
     pub lesson: &'a Lesson,
-    /// Its tempo.
-    pub tempo: &'a TempoMap,
-    /// The sections of its bars ([`crate::score::Score::bar_sections`]).
-    pub sections: &'a [usize],
-    /// The bowed line.
-    pub line: &'a [Attack],
-    /// Its dynamics.
-    pub dynamics: &'a Dynamics,
-    /// How each note is bowed; parallel to the pieces of the problem.
-    pub bowed: &'a [Bowed],
-    /// Strokes, as ranges of `bowed`.
-    pub strokes: &'a [Stroke],
-    /// For each bowed note its stroke.
-    pub stroke_of_bowed: &'a [usize],
-    /// The problem.
-    pub problem: &'a Problem,
-    /// Its solution.
-    pub solution: &'a Solution,
-    /// For each piece whether a place is set for it ([`Problem::pinned`]).
-    pub pinned: &'a [bool],
-    /// For each piece whether there is no plan for it ([`Solution::unplanned`]).
-    pub unplanned: &'a [bool],
-    /// The path as marked.
-    pub marked: &'a MarkedPath,
-    /// The tone of each bowed note.
-    pub tone: &'a [ToneNote],
-    /// How the arm goes from level to level; indices are into `bowed`.
-    pub crossings: &'a [Crossing],
+    /// What the bow plays.
+    pub line: &'a Line,
+    /// How it is bowed.
+    pub bowing: &'a Bowing,
+    /// Where on the bow.
+    pub plan: &'a Plan,
+    /// How the arm goes.
+    pub arm_path: &'a ArmPath,
+    /// How it sounds.
+    pub tones: &'a Tones,
 }
 
 /// What a finding is about. Of two that are about the same thing at one place only the worse is told.
@@ -128,14 +109,13 @@ impl<'a> Evidence<'a> {
     /// Musical time after `seconds_in` of the sounding of a piece, on the nearest half, third or
     /// quarter of a beat: finer places cannot be shown to a pupil.
     pub(super) fn at(&self, piece: usize, seconds_in: f64) -> Quarters {
-        let bowed = &self.bowed[piece];
-        let note = &self.line[bowed.note];
+        let (bowed, note) = (self.bowed(piece), self.note(piece));
         if seconds_in <= 0.0 {
             return note.onset;
         }
         let score = &self.lesson.score;
         let seconds = (bowed.onset_s + seconds_in) * self.lesson.setup.tempo_share;
-        let at = score.nearest_beat_part(self.tempo.quarters(seconds));
+        let at = score.nearest_beat_part(self.line.tempo.quarters(seconds));
         if at < note.end() {
             return at.max(note.onset);
         }
@@ -151,12 +131,27 @@ impl<'a> Evidence<'a> {
 
     /// A moment in words.
     pub(super) fn place_at(&self, at: Quarters) -> Place {
-        self.lesson.score.place_in(at, self.sections)
+        self.lesson.score.place_in(at, &self.line.sections)
     }
 
     /// The attack of a piece.
     pub(super) fn note(&self, piece: usize) -> &'a Attack {
-        &self.line[self.bowed[piece].note]
+        &self.line.notes[self.bowed(piece).note]
+    }
+
+    /// How a piece is bowed.
+    pub(super) fn bowed(&self, piece: usize) -> &'a Bowed {
+        &self.bowing.notes[piece]
+    }
+
+    /// The strokes, as ranges of pieces.
+    pub(super) fn strokes(&self) -> &'a [Stroke] {
+        &self.bowing.strokes
+    }
+
+    /// The first piece of a stroke.
+    pub(super) fn first(&self, stroke: usize) -> usize {
+        self.strokes()[stroke].notes.start
     }
 
     /// "the F♯4" or "the double stop G3 and E4".
@@ -176,13 +171,13 @@ impl<'a> Evidence<'a> {
 
     /// What a rule says of a piece, at a moment of it.
     pub(super) fn raw_at(&self, piece: usize, at: Quarters, said: Said) -> Raw {
-        let stroke = self.stroke_of_bowed[piece];
+        let stroke = self.bowing.stroke_of(piece);
         let Said { kind, verdict, about, heard, headline, what, why } = said;
         Raw {
             finding: Finding {
                 kind,
                 verdict,
-                note: self.bowed[piece].note,
+                note: self.bowed(piece).note,
                 event: self.note(piece).id(),
                 at,
                 place: self.place_at(at),
@@ -203,7 +198,7 @@ impl<'a> Evidence<'a> {
 
     /// What makes two strokes the same figure: the rhythm and the dynamic.
     fn figure(&self, stroke: usize) -> u64 {
-        let level = self.level(self.strokes[stroke].notes.start);
+        let level = self.level(self.first(stroke));
         hashed((self.rhythm(stroke), (2.0 * level).round() as i64))
     }
 
@@ -211,14 +206,14 @@ impl<'a> Evidence<'a> {
     pub(super) fn rhythm(&self, stroke: usize) -> Vec<(i64, i64, StrokeType)> {
         let note = |k: usize| {
             let length = self.note(k).duration;
-            (length.numer(), length.denom(), self.bowed[k].stroke_type)
+            (length.numer(), length.denom(), self.bowed(k).stroke_type)
         };
-        self.strokes[stroke].notes.clone().map(note).collect()
+        self.strokes()[stroke].notes.clone().map(note).collect()
     }
 
     /// Dynamic level at the start of a piece, on the scale of [`crate::score::Dynamic`].
     pub(super) fn level(&self, piece: usize) -> f64 {
-        self.dynamics.level(self.note(piece).onset.to_f64())
+        self.line.dynamics.level(self.note(piece).onset.to_f64())
     }
 
     /// Loud by the rules.
@@ -231,35 +226,30 @@ impl<'a> Evidence<'a> {
         self.level(piece) <= self.rules().soft as usize as f64 + 0.25
     }
 
-    /// Hair the plan gives a piece, mm.
-    pub(super) fn used_mm(&self, piece: usize) -> f64 {
-        (self.solution.end_mm[piece] - self.solution.start_mm[piece]).abs()
-    }
-
     /// Planned over wanted hair of a piece that moves and that the plan covers.
     pub(super) fn ratio(&self, piece: usize) -> Option<f64> {
-        let wanted = &self.problem.pieces[piece];
+        let wanted = self.plan.piece(piece);
         let grace = self.note(piece).grace.is_some();
-        let ratio = self.used_mm(piece) / wanted.wanted_mm;
-        (wanted.moves() && !grace && !self.unplanned[piece] && ratio > 0.0).then_some(ratio)
+        let ratio = self.plan.used_mm(piece) / wanted.wanted_mm;
+        (wanted.moves() && !grace && !self.plan.unplanned[piece] && ratio > 0.0).then_some(ratio)
     }
 
     /// Sounding time of a stroke, s.
     pub(super) fn seconds(&self, stroke: usize) -> f64 {
-        self.problem.pieces[self.strokes[stroke].notes.clone()].iter().map(|piece| piece.seconds).sum()
+        self.plan.problem.pieces[self.strokes()[stroke].notes.clone()].iter().map(|piece| piece.seconds).sum()
     }
 
     /// Hair a stroke wants, mm.
     pub(super) fn wanted_mm(&self, stroke: usize) -> f64 {
-        let pieces = &self.problem.pieces[self.strokes[stroke].notes.clone()];
+        let pieces = &self.plan.problem.pieces[self.strokes()[stroke].notes.clone()];
         pieces.iter().map(Piece::wanted_travel_mm).sum()
     }
 
     /// Where the plan has a stroke: (start, end) as shares of the hair.
     pub(super) fn shares(&self, stroke: usize) -> (f64, f64) {
-        let notes = &self.strokes[stroke].notes;
-        let hair = self.problem.hair_mm.max(1.0);
-        (self.solution.start_mm[notes.start] / hair, self.solution.end_mm[notes.end - 1] / hair)
+        let notes = &self.strokes()[stroke].notes;
+        let hair = self.plan.problem.hair_mm.max(1.0);
+        (self.plan.solution.start_mm[notes.start] / hair, self.plan.solution.end_mm[notes.end - 1] / hair)
     }
 
     /// The note asks for a stronger start.
@@ -274,7 +264,7 @@ impl<'a> Evidence<'a> {
         spot: impl Fn(usize) -> Option<(usize, f64)>,
     ) -> Vec<(Range<usize>, usize, f64)> {
         let mut runs: Vec<(Range<usize>, usize, f64)> = Vec::new();
-        for stroke in 0..self.strokes.len() {
+        for stroke in 0..self.strokes().len() {
             let Some((piece, excess)) = spot(stroke) else { continue };
             match runs.last_mut() {
                 Some((strokes, worst, most)) if strokes.end + 1 >= stroke => {

@@ -17,10 +17,10 @@ const LONGEST: usize = 16;
 const BALANCED_MM: f64 = 3.0;
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    let shapes: Vec<_> = (0..evidence.strokes.len())
-        .map(|stroke| (evidence.strokes[stroke].direction, evidence.rhythm(stroke)))
+    let shapes: Vec<_> = (0..evidence.strokes().len())
+        .map(|stroke| (evidence.strokes()[stroke].direction, evidence.rhythm(stroke)))
         .collect();
-    let alike = |a: usize, b: usize| !evidence.strokes[b].lift_before && shapes[a] == shapes[b];
+    let alike = |a: usize, b: usize| !evidence.strokes()[b].lift_before && shapes[a] == shapes[b];
     let mut from = 0;
     while from < shapes.len() {
         match pattern(evidence, from, &alike) {
@@ -33,7 +33,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
             None => from += 1,
         }
     }
-    raws.extend((1..evidence.strokes.len()).filter_map(|stroke| fast_return(evidence, stroke)));
+    raws.extend((1..evidence.strokes().len()).filter_map(|stroke| fast_return(evidence, stroke)));
 }
 
 /// A figure that comes several times in a row.
@@ -47,7 +47,7 @@ struct Pattern {
 /// The pattern that starts at a stroke: a balanced one if there is one, else the shortest that is
 /// repeated often enough.
 fn pattern(evidence: &Evidence, from: usize, alike: &dyn Fn(usize, usize) -> bool) -> Option<Pattern> {
-    let count = evidence.strokes.len();
+    let count = evidence.strokes().len();
     let mut shortest = None;
     for period in (2..=LONGEST).step_by(2) {
         let mut end = from + period;
@@ -55,12 +55,12 @@ fn pattern(evidence: &Evidence, from: usize, alike: &dyn Fn(usize, usize) -> boo
             end += 1;
         }
         let times = (end.min(count) - from) / period;
-        let lifted = || (from + 1..from + period).any(|stroke| evidence.strokes[stroke].lift_before);
+        let lifted = || (from + 1..from + period).any(|stroke| evidence.strokes()[stroke].lift_before);
         if times < 2 || lifted() {
             continue;
         }
         let strokes = from..from + times * period;
-        let moved = |stroke: usize| evidence.strokes[stroke].direction.sign() * evidence.wanted_mm(stroke);
+        let moved = |stroke: usize| evidence.strokes()[stroke].direction.sign() * evidence.wanted_mm(stroke);
         let drift_mm = strokes.clone().map(moved).sum::<f64>() / times as f64;
         let pattern = Pattern { strokes, period, drift_mm };
         if drift_mm.abs() <= BALANCED_MM {
@@ -76,8 +76,8 @@ fn pattern(evidence: &Evidence, from: usize, alike: &dyn Fn(usize, usize) -> boo
 fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f64) -> Option<Raw> {
     let times = strokes.len() / period;
     let total = drift_mm.abs() * times as f64;
-    let first = evidence.strokes[strokes.start].notes.start;
-    let pieces = first..evidence.strokes[strokes.end - 1].notes.end;
+    let first = evidence.strokes()[strokes.start].notes.start;
+    let pieces = first..evidence.strokes()[strokes.end - 1].notes.end;
     let last = pieces.end - 1;
     let bars = evidence.note(last).bar.saturating_sub(evidence.note(first).bar) as f64 + 1.0;
     let rules = evidence.rules();
@@ -90,7 +90,7 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
         .fold(1.0, f64::max);
     let tight = bent > evidence.lesson.setup.school.tight_ratio;
     let slurs =
-        strokes.clone().take(period).filter(|&stroke| evidence.strokes[stroke].notes.len() > 1).count();
+        strokes.clone().take(period).filter(|&stroke| evidence.strokes()[stroke].notes.len() > 1).count();
     let odd_singles = slurs == 1 && period == 2;
     let end = if drift_mm > 0.0 { "tip" } else { "frog" };
     let (kind, headline, why) = if odd_singles {
@@ -127,15 +127,15 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
 
 /// A short stroke that brings the bow back from a longer one at a much faster speed.
 fn fast_return(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let notes = evidence.strokes[stroke].notes.clone();
+    let notes = evidence.strokes()[stroke].notes.clone();
     let piece = notes.start;
-    if notes.len() != 1 || evidence.bowed[piece].reached != Reached::BowChange {
+    if notes.len() != 1 || evidence.bowed(piece).reached != Reached::BowChange {
         return None;
     }
     let times = evidence.seconds(stroke - 1) / evidence.seconds(stroke);
     let ratio = evidence.ratio(piece)?;
     let rules = evidence.rules();
-    let (used, wanted) = (evidence.used_mm(piece), evidence.problem.pieces[piece].wanted_mm);
+    let (used, wanted) = (evidence.plan.used_mm(piece), evidence.plan.piece(piece).wanted_mm);
     let short = times.is_finite() && times >= rules.fast_return_ratio;
     if !short || ratio < rules.fast_return_ratio || used - wanted < rules.least_bend_mm {
         return None;
@@ -151,7 +151,7 @@ fn fast_return(evidence: &Evidence, stroke: usize) -> Option<Raw> {
             "On {} {} has {:.2} s to bring the bow back, the stroke before it had {:.1} times as long; it takes {} where {} are wanted.",
             evidence.place(piece),
             evidence.note_words(piece),
-            evidence.problem.pieces[piece].seconds,
+            evidence.plan.piece(piece).seconds,
             times,
             cm(used),
             cm(wanted)

@@ -5,47 +5,53 @@ use std::collections::BTreeMap;
 use super::{
     Evidence, Finding, Kind, Verdict, bounce, direction,
     evidence::{About, Raw},
-    figures, hair, levels, lifts, place, slurs, speed, tone,
+    figures, hair, levels, lifts,
+    notices::notices,
+    place, slurs, speed, tone,
 };
 
 /// What there is to tell, and what is not told.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Found {
+pub struct Findings {
     /// Findings in the order of the music; at one place the worst first.
     pub told: Vec<Finding>,
     /// Findings the lesson silences, with the reason given.
     pub silenced: Vec<(Finding, String)>,
+    /// What was assumed or left out.
+    pub notices: Vec<String>,
 }
 
-/// All findings of a lesson: one for one cause, without the kinds its school has switched off and
-/// the spots it has silenced.
-pub fn findings(evidence: &Evidence) -> Found {
-    let mut raws = Vec::new();
-    for rule in [
-        hair::rule,
-        speed::rule,
-        figures::rule,
-        slurs::rule,
-        bounce::rule,
-        place::rule,
-        direction::rule,
-        lifts::rule,
-        levels::rule,
-        tone::rule,
-    ] {
-        rule(evidence, &mut raws);
+impl Findings {
+    /// All findings of a lesson: one for one cause, without the kinds its school has switched off and
+    /// the spots it has silenced.
+    pub fn new(evidence: &Evidence) -> Self {
+        let mut raws = Vec::new();
+        for rule in [
+            hair::rule,
+            speed::rule,
+            figures::rule,
+            slurs::rule,
+            bounce::rule,
+            place::rule,
+            direction::rule,
+            lifts::rule,
+            levels::rule,
+            tone::rule,
+        ] {
+            rule(evidence, &mut raws);
+        }
+        let off = &evidence.rules().off;
+        raws.retain(|raw| !off.contains(raw.finding.kind.id()));
+        let (kept, hidden) = split_silenced(evidence, once_per_place(raws, evidence.strokes().len()));
+        let mut silenced = Vec::new();
+        for (reason, raws) in hidden {
+            let groups = joined(evidence, raws);
+            silenced.extend(groups.into_iter().map(|finding| (finding, reason.clone())));
+        }
+        silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.kind));
+        let notices = notices(&evidence.lesson.score, evidence.line, evidence.plan);
+        Self { told: joined(evidence, kept), silenced, notices }
     }
-    let off = &evidence.rules().off;
-    raws.retain(|raw| !off.contains(raw.finding.kind.id()));
-    let mut found = Found::default();
-    let (kept, silenced) = split_silenced(evidence, once_per_place(raws, evidence.strokes.len()));
-    found.told = joined(evidence, kept);
-    for (reason, raws) in silenced {
-        let groups = joined(evidence, raws);
-        found.silenced.extend(groups.into_iter().map(|finding| (finding, reason.clone())));
-    }
-    found.silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.kind));
-    found
 }
 
 /// The order in which to read findings: the worse verdict first, then what is heard more plainly,
@@ -112,7 +118,7 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, BTreeMap<St
     let mut kept = Vec::with_capacity(raws.len());
     let mut silenced: BTreeMap<String, Vec<Raw>> = BTreeMap::new();
     for raw in raws {
-        let events = &evidence.line[raw.finding.note].events;
+        let events = &evidence.line.notes[raw.finding.note].events;
         let reason = evidence
             .lesson
             .silenced
@@ -134,7 +140,7 @@ fn joined(evidence: &Evidence, raws: Vec<Raw>) -> Vec<Finding> {
     let mut groups: Vec<Finding> = Vec::new();
     let mut of_cause: BTreeMap<(Kind, Verdict, u64, Option<usize>), usize> = BTreeMap::new();
     for raw in raws {
-        let section = evidence.sections.get(evidence.line[raw.finding.note].bar).copied();
+        let section = evidence.line.sections.get(evidence.line.notes[raw.finding.note].bar).copied();
         let key = (raw.finding.kind, raw.finding.verdict, raw.cause, section);
         if let Some(&index) = of_cause.get(&key) {
             groups[index].more.push(raw.finding.spot());

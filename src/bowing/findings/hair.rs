@@ -10,23 +10,23 @@ use crate::{
 };
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    let spots = &evidence.solution.impossible;
+    let spots = &evidence.plan.solution.impossible;
     let told = spots.iter().enumerate().filter(|(k, spot)| {
         // A fixed place that is in the way of the notes on both sides of it is one trouble.
         let before = k.checked_sub(1).map(|before| spots[before].cause);
         !(matches!(spot.cause, Cause::Pin(_)) && before == Some(spot.cause))
     });
     raws.extend(told.map(|(_, spot)| impossible(evidence, spot)));
-    raws.extend(evidence.marked.run_outs.iter().map(|spot| runs_out(evidence, spot)));
+    raws.extend(evidence.plan.marked.run_outs.iter().map(|spot| runs_out(evidence, spot)));
 }
 
 fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let at = evidence.at(spot.piece, spot.seconds_in);
     let place = evidence.place_at(at);
-    let stroke = evidence.stroke_of_bowed[spot.piece];
-    let notes = evidence.strokes[stroke].notes.clone();
+    let stroke = evidence.bowing.stroke_of(spot.piece);
+    let notes = evidence.strokes()[stroke].notes.clone();
     let (first, last) = (notes.start, notes.end);
-    let pieces = &evidence.problem.pieces;
+    let pieces = &evidence.plan.problem.pieces;
     let end = if spot.at_tip { "tip" } else { "frog" };
     // What is missing is missing to the end of the stroke, not only of the note. Notes that stay where
     // they are can still be played there.
@@ -43,7 +43,7 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
         evidence.note_words(spot.piece),
     );
     let wanted = evidence.wanted_mm(stroke);
-    let (lo, hi) = evidence.problem.usable;
+    let (lo, hi) = evidence.plan.problem.usable;
     let room = |from_mm: f64| if spot.at_tip { hi - from_mm } else { from_mm - lo };
     let rules = evidence.rules();
     let tiny = short_mm < rules.tiny_run_out_mm.max(rules.tiny_run_out_share * wanted);
@@ -66,13 +66,13 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
                 _ => Verdict::RunsOut,
             };
             let headline = format!("the bow has crept to the {end}");
-            (verdict, Kind::RunsOutDrift, headline, why, evidence.stroke_of_bowed[drift.since])
+            (verdict, Kind::RunsOutDrift, headline, why, evidence.bowing.stroke_of(drift.since))
         }
         None => {
             let count = last - first;
             let subject =
                 if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
-            let left = room(evidence.marked.start_mm[first]).max(0.0);
+            let left = room(evidence.plan.marked.start_mm[first]).max(0.0);
             let why = format!(
                 "At this dynamic {subject} would take {}; {} are left from where the stroke starts.",
                 cm(wanted),
@@ -120,8 +120,8 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
             Kind::NoWayPlace,
             format!(
                 "The place fixed for {note} lies outside the hair that is used, {} to {} from the frog; {} are missing.",
-                cm(evidence.problem.usable.0),
-                cm(evidence.problem.usable.1),
+                cm(evidence.plan.problem.usable.0),
+                cm(evidence.plan.problem.usable.1),
                 cm(spot.short_mm)
             ),
             "A fixed place has to lie where this player can bow: move it, or change the player's own hair.",
@@ -157,8 +157,8 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
 }
 
 fn is_outside(evidence: &Evidence, pin: usize) -> bool {
-    let (lo, hi) = evidence.problem.usable;
-    evidence.problem.pins.get(pin).is_some_and(|pin| pin.hi_mm < lo || pin.lo_mm > hi)
+    let (lo, hi) = evidence.plan.problem.usable;
+    evidence.plan.problem.pins.get(pin).is_some_and(|pin| pin.hi_mm < lo || pin.lo_mm > hi)
 }
 
 /// How plainly it is heard that this much hair is missing: fully from 20 cm on. Assumed.

@@ -8,11 +8,11 @@ use crate::score::cm;
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let rules = evidence.rules();
-    for crossing in evidence.crossings {
+    for crossing in &evidence.arm_path.crossings {
         let piece = crossing.into;
         // Grace notes have no time of their own that could be judged.
         let grace = |piece: usize| evidence.note(piece).grace.is_some();
-        if evidence.unplanned[piece] || grace(piece) || piece > 0 && grace(piece - 1) {
+        if evidence.plan.unplanned[piece] || grace(piece) || piece > 0 && grace(piece - 1) {
             continue;
         }
         let speed = crossing.hand_mm_per_s();

@@ -9,8 +9,8 @@ use crate::{bowing::Reached, score::Mark};
 /// A retake for which there is hardly time.
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let least = evidence.rules().retake_least_s;
-    for piece in 1..evidence.bowed.len() {
-        let bowed = &evidence.bowed[piece];
+    for piece in 1..evidence.bowing.notes.len() {
+        let bowed = evidence.bowed(piece);
         let Reached::Air(gap_s) = bowed.reached else { continue };
         if bowed.stolen_s <= 0.0 || gap_s >= least {
             continue;

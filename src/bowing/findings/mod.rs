@@ -1,7 +1,7 @@
 //! What a player should know before playing: where the bow cannot go, where it runs out, where it
 //! is tight, and where a rule of thumb speaks against the bowing.
 //!
-//! Every rule tells all its spots; [`findings`] then leaves one finding for one cause.
+//! Every rule tells all its spots; [`Findings::new`] then leaves one finding for one cause.
 
 mod bounce;
 mod direction;
@@ -12,6 +12,7 @@ mod hair;
 mod kinds;
 mod levels;
 mod lifts;
+mod notices;
 mod place;
 mod slurs;
 mod speed;
@@ -19,7 +20,7 @@ mod tone;
 
 pub use evidence::Evidence;
 pub(crate) use evidence::heard_bend;
-pub use gather::{Found, findings, ranked};
+pub use gather::{Findings, ranked};
 pub(crate) use hair::heard_short;
 pub use kinds::Kind;
 

@@ -19,7 +19,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     homes(evidence, raws);
     hooked(evidence, raws);
     strong_starts(evidence, raws);
-    for stroke in 0..evidence.strokes.len() {
+    for stroke in 0..evidence.strokes().len() {
         raws.extend(soft_entry(evidence, stroke));
         raws.extend(sudden_soft(evidence, stroke));
         raws.extend(start(evidence, stroke));
@@ -37,13 +37,13 @@ fn percent(share: f64) -> f64 {
 
 /// The plan has no say where nothing can be played.
 fn planned(evidence: &Evidence, stroke: usize) -> bool {
-    !evidence.unplanned[evidence.strokes[stroke].notes.clone()].contains(&true)
+    !evidence.plan.unplanned[evidence.strokes()[stroke].notes.clone()].contains(&true)
 }
 
 /// The stroke has no place of its own but that of its dynamic.
 fn is_free(evidence: &Evidence, stroke: usize) -> bool {
-    let first = evidence.strokes[stroke].notes.start;
-    evidence.lesson.setup.habit(evidence.bowed[first].stroke_type).home.is_none()
+    let first = evidence.first(stroke);
+    evidence.lesson.setup.habit(evidence.bowed(first).stroke_type).home.is_none()
 }
 
 /// Loud strokes that stay at the tip, soft ones that stay at the frog.
@@ -55,7 +55,7 @@ fn ends(evidence: &Evidence, raws: &mut Vec<Raw>) {
     };
     let free = |stroke: usize| planned(evidence, stroke) && is_free(evidence, stroke);
     let loud = evidence.runs(|stroke| {
-        let piece = evidence.strokes[stroke].notes.start;
+        let piece = evidence.first(stroke);
         let excess = nearest(stroke).0 - rules.tip_part;
         (free(stroke) && evidence.is_loud(piece) && excess > 0.0).then_some((piece, excess))
     });
@@ -75,7 +75,7 @@ fn ends(evidence: &Evidence, raws: &mut Vec<Raw>) {
         raws.push(evidence.raw(piece, said).over(strokes));
     }
     let soft = evidence.runs(|stroke| {
-        let piece = evidence.strokes[stroke].notes.start;
+        let piece = evidence.first(stroke);
         let excess = rules.frog_part - nearest(stroke).1;
         (free(stroke) && evidence.is_soft(piece) && excess > 0.0).then_some((piece, excess))
     });
@@ -117,11 +117,11 @@ fn homes(evidence: &Evidence, raws: &mut Vec<Raw>) {
         };
         let slack = evidence.rules().home_slack;
         let runs = evidence.runs(|stroke| {
-            let piece = evidence.strokes[stroke].notes.start;
+            let piece = evidence.first(stroke);
             // A dot read as martelé is no study in martelé; one that was chosen is.
             let meant =
                 stroke_type != StrokeType::Martele || evidence.note(piece).stroke == Some(stroke_type);
-            if evidence.bowed[piece].stroke_type != stroke_type || !meant || !planned(evidence, stroke) {
+            if evidence.bowed(piece).stroke_type != stroke_type || !meant || !planned(evidence, stroke) {
                 return None;
             }
             let (a, b) = evidence.shares(stroke);
@@ -133,7 +133,7 @@ fn homes(evidence: &Evidence, raws: &mut Vec<Raw>) {
             (excess > 0.0).then_some((piece, excess))
         });
         for (strokes, piece, excess) in runs {
-            let (a, b) = evidence.shares(evidence.stroke_of_bowed[piece]);
+            let (a, b) = evidence.shares(evidence.bowing.stroke_of(piece));
             let said = notice(
                 kind,
                 0.3 + excess,
@@ -156,7 +156,7 @@ fn homes(evidence: &Evidence, raws: &mut Vec<Raw>) {
 fn hooked(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let (lo, hi) = evidence.rules().hook_region;
     let runs = evidence.runs(|stroke| {
-        let notes = evidence.strokes[stroke].notes.clone();
+        let notes = evidence.strokes()[stroke].notes.clone();
         let hook = notes.clone().skip(1).find(|&piece| {
             let note = evidence.note(piece);
             let by_marks = note.slur.is_none() && note.bow == Some(Direction::Up);
@@ -170,7 +170,7 @@ fn hooked(evidence: &Evidence, raws: &mut Vec<Raw>) {
         (dotted && excess > 0.0 && planned(evidence, stroke)).then_some((hook - 1, excess))
     });
     for (strokes, piece, excess) in runs {
-        let (a, b) = evidence.shares(evidence.stroke_of_bowed[piece]);
+        let (a, b) = evidence.shares(evidence.bowing.stroke_of(piece));
         let said = notice(
             Kind::HookPlace,
             0.3 + excess,
@@ -191,8 +191,8 @@ fn hooked(evidence: &Evidence, raws: &mut Vec<Raw>) {
 /// A soft entry out of silence at the frog.
 fn soft_entry(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let rules = evidence.rules();
-    let piece = evidence.strokes[stroke].notes.start;
-    let silence = match evidence.bowed[piece].reached {
+    let piece = evidence.first(stroke);
+    let silence = match evidence.bowed(piece).reached {
         Reached::First => true,
         Reached::Air(gap_s) => gap_s >= rules.silence_s,
         _ => false,
@@ -210,7 +210,7 @@ fn soft_entry(evidence: &Evidence, stroke: usize) -> Option<Raw> {
             "On {} {} begins out of silence {} from the frog.",
             evidence.place(piece),
             evidence.note_words(piece),
-            cm(evidence.solution.start_mm[piece])
+            cm(evidence.plan.solution.start_mm[piece])
         ),
         "The nearer the frog, the harder it is to begin softly; farther out the bow lands lightly.",
     );
@@ -219,16 +219,17 @@ fn soft_entry(evidence: &Evidence, stroke: usize) -> Option<Raw> {
 
 /// A sudden soft that begins near the frog.
 fn sudden_soft(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let piece = evidence.strokes[stroke].notes.start;
+    let piece = evidence.first(stroke);
     let before = evidence.note(piece.checked_sub(1)?);
     let level = evidence.level(piece);
-    let fall = evidence.dynamics.level(before.end().to_f64().min(evidence.note(piece).onset.to_f64()) - 1e-6)
-        - level;
+    let fall =
+        evidence.line.dynamics.level(before.end().to_f64().min(evidence.note(piece).onset.to_f64()) - 1e-6)
+            - level;
     let (from, _) = evidence.shares(stroke);
     let near = from < evidence.rules().sudden_soft_from && is_free(evidence, stroke);
     // Out of silence there is time to go anywhere.
     let joined =
-        !matches!(evidence.bowed[piece].reached, Reached::Air(gap_s) if gap_s >= evidence.rules().silence_s);
+        !matches!(evidence.bowed(piece).reached, Reached::Air(gap_s) if gap_s >= evidence.rules().silence_s);
     if fall < SUDDEN || !evidence.is_soft(piece) || !near || !joined || !planned(evidence, stroke) {
         return None;
     }
@@ -239,7 +240,7 @@ fn sudden_soft(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         format!(
             "On {} it is soft at once, {} from the frog.",
             evidence.place(piece),
-            cm(evidence.solution.start_mm[piece])
+            cm(evidence.plan.solution.start_mm[piece])
         ),
         "Soft is easy farther out: arrive there with the stroke before, without a rush, or lift the bow.",
     );
@@ -249,16 +250,17 @@ fn sudden_soft(evidence: &Evidence, stroke: usize) -> Option<Raw> {
 /// Chords above the lower half, accents and sudden louds at the tip.
 fn strong_starts(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let rules = evidence.rules();
-    let share = |piece: usize| evidence.solution.start_mm[piece] / evidence.problem.hair_mm.max(1.0);
+    let share =
+        |piece: usize| evidence.plan.solution.start_mm[piece] / evidence.plan.problem.hair_mm.max(1.0);
     let plays = |piece: usize| {
-        evidence.bowed[piece].stroke_type != StrokeType::Tremolo
+        evidence.bowed(piece).stroke_type != StrokeType::Tremolo
             && evidence.note(piece).grace.is_none()
-            && !evidence.unplanned[piece]
+            && !evidence.plan.unplanned[piece]
     };
     // The note of a stroke that lies farthest beyond a limit.
     let beyond = |limit: f64, strong: &dyn Fn(usize) -> bool| {
         evidence.runs(|stroke| {
-            evidence.strokes[stroke]
+            evidence.strokes()[stroke]
                 .notes
                 .clone()
                 .filter(|&piece| plays(piece) && strong(piece) && share(piece) > limit)
@@ -305,17 +307,17 @@ fn strong_starts(evidence: &Evidence, raws: &mut Vec<Raw>) {
 
 /// A start whose possible places do not include where the stroke would like to begin.
 fn start(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let notes = evidence.strokes[stroke].notes.clone();
+    let notes = evidence.strokes()[stroke].notes.clone();
     let piece = notes.start;
-    let pinned = evidence.pinned[notes.clone()].contains(&true);
-    if !evidence.strokes[stroke].lift_before || pinned || !planned(evidence, stroke) {
+    let pinned = evidence.plan.pinned[notes.clone()].contains(&true);
+    if !evidence.strokes()[stroke].lift_before || pinned || !planned(evidence, stroke) {
         return None;
     }
-    let (lo, hi) = evidence.problem.usable;
-    let sign = evidence.strokes[stroke].direction.sign();
+    let (lo, hi) = evidence.plan.problem.usable;
+    let sign = evidence.strokes()[stroke].direction.sign();
     let wanted = evidence.wanted_mm(stroke).min(hi - lo);
-    let liked = (evidence.problem.pieces[piece].place_mm - sign * wanted / 2.0).clamp(lo, hi);
-    let (from, to) = evidence.solution.corridor_start[piece];
+    let liked = (evidence.plan.piece(piece).place_mm - sign * wanted / 2.0).clamp(lo, hi);
+    let (from, to) = evidence.plan.solution.corridor_start[piece];
     let off = (from - liked).max(liked - to);
     if off < evidence.rules().start_slack_mm {
         return None;

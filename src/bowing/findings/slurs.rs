@@ -7,7 +7,7 @@ use super::{
 use crate::score::{StrokeType, cm};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    for stroke in 0..evidence.strokes.len() {
+    for stroke in 0..evidence.strokes().len() {
         raws.extend(shares(evidence, stroke));
         raws.extend(split(evidence, stroke));
     }
@@ -15,30 +15,33 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
 
 /// A note that takes more of a slur in one dynamic than its share of the time.
 fn shares(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let notes = evidence.strokes[stroke].notes.clone();
+    let notes = evidence.strokes()[stroke].notes.clone();
     let plain = |piece: usize| {
-        evidence.bowed[piece].stroke_type == StrokeType::Legato
+        evidence.bowed(piece).stroke_type == StrokeType::Legato
             && !evidence.is_accented(piece)
             && evidence.note(piece).speed_factor == 1.0
             && evidence.ratio(piece).is_some()
     };
     let (first, last) = (notes.start, notes.end - 1);
-    let steady = (evidence.level(first) - evidence.dynamics.level(evidence.note(last).end().to_f64() - 1e-6))
-        .abs()
+    let steady = (evidence.level(first)
+        - evidence.line.dynamics.level(evidence.note(last).end().to_f64() - 1e-6))
+    .abs()
         < 0.05;
     if notes.len() < 2 || !steady || !notes.clone().all(plain) {
         return None;
     }
-    let used: f64 = notes.clone().map(|piece| evidence.used_mm(piece)).sum();
+    let used: f64 = notes.clone().map(|piece| evidence.plan.used_mm(piece)).sum();
     let seconds = evidence.seconds(stroke);
-    let fair = |piece: usize| used * evidence.problem.pieces[piece].seconds / seconds;
+    let fair = |piece: usize| used * evidence.plan.piece(piece).seconds / seconds;
     let rules = evidence.rules();
     let piece = notes
         .clone()
-        .filter(|&piece| evidence.used_mm(piece) - fair(piece) >= rules.least_bend_mm)
-        .filter(|&piece| evidence.used_mm(piece) >= rules.slur_share_ratio * fair(piece))
-        .max_by(|a, b| (evidence.used_mm(*a) - fair(*a)).total_cmp(&(evidence.used_mm(*b) - fair(*b))))?;
-    let ratio = evidence.used_mm(piece) / fair(piece);
+        .filter(|&piece| evidence.plan.used_mm(piece) - fair(piece) >= rules.least_bend_mm)
+        .filter(|&piece| evidence.plan.used_mm(piece) >= rules.slur_share_ratio * fair(piece))
+        .max_by(|a, b| {
+            (evidence.plan.used_mm(*a) - fair(*a)).total_cmp(&(evidence.plan.used_mm(*b) - fair(*b)))
+        })?;
+    let ratio = evidence.plan.used_mm(piece) / fair(piece);
     let said = Said {
         kind: Kind::SlurShares,
         verdict: Verdict::Notice,
@@ -49,7 +52,7 @@ fn shares(evidence: &Evidence, stroke: usize) -> Option<Raw> {
             "On {} {} takes {} of the {} of this slur; its share of the time is {}.",
             evidence.place(piece),
             evidence.note_words(piece),
-            cm(evidence.used_mm(piece)),
+            cm(evidence.plan.used_mm(piece)),
             cm(used),
             cm(fair(piece))
         ),
@@ -61,10 +64,10 @@ fn shares(evidence: &Evidence, stroke: usize) -> Option<Raw> {
 
 /// A loud slur that wants nearly the whole bow: split it, and there is room for weight and growth.
 fn split(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let notes = evidence.strokes[stroke].notes.clone();
-    let (lo, hi) = evidence.problem.usable;
+    let notes = evidence.strokes()[stroke].notes.clone();
+    let (lo, hi) = evidence.plan.problem.usable;
     let wanted = evidence.wanted_mm(stroke);
-    let slurred = notes.clone().all(|piece| evidence.bowed[piece].stroke_type == StrokeType::Legato);
+    let slurred = notes.clone().all(|piece| evidence.bowed(piece).stroke_type == StrokeType::Legato);
     let loud = notes.clone().all(|piece| evidence.is_loud(piece));
     if notes.len() < 2 || !slurred || !loud || wanted < evidence.rules().split_hair_share * (hi - lo) {
         return None;

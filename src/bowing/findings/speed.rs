@@ -11,19 +11,19 @@ use crate::{
 };
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    for stroke in 0..evidence.strokes.len() {
+    for stroke in 0..evidence.strokes().len() {
         raws.extend(bend(evidence, stroke));
         raws.extend(narrow(evidence, stroke));
         raws.extend(near_slowest(evidence, stroke));
         raws.extend(rush(evidence, stroke));
     }
-    raws.extend((1..evidence.bowed.len()).filter_map(|piece| jump(evidence, piece)));
+    raws.extend((1..evidence.bowing.notes.len()).filter_map(|piece| jump(evidence, piece)));
 }
 
 /// The note of a stroke whose speed the plan bends most, if by more than the stated ratio.
 fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let limit = evidence.lesson.setup.school.tight_ratio;
-    let (piece, ratio) = evidence.strokes[stroke]
+    let (piece, ratio) = evidence.strokes()[stroke]
         .notes
         .clone()
         .filter_map(|piece| Some((piece, evidence.ratio(piece)?)))
@@ -31,7 +31,7 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         .max_by(|a, b| a.1.ln().abs().total_cmp(&b.1.ln().abs()))
         .filter(|(_, ratio)| ratio.max(1.0 / ratio) > limit)?;
     let slower = ratio < 1.0;
-    let (used, wanted) = (evidence.used_mm(piece), evidence.problem.pieces[piece].wanted_mm);
+    let (used, wanted) = (evidence.plan.used_mm(piece), evidence.plan.piece(piece).wanted_mm);
     let said = Said {
         kind: if slower { Kind::TightSlow } else { Kind::TightFast },
         verdict: Verdict::Tight,
@@ -61,22 +61,22 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
 
 /// The bend of a note is more hair than a hand would notice.
 fn matters(evidence: &Evidence, piece: usize) -> bool {
-    let wanted = evidence.problem.pieces[piece].wanted_mm;
-    (evidence.used_mm(piece) - wanted).abs() >= evidence.rules().least_bend_mm
+    let wanted = evidence.plan.piece(piece).wanted_mm;
+    (evidence.plan.used_mm(piece) - wanted).abs() >= evidence.rules().least_bend_mm
 }
 
 /// A stroke that can only be started from a narrow place.
 fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let (piece, width) = evidence.strokes[stroke]
+    let (piece, width) = evidence.strokes()[stroke]
         .notes
         .clone()
-        .filter(|&piece| !evidence.unplanned[piece])
-        .filter(|&piece| !evidence.pinned[piece])
-        .map(|piece| (piece, evidence.solution.corridor_start[piece]))
+        .filter(|&piece| !evidence.plan.unplanned[piece])
+        .filter(|&piece| !evidence.plan.pinned[piece])
+        .map(|piece| (piece, evidence.plan.solution.corridor_start[piece]))
         .map(|(piece, (lo, hi))| (piece, hi - lo))
         .min_by(|a, b| a.1.total_cmp(&b.1))
         .filter(|(_, width)| *width < evidence.lesson.setup.school.tight_width_mm)?;
-    let (lo, hi) = evidence.solution.corridor_start[piece];
+    let (lo, hi) = evidence.plan.solution.corridor_start[piece];
     let said = Said {
         kind: Kind::TightPlace,
         verdict: Verdict::Tight,
@@ -97,16 +97,16 @@ fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
 /// Neighbours without an accent between which the speed jumps up further than the dynamics ask.
 fn jump(evidence: &Evidence, piece: usize) -> Option<Raw> {
     let before = piece - 1;
-    let joined = matches!(evidence.bowed[piece].reached, Reached::SameStroke | Reached::BowChange);
+    let joined = matches!(evidence.bowed(piece).reached, Reached::SameStroke | Reached::BowChange);
     let even = |k: usize| {
         use StrokeType::{Detache, Legato, Portato};
-        matches!(evidence.bowed[k].stroke_type, Detache | Legato | Portato)
+        matches!(evidence.bowed(k).stroke_type, Detache | Legato | Portato)
     };
     if !joined || !even(piece) || !even(before) || evidence.is_accented(piece) {
         return None;
     }
     let (ratio, ratio_before) = (evidence.ratio(piece)?, evidence.ratio(before)?);
-    let speed = |k: usize| evidence.used_mm(k) / evidence.problem.pieces[k].seconds / 10.0;
+    let speed = |k: usize| evidence.plan.used_mm(k) / evidence.plan.piece(k).seconds / 10.0;
     // What the dynamics ask for is no jump, nor is what they ask for and do not get.
     let jump = (ratio / ratio_before).min(speed(piece) / speed(before));
     let [notice, tight, plain] = evidence.rules().speed_jump;
@@ -128,22 +128,22 @@ fn jump(evidence: &Evidence, piece: usize) -> Option<Raw> {
         why: "A sudden faster bow sounds like an accent; give it less weight, or share the bow out earlier."
             .to_owned(),
     };
-    let strokes = evidence.stroke_of_bowed[before]..evidence.stroke_of_bowed[piece] + 1;
+    let strokes = evidence.bowing.stroke_of(before)..evidence.bowing.stroke_of(piece) + 1;
     Some(evidence.raw(piece, said).over(strokes))
 }
 
 /// A stroke that takes nearly all the time this player can make a bow last.
 fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let notes = evidence.strokes[stroke].notes.clone();
+    let notes = evidence.strokes()[stroke].notes.clone();
     if notes.clone().any(|piece| evidence.ratio(piece).is_none()) {
         return None;
     }
-    let used: f64 = notes.clone().map(|piece| evidence.used_mm(piece)).sum();
+    let used: f64 = notes.clone().map(|piece| evidence.plan.used_mm(piece)).sum();
     let seconds = evidence.seconds(stroke);
     let slowest = evidence.lesson.setup.slowest_mm_per_s();
     let ratio = used / (seconds * slowest);
     // A short stroke at a soft dynamic is slow by choice; a long one because it has to be.
-    let long = used >= 0.5 * (evidence.problem.usable.1 - evidence.problem.usable.0);
+    let long = used >= 0.5 * (evidence.plan.problem.usable.1 - evidence.plan.problem.usable.0);
     if !(ratio < evidence.rules().near_slowest_ratio && long) {
         return None;
     }
@@ -167,12 +167,12 @@ fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
 /// A bow faster than calm playing allows.
 fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let [notice, tight] = evidence.rules().rush_mm_per_s;
-    let (piece, speed) = evidence.strokes[stroke]
+    let (piece, speed) = evidence.strokes()[stroke]
         .notes
         .clone()
         .filter(|&piece| evidence.ratio(piece).is_some())
-        .filter(|&piece| evidence.used_mm(piece) >= evidence.rules().least_bend_mm)
-        .map(|piece| (piece, evidence.used_mm(piece) / evidence.problem.pieces[piece].seconds))
+        .filter(|&piece| evidence.plan.used_mm(piece) >= evidence.rules().least_bend_mm)
+        .map(|piece| (piece, evidence.plan.used_mm(piece) / evidence.plan.piece(piece).seconds))
         .max_by(|a, b| a.1.total_cmp(&b.1))
         .filter(|(_, speed)| *speed > notice)?;
     let said = Said {
@@ -185,8 +185,8 @@ fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
             "On {} {} takes {} of bow in {:.2} s.",
             evidence.place(piece),
             evidence.note_words(piece),
-            cm(evidence.used_mm(piece)),
-            evidence.problem.pieces[piece].seconds
+            cm(evidence.plan.used_mm(piece)),
+            evidence.plan.piece(piece).seconds
         ),
         why: format!(
             "Above {:.0} cm/s the bow is hard to draw calmly; less bow or a slower tempo keeps the arm quiet.",

@@ -11,18 +11,18 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     // The note of a stroke with the greatest excess for which `spot` gives one.
     let runs = |spot: &dyn Fn(usize) -> Option<f64>| {
         evidence.runs(|stroke| {
-            let notes = evidence.strokes[stroke].notes.clone();
+            let notes = evidence.strokes()[stroke].notes.clone();
             let heard = notes.filter(|&piece| evidence.ratio(piece).is_some());
             heard.filter_map(|piece| Some((piece, spot(piece)?))).max_by(|a, b| a.1.total_cmp(&b.1))
         })
     };
     let lost = |piece: usize| {
-        let tone = &evidence.tone[piece];
+        let tone = &evidence.tones.notes[piece];
         let lost = tone.level_db.abs();
         (!tone.choked && tone.keeps != Keeps::Kept && lost >= least).then_some(lost)
     };
     for (strokes, piece, lost) in runs(&lost) {
-        let softer = evidence.tone[piece].keeps == Keeps::Softer;
+        let softer = evidence.tones.notes[piece].keeps == Keeps::Softer;
         let said = Said {
             kind: Kind::ToneThin,
             verdict: Verdict::Notice,
@@ -41,7 +41,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         raws.push(evidence.raw(piece, said).over(strokes).caused_by(softer));
     }
     let pressed = |piece: usize| {
-        let tone = &evidence.tone[piece];
+        let tone = &evidence.tones.notes[piece];
         tone.choked.then(|| tone.usual.weight_n / tone.limits.most_n.max(1e-9))
     };
     for (strokes, piece, excess) in runs(&pressed) {

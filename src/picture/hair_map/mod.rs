@@ -6,7 +6,12 @@ mod other;
 
 pub use other::OtherPath;
 
-use super::{Anchor, Dash, Face, Ink, Path, Pen, Picture, Point, Segment, Tag, TimeAxis, glyph};
+use kurbo::{BezPath, Circle, Point, Rect};
+
+use super::{
+    Anchor, Dash, Face, Ink, Pen, Picture, Tag, TimeAxis, glyph,
+    path::{curve, polygon, polyline, start},
+};
 use crate::{
     analysis::Analysis,
     bowing::{Finding, Reached, Verdict},
@@ -51,7 +56,7 @@ struct Map<'a> {
     /// Size of type, mm.
     words_mm: f64,
     /// Boxes taken by labels.
-    taken: Vec<(f64, f64, f64, f64)>,
+    taken: Vec<Rect>,
 }
 
 /// Draws the hair map from `from` to `to`. Names stand left of the first barline; the plot is
@@ -99,7 +104,7 @@ pub(super) fn fitting_hair_map(
 pub(super) fn fitting_rows(analysis: &Analysis, window: (Quarters, Quarters)) -> (usize, usize) {
     let inside = |finding: &&Finding| finding.at >= window.0 && finding.at < window.1;
     let (mut over, mut under) = (0, 0);
-    for finding in analysis.findings.iter().filter(inside) {
+    for finding in analysis.findings.told.iter().filter(inside) {
         match finding.verdict {
             Verdict::Impossible => over += 1,
             Verdict::RunsOut if runs_down(analysis, finding.note) => over += 1,
@@ -117,8 +122,8 @@ pub(super) fn words_mm(rows: (usize, usize)) -> f64 {
 
 /// True where the hair ends at the tip.
 fn runs_down(analysis: &Analysis, note: usize) -> bool {
-    let bowed = analysis.bowed_of_note.get(note).copied().flatten();
-    bowed.is_none_or(|k| analysis.bowed[k].direction == Direction::Down)
+    let bowed = analysis.bowed_of(note);
+    bowed.is_none_or(|k| analysis.bowed(k).direction == Direction::Down)
 }
 
 fn draw(
@@ -191,15 +196,20 @@ impl Map<'_> {
         self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair
     }
 
+    /// Places on the map for two places on the hair, at the ends of what is shown of a note.
+    fn ends_on_map(&self, piece: &Piece, hair_mm: (f64, f64)) -> [Point; 2] {
+        [Point::new(piece.x.0, self.y(hair_mm.0)), Point::new(piece.x.1, self.y(hair_mm.1))]
+    }
+
     /// The bowed notes of a version that sound in the window.
     fn pieces(&self, analysis: &Analysis) -> Vec<Piece> {
         let (from, to) = (self.window.0.to_f64(), self.window.1.to_f64());
         let x = |at: f64| self.axis.x_f64(at).clamp(self.sides.0, self.sides.1);
         // Onsets are in order; the note before the window may reach into it.
         let start_s = analysis.seconds_at(self.window.0);
-        let first = analysis.bowed.partition_point(|note| note.onset_s < start_s).saturating_sub(1);
+        let first = analysis.bowing.notes.partition_point(|note| note.onset_s < start_s).saturating_sub(1);
         let end_s = analysis.seconds_at(self.window.1);
-        let notes = analysis.bowed.iter().enumerate().skip(first);
+        let notes = analysis.bowing.notes.iter().enumerate().skip(first);
         let pieces = notes.take_while(|(_, note)| note.onset_s < end_s).filter_map(|(k, note)| {
             let a = analysis.quarters_at(note.onset_s);
             let b = analysis.quarters_at(note.onset_s + note.sounding_s);
@@ -243,7 +253,7 @@ impl Map<'_> {
             self.picture.text(at, name, size, (Face::Sans, Anchor::End, ink));
         }
         // Hair that this player does not use.
-        let (lo, hi) = self.analysis.problem.usable;
+        let (lo, hi) = self.analysis.plan.problem.usable;
         for (a, b) in [(0.0, lo), (hi, hair)] {
             if b - a > 0.03 * hair {
                 let edge = if a == 0.0 { b } else { a };
@@ -256,13 +266,13 @@ impl Map<'_> {
     /// Runs of pieces of a version that the bow plays without leaving the string.
     fn runs<'p>(analysis: &Analysis, pieces: &'p [Piece]) -> Vec<&'p [Piece]> {
         // Spots are in the order of the music, here and below.
-        let spots = &analysis.solution.impossible;
+        let spots = &analysis.plan.solution.impossible;
         let impossible = |k: usize| spots.binary_search_by_key(&k, |spot| spot.resumes).is_ok();
         let mut runs = Vec::new();
         let mut start = 0;
         for i in 1..=pieces.len() {
             let breaks = pieces.get(i).is_none_or(|piece| {
-                matches!(analysis.bowed[piece.k].reached, Reached::Air(_) | Reached::First)
+                matches!(analysis.bowed(piece.k).reached, Reached::Air(_) | Reached::First)
                     || impossible(piece.k)
             });
             if breaks && i > start {
@@ -274,19 +284,19 @@ impl Map<'_> {
     }
 
     fn corridor(&mut self, pieces: &[Piece]) {
-        let solution = &self.analysis.solution;
+        let solution = &self.analysis.plan.solution;
         let mut shapes = Vec::new();
         for run in Self::runs(self.analysis, pieces) {
             let (mut upper, mut lower): (Vec<Point>, Vec<Point>) = (Vec::new(), Vec::new());
             for piece in run {
                 let (a, b) = (solution.corridor_start[piece.k], solution.corridor_finish[piece.k]);
                 let (top, foot) = (piece.ends(a.1, b.1), piece.ends(a.0, b.0));
-                upper.extend([(piece.x.0, self.y(top.0)), (piece.x.1, self.y(top.1))]);
-                lower.extend([(piece.x.0, self.y(foot.0)), (piece.x.1, self.y(foot.1))]);
+                upper.extend(self.ends_on_map(piece, top));
+                lower.extend(self.ends_on_map(piece, foot));
             }
             lower.reverse();
             upper.extend(lower);
-            shapes.push(Path::polygon(&upper));
+            shapes.push(polygon(upper));
         }
         for shape in shapes {
             self.picture.fill(shape, Ink::Corridor);
@@ -294,40 +304,38 @@ impl Map<'_> {
     }
 
     fn plan(&mut self, pieces: &[Piece]) {
-        let solution = &self.analysis.solution;
+        let solution = &self.analysis.plan.solution;
         let pen = Pen::solid(Ink::Plan, 0.6);
         let mut hops = Vec::new();
         let mut lines = Vec::new();
         let runs = Self::runs(self.analysis, pieces);
         for (i, run) in runs.iter().enumerate() {
             let points = run.iter().flat_map(|piece| {
-                let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
-                [(piece.x.0, self.y(a)), (piece.x.1, self.y(b))]
+                let ends = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
+                self.ends_on_map(piece, ends)
             });
             let points: Vec<Point> = points.collect();
             if let (Some(before), Some(&to)) = (i.checked_sub(1).and_then(|i| runs[i].last()), points.first())
             {
-                let from = (before.x.1, self.y(solution.end_mm[before.k]));
+                let from = Point::new(before.x.1, self.y(solution.end_mm[before.k]));
                 hops.push((from, to));
             }
-            lines.push(Path::polyline(&points));
+            lines.push(polyline(points));
         }
         for (from, to) in hops {
             // A lift: a hop through the air, dotted.
-            let rise = 3.0 + 0.1 * (to.0 - from.0);
-            let third = (to.0 - from.0) / 3.0;
-            let path = Path(vec![
-                Segment::Move(from),
-                Segment::Cubic((from.0 + third, from.1 - rise), (to.0 - third, to.1 - rise), to),
-            ]);
-            self.picture.path(path, None, Some(Pen::dotted(Ink::Plan, 0.4)), None);
+            let rise = 3.0 + 0.1 * (to.x - from.x);
+            let third = (to.x - from.x) / 3.0;
+            let path =
+                BezPath::from_iter([start(from), curve(from + (third, -rise), to - (third, rise), to)]);
+            self.picture.stroke(path, Pen::dotted(Ink::Plan, 0.4));
         }
         for line in lines {
-            self.picture.path(line, None, Some(pen), None);
+            self.picture.stroke(line, pen);
         }
         for piece in pieces {
             self.keep_clear(piece);
-            let note = &self.analysis.bowed[piece.k];
+            let note = self.analysis.bowed(piece.k);
             // A note from before the window has its start elsewhere.
             if piece.share.0 > 0.0 {
                 continue;
@@ -336,42 +344,41 @@ impl Map<'_> {
             // Larger where the bow turns or is set, smaller inside a stroke.
             let radius = if note.reached == Reached::SameStroke { 0.65 } else { 0.95 };
             let tag = Some(Tag::Boundary(note.note));
-            let dot = Path::circle(at, radius);
+            let dot = Circle::new(at, radius);
             self.picture.path(dot, Some(Ink::Paper), Some(Pen::solid(Ink::Plan, 0.4)), tag);
         }
-        if let Some(last) = pieces.last().filter(|last| last.k + 1 == self.analysis.bowed.len()) {
-            let dot = Path::circle((last.x.1, self.y(solution.end_mm[last.k])), 0.65);
-            self.picture.path(dot, Some(Ink::Plan), None, None);
+        if let Some(last) = pieces.last().filter(|last| last.k + 1 == self.analysis.bowing.notes.len()) {
+            let dot = Circle::new((last.x.1, self.y(solution.end_mm[last.k])), 0.65);
+            self.picture.fill(dot, Ink::Plan);
         }
     }
 
     /// Keeps words off the planned line.
     fn keep_clear(&mut self, piece: &Piece) {
-        let solution = &self.analysis.solution;
+        let solution = &self.analysis.plan.solution;
         let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
         let steps = (((piece.x.1 - piece.x.0) / 1.5).ceil() as usize).clamp(1, 200);
         for i in 0..=steps {
             let share = i as f64 / steps as f64;
             let (x, y) = (piece.x.0 + (piece.x.1 - piece.x.0) * share, self.y(a + (b - a) * share));
-            self.taken.push((x - 0.8, y - 0.5, x + 0.8, y + 0.5));
+            self.taken.push(Rect::new(x - 0.8, y - 0.5, x + 0.8, y + 0.5));
         }
     }
 
     /// The path as marked, dashed, where it differs from the plan.
     fn ghost(&mut self, pieces: &[Piece]) {
-        let (solution, marked) = (&self.analysis.solution, &self.analysis.marked);
+        let (solution, marked) = (&self.analysis.plan.solution, &self.analysis.plan.marked);
         let mut line: Vec<Point> = Vec::new();
         let mut lines: Vec<Vec<Point>> = Vec::new();
         for piece in pieces {
             let k = piece.k;
             let (Some(&a), Some(&b)) = (marked.start_mm.get(k), marked.end_mm.get(k)) else { break };
             // After a run-out the bow waits at the end of the hair: nothing to draw.
-            let waits = (a - b).abs() < 1e-6 && self.analysis.problem.pieces[k].moves();
+            let waits = (a - b).abs() < 1e-6 && self.analysis.piece(k).moves();
             let off = (a - solution.start_mm[k]).abs().max((b - solution.end_mm[k]).abs());
             let differs = !waits && off > GHOST_FROM_MM;
-            let (a, b) = piece.ends(a, b);
-            let (p, q) = ((piece.x.0, self.y(a)), (piece.x.1, self.y(b)));
-            let joins = line.last().is_some_and(|last: &Point| (last.1 - p.1).abs() < 0.05);
+            let [p, q] = self.ends_on_map(piece, piece.ends(a, b));
+            let joins = line.last().is_some_and(|last: &Point| (last.y - p.y).abs() < 0.05);
             if !differs || !joins {
                 lines.push(std::mem::take(&mut line));
             }
@@ -386,7 +393,7 @@ impl Map<'_> {
                     let whole = out.seconds_in + out.short_seconds;
                     if whole > 0.0 { (out.seconds_in / whole).clamp(0.0, 1.0) } else { 1.0 }
                 });
-                line.push((p.0 + (q.0 - p.0) * share, q.1));
+                line.push(Point::new(p.x + (q.x - p.x) * share, q.y));
                 if share < 1.0 {
                     lines.push(std::mem::take(&mut line));
                 }
@@ -394,17 +401,18 @@ impl Map<'_> {
         }
         lines.push(line);
         for line in lines.into_iter().filter(|line| line.len() > 1) {
-            self.picture.path(Path::polyline(&line), None, Some(Pen::dashed(Ink::Ghost, 0.3)), None);
+            self.picture.stroke(polyline(line), Pen::dashed(Ink::Ghost, 0.3));
         }
     }
 
     /// What cannot be played is hatched from where it fails to where playing goes on.
     fn impossible_stretches(&mut self) {
-        for spot in &self.analysis.solution.impossible {
-            let Some(first) = self.analysis.bowed.get(spot.piece) else { continue };
+        for spot in &self.analysis.plan.solution.impossible {
+            let Some(first) = self.analysis.bowing.notes.get(spot.piece) else { continue };
             let end = self
                 .analysis
-                .bowed
+                .bowing
+                .notes
                 .get(spot.resumes)
                 .map_or(first.onset_s + first.sounding_s, |next| next.onset_s);
             let x = |seconds: f64| self.axis.x_f64(self.analysis.quarters_at(seconds));
@@ -415,24 +423,24 @@ impl Map<'_> {
             }
             let height = self.frog_y - self.tip_y;
             let step = 2.6;
-            let mut hatch = Path::default();
+            let mut hatch = BezPath::new();
             let mut c = x0 - height;
             while c < x1 {
                 // A line rising to the right from (c, frog) to (c + height, tip), cut to the box.
                 let (a, b) = ((c).max(x0), (c + height).min(x1));
                 if b > a {
-                    hatch.extend(Path::polyline(&[(a, self.frog_y - (a - c)), (b, self.frog_y - (b - c))]));
+                    hatch.extend(polyline([(a, self.frog_y - (a - c)), (b, self.frog_y - (b - c))]));
                 }
                 c += step;
             }
-            self.picture.path(hatch, None, Some(Pen::solid(Ink::Warn, 0.15)), None);
+            self.picture.stroke(hatch, Pen::solid(Ink::Warn, 0.15));
         }
     }
 
     /// A bar with end ticks along the frog under notes whose bowing is settled.
     fn settled(&mut self, pieces: &[Piece]) {
         let kept = |piece: &&Piece| {
-            let note = &self.analysis.line[self.analysis.bowed[piece.k].note];
+            let note = self.analysis.note(piece.k);
             self.lesson.kept.contains(&note.id())
         };
         let mut spans: Vec<(f64, f64, usize)> = Vec::new();
@@ -445,9 +453,9 @@ impl Map<'_> {
         let y = self.frog_y - 0.9;
         for (l, r, _) in spans {
             let line = [(l, y - 0.8), (l, y + 0.8), (l, y), (r, y), (r, y - 0.8), (r, y + 0.8)];
-            self.picture.path(Path::polyline(&line), None, Some(Pen::solid(Ink::Level, 0.45)), None);
+            self.picture.stroke(polyline(line), Pen::solid(Ink::Level, 0.45));
             let width = glyph::text_width_mm("settled", self.words_mm, Face::Sans);
-            let spots = [(l + 0.8, y - 1.2), (r - 0.8 - width, y - 1.2)];
+            let spots = [l + 0.8, r - 0.8 - width].map(|left| Point::new(left, y - 1.2));
             self.label("settled", width, &spots, (Face::Sans, Anchor::Start, Ink::Level), None);
         }
     }

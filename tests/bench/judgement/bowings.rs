@@ -111,10 +111,9 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
             .collect();
         let may = if freedom == "free" { Freedom::Free } else { Freedom::Splits };
         let ask = Ask { events: Some(events), freedom: may, answers: 3 };
-        let (lesson, analysis) = (page.study.lesson(), page.study.analysis());
-        let answers = suggest(lesson, analysis, &ask, &mut |_| true).unwrap_or_default();
+        let answers = suggest(&page.study, &ask, &mut |_| true).unwrap_or_default();
         let answers: Vec<Vec<Stroke>> =
-            answers.iter().map(|answer| within(page, &answer.analysis, bars)).collect();
+            answers.iter().map(|answer| within(page, answer.study.analysis(), bars)).collect();
         let met = answers.iter().any(|strokes| accepted.iter().any(|bows| is_met(bows, strokes)));
         let count = counts.entry(freedom.clone()).or_default();
         *count = (count.0 + usize::from(met), count.1 + 1);

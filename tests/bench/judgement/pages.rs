@@ -29,8 +29,6 @@ pub struct Page {
 /// A stroke as the program bows it.
 pub struct Stroke {
     pub onset: Quarters,
-    /// Index of its bar.
-    pub bar: usize,
     pub direction: Direction,
     /// For every note but grace notes and notes of a chord: where it starts.
     pub attacks: Vec<Quarters>,
@@ -150,14 +148,13 @@ impl Page {
 /// All strokes of an analysis, in the order of the music.
 pub fn strokes(analysis: &elbowroom::analysis::Analysis) -> impl Iterator<Item = Stroke> {
     let mut end_before = None;
-    analysis.strokes.iter().map(move |stroke| {
-        let note = |k: usize| &analysis.line[analysis.bowed[k].note];
+    analysis.bowing.strokes.iter().map(move |stroke| {
+        let note = |k: usize| analysis.note(k);
         let first = note(stroke.notes.start);
         let no_rest_before = end_before == Some(first.onset);
         end_before = Some(note(stroke.notes.end - 1).end());
         Stroke {
             onset: first.onset,
-            bar: first.bar,
             direction: stroke.direction,
             attacks: stroke.notes.clone().map(note).filter(|n| n.grace.is_none()).map(|n| n.onset).collect(),
             no_rest_before,

@@ -50,8 +50,8 @@ fn compare(mut lesson: Lesson) -> (usize, usize) {
     let study = Study::new(lesson);
     let analysis = study.analysis();
     let (mut all, mut same) = (0, 0);
-    for stroke in &analysis.strokes {
-        let note = &analysis.line[analysis.bowed[stroke.notes.start].note];
+    for stroke in &analysis.bowing.strokes {
+        let note = analysis.note(stroke.notes.start);
         if let Some(&mark) = note.events.iter().find_map(|id| marks.get(id)) {
             all += 1;
             same += usize::from(mark == stroke.direction);

@@ -66,7 +66,7 @@ fn fits(kind: Kind) -> &'static [&'static str] {
 fn said(page: &Page) -> Vec<Said> {
     let score = &page.study.lesson().score;
     let mut said = Vec::new();
-    for finding in &page.study.analysis().findings {
+    for finding in &page.study.analysis().findings.told {
         let places = std::iter::once(finding.at).chain(finding.more.iter().map(|spot| spot.at));
         for at in places {
             let Some(bar) = score.bar_at(at) else { continue };
@@ -156,8 +156,8 @@ fn counts(pages: &Pages) {
         if !seen.insert(&page.study.lesson().score.title) {
             continue;
         }
-        let of = |verdict| elbowroom::bowing::spots(&analysis.findings, verdict) as f64;
-        let hundreds = analysis.bowed.len() as f64 / 100.0;
+        let of = |verdict| elbowroom::bowing::spots(&analysis.findings.told, verdict) as f64;
+        let hundreds = analysis.bowing.notes.len() as f64 / 100.0;
         let verdicts = [Verdict::Impossible, Verdict::RunsOut, Verdict::Tight, Verdict::Notice];
         let counts = verdicts.map(|verdict| of(verdict) / hundreds);
         let [a, b, c, d] = counts;

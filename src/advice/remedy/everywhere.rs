@@ -1,0 +1,115 @@
+//! The same change at every place of a finding, as one change.
+
+use std::collections::BTreeSet;
+
+use crate::{
+    analysis::{Analysis, Study},
+    bowing::Finding,
+    lesson::Edit,
+    score::{EventId, Quarters},
+};
+
+use super::{case::passage, correction::Correction, trial::Trial};
+
+/// The change of a trial at all places of its finding where the same can be made. None where it
+/// can be made at the first place only.
+///
+/// The same note of every stroke is meant, counted from its start, and the same direction as seen
+/// from the direction of the stroke. A turn of the whole bowing and a tempo are not for one place.
+pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Option<Trial> {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
+    let first = analysis.stroke_of_event(finding.event)?;
+    let mut next = trial.edit.apply(lesson).ok()?.0;
+    let mut done = BTreeSet::from([first]);
+    let mut more = 0;
+    for spot in &finding.more {
+        let Some(other) = analysis.stroke_of_event(spot.event) else { continue };
+        if !done.insert(other) {
+            continue;
+        }
+        let road = Road { analysis, from: first, to: other };
+        let corrections: Option<Vec<Correction>> =
+            trial.corrections.iter().map(|correction| road.moved(correction)).collect();
+        let Some(corrections) = corrections.filter(|all| !all.iter().any(|one| one.is_settled(lesson)))
+        else {
+            continue;
+        };
+        let made = corrections.iter().try_fold(next.clone(), |lesson, correction| correction.made(&lesson));
+        if let Ok(made) = made
+            && made != next
+        {
+            next = made;
+            more += 1;
+        }
+    }
+    let words = match more {
+        0 => return None,
+        1 => format!("{}; the same at 1 more place", trial.words),
+        more => format!("{}; the same at {more} more places", trial.words),
+    };
+    let edit = Edit::between(words.clone(), lesson, &next);
+    let (change, and) = (trial.change, trial.and);
+    Some(Trial { change, and, words, edit, everywhere: true, corrections: Vec::new() })
+}
+
+/// From one stroke to another that is to be changed alike.
+struct Road<'a> {
+    analysis: &'a Analysis,
+    from: usize,
+    to: usize,
+}
+
+impl Road<'_> {
+    fn moved(&self, correction: &Correction) -> Option<Correction> {
+        use Correction::*;
+        let strokes = &self.analysis.bowing.strokes;
+        let turned = strokes[self.from].direction != strokes[self.to].direction;
+        Some(match correction {
+            NewBow(id) => NewBow(self.event(*id)?),
+            Slur(from, to) => Slur(self.event(*from)?, self.event(*to)?),
+            Join(id, how) => Join(self.event(*id)?, *how),
+            Retake(id, direction) => {
+                Retake(self.event(*id)?, if turned { direction.turned() } else { *direction })
+            }
+            NoRetake(id) => NoRetake(self.event(*id)?),
+            NoMark(id) => NoMark(self.event(*id)?),
+            Stroke(_, stroke) => {
+                let notes = passage(self.analysis, strokes[self.to].notes.start);
+                Stroke(notes.map(|k| self.analysis.note(k).id()).collect(), *stroke)
+            }
+            Place(id, share) if !turned || share.is_none() => Place(self.event(*id)?, *share),
+            Speed(ids, factor) => {
+                Speed(ids.iter().map(|id| self.event(*id)).collect::<Option<_>>()?, *factor)
+            }
+            Louder(steps, from, until) if (*from, *until) == self.span(self.from) => {
+                let (from, until) = self.span(self.to);
+                Louder(*steps, from, until)
+            }
+            Place(..) | Untie(_) | Inside(..) | Louder(..) | Turn(..) | Tempo(_) => return None,
+        })
+    }
+
+    /// The note at the same place of the other stroke, or of the strokes beside it.
+    fn event(&self, id: EventId) -> Option<EventId> {
+        let strokes = &self.analysis.bowing.strokes;
+        let k = self.analysis.bowed_of_event(id)?;
+        let (here, there) = (&strokes[self.from].notes, &strokes[self.to].notes);
+        let other = if k >= here.end {
+            there.end + (k - here.end)
+        } else {
+            let other = (there.start + k).checked_sub(here.start)?;
+            if other >= there.end {
+                return None;
+            }
+            other
+        };
+        let beside = self.to.saturating_sub(1)..(self.to + 2).min(strokes.len());
+        let near = strokes[beside.start].notes.start..strokes[beside.end - 1].notes.end;
+        near.contains(&other).then(|| self.analysis.note(other).id())
+    }
+
+    fn span(&self, stroke: usize) -> (Quarters, Quarters) {
+        let notes = &self.analysis.stroke(stroke).notes;
+        (self.analysis.note(notes.start).onset, self.analysis.note(notes.end - 1).end())
+    }
+}

@@ -1,0 +1,177 @@
+//! The stages of an analysis, and the one rule by which a stage is taken over from an analysis before.
+
+use std::sync::Arc;
+
+use crate::{
+    arm::{LeftHand, places_alike},
+    bowing::{ArmPath, Bowing, Evidence, Findings, Plan, Tones, problem},
+    lesson::{Lesson, Pin},
+    score::{Line, Score},
+    setup::Setup,
+};
+
+/// A stage: something made from parts of the lesson and from stages before it, and from nothing else.
+pub(super) trait Stage: PartialEq + Sized {
+    /// What it is made from. Two that are equal make the same stage.
+    type From<'a>: PartialEq + Copy;
+    /// The stages before it that it reads.
+    type Stages<'a>: Copy;
+
+    /// What it is made from in a lesson.
+    fn from<'a>(lesson: &'a Lesson, stages: Self::Stages<'a>) -> Self::From<'a>;
+
+    /// Makes it.
+    fn make(from: Self::From<'_>) -> Self;
+}
+
+/// The stage of a lesson, or that of the analysis before if it is the same. `before` holds the lesson
+/// then, its stages before this one, and the stage.
+///
+/// A stage that was made anew and came out as it was is taken over too, so that the stages behind it see
+/// at once that nothing changed for them.
+pub(super) fn stage<'a, S: Stage>(
+    lesson: &'a Lesson,
+    stages: S::Stages<'a>,
+    before: Option<(&'a Lesson, S::Stages<'a>, &Arc<S>)>,
+) -> Arc<S> {
+    let from = S::from(lesson, stages);
+    let Some((was_lesson, was_stages, was)) = before else { return Arc::new(S::make(from)) };
+    if S::from(was_lesson, was_stages) == from {
+        return Arc::clone(was);
+    }
+    let made = S::make(from);
+    if made == **was { Arc::clone(was) } else { Arc::new(made) }
+}
+
+/// A part that a stage is made from; the same where it stands is the same.
+#[derive(Debug)]
+pub(super) struct Part<'a, T: ?Sized>(&'a T);
+
+impl<T: ?Sized> Clone for Part<'_, T> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<T: ?Sized> Copy for Part<'_, T> {}
+
+impl<T: ?Sized + PartialEq> PartialEq for Part<'_, T> {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self.0, other.0) || self.0 == other.0
+    }
+}
+
+impl Stage for Line {
+    type From<'a> = Part<'a, Score>;
+    type Stages<'a> = ();
+
+    fn from<'a>(lesson: &'a Lesson, (): ()) -> Self::From<'a> {
+        Part(&lesson.score)
+    }
+
+    fn make(Part(score): Self::From<'_>) -> Self {
+        Self::new(score)
+    }
+}
+
+impl Stage for Bowing {
+    type From<'a> = (Part<'a, Line>, Part<'a, Setup>, Part<'a, Score>);
+    type Stages<'a> = &'a Arc<Line>;
+
+    fn from<'a>(lesson: &'a Lesson, line: Self::Stages<'a>) -> Self::From<'a> {
+        (Part(line), Part(&lesson.setup), Part(&lesson.score))
+    }
+
+    fn make((line, setup, score): Self::From<'_>) -> Self {
+        Self::new(score.0, line.0, setup.0)
+    }
+}
+
+impl Stage for Plan {
+    type From<'a> = (Part<'a, Line>, Part<'a, Bowing>, Part<'a, [Pin]>, Part<'a, Setup>, Part<'a, Score>);
+    type Stages<'a> = (&'a Arc<Line>, &'a Arc<Bowing>);
+
+    fn from<'a>(lesson: &'a Lesson, (line, bowing): Self::Stages<'a>) -> Self::From<'a> {
+        (Part(line), Part(bowing), Part(&lesson.pins), Part(&lesson.setup), Part(&lesson.score))
+    }
+
+    fn make((line, bowing, pins, setup, score): Self::From<'_>) -> Self {
+        Self::new(problem(score.0, setup.0, pins.0, line.0, bowing.0))
+    }
+}
+
+/// A line that is to be played on an instrument: of both only what strings and fingers depend on counts.
+#[derive(Clone, Copy)]
+pub(super) struct Fingered<'a> {
+    line: &'a Line,
+    setup: &'a Setup,
+}
+
+impl PartialEq for Fingered<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        places_alike((&self.line.notes, self.setup), (&other.line.notes, other.setup))
+    }
+}
+
+impl Stage for LeftHand {
+    type From<'a> = Fingered<'a>;
+    type Stages<'a> = &'a Arc<Line>;
+
+    fn from<'a>(lesson: &'a Lesson, line: Self::Stages<'a>) -> Self::From<'a> {
+        Fingered { line, setup: &lesson.setup }
+    }
+
+    fn make(from: Self::From<'_>) -> Self {
+        Self::new(from.line, from.setup)
+    }
+}
+
+impl Stage for ArmPath {
+    type From<'a> = (Part<'a, Bowing>, Part<'a, Plan>, Part<'a, LeftHand>, Part<'a, Setup>);
+    type Stages<'a> = (&'a Arc<Bowing>, &'a Arc<Plan>, &'a Arc<LeftHand>);
+
+    fn from<'a>(lesson: &'a Lesson, (bowing, plan, left_hand): Self::Stages<'a>) -> Self::From<'a> {
+        (Part(bowing), Part(plan), Part(left_hand), Part(&lesson.setup))
+    }
+
+    fn make((bowing, plan, left_hand, setup): Self::From<'_>) -> Self {
+        Self::new(setup.0, bowing.0, plan.0, left_hand.0)
+    }
+}
+
+impl Stage for Tones {
+    type From<'a> = (Part<'a, Line>, Part<'a, Bowing>, Part<'a, Plan>, Part<'a, LeftHand>, Part<'a, Setup>);
+    type Stages<'a> = (&'a Arc<Line>, &'a Arc<Bowing>, &'a Arc<Plan>, &'a Arc<LeftHand>);
+
+    fn from<'a>(lesson: &'a Lesson, (line, bowing, plan, left_hand): Self::Stages<'a>) -> Self::From<'a> {
+        (Part(line), Part(bowing), Part(plan), Part(left_hand), Part(&lesson.setup))
+    }
+
+    fn make((line, bowing, plan, left_hand, setup): Self::From<'_>) -> Self {
+        Self::new(setup.0, line.0, bowing.0, plan.0, left_hand.0)
+    }
+}
+
+/// The stages that the findings read.
+type Read<'a> = (Part<'a, Line>, Part<'a, Bowing>, Part<'a, Plan>, Part<'a, ArmPath>, Part<'a, Tones>);
+
+impl Stage for Findings {
+    type From<'a> = (Read<'a>, Part<'a, Lesson>);
+    type Stages<'a> = (&'a Arc<Line>, &'a Arc<Bowing>, &'a Arc<Plan>, &'a Arc<ArmPath>, &'a Arc<Tones>);
+
+    fn from<'a>(lesson: &'a Lesson, stages: Self::Stages<'a>) -> Self::From<'a> {
+        let (line, bowing, plan, arm_path, tones) = stages;
+        ((Part(line), Part(bowing), Part(plan), Part(arm_path), Part(tones)), Part(lesson))
+    }
+
+    fn make(((line, bowing, plan, arm_path, tones), lesson): Self::From<'_>) -> Self {
+        Self::new(&Evidence {
+            lesson: lesson.0,
+            line: line.0,
+            bowing: bowing.0,
+            plan: plan.0,
+            arm_path: arm_path.0,
+            tones: tones.0,
+        })
+    }
+}

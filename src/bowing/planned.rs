@@ -1,0 +1,75 @@
+//! The plan of a lesson: the problem, the best way through it, and the way with no foresight.
+
+use super::{MarkedPath, Piece, PlanError, Problem, Solution, marked_path, solve};
+
+/// A problem with its answers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// The planner's problem; its pieces are the bowed notes.
+    pub problem: Problem,
+    /// The best way through.
+    pub solution: Solution,
+    /// The way with no foresight.
+    pub marked: MarkedPath,
+    /// For each piece whether a place is set for it ([`Problem::pinned`]).
+    pub pinned: Vec<bool>,
+    /// For each piece whether there is no plan for it ([`Solution::unplanned`]).
+    pub unplanned: Vec<bool>,
+    /// Why there is no plan at all; the bow then stays at the frog.
+    pub error: Option<PlanError>,
+}
+
+impl Plan {
+    /// Plans a problem.
+    pub fn new(problem: Problem) -> Self {
+        let (solution, error) = match solve(&problem) {
+            Ok(solution) => (solution, None),
+            Err(error) => (still(&problem), Some(error)),
+        };
+        let marked = match error {
+            None => marked_path(&problem, &solution),
+            Some(_) => MarkedPath {
+                start_mm: solution.start_mm.clone(),
+                end_mm: solution.end_mm.clone(),
+                run_outs: Vec::new(),
+            },
+        };
+        let (pinned, unplanned) = (problem.pinned(), solution.unplanned());
+        Self { problem, solution, marked, pinned, unplanned, error }
+    }
+
+    /// What bowed note `k` wants of the hair.
+    pub fn piece(&self, k: usize) -> &Piece {
+        &self.problem.pieces[k]
+    }
+
+    /// Where bowed note `k` starts and ends, mm from the frog.
+    pub fn places_mm(&self, k: usize) -> (f64, f64) {
+        (self.solution.start_mm[k], self.solution.end_mm[k])
+    }
+
+    /// Hair the plan gives bowed note `k`, mm.
+    pub fn used_mm(&self, k: usize) -> f64 {
+        let (start, end) = self.places_mm(k);
+        (end - start).abs()
+    }
+
+    /// Ratio of the planned to the wanted speed of bowed note `k`; 1 where the bow does not move along.
+    pub fn speed_ratio(&self, k: usize) -> f64 {
+        let piece = self.piece(k);
+        if piece.moves() { self.used_mm(k) / piece.wanted_mm } else { 1.0 }
+    }
+}
+
+/// The bow at the frog all along.
+fn still(problem: &Problem) -> Solution {
+    let frog = vec![problem.usable.0; problem.pieces.len()];
+    let anywhere = vec![problem.usable; problem.pieces.len()];
+    Solution {
+        start_mm: frog.clone(),
+        end_mm: frog,
+        corridor_start: anywhere.clone(),
+        corridor_finish: anywhere,
+        ..Solution::default()
+    }
+}

@@ -1,0 +1,5 @@
+//! Levels, the arm, and notes that sound together.
+
+pub mod figure;
+pub mod level;
+pub mod together;

@@ -1,0 +1,153 @@
+//! The bow to scale, with what it does now and what comes next.
+
+use egui::{Label, RichText, Role, Sense, Ui, WidgetInfo, vec2};
+
+use crate::{
+    analysis::{Analysis, BowState},
+    arm::Plane,
+    bowing::Reached,
+    lesson::Lesson,
+    picture,
+    score::Dynamics,
+};
+
+use crate::desk::{
+    widgets::painter::{Scale, ScreenPainter},
+    widgets::theme::{Look, bold},
+};
+
+/// Width of the tone of the note beside the bow, mm, and at most this share of the panel.
+const BAND_MM: f32 = 64.0;
+const BAND_SHARE: f32 = 0.26;
+
+/// Draws the bow with a line of words under it, and beside it the tone of the note.
+pub fn bow_ui(
+    ui: &mut Ui,
+    (lesson, analysis): (&Lesson, &Analysis),
+    state: &BowState,
+    painter: &mut ScreenPainter,
+    look: Look,
+    points_per_mm: f32,
+) {
+    ui.horizontal_top(|ui| {
+        let side = (BAND_MM * points_per_mm).min(ui.available_width() * BAND_SHARE);
+        let left = ui.available_width() - side - ui.spacing().item_spacing.x;
+        ui.vertical(|ui| {
+            ui.set_width(left);
+            bar_ui(ui, (lesson, analysis), state, painter, look, points_per_mm);
+        });
+        ui.vertical(|ui| {
+            ui.set_width(side);
+            tone_ui(ui, (lesson, analysis), state, painter, look, points_per_mm);
+        });
+    });
+}
+
+/// The note now played, as an index into the bowed notes.
+fn bowed_now(analysis: &Analysis, state: &BowState) -> Option<usize> {
+    let stroke = analysis.bowing.strokes.get(state.stroke?)?;
+    let bowed = state.note.and_then(|note| analysis.bowed_of(note));
+    let last = stroke.notes.end.saturating_sub(1);
+    Some(bowed.unwrap_or(stroke.notes.start).clamp(stroke.notes.start.min(last), last))
+}
+
+/// Where on the string, how heavy and how fast the note is played.
+fn tone_ui(
+    ui: &mut Ui,
+    (lesson, analysis): (&Lesson, &Analysis),
+    state: &BowState,
+    painter: &mut ScreenPainter,
+    look: Look,
+    points_per_mm: f32,
+) {
+    let Some(tone) = bowed_now(analysis, state).and_then(|k| analysis.tones.notes.get(k)) else { return };
+    // The projector's large type would make the panel taller than the bow.
+    ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
+    ui.add(Label::new(bold("Sounding point and weight")).truncate());
+    let band = picture::tone_band(&lesson.setup, tone, f64::from(ui.available_width() / points_per_mm));
+    let size = vec2(ui.available_width(), band.height_mm as f32 * points_per_mm);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let now = format!("Bow {}, {}.", tone.place_words(), tone.weight_words());
+    let advice = match (tone.trouble(), tone.advice()) {
+        (Some(trouble), _) => format!("{trouble}."),
+        (None, advice) if advice.is_empty() => "As usual for this dynamic.".to_owned(),
+        (None, advice) => format!("To keep the dynamic: {advice}."),
+    };
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("Tone. {now} {advice}")));
+    response.on_hover_text(format!(
+        "Outlined: usual for this dynamic. Filled: with the planned speed. At this place {}. \
+         The steps are a guide; the usual values are from memory and assumed, the ear decides.",
+        tone.hand_words()
+    ));
+    if ui.is_rect_visible(rect) {
+        let scale = Scale { origin: rect.min, points_per_mm };
+        let shapes = painter.shapes(ui.ctx(), &band, scale, look.theme(), &|_| None);
+        ui.painter_at(rect).extend(shapes);
+    }
+    ui.add(Label::new(now).wrap());
+    ui.add(Label::new(RichText::new(advice).strong()).wrap());
+}
+
+/// The bow, and a line of words under it.
+fn bar_ui(
+    ui: &mut Ui,
+    (lesson, analysis): (&Lesson, &Analysis),
+    state: &BowState,
+    painter: &mut ScreenPainter,
+    look: Look,
+    points_per_mm: f32,
+) {
+    let width = f64::from(ui.available_width() / points_per_mm);
+    let bow = picture::bow_bar(lesson, analysis, state, width);
+    let size = vec2(ui.available_width(), bow.height_mm as f32 * points_per_mm);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let words = caption(lesson, analysis, state);
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("The bow. {words}")));
+    if ui.is_rect_visible(rect) {
+        let scale = Scale { origin: rect.min, points_per_mm };
+        let shapes = painter.shapes(ui.ctx(), &bow, scale, look.theme(), &|_| None);
+        ui.painter_at(rect).extend(shapes);
+    }
+    ui.add(Label::new(RichText::new(words)).truncate());
+}
+
+/// Stroke type, speed against the wanted speed, and what comes next.
+pub fn caption(lesson: &Lesson, analysis: &Analysis, state: &BowState) -> String {
+    let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) else {
+        return "Nothing here is bowed".to_owned();
+    };
+    let bowed = state.note.and_then(|note| analysis.bowed_of(note));
+    let k = bowed.unwrap_or(stroke.notes.start).clamp(stroke.notes.start, stroke.notes.end.saturating_sub(1));
+    let mut words = Vec::new();
+    if let Some(note) = analysis.bowing.notes.get(k) {
+        words.push(note.stroke_type.word().to_owned());
+        let speed = (analysis.plan.solution.end_mm[k] - analysis.plan.solution.start_mm[k]).abs()
+            / note.sounding_s.max(1e-3);
+        let ratio = analysis.speed_ratio(k);
+        words.push(if (ratio - 1.0).abs() < 0.05 {
+            format!("this note {:.0} cm/s, the wanted speed", speed / 10.0)
+        } else {
+            format!("this note {:.0} cm/s, {ratio:.1} times the wanted speed", speed / 10.0)
+        });
+    }
+    words.push(next_words(lesson, analysis, stroke.notes.end));
+    words.join(" · ")
+}
+
+/// "next: up-bow on D and A together, forte".
+fn next_words(lesson: &Lesson, analysis: &Analysis, first: usize) -> String {
+    let Some(next) = analysis.bowing.notes.get(first) else { return "then the end".to_owned() };
+    let lift = if matches!(next.reached, Reached::Air(_)) { "lift and set the bow, " } else { "" };
+    let plane =
+        analysis.left_hand.placements.get(next.note).map_or(Plane::String(1), |placement| placement.plane);
+    let name = analysis.arm_path.fan.level(plane).name.replace('+', " and ");
+    let strings = match plane {
+        Plane::String(_) => format!("on the {name} string"),
+        Plane::Pair(_) => format!("on {name} together"),
+    };
+    let loud = analysis.line.notes.get(next.note).and_then(|note| {
+        let dynamics = Dynamics::new(&lesson.score);
+        dynamics.mark_at(note.onset).map(|mark| format!(", {}", mark.mark()))
+    });
+    format!("next: {lift}{}-bow {strings}{}", next.direction.word(), loud.unwrap_or_default())
+}

@@ -1,0 +1,202 @@
+//! Writing notes by typing: a letter for the pitch, the length kept from note to note.
+
+use egui::{Key, Modifiers, Ui};
+
+use crate::{
+    lesson::{Edit, EditError, Lesson, change},
+    score::{Event, EventId, Letter, NoteValue, Pitch},
+};
+
+use crate::desk::{
+    command::{Command, KeyChord, key_words},
+    widgets::theme::bold,
+};
+
+/// What a key does while notes are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WriteKey {
+    /// A note on this letter, near the note before it.
+    Note(Letter),
+    /// One more note on this letter, in the selected note.
+    Add(Letter),
+    /// A rest.
+    Rest,
+    /// The next note is half as long.
+    Shorter,
+    /// The next note is twice as long.
+    Longer,
+    /// Dot for the next note, on or off.
+    Dot,
+    /// Tie the selected note to the one after it.
+    Tie,
+    /// Move the selected note by letters, or by half steps.
+    Move {
+        /// Upward is positive.
+        steps: i32,
+        /// Half steps rather than letters.
+        half: bool,
+    },
+    /// The note before goes.
+    DeleteBefore,
+}
+
+/// Keys while notes are written: what they do, the words of those that have a button, the keys.
+const KEYS: &[(WriteKey, &str, KeyChord)] = &[
+    (WriteKey::Note(Letter::A), "", (Modifiers::NONE, Key::A)),
+    (WriteKey::Note(Letter::B), "", (Modifiers::NONE, Key::B)),
+    (WriteKey::Note(Letter::C), "", (Modifiers::NONE, Key::C)),
+    (WriteKey::Note(Letter::D), "", (Modifiers::NONE, Key::D)),
+    (WriteKey::Note(Letter::E), "", (Modifiers::NONE, Key::E)),
+    (WriteKey::Note(Letter::F), "", (Modifiers::NONE, Key::F)),
+    (WriteKey::Note(Letter::G), "", (Modifiers::NONE, Key::G)),
+    (WriteKey::Add(Letter::A), "", (Modifiers::SHIFT, Key::A)),
+    (WriteKey::Add(Letter::B), "", (Modifiers::SHIFT, Key::B)),
+    (WriteKey::Add(Letter::C), "", (Modifiers::SHIFT, Key::C)),
+    (WriteKey::Add(Letter::D), "", (Modifiers::SHIFT, Key::D)),
+    (WriteKey::Add(Letter::E), "", (Modifiers::SHIFT, Key::E)),
+    (WriteKey::Add(Letter::F), "", (Modifiers::SHIFT, Key::F)),
+    (WriteKey::Add(Letter::G), "", (Modifiers::SHIFT, Key::G)),
+    (WriteKey::Rest, "rest", (Modifiers::NONE, Key::R)),
+    (WriteKey::Shorter, "shorter", (Modifiers::NONE, Key::OpenBracket)),
+    (WriteKey::Longer, "longer", (Modifiers::NONE, Key::CloseBracket)),
+    (WriteKey::Dot, "dot", (Modifiers::NONE, Key::Period)),
+    (WriteKey::Tie, "tie", (Modifiers::NONE, Key::T)),
+    (WriteKey::Move { steps: 1, half: false }, "", (Modifiers::NONE, Key::ArrowUp)),
+    (WriteKey::Move { steps: -1, half: false }, "", (Modifiers::NONE, Key::ArrowDown)),
+    (WriteKey::Move { steps: 1, half: true }, "", (Modifiers::SHIFT, Key::ArrowUp)),
+    (WriteKey::Move { steps: -1, half: true }, "", (Modifiers::SHIFT, Key::ArrowDown)),
+    (WriteKey::Move { steps: 7, half: false }, "", (Modifiers::COMMAND, Key::ArrowUp)),
+    (WriteKey::Move { steps: -7, half: false }, "", (Modifiers::COMMAND, Key::ArrowDown)),
+    (WriteKey::DeleteBefore, "take back", (Modifiers::NONE, Key::Backspace)),
+];
+
+/// What the next typed note will be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Entry {
+    /// Length of the next note.
+    pub value: NoteValue,
+}
+
+impl Default for Entry {
+    fn default() -> Self {
+        Self { value: NoteValue::QUARTER }
+    }
+}
+
+/// Shortest and longest value typed, as powers of two of a whole note: a 64th and a double whole.
+const VALUES: std::ops::RangeInclusive<i8> = -6..=1;
+
+/// The name of a value.
+pub fn value_words(value: NoteValue) -> String {
+    let name = match value.log2_whole {
+        1.. => "double whole",
+        0 => "whole",
+        -1 => "half",
+        -2 => "quarter",
+        -3 => "eighth",
+        -4 => "16th",
+        -5 => "32nd",
+        _ => "64th",
+    };
+    match value.dots {
+        0 => name.to_owned(),
+        1 => format!("dotted {name}"),
+        _ => format!("double dotted {name}"),
+    }
+}
+
+impl Entry {
+    /// Takes the writing keys out of the input.
+    pub fn keys(ui: &Ui, commands: &mut Vec<Command>) {
+        // A key without modifiers also answers with Shift held, so it is asked last.
+        let (with, without): (Vec<&(WriteKey, &str, KeyChord)>, Vec<_>) =
+            KEYS.iter().partition(|(_, _, chord)| chord.0.any());
+        for &(write, _, (modifiers, key)) in with.into_iter().chain(without) {
+            if ui.input_mut(|input| input.consume_key(modifiers, key)) {
+                commands.push(Command::Write(write));
+            }
+        }
+    }
+
+    /// Changes the length of the next note; true when the key was about that.
+    pub fn change_value(&mut self, key: WriteKey) -> bool {
+        match key {
+            WriteKey::Shorter => self.value.log2_whole = (self.value.log2_whole - 1).max(*VALUES.start()),
+            WriteKey::Longer => self.value.log2_whole = (self.value.log2_whole + 1).min(*VALUES.end()),
+            WriteKey::Dot => self.value.dots = u8::from(self.value.dots == 0),
+            _ => return false,
+        }
+        true
+    }
+
+    /// The edit a key asks for. `selected` is the note typed last or chosen.
+    pub fn edit(&self, lesson: &Lesson, selected: Option<EventId>, key: WriteKey) -> Result<Edit, EditError> {
+        let first = || selected.ok_or_else(|| EditError("Select a note first".to_owned()));
+        match key {
+            WriteKey::Note(step) => {
+                let pitch = near(lesson, selected, step);
+                change::insert(lesson, selected, self.value, &[pitch])
+            }
+            WriteKey::Rest => change::insert(lesson, selected, self.value, &[]),
+            WriteKey::Add(step) => change::add_note(lesson, first()?, near(lesson, selected, step)),
+            WriteKey::Tie => change::join_ties(lesson, first()?),
+            WriteKey::Move { steps, half } => change::move_note(lesson, first()?, steps, half),
+            WriteKey::DeleteBefore => change::delete(lesson, &[first()?]),
+            WriteKey::Shorter | WriteKey::Longer | WriteKey::Dot => {
+                Err(EditError("This key sets the length of the next note".to_owned()))
+            }
+        }
+    }
+
+    /// The writing strip: the length of the next note, and what each key does.
+    pub fn strip_ui(&self, ui: &mut Ui, commands: &mut Vec<Command>) {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(bold("Write"));
+            ui.label(format!("next {} note", value_words(self.value)));
+            for (write, words, chord) in KEYS.iter().filter(|key| !key.1.is_empty()) {
+                if ui.button(format!("{}  {words}", key_words(*chord))).clicked() {
+                    commands.push(Command::Write(*write));
+                }
+            }
+            ui.weak(
+                "A to G a note, with Shift a second one in it · up and down arrows move it, with Shift by half \
+                 steps, with Ctrl by octaves",
+            );
+        });
+    }
+}
+
+/// The pitch on a letter that lies nearest to the note before, with the sharps and flats of the
+/// key; without a note before, nearest to the second open string.
+pub fn near(lesson: &Lesson, before: Option<EventId>, step: Letter) -> Pitch {
+    let score = &lesson.score;
+    let index = before.and_then(|id| score.events.iter().position(|event| event.id == id));
+    let sounding = |event: &Event| event.notes.last().map(|note| note.pitch);
+    let last = index.and_then(|index| score.events[..=index].iter().rev().find_map(sounding));
+    let strings = &lesson.setup.instrument.strings;
+    let from = last.or_else(|| strings.get(1).or(strings.first()).map(|string| string.pitch));
+    let from = from.map_or(28, Pitch::staff_step);
+    let at = index.map_or(0, |index| score.bar_at(score.events[index].onset).unwrap_or(0));
+    let key = score.bars.get(at).map_or(0, |bar| bar.key);
+    let octave = (-1..=9).min_by_key(|octave| (octave * 7 + step as i32 - from).abs()).unwrap_or(4);
+    Pitch::new(step, step.alter_in_key(key), octave as i8)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lesson::demo::demo;
+
+    #[test]
+    fn a_letter_is_taken_in_the_octave_nearest_to_the_note_before() {
+        let lesson = demo();
+        let b4 = lesson
+            .score
+            .events
+            .iter()
+            .find(|event| event.notes.first().is_some_and(|note| note.pitch.name() == "B4"));
+        let id = b4.map(|event| event.id);
+        assert_eq!(near(&lesson, id, Letter::C).name(), "C5");
+        assert_eq!(near(&lesson, id, Letter::F).name(), "F♯4");
+    }
+}

@@ -1,0 +1,6 @@
+//! The selected notes, their bowing and the bow.
+
+pub mod bow;
+pub mod entry;
+pub mod inspector;
+pub mod suggest;

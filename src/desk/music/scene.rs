@@ -1,0 +1,255 @@
+//! The pictures of the music in view, drawn anew only when something they show has changed.
+
+use std::{collections::BTreeSet, sync::Arc};
+
+use egui::{Rect, Shape, pos2};
+use kurbo::Point;
+
+use crate::{
+    advice::notes_with_changed_marks,
+    analysis::Analysis,
+    lesson::Lesson,
+    picture::{self, Engraving, OtherPath, Picture, Tag, TimeAxis},
+    score::{EventId, Quarters},
+};
+
+use crate::desk::{
+    widgets::painter::{Scale, ScreenPainter},
+    widgets::theme::Look,
+};
+
+/// Room for the names of places and levels left of the plot, mm.
+const NAMES_MM: f64 = 19.0;
+/// Room over and under the staff that is always kept, so that turning on does not move the hair map
+/// up and down, mm.
+const OVER_STAFF_MM: f64 = 13.0;
+const STAFF_MM: f64 = 30.0;
+/// Height of the hair map, mm.
+const MAP_MM: std::ops::RangeInclusive<f64> = 26.0..=110.0;
+/// What the hair map has over the tip and under the frog, mm.
+const MAP_FRAME_MM: f64 = 16.5;
+/// Height at which all fits, with seven levels and the lowest hair map, mm.
+pub const LEAST_MM: f64 = STAFF_MM + *MAP_MM.start() + MAP_FRAME_MM + 20.0;
+/// The last bars are stretched at most by this factor.
+const LAST_STRETCH: f64 = 1.3;
+
+/// Spacing of the whole score; belongs to one state of the lesson.
+#[derive(Debug)]
+pub struct Spacing {
+    engraving: Engraving,
+    axis: TimeAxis,
+}
+
+impl Spacing {
+    /// Spaces a score.
+    pub fn new(lesson: &Lesson) -> Self {
+        let engraving = Engraving::new(&lesson.score);
+        let axis = TimeAxis::new(&lesson.score, &engraving);
+        Self { engraving, axis }
+    }
+}
+
+/// What a scene depends on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SceneKey {
+    /// State of the lesson.
+    pub state: u64,
+    /// The version shown in the place of the lesson.
+    pub preview: Option<u64>,
+    /// The version kept to compare with.
+    pub kept: Option<u64>,
+    /// First bar in view.
+    pub first_bar: usize,
+    /// Stretch of the time axis.
+    pub zoom: f64,
+    /// Where it is drawn.
+    pub rect: Rect,
+    /// Points in a millimetre.
+    pub points_per_mm: f32,
+    /// Colours.
+    pub look: Look,
+    /// Pixels in a point.
+    pub pixels_per_point: f32,
+}
+
+/// The music in view as pictures, with what is needed to understand clicks.
+#[derive(Debug)]
+pub struct Scene {
+    /// What it depends on.
+    pub key: SceneKey,
+    /// The time axis as drawn, in the millimetres of `scale`.
+    pub axis: TimeAxis,
+    /// The time in view.
+    pub window: (Quarters, Quarters),
+    /// Bars in view: first, and one past the last.
+    pub bars: (usize, usize),
+    /// From millimetres to the screen, for all three pictures.
+    pub scale: Scale,
+    /// Left and right end of the plot, mm.
+    pub sides: (f64, f64),
+    /// y of tip and frog, mm.
+    pub hair: (f64, f64),
+    /// y of the staff picture: top, bottom, mm.
+    pub staff: (f64, f64),
+    /// y of the lanes: top, bottom, mm.
+    pub lanes: (f64, f64),
+    /// Notes at which the version shown has other marks than the lesson.
+    pub changed: BTreeSet<EventId>,
+    /// Boxes of written notes and rests on the staff, mm.
+    pub notes: Vec<(EventId, kurbo::Rect)>,
+    /// Places where notes start on the hair map: index into the bowed line, mm.
+    pub boundaries: Vec<(usize, Point)>,
+    /// Other tagged things: pins, findings, levels.
+    pub marks: Vec<(Tag, kurbo::Rect)>,
+    /// The shapes to paint.
+    pub shapes: Vec<Shape>,
+}
+
+/// What a scene shows.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown<'a> {
+    /// The lesson, or the version shown in its place.
+    pub lesson: &'a Lesson,
+    /// Its analysis.
+    pub analysis: &'a Analysis,
+    /// What it is compared with on the hair map.
+    pub other: Option<OtherPath<'a>>,
+}
+
+/// Bars in view from `first` on: (first, one past the last), moved back where the end of the score
+/// would leave the page half empty.
+pub fn bars_in_view(
+    lesson: &Lesson,
+    spacing: &Spacing,
+    first: usize,
+    zoom: f64,
+    width_mm: f64,
+) -> (usize, usize) {
+    let bars = &lesson.score.bars;
+    let Some(last) = bars.len().checked_sub(1) else { return (0, 0) };
+    let wide = |a: usize, b: usize| {
+        (spacing.axis.barline_x(bars[b].end()) - spacing.axis.barline_x(bars[a].start)) * zoom
+    };
+    let room = |a: usize| width_mm - header_mm(lesson, a);
+    let mut first = first.min(last);
+    while first > 0 && wide(first - 1, last) <= room(first - 1) {
+        first -= 1;
+    }
+    let mut end = first + 1;
+    while end <= last && wide(first, end) <= room(first) {
+        end += 1;
+    }
+    (first, end)
+}
+
+fn header_mm(lesson: &Lesson, bar: usize) -> f64 {
+    let header = lesson.score.bars.get(bar).map_or(8.0, |first| picture::header_width_mm(first, bar == 0));
+    header.max(NAMES_MM)
+}
+
+impl Scene {
+    /// Draws the music in view.
+    pub fn new(
+        key: SceneKey,
+        shown: &Shown<'_>,
+        spacing: &Arc<Spacing>,
+        painter: &mut ScreenPainter,
+        ctx: &egui::Context,
+    ) -> Self {
+        let Shown { lesson, analysis, other } = *shown;
+        let ppm = f64::from(key.points_per_mm);
+        let width = f64::from(key.rect.width()) / ppm;
+        let height = f64::from(key.rect.height()) / ppm;
+        let bars = bars_in_view(lesson, spacing, key.first_bar, key.zoom, width);
+        let all = &lesson.score.bars;
+        let window = match (all.get(bars.0), bars.1.checked_sub(1).and_then(|last| all.get(last))) {
+            (Some(first), Some(last)) => (first.start, last.end()),
+            _ => (Quarters::ZERO, lesson.score.end().max(Quarters::ONE)),
+        };
+        let left = header_mm(lesson, bars.0);
+        let natural = (spacing.axis.barline_x(window.1) - spacing.axis.barline_x(window.0)) * key.zoom;
+        let is_last = bars.1 >= all.len();
+        let end = if is_last { (width - 1.0).min(left + natural * LAST_STRETCH) } else { width - 1.0 };
+        let axis = spacing.axis.fitted(window.0, window.1, left, end.max(left + 10.0));
+        let sides = (0.0, end.max(left + 10.0));
+        // Another version has its own marks, but keeps to the places of the lesson's notes.
+        let own = key.preview.map(|_| Engraving::new(&lesson.score));
+        let engraving = own.as_ref().unwrap_or(&spacing.engraving);
+        let staff = picture::staff(lesson, analysis, engraving, &axis, window, sides);
+        let lanes = picture::level_lanes(lesson, analysis, &axis, window, sides);
+
+        let staff_y = (OVER_STAFF_MM - staff.top_line_mm).max(0.0);
+        let staff_end = (staff_y + staff.picture.height_mm).max(STAFF_MM);
+        let room = height - staff_end - lanes.height_mm - MAP_FRAME_MM;
+        let map_height = room.clamp(*MAP_MM.start(), *MAP_MM.end());
+        let words = f64::from(key.look.type_factor());
+        let map = picture::hair_map(lesson, analysis, &axis, window, sides, map_height, other, words);
+        let lanes_y = staff_end + map.picture.height_mm;
+
+        // The top staff line lies in the middle of a pixel; as a staff space is a whole number of
+        // pixels, so do the other lines.
+        let pixels = key.pixels_per_point;
+        let line = key.rect.top() + (staff_y + staff.top_line_mm) as f32 * key.points_per_mm;
+        let snap = ((line * pixels).floor() + 0.5) / pixels - line;
+        let scale =
+            Scale { origin: pos2(key.rect.left(), key.rect.top() + snap), points_per_mm: key.points_per_mm };
+
+        let mut whole = Picture::new(width, lanes_y + lanes.height_mm);
+        let lanes_end = lanes_y + lanes.height_mm;
+        let (tip, frog) = (staff_end + map.tip_y_mm, staff_end + map.frog_y_mm);
+        whole.place(staff.picture, (0.0, staff_y));
+        let staff_items = whole.items.len();
+        whole.place(map.picture, (0.0, staff_end));
+        whole.place(lanes, (0.0, lanes_y));
+
+        let mut notes: Vec<(EventId, kurbo::Rect)> = Vec::new();
+        let mut boundaries = Vec::new();
+        let mut marks = Vec::new();
+        for (index, item) in whole.items.iter().enumerate() {
+            let (Some(tag), Some(bounds)) = (item.tag(), item.bounds()) else { continue };
+            match tag {
+                Tag::Event(id) if index < staff_items => match notes.iter_mut().find(|note| note.0 == id) {
+                    Some(note) => note.1 = note.1.union(bounds),
+                    None => notes.push((id, bounds)),
+                },
+                Tag::Boundary(note) => boundaries.push((note, bounds.center())),
+                other => marks.push((other, bounds)),
+            }
+        }
+        let changed = other
+            .filter(|_| key.preview.is_some())
+            .map_or_else(BTreeSet::new, |other| notes_with_changed_marks(&other.lesson.score, &lesson.score));
+        let shapes = painter.shapes(ctx, &whole, scale, key.look.theme(), &|_| None);
+        Self {
+            key,
+            axis,
+            window,
+            bars,
+            scale,
+            sides: (left, sides.1),
+            hair: (tip, frog),
+            staff: (0.0, staff_end),
+            lanes: (lanes_y, lanes_end),
+            changed,
+            notes,
+            boundaries,
+            marks,
+            shapes,
+        }
+    }
+
+    /// y of a place on the hair, mm.
+    pub fn hair_y(&self, share: f64) -> f64 {
+        self.hair.1 + (self.hair.0 - self.hair.1) * share
+    }
+
+    /// Place on the hair at a height, as a share of the hair, held inside it.
+    pub fn hair_share(&self, y_mm: f64) -> f64 {
+        ((y_mm - self.hair.1) / (self.hair.0 - self.hair.1)).clamp(0.0, 1.0)
+    }
+
+    /// True when the moment is in view.
+    pub fn shows(&self, quarters: f64) -> bool {
+        quarters >= self.window.0.to_f64() - 1e-9 && quarters < self.window.1.to_f64()
+    }
+}

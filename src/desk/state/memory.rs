@@ -1,0 +1,65 @@
+//! What the window remembers from one day to the next: recent files and the look. Kept in the
+//! user's settings folder, never in a lesson.
+
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use crate::desk::widgets::theme::Look;
+use crate::exchange::profiles::settings_folder;
+
+/// Most recent files remembered.
+const MOST_RECENT: usize = 8;
+
+/// Remembered choices.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Memory {
+    /// Files opened and saved, the latest first.
+    pub recent: Vec<PathBuf>,
+    /// The look.
+    pub look: Look,
+    /// Where this is kept; nowhere, and nothing is remembered.
+    #[serde(skip)]
+    place: Option<PathBuf>,
+}
+
+impl Memory {
+    /// What was remembered on this machine; the defaults where nothing was, or nothing legible.
+    pub fn load() -> Self {
+        let place = settings_folder().map(|folder| folder.join("desk.ron"));
+        let text = place.as_ref().and_then(|place| std::fs::read_to_string(place).ok());
+        let known: Self = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
+        Self { place, ..known }
+    }
+
+    /// The folder where things are remembered; none where nothing is.
+    pub fn folder(&self) -> Option<&Path> {
+        self.place.as_deref().and_then(Path::parent)
+    }
+
+    /// Puts a file first among the recent ones.
+    pub fn note(&mut self, path: &Path) {
+        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        self.recent.retain(|known| *known != path);
+        self.recent.insert(0, path);
+        self.recent.truncate(MOST_RECENT);
+        self.save();
+    }
+
+    /// Forgets a file that can no longer be opened.
+    pub fn forget(&mut self, path: &Path) {
+        self.recent.retain(|known| known != path);
+        self.save();
+    }
+
+    /// Writes it down. Losing it does no harm, so a failure is passed over.
+    pub fn save(&self) {
+        let Some(place) = &self.place else { return };
+        let Ok(text) = ron::to_string(self) else { return };
+        if let Some(folder) = place.parent() {
+            let _ = std::fs::create_dir_all(folder);
+        }
+        let _ = crate::exchange::lesson_file::write_whole(place, text.as_bytes());
+    }
+}

@@ -1,0 +1,205 @@
+//! What the window shows of a lesson: the selection, the playhead, the part of the music in view.
+//! Never saved in a lesson and never undone.
+
+use std::collections::BTreeSet;
+
+use crate::{
+    analysis::Analysis,
+    lesson::Lesson,
+    practice::Clock,
+    score::{Attack, EventId, Quarters, Score},
+};
+
+use crate::desk::{findings::panel::FindingsView, state::offer::Offer};
+
+/// State of the window besides the lesson.
+#[derive(Debug)]
+pub struct View {
+    /// Chosen notes and rests.
+    pub selection: BTreeSet<EventId>,
+    /// Where a range of notes began, for extending it.
+    pub anchor: Option<EventId>,
+    /// The playhead.
+    pub clock: Clock,
+    /// Rests the loop was due for and that were told of.
+    pub rests_told: u32,
+    /// First bar in view.
+    pub first_bar: usize,
+    /// Stretch of the time axis; 1 is ordinary spacing.
+    pub zoom: f64,
+    /// A level shown in the level view in place of the present one, by its index.
+    pub level: Option<usize>,
+    /// How the arm is shown.
+    pub arm: crate::desk::arm::figure::ArmDesk,
+    /// The notes looked at together.
+    pub together: crate::desk::arm::together::TogetherDesk,
+    /// What is shown large in the middle.
+    pub stage: Stage,
+    /// How the findings are shown.
+    pub findings: FindingsView,
+    /// The offer chosen by the keys.
+    pub offer: Option<Offer>,
+    /// What is shown in the place of the bow.
+    pub drawer: Option<Drawer>,
+    /// Notes can be typed.
+    pub writing: bool,
+    /// The list of keys is open.
+    pub keys_open: bool,
+    /// The set-up window is open.
+    pub setup_open: bool,
+    /// The report on the file that was read is open.
+    pub report_open: bool,
+    /// A line for the user: what was done, or why something could not be done.
+    pub message: Option<String>,
+}
+
+/// What can be shown in the place of the selection's controls and the bow.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Drawer {
+    /// Suggested bowings.
+    Suggest,
+    /// The tempo ladder.
+    Ladder,
+}
+
+/// What fills the middle of the window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Staff, hair map and levels.
+    Music,
+    /// The arm on its level.
+    Arm,
+    /// Notes that sound together.
+    Together,
+}
+
+/// Least and greatest stretch of the time axis.
+pub const ZOOM: std::ops::RangeInclusive<f64> = 0.5..=4.0;
+
+impl View {
+    /// At the start of a lesson.
+    pub fn new(analysis: &Analysis) -> Self {
+        Self {
+            selection: BTreeSet::new(),
+            anchor: None,
+            clock: Clock::new(analysis.total_s()),
+            rests_told: 0,
+            first_bar: 0,
+            zoom: 1.0,
+            level: None,
+            arm: crate::desk::arm::figure::ArmDesk::default(),
+            together: crate::desk::arm::together::TogetherDesk::default(),
+            stage: Stage::Music,
+            findings: FindingsView::default(),
+            offer: None,
+            drawer: None,
+            writing: false,
+            keys_open: false,
+            setup_open: false,
+            report_open: false,
+            message: None,
+        }
+    }
+
+    /// The selection as a list in score order.
+    pub fn chosen(&self, score: &Score) -> Vec<EventId> {
+        score.events.iter().map(|event| event.id).filter(|id| self.selection.contains(id)).collect()
+    }
+
+    /// The notes of the bowed line that are chosen.
+    pub fn chosen_notes<'a>(&self, analysis: &'a Analysis) -> Vec<&'a Attack> {
+        let is_chosen = |note: &&Attack| note.events.iter().any(|id| self.selection.contains(id));
+        analysis.line.notes.iter().filter(is_chosen).collect()
+    }
+
+    /// Chooses one note.
+    pub fn choose(&mut self, id: EventId) {
+        self.selection = BTreeSet::from([id]);
+        self.anchor = Some(id);
+    }
+
+    /// Chooses all from the anchor to `id`, in the voice of the anchor.
+    pub fn extend_to(&mut self, id: EventId, score: &Score) {
+        let anchor = self.anchor.unwrap_or(id);
+        let place = |id: EventId| score.events.iter().position(|event| event.id == id);
+        let (Some(a), Some(b)) = (place(anchor), place(id)) else { return self.choose(id) };
+        let voice = score.events[a].voice;
+        let range = &score.events[a.min(b)..=a.max(b)];
+        self.selection = range.iter().filter(|event| event.voice == voice).map(|event| event.id).collect();
+        self.selection.insert(id);
+        self.anchor = Some(anchor);
+    }
+
+    /// Chooses all of the first voice whose onset lies in a span.
+    pub fn choose_span(&mut self, from: f64, to: f64, score: &Score) {
+        let inside = |at: Quarters| (from..to).contains(&at.to_f64());
+        let events = score.events.iter().filter(|event| event.voice == 0 && inside(event.onset));
+        self.selection = events.map(|event| event.id).collect();
+        self.anchor = score.events.iter().map(|event| event.id).find(|id| self.selection.contains(id));
+    }
+
+    /// Forgets what is no longer in the score, and stops looking past its end.
+    pub fn keep_to(&mut self, lesson: &Lesson) {
+        let known: BTreeSet<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
+        self.selection.retain(|id| known.contains(id));
+        self.anchor = self.anchor.filter(|id| known.contains(id));
+        self.first_bar = self.first_bar.min(lesson.score.bars.len().saturating_sub(1));
+    }
+}
+
+/// The places one steps through note by note: attacks of the bowed line and rests, by onset.
+pub fn note_steps(score: &Score, analysis: &Analysis) -> Vec<(Quarters, EventId)> {
+    let rests = score.events.iter().filter(|event| event.is_rest() && event.voice == 0);
+    let mut steps: Vec<(Quarters, EventId)> = rests.map(|event| (event.onset, event.id)).collect();
+    steps.extend(analysis.line.notes.iter().map(|note| (note.onset, note.id())));
+    steps.sort_unstable();
+    steps.dedup_by_key(|step| step.0);
+    steps
+}
+
+/// Times of all beats, s at the practice tempo.
+pub fn beat_times(score: &Score, analysis: &Analysis) -> Vec<f64> {
+    let mut times = Vec::new();
+    for bar in &score.bars {
+        let beat = bar.time.beat();
+        let mut at = bar.start;
+        while beat.is_positive() && at < bar.end() {
+            times.push(analysis.seconds_at(at));
+            at += beat;
+        }
+    }
+    times.push(analysis.total_s());
+    times
+}
+
+/// The note or rest at or before a moment.
+pub fn step_at(steps: &[(Quarters, EventId)], quarters: f64) -> Option<EventId> {
+    let after = steps.partition_point(|(at, _)| at.to_f64() <= quarters + 1e-6);
+    steps.get(after.saturating_sub(1)).map(|(_, id)| *id)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{analysis::analyse, lesson::demo::demo};
+
+    #[test]
+    fn a_range_is_chosen_from_either_end() {
+        let lesson = demo();
+        let mut view = View::new(&analyse(&lesson));
+        let ids: Vec<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
+        view.choose(ids[4]);
+        view.extend_to(ids[6], &lesson.score);
+        assert_eq!(view.chosen(&lesson.score), ids[4..=6]);
+        view.extend_to(ids[2], &lesson.score);
+        assert_eq!(view.chosen(&lesson.score), ids[2..=4]);
+    }
+
+    #[test]
+    fn steps_are_in_order_and_hold_the_rests() {
+        let lesson = demo();
+        let steps = note_steps(&lesson.score, &analyse(&lesson));
+        assert!(steps.windows(2).all(|pair| pair[0].0 < pair[1].0));
+        assert_eq!(steps.len(), lesson.score.events.len());
+    }
+}

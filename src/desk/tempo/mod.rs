@@ -1,0 +1,3 @@
+//! What works at which tempo.
+
+pub mod ladder;

@@ -1,0 +1,5 @@
+//! What panels are made of: drawings on the screen, looks, signs.
+
+pub mod painter;
+pub mod signs;
+pub mod theme;

@@ -1,0 +1,4 @@
+//! Work in the background.
+
+pub mod job;
+pub mod remedies;

@@ -1,0 +1,50 @@
+//! The music as one bow plays it, with its time and its dynamics.
+
+use super::{Attack, Dynamics, EventId, Quarters, Score, TempoMap, attacks, bow_line};
+
+/// What one bow plays of a score.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// The attacks in order, plucked notes included.
+    pub notes: Vec<Attack>,
+    /// Attacks of other voices that one bow does not play.
+    pub left_out: usize,
+    /// How loud.
+    pub dynamics: Dynamics,
+    /// The marked tempo.
+    pub tempo: TempoMap,
+    /// For each bar its section ([`Score::bar_sections`]).
+    pub sections: Vec<usize>,
+    /// Where the score ends.
+    pub end: Quarters,
+    /// Every written event of the line with its attack, in the order of the ids.
+    of_event: Vec<(EventId, usize)>,
+}
+
+impl Line {
+    /// Reads the line of a score.
+    pub fn new(score: &Score) -> Self {
+        let all = attacks(score);
+        let (notes, left_out) = bow_line(&all);
+        let events = |(index, note): (usize, &Attack)| {
+            note.events.iter().map(move |&id| (id, index)).collect::<Vec<_>>()
+        };
+        let mut of_event: Vec<(EventId, usize)> = notes.iter().enumerate().flat_map(events).collect();
+        of_event.sort_unstable();
+        Self {
+            notes,
+            left_out: left_out.len(),
+            dynamics: Dynamics::new(score),
+            tempo: score.tempo_map(),
+            sections: score.bar_sections(),
+            end: score.end(),
+            of_event,
+        }
+    }
+
+    /// The attack that holds a written event, as an index.
+    pub fn note_of(&self, event: EventId) -> Option<usize> {
+        let index = self.of_event.binary_search_by_key(&event, |(id, _)| *id).ok()?;
+        Some(self.of_event[index].1)
+    }
+}

@@ -1,0 +1,499 @@
+//! The table of figures: every number of a set-up that a person can set stands here, once.
+//!
+//! A new figure is one row. Every struct is taken apart whole, without `..`: a field that is added
+//! to it has to be named here before the library compiles, and then has a row or is passed over as
+//! no number. Ranges are assumed: what any instrument, bow or player may have.
+
+use super::{
+    ArmSchool, Body, Bow, Bridge, Figure, Hold, Instrument, Leanings, OpenString, Origin, Part, Player, Rules,
+    School, Section, Setup, StrokeHabit, Unit, figure::Slot,
+};
+use crate::{score::Dynamic, setup::Family};
+
+/// Range of the practice tempo as a share of the marked one. Assumed.
+pub const TEMPO_SHARE: (f64, f64) = (0.02, 10.0);
+
+const OF_HAIR: Unit = Unit::share("of the hair");
+const OF_STRING: Unit = Unit::share("of the string");
+const OF_STROKE: Unit = Unit::share("of the stroke");
+const SHARE: (f64, f64) = (0.0, 1.0);
+
+/// A row whose starting value is assumed.
+fn row<'a>(
+    section: Section,
+    name: &'static str,
+    unit: Unit,
+    (least, most): (f64, f64),
+    slot: impl Into<Slot<'a>>,
+) -> Figure<'a> {
+    let (starting, source, slot) = (Origin::Assumed, "assumed", slot.into());
+    let usual = match slot {
+        Slot::Own(_, other) => Some(other),
+        Slot::Number(_) | Slot::Count(_) | Slot::HalfSteps(_) => None,
+    };
+    Figure { section, name, what: "", unit, least, most, source, usual, starting, slot }
+}
+
+/// What a row may say besides.
+impl Figure<'_> {
+    fn what(self, what: &'static str) -> Self {
+        Self { what, ..self }
+    }
+
+    fn source(self, starting: Origin, source: &'static str) -> Self {
+        Self { starting, source, ..self }
+    }
+
+    fn recalled(self) -> Self {
+        self.source(Origin::Memory, "from memory")
+    }
+
+    fn practised(self) -> Self {
+        self.source(Origin::Assumed, "the rule is common practice, the number assumed")
+    }
+
+    fn published_if(self, published: bool) -> Self {
+        if published { self.source(Origin::Published, "published by workshops or makers") } else { self }
+    }
+
+    fn usual(self, usual: Option<f64>) -> Self {
+        Self { usual, ..self }
+    }
+}
+
+impl Setup {
+    /// Every figure, with the place to set it.
+    pub fn figures_mut(&mut self) -> Vec<Figure<'_>> {
+        let Self { instrument, bow, player, school, body, hold, left_handed: _, tempo_share } = self;
+        let (family, hair_mm) = (instrument.family, bow.hair_mm);
+        let of_tempo = Unit::share("of the marked tempo");
+        let mut all = vec![row(Section::Tempo, "practice tempo", of_tempo, TEMPO_SHARE, tempo_share)];
+        all.extend(of_instrument(instrument));
+        all.extend(hold.iter_mut().flat_map(|hold| of_hold(hold, family)));
+        all.extend(of_bow(bow));
+        all.extend(of_player(player, hair_mm));
+        all.extend(of_body(body));
+        all.extend(of_school(school));
+        all
+    }
+
+    /// The figures of one section.
+    pub fn section_mut(&mut self, section: Section) -> Vec<Figure<'_>> {
+        let mut figures = self.figures_mut();
+        figures.retain(|figure| figure.section == section);
+        figures
+    }
+}
+
+/// The catalogue's own measures stand as published where they are a workshop's or makers' figures,
+/// else as assumed; `assets/catalogue.ron` says more of each.
+#[rustfmt::skip]
+fn of_instrument(instrument: &mut Instrument) -> Vec<Figure<'_>> {
+    let usual = instrument.usual();
+    let usual_mm = |of: fn(&Bridge) -> f64| usual.map(|usual| of(&usual.bridge));
+    // Sizes whose string length is published; the others are scaled from these or recalled.
+    let known_size = ["full size", "7/8", "16 in", "15 in", "3/4 size"].contains(&instrument.size.as_str());
+    let impedances: Vec<f64> =
+        instrument.strings.iter().map(|string| instrument.usual_impedance_kg_per_s(string.pitch)).collect();
+    let Instrument { family, size: _, strings, string_length_mm, bridge, roll_deg } = instrument;
+    let Bridge { radius_mm, spread_mm, low_height_mm, high_height_mm, waist_limit_deg } = bridge;
+    let violin_or_cello = matches!(family, Family::Violin | Family::Cello);
+    let (turn, turned, turns) = if family.on_shoulder() {
+        ("treble side lowered", "roll of the instrument", (0.0, 60.0))
+    } else {
+        ("turned to the bow hand", "turn about its own length", (-20.0, 70.0))
+    };
+    // The outer strings are no farther apart than the curve is wide.
+    let widest = 1.9 * *radius_mm;
+    let mut rows = vec![
+        row(Section::Instrument, "string length", Unit::MM, (100.0, 1500.0), string_length_mm)
+            .what("from the bridge to the nut").usual(usual.map(|usual| usual.string_length_mm)).published_if(known_size),
+        row(Section::Instrument, "curve of the bridge", Unit::MM, (10.0, 500.0), radius_mm)
+            .what("radius of its top").usual(usual_mm(|bridge| bridge.radius_mm)),
+        row(Section::Instrument, "outer strings apart", Unit::MM, (5.0, widest), spread_mm)
+            .what("at the bridge, from middle to middle").usual(usual_mm(|bridge| bridge.spread_mm))
+            .published_if(*family == Family::Viola && known_size),
+        row(Section::Instrument, "lowest string high", Unit::MM, (0.0, 30.0), low_height_mm)
+            .what("over the end of the fingerboard").usual(usual_mm(|bridge| bridge.low_height_mm)).published_if(violin_or_cello),
+        row(Section::Instrument, "highest string high", Unit::MM, (0.0, 30.0), high_height_mm)
+            .what("over the end of the fingerboard").usual(usual_mm(|bridge| bridge.high_height_mm)).published_if(violin_or_cello),
+        row(Section::Instrument, "bow meets the waist", Unit::DEGREES, (10.0, 80.0), waist_limit_deg)
+            .what("angle from the bridge at which the bow touches the edge of the body")
+            .usual(usual_mm(|bridge| bridge.waist_limit_deg)).published_if(family.on_shoulder() && known_size),
+        row(Section::Hold, turn, Unit::DEGREES, turns, roll_deg).what(turned).usual(usual.map(|usual| usual.roll_deg)),
+    ];
+    for (index, (OpenString { name: _, pitch: _, impedance_kg_per_s }, usual)) in strings.iter_mut().zip(impedances).enumerate() {
+        rows.push(row(Section::String(index), "wave impedance", Unit::KG_PER_S, (0.01, 20.0), (impedance_kg_per_s, usual))
+            .source(Origin::Published, "published, second hand"));
+    }
+    rows
+}
+
+#[rustfmt::skip]
+fn of_hold(hold: &mut Hold, family: Family) -> Vec<Figure<'_>> {
+    let usual = Hold::usual(family);
+    let (shoulder, floor) =
+        if family.on_shoulder() { (Section::Hold, Section::Idle) } else { (Section::Idle, Section::Hold) };
+    let Hold { posture: _, yaw_deg, pitch_deg, lean_deg, side_deg, trunk_deg, bow: _ } = hold;
+    vec![
+        row(shoulder, "scroll to the left", Unit::DEGREES, (0.0, 80.0), yaw_deg)
+            .what("from straight ahead").usual(Some(usual.yaw_deg)),
+        row(shoulder, "scroll raised", Unit::DEGREES, (-30.0, 40.0), pitch_deg)
+            .what("strings level with the floor at 0").usual(Some(usual.pitch_deg)),
+        row(floor, "lean toward the player", Unit::DEGREES, (0.0, 70.0), lean_deg)
+            .what("from upright").usual(Some(usual.lean_deg)),
+        row(floor, "lean to the left", Unit::DEGREES, (0.0, 40.0), side_deg)
+            .what("so that the neck passes the head").usual(Some(usual.side_deg)),
+        row(Section::Hold, "trunk turned", Unit::DEGREES, (-45.0, 45.0), trunk_deg)
+            .what("bow shoulder forward").usual(Some(usual.trunk_deg)),
+    ]
+}
+
+#[rustfmt::skip]
+fn of_bow(bow: &mut Bow) -> Vec<Figure<'_>> {
+    let Bow { name: _, hair_mm, balance_mm, mass_g } = bow;
+    let hair = *hair_mm;
+    vec![
+        row(Section::Bow, "playable hair", Unit::CM, (100.0, 900.0), hair_mm)
+            .source(Origin::Assumed, "violin 65 cm published, the others from memory"),
+        row(Section::Bow, "balance point from the frog", Unit::CM, (0.0, hair), balance_mm)
+            .source(Origin::Assumed, "violin and cello published, the others assumed"),
+        row(Section::Bow, "weight of the bow", Unit::GRAMS, (10.0, 500.0), mass_g)
+            .source(Origin::Published, "published by makers, the double bass from memory"),
+    ]
+}
+
+#[rustfmt::skip]
+fn of_player(player: &mut Player, hair: f64) -> Vec<Figure<'_>> {
+    let Player {
+        name: _, slowest_whole_bow_s, fastest_whole_bow_s, frog_margin_mm, tip_margin_mm, tip_mark_mm,
+        tip_from_reach: _, reach_half_steps, positions: _, home,
+    } = player;
+    let mut rows = vec![
+        row(Section::Player, "slowest whole bow under control", Unit::SECONDS, (0.5, 120.0), slowest_whole_bow_s)
+            .source(Origin::Assumed, "common practice: 6 s for beginners, 20 s trained; 10 s assumed"),
+        row(Section::Player, "fastest whole bow", Unit::SECONDS, (0.1, 10.0), fastest_whole_bow_s),
+        row(Section::Player, "hair left out at the frog", Unit::CM, (0.0, hair / 2.0), frog_margin_mm),
+        row(Section::Player, "hair left out at the tip", Unit::CM, (0.0, hair / 2.0), tip_margin_mm)
+            .source(Origin::Assumed, "assumed; a beginner's upper quarter is common practice"),
+        row(Section::Player, "the player's own tip, from the frog", Unit::CM, (50.0, hair), (tip_mark_mm, hair))
+            .what("where the forearm is open and the elbow not locked").source(Origin::Assumed, "none: the end of the hair"),
+        row(Section::Player, "left hand reaches above the open string", Unit::HALF_STEPS, (0.0, 48.0), reach_half_steps)
+            .source(Origin::Assumed, "assumed; 7 is first position"),
+    ];
+    rows.extend(of_home(Section::Home, home));
+    rows
+}
+
+/// Both ends of a home region, where there is one.
+fn of_home(section: Section, home: &mut Option<(f64, f64)>) -> Vec<Figure<'_>> {
+    let Some((from, to)) = home else { return Vec::new() };
+    vec![
+        row(section, "start of the home region", OF_HAIR, SHARE, from).practised(),
+        row(section, "end of the home region", OF_HAIR, SHARE, to).practised(),
+    ]
+}
+
+fn of_body(body: &mut Body) -> Vec<Figure<'_>> {
+    let from_stature = Part::ALL.map(|part| body.part_from_stature_mm(part));
+    let Body { stature_mm, stature_origin, proportions: _, measured_mm } = body;
+    let of_parts = if *stature_origin == Origin::Assumed { Origin::Assumed } else { Origin::Published };
+    let mut rows = vec![
+        row(Section::Body, "height", Unit::CM, (700.0, 2300.0), stature_mm)
+            .what("the parts that are not measured follow from it")
+            .source(*stature_origin, "assumed, or the median of the age"),
+    ];
+    for ((part, own), usual) in Part::ALL.into_iter().zip(measured_mm).zip(from_stature) {
+        let range = match part {
+            Part::UpperArm | Part::Forearm => (80.0, 500.0),
+            Part::Hand => (60.0, 300.0),
+            Part::ShoulderHalfBreadth => (60.0, 320.0),
+            Part::ShoulderHeight => (400.0, 2000.0),
+        };
+        let figure = row(Section::Body, part.words(), Unit::CM, range, (own, usual));
+        rows.push(figure.source(of_parts, "from the height, by published proportions"));
+    }
+    rows
+}
+
+#[rustfmt::skip]
+fn of_school(school: &mut School) -> Vec<Figure<'_>> {
+    let School {
+        speed_mm_per_s, strokes, air_speed_mm_per_s, set_time_s, retake_time_s, tight_ratio, tight_width_mm,
+        speed_weight, place_weight, even_in_stroke, even_across_turn, lift_weight, accent_extra, grace_s,
+        slow_keeps_hair: _, weight_for_two: _, sounding_point, weight_n, leanings, rules, arm,
+        approach: _,
+    } = school;
+    let ArmSchool { elbow_levels, tip_lift_levels, open_elbow_deg } = arm;
+    let weight = (0.0, 1000.0);
+    let mut rows = vec![
+        row(Section::Elbow, "elbow", Unit::LEVELS, (-4.0, 4.0), elbow_levels)
+            .what("0: in the plane of shoulder and bow; -1: one of the seven levels lower; schools differ"),
+        row(Section::Elbow, "lift toward the tip", Unit::LEVELS, (-4.0, 4.0), tip_lift_levels)
+            .what("added to the elbow from frog to tip; schools differ"),
+        row(Section::Elbow, "elbow counts as open", Unit::DEGREES, (0.0, 60.0), open_elbow_deg).what("from straight"),
+        row(Section::Lifts, "speed through the air", Unit::CM_PER_S, (10.0, 10_000.0), air_speed_mm_per_s),
+        row(Section::Lifts, "time to set the bow", Unit::SECONDS, (0.0, 5.0), set_time_s),
+        row(Section::Lifts, "time for a retake without a rest", Unit::SECONDS, (0.0, 5.0), retake_time_s),
+        row(Section::Lifts, "speeds differ from this ratio on", Unit::TIMES, (1.01, 100.0), tight_ratio),
+        row(Section::Plan, "width of a narrow place", Unit::CM, (0.0, 1000.0), tight_width_mm),
+        row(Section::Plan, "weight of the wanted speed", Unit::BARE, weight, speed_weight),
+        row(Section::Plan, "weight of the preferred place", Unit::BARE, weight, place_weight),
+        row(Section::Plan, "weight of evenness in a stroke", Unit::BARE, weight, even_in_stroke),
+        row(Section::Plan, "weight of evenness across a bow change", Unit::BARE, weight, even_across_turn),
+        row(Section::Plan, "weight against moving in a lift", Unit::BARE, weight, lift_weight),
+        row(Section::Plan, "extra bow of an accent", Unit::share("of the note's bow"), (0.0, 10.0), accent_extra),
+        row(Section::Plan, "time of a grace note", Unit::SECONDS, (0.0, 5.0), grace_s),
+    ];
+    let by_mark = speed_mm_per_s.iter_mut().zip(sounding_point).zip(weight_n);
+    for (dynamic, ((speed, point), weight)) in Dynamic::ALL.into_iter().zip(by_mark) {
+        rows.extend([
+            row(Section::At(dynamic), "wanted speed", Unit::CM_PER_S, (1.0, 3000.0), speed)
+                .source(Origin::Assumed, "assumed; that louder is faster is published"),
+            row(Section::At(dynamic), "sounding point", OF_STRING, (0.01, 0.5), point)
+                .source(Origin::Memory, "of the sounding length, from memory; that louder is nearer the bridge is published"),
+            row(Section::At(dynamic), "weight on the string", Unit::NEWTONS, (0.01, 20.0), weight)
+                .source(Origin::Memory, "on a violin's D string, from memory; 0.5 to 1.5 N is published as normal"),
+        ]);
+    }
+    rows.extend(strokes.iter_mut().flat_map(of_stroke));
+    rows.extend(of_leanings(leanings));
+    rows.extend(of_rules(rules));
+    rows
+}
+
+/// In parts of a strong beat on an up-bow. Metre and rests agree with recorded players ([`Leanings`]).
+#[rustfmt::skip]
+fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
+    let Leanings {
+        up_on_barline, up_on_half_bar, up_on_beat, down_off_beat, down_into_barline, up_on_accent,
+        up_on_sforzando, up_on_chord, again_after_rest, retake_on_string, hook_on_string,
+    } = leanings;
+    let [tiny, short, middle, long, longest] = again_after_rest;
+    let cost = |name, slot| row(Section::Directions, name, Unit::BARE, (0.0, 100.0), slot).practised();
+    let played = |name, slot| cost(name, slot).source(Origin::Assumed, "assumed; agrees with recorded players");
+    vec![
+        played("up-bow on the barline", up_on_barline),
+        played("up-bow on the half-bar", up_on_half_bar),
+        played("up-bow on a beat", up_on_beat),
+        played("down-bow off the beat", down_off_beat),
+        played("down-bow into the barline", down_into_barline),
+        cost("up-bow on an accent", up_on_accent),
+        cost("up-bow on an sf, fz or fp", up_on_sforzando),
+        cost("up-bow on a chord of three or four", up_on_chord),
+        played("same bow after a sixteenth rest", tiny),
+        played("same bow after an eighth rest", short),
+        played("same bow after a quarter rest", middle),
+        played("same bow after a half rest", long),
+        played("same bow after a longer rest", longest),
+        cost("retake on the string", retake_on_string),
+        cost("hooked note", hook_on_string),
+    ]
+}
+
+fn of_stroke(habit: &mut StrokeHabit) -> Vec<Figure<'_>> {
+    let StrokeHabit { stroke, sounding, speed, travels: _, home } = habit;
+    let section = Section::Stroke(*stroke);
+    let mut rows = vec![
+        row(section, "sounding part", Unit::share("of the written length"), SHARE, sounding),
+        row(section, "speed", Unit::TIMES, (0.01, 100.0), speed),
+    ];
+    rows.extend(of_home(section, home));
+    rows
+}
+
+/// Beside each field of [`Rules`] stands more of where it comes from.
+#[rustfmt::skip]
+fn of_rules(rules: &mut Rules) -> Vec<Figure<'_>> {
+    let Rules {
+        off: _, tiny_run_out_mm, tiny_run_out_share, slow_drift_mm_per_bar, creep_mm, creep_times,
+        fast_return_ratio, slur_share_ratio, speed_jump, least_bend_mm, near_slowest_ratio, rush_mm_per_s,
+        split_hair_share, loud: _, soft: _, tip_part, frog_part, silence_s, sudden_soft_from, home_slack,
+        bounce_border_per_s, bounce_slack_ratio, hook_region, chord_below, accent_below, up_beats_in_a_row,
+        least_swell_s, front_share, retake_least_s, start_slack_mm, least_loss_db, crossing_mm_per_s,
+    } = rules;
+    let [small_jump, jump, large_jump] = speed_jump;
+    let [fast, very_fast] = rush_mm_per_s;
+    let (hook_from, hook_to) = hook_region;
+    let section = Section::Rules;
+    let (mm, times, speed, seconds, count) =
+        ((0.0, 1000.0), (1.0, 100.0), (1.0, 10_000.0), (0.0, 60.0), (1.0, 1000.0));
+    vec![
+        row(section, "tiny run-out", Unit::CM, mm, tiny_run_out_mm),
+        row(section, "slow drift a bar", Unit::CM, mm, slow_drift_mm_per_bar),
+        row(section, "creeping", Unit::CM, mm, creep_mm).practised(),
+        row(section, "least bend", Unit::CM, mm, least_bend_mm),
+        row(section, "slack of the start", Unit::CM, mm, start_slack_mm),
+        row(section, "fast return", Unit::TIMES, times, fast_return_ratio).practised(),
+        row(section, "share of a slur", Unit::TIMES, times, slur_share_ratio).practised(),
+        row(section, "first speed jump", Unit::TIMES, times, small_jump).practised(),
+        row(section, "second speed jump", Unit::TIMES, times, jump).practised(),
+        row(section, "third speed jump", Unit::TIMES, times, large_jump).practised(),
+        row(section, "near the slowest bow", Unit::TIMES, times, near_slowest_ratio),
+        row(section, "slack of the bouncing border", Unit::TIMES, times, bounce_slack_ratio),
+        row(section, "fast bow", Unit::CM_PER_S, speed, fast).recalled(),
+        row(section, "very fast bow", Unit::CM_PER_S, speed, very_fast).recalled(),
+        row(section, "hand in a crossing", Unit::CM_PER_S, speed, crossing_mm_per_s),
+        row(section, "tiny run-out, part of the stroke", OF_STROKE, SHARE, tiny_run_out_share),
+        row(section, "hair of a slur to split", OF_HAIR, SHARE, split_hair_share).practised(),
+        row(section, "start of the tip part", OF_HAIR, SHARE, tip_part).practised(),
+        row(section, "end of the frog part", OF_HAIR, SHARE, frog_part).practised(),
+        row(section, "place of a sudden soft", OF_HAIR, SHARE, sudden_soft_from).recalled(),
+        row(section, "slack of a home region", OF_HAIR, SHARE, home_slack),
+        row(section, "hooked figures from", OF_HAIR, SHARE, hook_from).practised(),
+        row(section, "hooked figures to", OF_HAIR, SHARE, hook_to).practised(),
+        row(section, "place of chords", OF_HAIR, SHARE, chord_below).practised(),
+        row(section, "place of accents", OF_HAIR, SHARE, accent_below).practised(),
+        row(section, "bow in the first half", OF_HAIR, SHARE, front_share).recalled(),
+        row(section, "silence before an entry", Unit::SECONDS, seconds, silence_s),
+        row(section, "shortest hairpin", Unit::SECONDS, seconds, least_swell_s),
+        row(section, "shortest retake", Unit::SECONDS, seconds, retake_least_s),
+        row(section, "border of bouncing strokes", Unit::NOTES_PER_S, (0.1, 100.0), bounce_border_per_s)
+            .source(Origin::Published, "Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023"),
+        row(section, "missed dynamic", Unit::DECIBELS, (0.0, 100.0), least_loss_db)
+            .source(Origin::Assumed, "assumed; loudness doubles with about 10 dB (sone rule, from memory)"),
+        row(section, "repeats of a figure", Unit::COUNT, count, creep_times),
+        row(section, "strong beats in a row", Unit::COUNT, count, up_beats_in_a_row),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::*;
+
+    /// A set-up in which nothing that may be left out is left out.
+    fn full(family: Family) -> Setup {
+        let mut setup = Setup::for_family(family);
+        setup.hold = Some(setup.held());
+        setup.player.tip_mark_mm = Some(500.0);
+        setup.player.home = Some((0.25, 0.75));
+        setup.body.measured_mm = Part::ALL.map(|part| Some(setup.body.part_mm(part).0));
+        for habit in &mut setup.school.strokes {
+            habit.home.get_or_insert((0.0, 1.0));
+        }
+        for (index, string) in setup.instrument.strings.iter_mut().enumerate() {
+            string.impedance_kg_per_s.get_or_insert(0.2 + 0.1 * index as f64);
+        }
+        setup
+    }
+
+    /// Calls `see` with the address of every number in a value.
+    fn numbers(value: &Value, at: &str, see: &mut impl FnMut(&str)) {
+        match value {
+            Value::Number(_) => see(at),
+            Value::Array(list) => {
+                list.iter()
+                    .enumerate()
+                    .for_each(|(index, item)| numbers(item, &format!("{at}/{index}"), see));
+            }
+            Value::Object(fields) => {
+                fields.iter().for_each(|(name, item)| numbers(item, &format!("{at}/{name}"), see));
+            }
+            Value::Null | Value::Bool(_) | Value::String(_) => {}
+        }
+    }
+
+    /// Whatever number of a saved set-up is spoiled, the check says so: none is left out of the table.
+    #[test]
+    fn no_number_of_a_set_up_escapes_the_check() {
+        for family in Family::ALL {
+            let saved = serde_json::to_value(full(family)).expect("a set-up can be written");
+            let read = |value: &Value| serde_json::from_value::<Setup>(value.clone());
+            assert_eq!(read(&saved).expect("it is read back").problems(), Vec::<String>::new());
+            let mut count = 0;
+            numbers(&saved, "", &mut |at| {
+                count += 1;
+                for bad in [1e300, -1e300] {
+                    let mut spoiled = saved.clone();
+                    *spoiled.pointer_mut(at).expect("the number is there") = json!(bad);
+                    // A count does not even take it.
+                    let told = read(&spoiled).map_or(true, |setup| !setup.problems().is_empty());
+                    assert!(told, "{at} may be {bad}");
+                }
+            });
+            assert!(count > 120, "{count}");
+        }
+    }
+
+    #[test]
+    fn every_figure_is_told_by_its_name_when_it_is_no_number() {
+        let mut setup = full(Family::Cello);
+        for index in 0..setup.figures_mut().len() {
+            let mut spoiled = setup.clone();
+            let mut figures = spoiled.figures_mut();
+            let figure = &mut figures[index];
+            let (name, before) = (figure.name, figure.value());
+            figure.set(f64::NAN);
+            // A count takes 0 for it, which may be in range.
+            let is_count = figure.value() == 0.0;
+            let told = figure.problem().is_some_and(|problem| problem.starts_with(name));
+            assert!(told || is_count && figure.least == 0.0, "{name} {before}");
+        }
+    }
+
+    #[test]
+    fn a_row_can_be_told_from_every_other() {
+        for family in Family::ALL {
+            let mut setup = full(family);
+            let figures = setup.figures_mut();
+            for (index, figure) in figures.iter().enumerate() {
+                let same = |other: &Figure<'_>| (other.section, other.name) == (figure.section, figure.name);
+                assert!(!figures[index + 1..].iter().any(same), "{:?} {}", figure.section, figure.name);
+                assert!(figure.unit.per_shown > 0.0 && figure.unit.step > 0.0 && !figure.source.is_empty());
+            }
+        }
+    }
+
+    #[test]
+    fn a_measure_of_ones_own_is_told_from_the_catalogues() {
+        for family in Family::ALL {
+            let mut instrument = Setup::for_family(family);
+            let own = |setup: &mut Setup| -> Vec<&'static str> {
+                let mut figures = setup.section_mut(Section::Instrument);
+                figures.retain(|figure| figure.origin() == Origin::Measured);
+                figures.iter().map(|figure| figure.name).collect()
+            };
+            assert!(own(&mut instrument).is_empty());
+            instrument.instrument.bridge.radius_mm += 1.0;
+            assert_eq!(own(&mut instrument), ["curve of the bridge"]);
+            for mut figure in instrument.section_mut(Section::Instrument) {
+                figure.set(figure.usual.expect("the catalogue has this size"));
+            }
+            assert_eq!(instrument, Setup::for_family(family));
+        }
+    }
+
+    #[test]
+    fn what_reads_like_the_usual_is_not_kept_as_ones_own() {
+        let mut setup = Setup::for_family(Family::Viola);
+        let hair = setup.bow.hair_mm;
+        let set = |setup: &mut Setup, mm: f64| {
+            let mut figures = setup.section_mut(Section::Player);
+            let tip = figures.iter_mut().find(|figure| figure.usual.is_some()).expect("the own tip");
+            tip.set(mm);
+        };
+        set(&mut setup, 500.0);
+        assert_eq!(setup.player.tip_mark_mm, Some(500.0));
+        set(&mut setup, hair - 0.4);
+        assert_eq!(setup.player.tip_mark_mm, None);
+    }
+
+    #[test]
+    fn another_instrument_leaves_player_and_school_alone() {
+        let mut setup = full(Family::Violin);
+        setup.player.name = "Tuesday, four".to_owned();
+        setup.player.tip_mark_mm = Some(645.0);
+        setup.school.tight_ratio = 1.7;
+        assert_eq!(setup.clone().on(Family::Violin), setup);
+        for family in Family::ALL.into_iter().filter(|family| *family != Family::Violin) {
+            let other = setup.clone().on(family);
+            assert_eq!(other.problems(), Vec::<String>::new());
+            let usual = Setup::for_family(family);
+            assert_eq!((&other.instrument, &other.bow), (&usual.instrument, &usual.bow));
+            assert_eq!((&other.school, &other.body), (&setup.school, &setup.body));
+            assert_eq!(other.player.name, setup.player.name);
+        }
+    }
+}

@@ -1,0 +1,50 @@
+//! Short passages for tests, written by the library's own [`Writer`].
+
+#![allow(dead_code, reason = "each test uses its part")]
+
+use elbowroom::{
+    lesson::{Edit, EditError, Lesson, Writer, change::new_passage},
+    score::{EventId, NoteValue, Pitch, TimeSignature},
+    setup::Family,
+};
+
+pub const WHOLE: NoteValue = NoteValue::WHOLE;
+pub const HALF: NoteValue = NoteValue::HALF;
+pub const QUARTER: NoteValue = NoteValue::QUARTER;
+pub const EIGHTH: NoteValue = NoteValue::EIGHTH;
+pub const SIXTEENTH: NoteValue = NoteValue::SIXTEENTH;
+pub const DOTTED_HALF: NoteValue = HALF.dotted();
+pub const DOTTED_EIGHTH: NoteValue = EIGHTH.dotted();
+
+/// A violin part in common time at 60 quarters a minute, to be written.
+pub fn violin() -> Writer {
+    Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0))
+}
+
+/// What was written: the lesson, its notes and rests in order.
+pub fn written(writer: Writer) -> (Lesson, Vec<EventId>) {
+    writer.finish().expect("it can be written")
+}
+
+/// These values on one pitch for the violin, at 60 quarters a minute.
+pub fn passage(values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
+    written(values.iter().fold(violin(), |writer, value| writer.note("A4", *value)))
+}
+
+/// These values with these MIDI pitches, none for a rest.
+pub fn chords(writer: Writer, values: &[(NoteValue, &[i32])]) -> (Lesson, Vec<EventId>) {
+    written(values.iter().fold(writer, |writer, (value, midi)| {
+        let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
+        writer.pitches(&pitches, *value)
+    }))
+}
+
+/// The lesson after a change.
+pub fn taken(lesson: &Lesson, edit: Result<Edit, EditError>) -> Lesson {
+    edit.and_then(|edit| edit.apply(lesson)).expect("the edit can be made").0
+}
+
+/// Makes a change.
+pub fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
+    *lesson = taken(lesson, edit);
+}

@@ -1,0 +1,98 @@
+//! The drawing of the player: flipped for the left-handed, with every name, for any figures.
+
+use elbowroom::{
+    analysis::{Analysis, analyse},
+    arm::Plane,
+    lesson::{Lesson, demo::demo},
+    picture::{ArmFigure, ArmView, Item, Picture, arm_figure, level_fan},
+    setup::{Family, Setup},
+};
+
+fn lesson_of(family: Family, left_handed: bool) -> (Lesson, Analysis) {
+    let mut lesson = demo();
+    lesson.setup = Setup { left_handed, ..Setup::for_family(family) };
+    let analysis = analyse(&lesson);
+    (lesson, analysis)
+}
+
+fn figure(analysis: &Analysis, view: ArmView, string: u8, hair_mm: f64) -> ArmFigure {
+    let plane = Plane::String(string);
+    let level_deg = analysis.arm_path.fan.level(plane).angle_deg;
+    let held = Some(Plane::String(5 - string));
+    ArmFigure { view, level_deg, plane, hair_mm, held, size_mm: (170.0, 110.0), large: true }
+}
+
+fn texts(picture: &Picture) -> Vec<&str> {
+    let texts = picture.items.iter().filter_map(|item| match item {
+        Item::Text { text, .. } => Some(text.as_str()),
+        _ => None,
+    });
+    texts.collect()
+}
+
+/// The left-handed picture in a mirror is the right-handed one, with its words as they were.
+#[test]
+fn flipped_and_mirrored_is_the_original() {
+    for family in Family::ALL {
+        let ((right, a), (left, b)) = (lesson_of(family, false), lesson_of(family, true));
+        let mirrored_is_original = |original: Picture, other: Picture| {
+            assert_ne!(original, other, "the flip changes the picture");
+            assert_eq!(texts(&original), texts(&other), "words stay readable");
+            let back = other.flipped();
+            for (one, two) in original.items.iter().zip(&back.items) {
+                let (one, two) = (one.bounds().unwrap_or_default(), two.bounds().unwrap_or_default());
+                for (p, q) in [(one.x0, two.x0), (one.y0, two.y0), (one.x1, two.x1), (one.y1, two.y1)] {
+                    assert!((p - q).abs() < 1e-9, "{} {one:?} {two:?}", family.word());
+                }
+            }
+        };
+        for view in ArmView::ALL {
+            for (string, hair) in [(1, 20.0), (3, 300.0), (4, 500.0)] {
+                let one = arm_figure(&right, &a, &figure(&a, view, string, hair));
+                mirrored_is_original(one, arm_figure(&left, &b, &figure(&b, view, string, hair)));
+            }
+        }
+        let (one, two) =
+            (level_fan(&right, &a, &a.bow_at(1.0), 70.0), level_fan(&left, &b, &b.bow_at(1.0), 70.0));
+        mirrored_is_original(one, two);
+    }
+}
+
+#[test]
+fn every_view_names_frog_tip_levels_and_where_it_is_seen_from() {
+    for family in Family::ALL {
+        let (lesson, analysis) = lesson_of(family, false);
+        for view in ArmView::ALL {
+            let picture = arm_figure(&lesson, &analysis, &figure(&analysis, view, 1, 200.0));
+            let words = texts(&picture);
+            assert!(words.contains(&"frog") && words.contains(&"tip"), "{words:?}");
+            assert!(words.iter().any(|words| words.contains("seen ")), "{words:?}");
+            assert!(words.iter().any(|words| words.contains("not the shoulder")), "{words:?}");
+            for string in &analysis.arm_path.fan.strings {
+                assert!(words.contains(&string.name.as_str()), "{} {words:?}", string.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn nothing_leaves_the_picture_above_or_below_and_all_is_finite() {
+    for family in Family::ALL {
+        let (mut lesson, _) = lesson_of(family, false);
+        for stature in [f64::NAN, 700.0, 1750.0, 2300.0] {
+            lesson.setup.body.stature_mm = stature;
+            let analysis = analyse(&lesson);
+            for view in ArmView::ALL {
+                for hair in [f64::NAN, 0.0, 300.0, 1e9] {
+                    let picture = arm_figure(&lesson, &analysis, &figure(&analysis, view, 2, hair));
+                    for item in &picture.items {
+                        let at = item.bounds().expect("something is drawn");
+                        assert!(at.is_finite(), "{item:?}");
+                        let inside = at.y0 > -20.0 && at.y1 < picture.height_mm + 20.0;
+                        assert!(inside, "{} {item:?}", family.word());
+                    }
+                }
+            }
+        }
+    }
+}

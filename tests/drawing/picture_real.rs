@@ -1,0 +1,91 @@
+//! Drawings of whole real parts and of the MusicXML test suite: no panic, a sane size, nothing off
+//! the page.
+//!
+//! Parts: string quartets, CC0, and the MusicXML test suite, in `shared/data` beside the checkout.
+
+use std::path::Path;
+
+use elbowroom::{
+    analysis::analyse,
+    exchange::musicxml,
+    lesson::Lesson,
+    picture::{Engraving, Item, Paper, Picture, Theme, TimeAxis, sheet, staff, svg},
+    score::Quarters,
+    setup::Family,
+};
+
+use crate::data::files;
+
+/// The part for `instrument`, or the likely one.
+fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {
+    let document = musicxml::open(&std::fs::read(path).ok()?).ok()?;
+    let part = document.find_part(instrument).unwrap_or_else(|_| document.likely_part());
+    let imported = document.read(part).ok()?;
+    Some(Lesson::new(imported.score, imported.instrument.unwrap_or(Family::Viola)))
+}
+
+fn check_pages(lesson: &Lesson, name: &str) -> Vec<Picture> {
+    let analysis = analyse(lesson);
+    let paper = Paper::A4_LANDSCAPE;
+    let pages = sheet(lesson, &analysis, None, paper);
+    for (number, page) in pages.iter().enumerate() {
+        for item in &page.items {
+            let Some(at) = item.bounds() else { continue };
+            assert!(at.is_finite(), "{name}, page {number}: {item:?}");
+            // Words of a file may be longer than any line.
+            if matches!(item, Item::Text { .. }) {
+                continue;
+            }
+            let inside = at.x0 > -1.0 && at.x1 < paper.width_mm + 1.0;
+            assert!(inside, "{name}, page {}: {item:?} at {at:?}", number + 1);
+        }
+    }
+    pages
+}
+
+#[test]
+fn whole_parts_give_pages_of_sane_size() {
+    let mut drawn = 0;
+    for path in files("quartets") {
+        let name = path.display().to_string();
+        let lesson = lesson_of(&path, "viola").expect(&name);
+        let bars = lesson.score.bars.len();
+        let pages = check_pages(&lesson, &name);
+        // Two systems of two to twelve bars go on a page.
+        let count = pages.len();
+        assert!(count >= bars / 30 && count <= bars, "{name}: {count} pages for {bars} bars");
+        let bytes = svg::write(&pages[0], &Theme::PRINT).len();
+        assert!((20_000..2_000_000).contains(&bytes), "{name}: {bytes} bytes");
+        drawn += 1;
+    }
+    eprintln!("{drawn} parts drawn");
+}
+
+#[test]
+fn a_window_of_a_long_part_draws_only_what_is_in_it() {
+    for path in files("quartets").into_iter().take(2) {
+        let Some(lesson) = lesson_of(&path, "viola") else { continue };
+        let analysis = analyse(&lesson);
+        let engraving = Engraving::new(&lesson.score);
+        let axis = TimeAxis::new(&lesson.score, &engraving);
+        let bar = &lesson.score.bars[lesson.score.bars.len() / 2];
+        let window = (bar.start, bar.start + Quarters::from(16));
+        let axis = axis.starting_at(window.0, 20.0);
+        let width = axis.x(window.1);
+        let drawn = staff(&lesson, &analysis, &engraving, &axis, window, (0.0, width));
+        assert!(drawn.picture.items.len() < 1_500, "{}: {}", path.display(), drawn.picture.items.len());
+        assert!(drawn.picture.height_mm < 120.0);
+    }
+}
+
+#[test]
+fn the_whole_suite_can_be_drawn() {
+    let mut drawn = 0;
+    for path in files("suite") {
+        if let Some(lesson) = lesson_of(&path, "1") {
+            check_pages(&lesson, &path.display().to_string());
+            drawn += 1;
+        }
+    }
+    eprintln!("{drawn} files drawn");
+}

@@ -1,0 +1,284 @@
+//! From notes to strokes, plan and findings, by the rules teachers state.
+
+use elbowroom::{
+    analysis::{Analysis, analyse},
+    bowing::{Kind, Reached, Verdict},
+    lesson::{
+        Lesson, Writer,
+        change::{
+            hair_pin, new_passage, set_bow, set_dynamic, set_retake, set_slur, set_tempo_share, split_slur,
+        },
+        demo::demo,
+    },
+    score::{
+        Direction::{Down, Up},
+        Dynamic, Dynamics, EventId, Letter, Note, NoteValue, Pitch, Quarters, Sign, SignKind, TimeSignature,
+        attacks,
+    },
+    setup::Family,
+};
+
+use crate::music::{DOTTED_HALF, EIGHTH, HALF, QUARTER, take, written};
+
+/// A violin passage on one pitch at quarter = 60 with these values; tells the ids in order.
+fn passage(time: TimeSignature, values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
+    let empty = Writer::new(new_passage(Family::Violin, time, 0, 60.0));
+    written(values.iter().fold(empty, |writer, value| writer.note("A4", *value)))
+}
+
+fn directions(analysis: &Analysis) -> String {
+    analysis.bowing.strokes.iter().map(|stroke| if stroke.direction == Down { 'd' } else { 'u' }).collect()
+}
+
+/// The example every teacher knows: dotted half and quarter at quarter = 60 with 15 cm/s on 65 cm
+/// of hair, from the frog: 45 cm, back to 30, and the third stroke would end at 75. It runs out 10
+/// cm before its end, 2 1/3 beats into its 3 (closed form: 45 - 15 + 35 = 65, 35 / 15 = 2 1/3).
+#[test]
+fn dotted_half_and_quarter_run_out_on_the_third_stroke() {
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[DOTTED_HALF, QUARTER, DOTTED_HALF, QUARTER]);
+    lesson.setup.bow.hair_mm = 650.0;
+    lesson.setup.player.frog_margin_mm = 0.0;
+    lesson.setup.player.tip_margin_mm = 0.0;
+    lesson.setup.school.speed_mm_per_s = [150.0; 8];
+    let edit = hair_pin(&lesson, ids[0], Some((0.0, 0.0)));
+    take(&mut lesson, edit);
+    let analysis = analyse(&lesson);
+    let finding = analysis
+        .findings
+        .told
+        .iter()
+        .find(|finding| finding.verdict == Verdict::RunsOut)
+        .expect("it runs out");
+    assert_eq!(finding.event, ids[2]);
+    // A pin on a point is widened a little (0.4 % of the hair), and the plan may use that.
+    assert!((finding.short_mm - 100.0).abs() < 3.0, "{} mm", finding.short_mm);
+    assert!((finding.short_s - 2.0 / 3.0).abs() < 0.02, "{} s", finding.short_s);
+    assert_eq!(finding.place.to_string(), "bar 2, beat 3 1/3");
+}
+
+/// Rule of the down-bow (R14, common practice): a full first bar starts down; a one-note upbeat is
+/// an up-bow, so that the downbeat is a down-bow.
+#[test]
+fn the_downbeat_is_a_down_bow() {
+    let (full, _) = passage(TimeSignature::new(4, 4), &[QUARTER; 4]);
+    assert_eq!(directions(&analyse(&full)), "dudu");
+    let (mut upbeat, _) = passage(TimeSignature::new(4, 4), &[QUARTER; 5]);
+    // The first quarter becomes a pick-up bar.
+    for (index, bar) in upbeat.score.bars.iter_mut().enumerate() {
+        bar.pickup = index == 0;
+        bar.length = Quarters::from(if index == 0 { 1 } else { 4 });
+        bar.start = Quarters::from(if index == 0 { 0 } else { 4 * index as i64 - 3 });
+    }
+    assert_eq!(directions(&analyse(&upbeat)), "ududu");
+}
+
+/// Parity of slurs (R8, an old cello method): equal slurs with an even number of separate notes
+/// between them alternate; with an odd number each falls on the same direction.
+#[test]
+fn slurs_alternate_over_an_even_number_of_separate_notes_only() {
+    for (between, same) in [(2, false), (1, true)] {
+        let count = 2 + between + 2;
+        let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &vec![EIGHTH; count]);
+        for first in [0, 2 + between] {
+            let edit = set_slur(&lesson, &ids[first..first + 2], true);
+            take(&mut lesson, edit);
+        }
+        let analysis = analyse(&lesson);
+        let slurs: Vec<_> = analysis.bowing.strokes.iter().filter(|stroke| stroke.notes.len() == 2).collect();
+        assert_eq!(slurs.len(), 2);
+        assert_eq!(slurs[0].direction == slurs[1].direction, same, "{between} notes between");
+    }
+}
+
+/// A slur of n equal notes in one dynamic gives each 1/n of the stroke (R2, common practice).
+#[test]
+fn equal_notes_share_a_slur_equally() {
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 4]);
+    lesson.setup.school.place_weight = 0.0;
+    let edit = set_slur(&lesson, &ids, true);
+    take(&mut lesson, edit);
+    let analysis = analyse(&lesson);
+    assert_eq!(analysis.bowing.strokes.len(), 1);
+    let used: Vec<f64> =
+        (0..4).map(|k| analysis.plan.solution.end_mm[k] - analysis.plan.solution.start_mm[k]).collect();
+    for length in &used {
+        assert!((length - used[0]).abs() < 1e-3, "{used:?}");
+    }
+}
+
+/// Two ups in a row on separate notes are one hooked bow, two downs a retake (common practice, no
+/// source).
+#[test]
+fn two_equal_marks_are_a_hook_or_a_retake() {
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 4]);
+    let edit = set_bow(&lesson, &ids[1..3], Some(Up));
+    take(&mut lesson, edit);
+    let hooked = analyse(&lesson);
+    assert_eq!(directions(&hooked), "dud");
+    assert!(hooked.bowed(1).sounding_s < 1.0, "the first stops before the second");
+    let edit = set_bow(&lesson, &ids[1..3], Some(Down));
+    take(&mut lesson, edit);
+    let retaken = analyse(&lesson);
+    assert!(matches!(retaken.bowed(2).reached, Reached::Air(_)));
+    assert!(retaken.bowed(1).sounding_s < 1.0, "the retake takes its time from the note before");
+}
+
+/// A later mark decides how a passage without marks begins (R9: fix the later spot, go backwards).
+#[test]
+fn a_later_mark_is_reached_by_alternation() {
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 4]);
+    let edit = set_bow(&lesson, &ids[3..4], Some(Down));
+    take(&mut lesson, edit);
+    assert_eq!(directions(&analyse(&lesson)), "udud");
+}
+
+/// Along a hairpin the speed moves evenly in its logarithm, so the mean over the note is
+/// (v1 - v0) / ln(v1 / v0) (closed form).
+#[test]
+fn a_hairpin_gives_the_logarithmic_mean_of_its_speeds() {
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[HALF, HALF]);
+    for (at, level) in [(0, Dynamic::P), (2, Dynamic::F)] {
+        let edit = set_dynamic(&lesson, Quarters::from(at), Some(level));
+        take(&mut lesson, edit);
+    }
+    let id = lesson.score.free_sign_id();
+    let kind = SignKind::Hairpin { opens: true, end: Quarters::from(2), niente: false };
+    lesson.score.signs.push(Sign { id, at: Quarters::ZERO, kind });
+    lesson.score.sort();
+    let analysis = analyse(&lesson);
+    let speeds = lesson.setup.school.speed_mm_per_s;
+    let (v0, v1) = (speeds[Dynamic::P as usize], speeds[Dynamic::F as usize]);
+    let expected = 2.0 * (v1 - v0) / (v1 / v0).ln();
+    assert!((analysis.piece(0).wanted_mm - expected).abs() < 1e-6);
+    assert!((analysis.piece(1).wanted_mm - 2.0 * v1).abs() < 1e-6);
+    assert_eq!(Dynamics::new(&lesson.score).mark_at(Quarters::ONE), Some(Dynamic::P));
+    assert_eq!(ids.len(), 2);
+}
+
+/// The demo runs out under the slur of bar 8; splitting that slur (R25: the first remedy) cures it,
+/// and undoing brings it back.
+#[test]
+fn splitting_the_long_slur_cures_the_demo() {
+    let lesson = demo();
+    let out = |lesson: &Lesson| {
+        analyse(lesson).findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count()
+    };
+    assert_eq!(out(&lesson), 1);
+    let second =
+        lesson.score.events.iter().find(|event| event.onset == Quarters::from(32)).expect("bar 9").id;
+    let (split, inverse) =
+        split_slur(&lesson, second).and_then(|edit| edit.apply(&lesson)).expect("it can be split");
+    let analysis = analyse(&split);
+    assert!(
+        analysis.findings.told.iter().all(|finding| finding.short_mm < 300.0),
+        "{:?}",
+        analysis.findings.told
+    );
+    let (back, _) = inverse.apply(&split).expect("it can be undone");
+    assert_eq!(back, lesson);
+}
+
+/// A tied note is one attack; a chord in which one pitch is new is a new one.
+#[test]
+fn ties_join_notes_of_the_same_pitch_only() {
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 3]);
+    for id in [ids[0], ids[1]] {
+        let edit = elbowroom::lesson::change::join_ties(&lesson, id);
+        take(&mut lesson, edit);
+    }
+    let joined = attacks(&lesson.score);
+    assert_eq!(joined.len(), 1);
+    assert_eq!(joined[0].duration, Quarters::from(3));
+    let last = lesson.score.events.iter_mut().find(|event| event.id == ids[2]).expect("the third note");
+    last.notes.push(Note::new(Pitch::new(Letter::D, 0.0, 5)));
+    assert_eq!(attacks(&lesson.score).len(), 2);
+}
+
+/// Extremes give findings, never a panic, a hang or a number that is none.
+#[test]
+fn extremes_are_told_not_suffered() {
+    let sound = |lesson: &Lesson| {
+        let analysis = analyse(lesson);
+        assert!(analysis.plan.solution.cost.is_finite());
+        let places = analysis.plan.solution.start_mm.iter().chain(&analysis.plan.solution.end_mm);
+        assert!(places.chain(&analysis.plan.marked.end_mm).all(|place| place.is_finite()));
+        for seconds in [-1.0, 0.0, analysis.total_s() / 2.0, analysis.total_s(), 1e9] {
+            assert!(analysis.bow_at(seconds).hair_mm.is_finite());
+        }
+        analysis
+    };
+    sound(&new_passage(Family::Cello, TimeSignature::new(3, 4), 0, 90.0));
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 12]);
+    for share in [0.05, 8.0] {
+        let edit = set_tempo_share(&lesson, share);
+        take(&mut lesson, edit);
+        sound(&lesson);
+    }
+    let edit = set_tempo_share(&lesson, 0.1);
+    take(&mut lesson, edit);
+    let edit = set_slur(&lesson, &ids, true);
+    take(&mut lesson, edit);
+    let analysis = sound(&lesson);
+    assert!(analysis.findings.told.iter().any(|finding| finding.verdict == Verdict::Impossible));
+    // Two places that contradict each other.
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[EIGHTH; 4]);
+    for (id, share) in [(ids[0], 0.0), (ids[1], 1.0), (ids[2], 1.0)] {
+        let edit = hair_pin(&lesson, id, Some((share, share)));
+        take(&mut lesson, edit);
+    }
+    let analysis = sound(&lesson);
+    assert!(
+        analysis.findings.told.iter().any(|finding| finding.kind == Kind::NoWayPlace),
+        "{:?}",
+        analysis.findings.told
+    );
+    // A retake on every note.
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[EIGHTH; 8]);
+    for id in &ids[1..] {
+        let edit = set_retake(&lesson, *id, true);
+        take(&mut lesson, edit);
+    }
+    sound(&lesson);
+}
+
+/// Below the marked tempo a note keeps its hair and only takes longer; the limits are those of the
+/// time it really takes. The other way of practising, at the same speed, is a choice. Common
+/// practice ("the same movement, only slower"), no source.
+#[test]
+fn slow_practice_keeps_the_hair_of_every_note() {
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 8]);
+    let edit = set_slur(&lesson, &ids[2..4], true);
+    take(&mut lesson, edit);
+    let at_tempo = analyse(&lesson).plan.problem.clone();
+    let edit = set_tempo_share(&lesson, 0.5);
+    take(&mut lesson, edit);
+    let kept = analyse(&lesson).plan.problem.clone();
+    lesson.setup.school.slow_keeps_hair = false;
+    let stretched = analyse(&lesson).plan.problem.clone();
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-9 * b.abs().max(1.0);
+    for ((fast, slow), same_speed) in at_tempo.pieces.iter().zip(&kept.pieces).zip(&stretched.pieces) {
+        assert!(near(slow.wanted_mm, fast.wanted_mm) && near(same_speed.wanted_mm, 2.0 * fast.wanted_mm));
+        assert!(near(slow.seconds, 2.0 * fast.seconds));
+        assert!(near(slow.min_mm, 2.0 * fast.min_mm) && near(slow.max_mm, 2.0 * fast.max_mm));
+    }
+    // Faster than marked there is less time, and less hair.
+    lesson.setup.school.slow_keeps_hair = true;
+    let edit = set_tempo_share(&lesson, 2.0);
+    take(&mut lesson, edit);
+    let faster = analyse(&lesson).plan.problem.clone();
+    assert!(near(faster.pieces[0].wanted_mm, at_tempo.pieces[0].wanted_mm / 2.0));
+}
+
+/// A player's home is where separate mf notes lie when nothing else speaks; where nothing is said it
+/// is the middle.
+#[test]
+fn the_players_home_takes_the_place_of_the_middle() {
+    let (mut lesson, _) = passage(TimeSignature::new(4, 4), &[EIGHTH; 8]);
+    let middle_of = |lesson: &Lesson| {
+        let solution = analyse(lesson).plan.solution.clone();
+        (solution.start_mm[3] + solution.end_mm[3]) / 2.0 / lesson.setup.bow.hair_mm
+    };
+    assert!((middle_of(&lesson) - 0.5).abs() < 0.05);
+    lesson.setup.player.home = Some((0.6, 0.8));
+    assert!((middle_of(&lesson) - 0.7).abs() < 0.05);
+}

@@ -1,0 +1,430 @@
+//! Every edit leads back, and typed entry keeps the bars in order, for random passages and random
+//! intentions. No outside source: these are properties that any editing of a score must have.
+
+use elbowroom::{
+    lesson::{Edit, EditError, Lesson, change, demo::demo},
+    score::{
+        Direction, Dynamic, EventId, Grace, Mark, NoteValue, Pitch, Quarters, SameBow, StrokeType,
+        TimeSignature, attacks,
+    },
+    setup::Family,
+};
+use proptest::prelude::*;
+
+use crate::music::{QUARTER, taken, violin, written};
+
+/// What a person may want; indices choose among the events that are there.
+#[derive(Clone, Debug)]
+enum Wish {
+    Insert(Option<usize>, NoteValue, Vec<i32>),
+    Delete(Vec<usize>),
+    Length(usize, NoteValue),
+    AddNote(usize, i32),
+    Tie(usize),
+    Divide(usize, i64),
+    Slur(usize, usize, bool),
+    SplitSlur(usize),
+    Bow(usize, Option<Direction>),
+    Retake(usize, bool),
+    Hook(usize, Option<SameBow>),
+    Turn(usize, Direction),
+    Stroke(usize, Option<StrokeType>),
+    Dynamic(i64, Option<Dynamic>),
+    String(usize, usize, Option<u8>),
+    Finger(usize, usize, Option<&'static str>),
+    Speed(usize, Option<f64>),
+    Tempo(f64),
+    Place(usize, Option<(f64, f64)>),
+    Keep(usize, bool),
+    Silence(usize, bool),
+}
+
+impl Wish {
+    fn edit(&self, lesson: &Lesson) -> Result<Edit, EditError> {
+        let events = &lesson.score.events;
+        let id = |k: usize| if events.is_empty() { EventId(0) } else { events[k % events.len()].id };
+        match self {
+            Self::Insert(after, value, midi) => {
+                let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
+                change::insert(lesson, after.filter(|_| !events.is_empty()).map(id), *value, &pitches)
+            }
+            Self::Delete(list) => {
+                let ids: Vec<EventId> = list.iter().map(|&k| id(k)).collect();
+                change::delete(lesson, &ids)
+            }
+            Self::Length(k, value) => change::set_length(lesson, id(*k), *value),
+            Self::AddNote(k, midi) => change::add_note(lesson, id(*k), Pitch::from_midi(*midi, true)),
+            Self::Tie(k) => change::join_ties(lesson, id(*k)),
+            Self::Divide(k, eighths) => {
+                let onset = lesson.score.event(id(*k)).map_or(Quarters::ZERO, |event| event.onset);
+                change::divide_note(lesson, id(*k), onset + Quarters::new(*eighths, 2))
+            }
+            Self::Slur(a, b, on) => change::set_slur(lesson, &[id(*a), id(*b)], *on),
+            Self::SplitSlur(k) => change::split_slur(lesson, id(*k)),
+            Self::Bow(k, direction) => change::set_bow(lesson, &[id(*k)], *direction),
+            Self::Retake(k, on) => change::set_retake(lesson, id(*k), *on),
+            Self::Hook(k, how) => change::hook(lesson, id(*k), *how),
+            Self::Turn(k, direction) => change::turn_from(lesson, id(*k), *direction),
+            Self::Stroke(k, stroke) => change::set_stroke(lesson, &[id(*k)], *stroke),
+            Self::Dynamic(at, level) => change::set_dynamic(lesson, Quarters::new(*at, 2), *level),
+            Self::String(k, note, string) => change::set_string(lesson, id(*k), *note, *string),
+            Self::Finger(k, note, finger) => change::set_finger(lesson, id(*k), *note, *finger),
+            Self::Speed(k, factor) => change::set_speed_factor(lesson, &[id(*k)], *factor),
+            Self::Tempo(share) => change::set_tempo_share(lesson, *share),
+            Self::Place(k, shares) => change::hair_pin(lesson, id(*k), *shares),
+            Self::Keep(k, keep) => change::keep_bowing(lesson, &[id(*k)], *keep),
+            Self::Silence(k, on) => change::silence(lesson, "rush", &[id(*k)], on.then_some("so be it")),
+        }
+    }
+}
+
+fn value() -> impl Strategy<Value = NoteValue> {
+    let tuplet = prop_oneof![4 => Just(None), 1 => Just(Some((3, 2))), 1 => Just(Some((5, 4)))];
+    (-5_i8..=1, 0_u8..=3, tuplet).prop_map(|(log2_whole, dots, tuplet)| NoteValue {
+        log2_whole,
+        dots,
+        tuplet,
+    })
+}
+
+/// Values whose every split by a barline can be printed exactly.
+fn common() -> impl Strategy<Value = NoteValue> {
+    value().prop_map(|value| NoteValue {
+        log2_whole: value.log2_whole.max(-4),
+        dots: value.dots.min(1),
+        ..value
+    })
+}
+
+fn wish() -> impl Strategy<Value = Wish> {
+    let k = || 0_usize..60;
+    let direction = || prop_oneof![Just(Direction::Down), Just(Direction::Up)];
+    let same = prop_oneof![Just(SameBow::Hooked), Just(SameBow::Portato)];
+    prop_oneof![
+        4 => (prop::option::of(k()), value(), prop::collection::vec(48_i32..80, 0..3))
+            .prop_map(|(after, value, midi)| Wish::Insert(after, value, midi)),
+        2 => prop::collection::vec(k(), 1..4).prop_map(Wish::Delete),
+        2 => (k(), value()).prop_map(|(k, value)| Wish::Length(k, value)),
+        1 => (k(), 48_i32..80).prop_map(|(k, midi)| Wish::AddNote(k, midi)),
+        1 => k().prop_map(Wish::Tie),
+        1 => (k(), -1_i64..12).prop_map(|(k, eighths)| Wish::Divide(k, eighths)),
+        2 => (k(), k(), any::<bool>()).prop_map(|(a, b, on)| Wish::Slur(a, b, on)),
+        1 => k().prop_map(Wish::SplitSlur),
+        1 => (k(), prop::option::of(direction())).prop_map(|(k, d)| Wish::Bow(k, d)),
+        1 => (k(), any::<bool>()).prop_map(|(k, on)| Wish::Retake(k, on)),
+        1 => (k(), prop::option::of(same)).prop_map(|(k, how)| Wish::Hook(k, how)),
+        1 => (k(), direction()).prop_map(|(k, d)| Wish::Turn(k, d)),
+        1 => (k(), prop::option::of(prop::sample::select(&StrokeType::ALL[..])))
+            .prop_map(|(k, stroke)| Wish::Stroke(k, stroke)),
+        1 => (0_i64..100, prop::option::of(prop::sample::select(&Dynamic::ALL[..])))
+            .prop_map(|(at, level)| Wish::Dynamic(at, level)),
+        1 => (k(), 0_usize..3, prop::option::of(0_u8..6)).prop_map(|(k, n, s)| Wish::String(k, n, s)),
+        1 => (k(), 0_usize..3, prop::option::of(prop::sample::select(&["0", "T", "1", "4", "9"][..])))
+            .prop_map(|(k, n, f)| Wish::Finger(k, n, f)),
+        1 => (k(), prop::option::of(-1.0..20.0)).prop_map(|(k, factor)| Wish::Speed(k, factor)),
+        1 => (0.0..20.0).prop_map(Wish::Tempo),
+        1 => (k(), prop::option::of((-0.2..1.2, 0.0..1.0))).prop_map(|(k, shares)| Wish::Place(k, shares)),
+        1 => (k(), any::<bool>()).prop_map(|(k, keep)| Wish::Keep(k, keep)),
+        1 => (k(), any::<bool>()).prop_map(|(k, on)| Wish::Silence(k, on)),
+    ]
+}
+
+/// The demo with a second voice and grace notes, or an empty passage in some meter.
+fn start() -> impl Strategy<Value = Lesson> {
+    let empty = (prop::sample::select(&Family::ALL[..]), 1_u16..13, prop::sample::select(&[2_u16, 4, 8][..]))
+        .prop_map(|(family, beats, unit)| {
+            change::new_passage(family, TimeSignature::new(beats, unit), -2, 90.0)
+        });
+    prop_oneof![
+        1 => Just(demo()),
+        1 => Just(()).prop_map(|()| busy()),
+        1 => empty,
+    ]
+}
+
+fn busy() -> Lesson {
+    let mut lesson = demo();
+    let score = &mut lesson.score;
+    let seed = score.events[4].clone();
+    let free = score.free_event_id().0;
+    for (k, after) in [(0, false), (1, false), (2, true)] {
+        let mut grace = seed.clone();
+        grace.id = EventId(free + k);
+        grace.duration = Quarters::ZERO;
+        grace.grace = Some(Grace { order: k as u8, slash: false, after });
+        score.events.push(grace);
+    }
+    let mut other = seed.clone();
+    (other.id, other.voice) = (EventId(free + 9), 1);
+    other.marks.insert(Mark::Fermata);
+    score.events.push(other);
+    score.sort();
+    lesson
+}
+
+/// The order of things in a score, whatever was done to it.
+fn check(lesson: &Lesson) {
+    let score = &lesson.score;
+    let mut sorted = score.clone();
+    sorted.sort();
+    assert_eq!(&sorted, score, "sorted");
+    let mut ids: Vec<EventId> = score.events.iter().map(|event| event.id).collect();
+    ids.sort();
+    ids.dedup();
+    assert_eq!(ids.len(), score.events.len(), "ids are unique");
+    for pair in score.bars.windows(2) {
+        assert_eq!(pair[0].end(), pair[1].start, "bars are contiguous");
+    }
+    let mut end = Quarters::ZERO;
+    for event in score.events.iter().filter(|event| event.voice == 0) {
+        assert_eq!(event.onset, end, "notes of the first voice follow each other without gaps");
+        let bar = &score.bars[score.bar_at(event.onset).expect("there are bars")];
+        assert!(event.onset >= bar.start, "inside a bar");
+        // A grace note after the last note of the last bar stands at its end.
+        assert!(event.end() <= bar.end() || event.grace.is_some(), "no note goes over a barline");
+        assert!(event.grace.is_some() || event.duration.is_positive());
+        end = event.end();
+    }
+    for event in &score.events {
+        assert!(
+            event.notes.windows(2).all(|pair| pair[0].pitch.midi() < pair[1].pitch.midi()),
+            "lowest first"
+        );
+    }
+    for slur in &score.slurs {
+        let place = |id| score.events.iter().position(|event| event.id == id).expect("slurs are on notes");
+        assert!(place(slur.from) < place(slur.to));
+        assert!(!score.events[place(slur.from)].is_rest() && !score.events[place(slur.to)].is_rest());
+    }
+    let is_note = |id| score.event(id).is_some_and(|event| !event.is_rest());
+    assert!(lesson.pins.iter().all(|pin| is_note(pin.event)), "places on the bow are on notes");
+    assert!(lesson.kept.iter().all(|&id| is_note(id)), "bowings are settled on notes");
+    let is_there = |id| score.event(id).is_some();
+    assert!(
+        lesson.silenced.iter().all(|entry| is_there(entry.event)),
+        "findings are silenced where something is"
+    );
+    assert_eq!(lesson.setup.problems(), Vec::<String>::new());
+}
+
+/// Total length of the first voice.
+fn length(lesson: &Lesson) -> Quarters {
+    lesson.score.events.iter().filter(|event| event.voice == 0).map(|event| event.duration).sum()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_edit_leads_back(first in start(), wishes in prop::collection::vec(wish(), 1..25)) {
+        let mut lesson = first.clone();
+        let mut undo = Vec::new();
+        for wish in &wishes {
+            let Ok(edit) = wish.edit(&lesson) else { continue };
+            let (next, inverse) = edit.apply(&lesson).expect("what is offered can be done");
+            check(&next);
+            let (back, again) = inverse.apply(&next).expect("undo");
+            prop_assert_eq!(&back, &lesson, "{:?}", wish);
+            let (forth, _) = again.apply(&back).expect("redo");
+            prop_assert_eq!(&forth, &next, "{:?}", wish);
+            undo.push(inverse);
+            lesson = next;
+        }
+        for inverse in undo.iter().rev() {
+            lesson = inverse.apply(&lesson).expect("undo").0;
+        }
+        prop_assert_eq!(lesson, first);
+    }
+
+    #[test]
+    fn typed_lengths_add_up(notes in prop::collection::vec((common(), 48_i32..80), 1..30), beats in 1_u16..8) {
+        let mut lesson = change::new_passage(Family::Viola, TimeSignature::new(beats, 4), 0, 80.0);
+        let mut after = None;
+        let mut sum = Quarters::ZERO;
+        for (value, midi) in notes {
+            let id = lesson.score.free_event_id();
+            let edit = change::insert(&lesson, after, value, &[Pitch::from_midi(midi, false)]).expect("a note");
+            lesson = edit.apply(&lesson).expect("typed").0;
+            check(&lesson);
+            for event in &lesson.score.events {
+                prop_assert_eq!(event.value.length(), event.duration, "the value printed is the length");
+            }
+            sum += value.length();
+            prop_assert_eq!(length(&lesson), sum);
+            after = Some(id);
+        }
+        let heads = attacks(&lesson.score);
+        prop_assert_eq!(heads.iter().map(|attack| attack.duration).sum::<Quarters>(), sum);
+    }
+
+    #[test]
+    fn dividing_a_note_changes_no_sound(k in 0_usize..60, eighths in 1_i64..12) {
+        let lesson = busy();
+        let id = lesson.score.events[k % lesson.score.events.len()].id;
+        let at = lesson.score.event(id).expect("there").onset + Quarters::new(eighths, 2);
+        let Ok(edit) = change::divide_note(&lesson, id, at) else { return Ok(()) };
+        let (divided, _) = edit.apply(&lesson).expect("it can be divided");
+        check(&divided);
+        prop_assert!(divided.score.events.iter().any(|event| event.voice == 0 && event.onset == at));
+        let (before, after) = (attacks(&lesson.score), attacks(&divided.score));
+        prop_assert_eq!(before.len(), after.len());
+        for (a, b) in before.iter().zip(&after) {
+            prop_assert_eq!((a.onset, a.end(), a.id(), a.slur), (b.onset, b.end(), b.id(), b.slur));
+        }
+        prop_assert_eq!(lesson.score.slurs.len(), divided.score.slurs.len());
+        prop_assert_eq!(lesson.score.signs, divided.score.signs);
+    }
+
+    #[test]
+    fn inserting_and_deleting_again_changes_no_sound(
+        place in 0_usize..40,
+        value in value(),
+        midi in 48_i32..80,
+    ) {
+        let lesson = demo();
+        let id = lesson.score.free_event_id();
+        let after = lesson.score.events[place % lesson.score.events.len()].id;
+        let pitches = [Pitch::from_midi(midi, false)];
+        let longer = change::insert(&lesson, Some(after), value, &pitches).and_then(|e| e.apply(&lesson)).expect("in").0;
+        let back = change::delete(&longer, &[id]).and_then(|e| e.apply(&longer)).expect("out").0;
+        let sound = |lesson: &Lesson| -> Vec<_> {
+            attacks(&lesson.score).iter().map(|a| (a.onset, a.duration, a.midi(), a.slur_start, a.bow)).collect()
+        };
+        prop_assert_eq!(sound(&back), sound(&lesson));
+    }
+}
+
+/// Four quarter notes in 4/4, then what the test wants.
+fn four() -> (Lesson, Vec<EventId>) {
+    written(["G4", "A4", "B4", "C5"].iter().fold(violin(), |writer, name| writer.note(name, QUARTER)))
+}
+
+#[test]
+fn a_note_pushed_over_the_barline_is_split_and_tied() {
+    let (lesson, ids) = four();
+    let lesson = taken(&lesson, change::set_length(&lesson, ids[3], NoteValue::plain(-1)));
+    let written: Vec<_> = lesson.score.events.iter().skip(3).map(|e| (e.onset, e.duration)).collect();
+    assert_eq!(written, [(Quarters::from(3), Quarters::ONE), (Quarters::from(4), Quarters::ONE)]);
+    assert!(lesson.score.events[3].notes[0].tie_start && lesson.score.events[4].notes[0].tie_stop);
+    assert_eq!(attacks(&lesson.score).len(), 4, "it sounds as one note");
+    let lesson = taken(&lesson, change::delete(&lesson, &ids[..1]));
+    let last = lesson.score.events.last().expect("three notes are left");
+    assert_eq!((last.onset, last.value), (Quarters::from(2), NoteValue::plain(-1)), "one half note again");
+}
+
+/// A deleted note takes what was fixed on it along, though the next new note may get its id.
+#[test]
+fn a_new_note_inherits_nothing_from_a_deleted_one() {
+    let (lesson, ids) = four();
+    let fixed = taken(&lesson, change::keep_bowing(&lesson, &ids, true));
+    let fixed = taken(&fixed, change::hair_pin(&fixed, ids[3], Some((0.5, 0.5))));
+    let fixed = taken(&fixed, change::silence(&fixed, "rush", &ids[3..], Some("on purpose")));
+    let (shorter, undo) = change::delete(&fixed, &ids[3..]).and_then(|e| e.apply(&fixed)).expect("deleted");
+    let pitch = [Pitch::from_midi(72, false)];
+    let new = taken(&shorter, change::insert(&shorter, Some(ids[2]), NoteValue::QUARTER, &pitch));
+    assert!(new.score.event(ids[3]).is_some(), "the id is used again");
+    assert_eq!(new.kept.iter().collect::<Vec<_>>(), ids[..3].iter().collect::<Vec<_>>());
+    assert_eq!((new.pins.len(), new.silenced.len()), (0, 0));
+    assert_eq!(undo.apply(&shorter).expect("undone").0, fixed, "and undo brings it back");
+}
+
+#[test]
+fn slurs_are_set_split_and_removed() {
+    let (lesson, ids) = four();
+    let lesson = taken(&lesson, change::set_slur(&lesson, &[ids[0], ids[3]], true));
+    assert_eq!((lesson.score.slurs[0].from, lesson.score.slurs[0].to), (ids[0], ids[3]));
+    let split = taken(&lesson, change::split_slur(&lesson, ids[2]));
+    let ends: Vec<_> = split.score.slurs.iter().map(|slur| (slur.from, slur.to)).collect();
+    assert_eq!(ends, [(ids[0], ids[1]), (ids[2], ids[3])]);
+    let starts: Vec<bool> = attacks(&split.score).iter().map(|attack| attack.slur_start).collect();
+    assert_eq!(starts, [true, false, true, false]);
+    let cut = taken(&lesson, change::set_slur(&lesson, &[ids[0]], false));
+    assert_eq!((cut.score.slurs[0].from, cut.score.slurs[0].to), (ids[1], ids[3]));
+    let shorter = taken(&lesson, change::delete(&lesson, &[ids[3]]));
+    assert_eq!((shorter.score.slurs[0].from, shorter.score.slurs[0].to), (ids[0], ids[2]));
+    let inside = taken(&lesson, change::set_slur(&lesson, &ids[..2], true));
+    let ends: Vec<_> = inside.score.slurs.iter().map(|slur| (slur.from, slur.to)).collect();
+    assert_eq!(ends.len(), 2);
+    assert!(ends.contains(&(ids[0], ids[1])) && ends.contains(&(ids[2], ids[3])));
+    assert!(change::split_slur(&lesson, ids[0]).is_err(), "it starts a bow already");
+    assert!(change::set_slur(&lesson, &ids[..1], true).is_err(), "one note is no slur");
+}
+
+#[test]
+fn turning_the_bowing_round_ends_at_the_next_lift() {
+    let (mut lesson, ids) = four();
+    for (id, direction) in [(ids[1], Direction::Up), (ids[2], Direction::Down), (ids[3], Direction::Up)] {
+        lesson = taken(&lesson, change::set_bow(&lesson, &[id], Some(direction)));
+    }
+    lesson = taken(&lesson, change::set_retake(&lesson, ids[3], true));
+    lesson = taken(&lesson, change::turn_from(&lesson, ids[1], Direction::Up));
+    let marks: Vec<_> = lesson.score.events.iter().map(|event| event.bow).collect();
+    assert_eq!(marks, [None, Some(Direction::Down), Some(Direction::Up), Some(Direction::Up)]);
+}
+
+#[test]
+fn dynamics_move_with_their_notes() {
+    let (lesson, ids) = four();
+    let lesson = taken(&lesson, change::set_dynamic(&lesson, Quarters::from(2), Some(Dynamic::P)));
+    let pitch = [Pitch::from_midi(74, false)];
+    let lesson = taken(&lesson, change::insert(&lesson, Some(ids[0]), NoteValue::plain(-1), &pitch));
+    let at = |lesson: &Lesson| lesson.score.signs.iter().map(|sign| sign.at).max();
+    assert_eq!(at(&lesson), Some(Quarters::from(4)));
+    assert_eq!(lesson.score.event(ids[2]).map(|event| event.onset), at(&lesson));
+    let lesson = taken(&lesson, change::delete(&lesson, &ids[..1]));
+    assert_eq!(at(&lesson), Some(Quarters::from(3)));
+}
+
+#[test]
+fn a_tie_joins_two_equal_notes_and_no_others() {
+    let (lesson, ids) = four();
+    assert!(change::join_ties(&lesson, ids[0]).is_err());
+    let id = lesson.score.free_event_id();
+    let pitch = [Pitch::from_midi(72, false)];
+    let lesson = taken(&lesson, change::insert(&lesson, Some(ids[3]), NoteValue::QUARTER, &pitch));
+    let tied = taken(&lesson, change::join_ties(&lesson, ids[3]));
+    assert_eq!(attacks(&tied.score)[3].events, [ids[3], id]);
+}
+
+#[test]
+fn a_note_moves_by_letters_of_the_key_by_half_steps_and_by_octaves() {
+    let (mut lesson, ids) = four();
+    for bar in &mut lesson.score.bars {
+        // A major: F, C and G are sharp (common practice, no source).
+        bar.key = 3;
+    }
+    let name = |lesson: &Lesson, id| lesson.score.event(id).map(|event| event.notes[0].pitch.name());
+    for (steps, half, expected) in
+        [(-1, false, "F♯4"), (1, true, "G♯4"), (-1, true, "F♯4"), (7, false, "G♯5"), (-7, false, "G♯3")]
+    {
+        let moved = taken(&lesson, change::move_note(&lesson, ids[0], steps, half));
+        assert_eq!(name(&moved, ids[0]).as_deref(), Some(expected), "{steps} {half}");
+        assert_eq!(name(&moved, ids[1]), name(&lesson, ids[1]), "the others stay");
+    }
+    let far = change::move_note(&lesson, ids[0], 99, false).expect_err("too high");
+    assert!(far.to_string().contains("No instrument"), "{far}");
+}
+
+#[test]
+fn what_cannot_be_done_is_told_in_a_sentence() {
+    let (lesson, ids) = four();
+    let missing = EventId(999);
+    let refusals = [
+        change::set_bow(&lesson, &[missing], None),
+        change::set_length(&lesson, missing, NoteValue::QUARTER),
+        change::insert(&lesson, None, NoteValue::plain(99), &[]),
+        change::add_note(&lesson, ids[0], Pitch::from_midi(67, false)),
+        change::hair_pin(&lesson, ids[0], Some((0.5, f64::NAN))),
+        change::set_speed_factor(&lesson, &ids, Some(f64::NAN)),
+        change::set_tempo_share(&lesson, 0.0),
+        change::set_string(&lesson, ids[0], 0, Some(5)),
+        change::set_finger(&lesson, ids[0], 0, Some("7")),
+        change::hook(&lesson, ids[0], Some(SameBow::Hooked)),
+        change::set_dynamic(&lesson, Quarters::from(-1), None),
+        change::delete(&lesson, &[]),
+    ];
+    for refusal in refusals {
+        let EditError(sentence) = refusal.expect_err("refused");
+        assert!(sentence.contains(' ') && !sentence.ends_with('.'), "{sentence}");
+    }
+}

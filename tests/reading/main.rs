@@ -1,0 +1,13 @@
+//! The music as the program has it: read from files, typed and changed by hand.
+
+#[path = "../common/data.rs"]
+mod data;
+#[path = "../common/music.rs"]
+mod music;
+
+mod bad_files;
+mod import_reference;
+mod lesson_properties;
+mod musicxml_suite;
+mod slurs;
+mod voices;

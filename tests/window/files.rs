@@ -1,0 +1,251 @@
+//! Opening, saving and leaving a lesson in the window: nothing is lost without a question.
+
+use std::path::{Path, PathBuf};
+
+use egui::{Key, Modifiers};
+use egui_kittest::{Harness, kittest::Queryable as _};
+use elbowroom::{desk::Desk, exchange::lesson_file, lesson::demo::demo, score::EventId};
+
+use crate::harness::{click, desk, press, press_with, wait_until};
+
+fn data(name: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
+}
+
+fn title<'a>(harness: &'a Harness<'_, Desk>) -> &'a str {
+    &harness.state().lesson().score.title
+}
+
+/// Makes a change: a retake on the first note.
+fn change(harness: &mut Harness<'_, Desk>) {
+    press(harness, Key::Home);
+    press(harness, Key::ArrowRight);
+    press(harness, Key::R);
+    assert!(is_changed(harness));
+}
+
+fn is_changed(harness: &Harness<'_, Desk>) -> bool {
+    harness.state().lesson().score.event(EventId(0)).is_some_and(|event| event.retake)
+}
+
+/// Saves a lesson of another title.
+fn saved(path: &Path, title: &str) {
+    let mut lesson = demo();
+    lesson.score.title = title.to_owned();
+    lesson_file::save(path, &lesson).expect("the folder can be written");
+}
+
+/// Drops a file on the window.
+fn drop_file(harness: &mut Harness<'_, Desk>, path: PathBuf) {
+    #[derive(Debug)]
+    struct Dropped(PathBuf);
+    impl egui::DroppedFile for Dropped {
+        fn path(&self) -> &Path {
+            &self.0
+        }
+
+        fn bytes(&self) -> Result<Vec<u8>, String> {
+            std::fs::read(&self.0).map_err(|error| error.to_string())
+        }
+    }
+    harness.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path)));
+    harness.step();
+}
+
+/// Asks the window to close, as its close button does.
+fn close(harness: &mut Harness<'_, Desk>) {
+    let root = harness.input_mut().viewports.entry(egui::ViewportId::ROOT).or_default();
+    root.events.push(egui::ViewportEvent::Close);
+    harness.run_steps(3);
+}
+
+#[test]
+fn unsaved_changes_are_asked_about() {
+    let mut harness = desk(None);
+    change(&mut harness);
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    harness.get_by_label("Unsaved changes");
+    click(&mut harness, "Cancel");
+    assert_eq!(title(&harness), "Harbour Song");
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    click(&mut harness, "Discard changes");
+    assert_ne!(title(&harness), "Harbour Song");
+}
+
+#[test]
+fn a_lesson_file_is_opened() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("saved.elbowroom");
+    saved(&path, "Another Song");
+    let mut harness = desk(Some(path));
+    wait_until(&mut harness, |harness| title(harness) == "Another Song");
+    assert_eq!(harness.state().undo_depth(), 0);
+}
+
+#[test]
+fn a_musicxml_file_is_opened() {
+    let mut harness = desk(Some(data("duo.musicxml")));
+    wait_until(&mut harness, |harness| harness.query_by_label("Which part?").is_some());
+    click(&mut harness, "Read this part");
+    wait_until(&mut harness, |harness| harness.state().lesson() != &demo());
+    assert!(!harness.state().analysis().line.notes.is_empty());
+}
+
+#[test]
+fn a_broken_file_leaves_the_desk_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("broken.musicxml");
+    std::fs::write(&path, "<score-partwise><part>").unwrap();
+    let mut harness = desk(Some(path));
+    wait_until(&mut harness, |harness| harness.query_by_label_contains("Not opened").is_some());
+    assert_eq!(harness.state().lesson(), &demo());
+}
+
+#[test]
+fn a_dropped_file_is_asked_about_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("saved.elbowroom");
+    saved(&path, "Another Song");
+    let mut harness = desk(None);
+    change(&mut harness);
+    drop_file(&mut harness, path);
+    harness.run_steps(3);
+    click(&mut harness, "Discard changes");
+    wait_until(&mut harness, |harness| title(harness) == "Another Song");
+    assert!(harness.query_by_label("Unsaved changes").is_none());
+}
+
+/// A file that takes as long to read as the test wants: a pipe, read once something is written to it.
+#[cfg(unix)]
+fn slow_file(folder: &Path) -> PathBuf {
+    let path = folder.join("slow.elbowroom");
+    let made = std::process::Command::new("mkfifo").arg(&path).status();
+    assert!(made.is_ok_and(|status| status.success()), "a pipe");
+    path
+}
+
+/// Writes a lesson into the pipe, and so ends the reading.
+#[cfg(unix)]
+fn let_through(pipe: &Path, title: &str) {
+    let ready = pipe.with_file_name("ready.elbowroom");
+    saved(&ready, title);
+    std::fs::copy(ready, pipe).expect("something reads the pipe");
+}
+
+#[cfg(unix)]
+#[test]
+fn changes_made_while_a_file_is_read_are_asked_about() {
+    for discard in [false, true] {
+        let folder = tempfile::tempdir().unwrap();
+        let slow = slow_file(folder.path());
+        let mut harness = desk(None);
+        change(&mut harness);
+        drop_file(&mut harness, slow.clone());
+        harness.run_steps(3);
+        click(&mut harness, "Discard changes");
+        // One more change than those that were given up.
+        press(&mut harness, Key::B);
+        let edited = harness.state().lesson().clone();
+        let_through(&slow, "Another Song");
+        wait_until(&mut harness, |harness| harness.query_by_label("Unsaved changes").is_some());
+        assert_eq!(harness.state().lesson(), &edited);
+        if discard {
+            click(&mut harness, "Discard changes");
+            assert_eq!(title(&harness), "Another Song");
+        } else {
+            click(&mut harness, "Cancel");
+            assert_eq!(harness.state().lesson(), &edited);
+            assert_eq!(harness.state().undo_depth(), 2);
+        }
+        harness.run_steps(3);
+        assert!(harness.query_by_label("Unsaved changes").is_none());
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_second_file_is_refused_aloud_while_one_is_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let slow = slow_file(folder.path());
+    let mut harness = desk(Some(slow.clone()));
+    harness.get_by_label_contains("Working on a file");
+    drop_file(&mut harness, data("small.musicxml"));
+    harness.run_steps(3);
+    harness.get_by_label_contains("One file at a time");
+    let_through(&slow, "Another Song");
+    wait_until(&mut harness, |harness| title(harness) == "Another Song");
+}
+
+/// An exercise is a lesson of its own; the one it was made from waits with its changes.
+#[test]
+fn changes_of_the_lesson_before_an_exercise_are_asked_about() {
+    let exercise = "7 double stops, step by step";
+    let mut harness = desk(None);
+    change(&mut harness);
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise all");
+    // Nothing is given up, so nothing is asked.
+    assert_eq!(title(&harness), exercise);
+    click(&mut harness, "Back to Harbour Song");
+    assert!(is_changed(&harness));
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise all");
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    harness.get_by_label_contains("“Harbour Song” has changes that are not saved");
+    click(&mut harness, "Cancel");
+    assert!(is_changed(&harness) && harness.state().undo_depth() == 1);
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise all");
+    close(&mut harness);
+    harness.get_by_label_contains("“Harbour Song” has changes that are not saved");
+}
+
+#[test]
+fn changes_of_an_exercise_are_asked_about_before_those_of_its_lesson() {
+    let mut harness = desk(None);
+    change(&mut harness);
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise all");
+    press(&mut harness, Key::Escape);
+    press(&mut harness, Key::ArrowRight);
+    press(&mut harness, Key::R);
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    harness.get_by_label_contains("step by step” has changes that are not saved");
+    click(&mut harness, "Discard changes");
+    harness.get_by_label_contains("“Harbour Song” has changes that are not saved");
+    click(&mut harness, "Discard changes");
+    assert!(title(&harness) != "Harbour Song" && !title(&harness).contains("step by step"));
+    assert!(harness.query_by_label_contains("Back to").is_none());
+}
+
+/// An exercise made from an exercise does not lose the way back to the first lesson.
+#[test]
+fn every_exercise_leads_back_to_what_it_was_made_from() {
+    let mut harness = desk(None);
+    change(&mut harness);
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise all");
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise it step by step");
+    harness.get_by_label_contains("Back to 7 double stops").click();
+    harness.run_steps(3);
+    click(&mut harness, "Back to Harbour Song");
+    assert!(is_changed(&harness));
+}
+
+#[test]
+fn the_lesson_before_an_exercise_is_saved_before_it_is_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("song.elbowroom");
+    saved(&path, "Another Song");
+    let mut harness = desk(Some(path.clone()));
+    wait_until(&mut harness, |harness| title(harness) == "Another Song");
+    change(&mut harness);
+    let changed = harness.state().lesson().clone();
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise all");
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    click(&mut harness, "Save");
+    assert!(harness.state().lesson().score.events.iter().all(|event| event.is_rest()));
+    assert_eq!(lesson_file::read(&std::fs::read_to_string(path).unwrap()).unwrap(), changed);
+}

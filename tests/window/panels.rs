@@ -1,0 +1,547 @@
+//! The window, driven as a person would: by the names of its controls, by keys and by the mouse.
+
+use egui::{Key, Modifiers, accesskit::Role};
+use egui_kittest::{Harness, kittest::Queryable as _};
+use elbowroom::{
+    advice::Standing,
+    analysis::{Study, analyse},
+    bowing::Verdict,
+    desk::Desk,
+    exchange::lesson_file,
+    lesson::{Writer, demo::demo},
+    score::sentence_case,
+};
+
+use crate::{
+    harness::{click, desk, press, press_with, wait_until},
+    music::{HALF, violin, written},
+};
+
+fn run_outs(harness: &Harness<'_, Desk>) -> usize {
+    harness
+        .state()
+        .analysis()
+        .findings
+        .told
+        .iter()
+        .filter(|finding| finding.verdict == Verdict::RunsOut)
+        .count()
+}
+
+/// Opens the first finding and waits until all that may help was tried.
+fn open_and_wait(harness: &mut Harness<'_, Desk>) {
+    press(harness, Key::J);
+    wait_until(harness, |harness| harness.query_by_label("choose one").is_some());
+}
+
+#[test]
+fn the_first_start_shows_the_demo() {
+    let harness = desk(None);
+    assert_eq!(harness.state().lesson(), &demo());
+    harness.get_by_label("Harbour Song");
+    harness.get_by_label("Findings");
+    harness.get_by_label("D4, bar 1, beat 1");
+    assert_eq!(run_outs(&harness), 1, "the demo has one run-out");
+}
+
+#[test]
+fn nothing_is_done_while_nobody_does_anything() {
+    let mut harness = desk(None);
+    click(&mut harness, "G4, bar 1, beat 3");
+    harness.run_steps(20);
+    press_with(&mut harness, Modifiers::COMMAND, Key::I);
+    harness.run_steps(20);
+    assert_eq!(harness.state().undo_depth(), 0);
+    assert_eq!(harness.state().lesson(), &demo());
+}
+
+#[test]
+fn a_run_out_goes_and_comes_as_slurs_are_cut_and_joined() {
+    let mut harness = desk(None);
+    // The finding leads to its spot.
+    press(&mut harness, Key::J);
+    assert!(harness.get_all_by_label("B4, bar 8, beat 1").count() > 1, "on the staff and in the inspector");
+    let short_mm = |harness: &Harness<'_, Desk>| harness.state().analysis().findings.told[0].short_mm;
+    let before = short_mm(&harness);
+    // The long note begins the slur that is too long: its slur is cut.
+    press(&mut harness, Key::S);
+    assert!(short_mm(&harness) < 0.6 * before, "the bow lasts longer without the slur");
+    // Softer, it takes less hair.
+    click(&mut harness, "Dynamic");
+    click(&mut harness, "p");
+    assert_eq!(run_outs(&harness), 0, "in a bow of its own, and soft");
+    assert_eq!(harness.state().undo_depth(), 2);
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    assert_eq!(run_outs(&harness), 1);
+    assert_eq!(harness.state().lesson(), &demo());
+    press_with(&mut harness, Modifiers::COMMAND, Key::Y);
+    press_with(&mut harness, Modifiers::COMMAND, Key::Y);
+    assert_eq!(run_outs(&harness), 0);
+}
+
+#[test]
+fn a_slur_over_selected_notes_can_run_out() {
+    let mut harness = desk(None);
+    let before = run_outs(&harness);
+    for _ in 0..12 {
+        press_with(&mut harness, Modifiers::SHIFT, Key::ArrowRight);
+    }
+    click(&mut harness, "Slur");
+    let worse = |verdict| {
+        harness.state().analysis().findings.told.iter().filter(|finding| finding.verdict == verdict).count()
+    };
+    assert!(worse(Verdict::RunsOut) + worse(Verdict::Impossible) > before);
+}
+
+#[test]
+fn arrows_step_by_note_and_by_beat() {
+    let mut harness = desk(None);
+    let at = |harness: &Harness<'_, Desk>| harness.state().position_s();
+    let beat = 60.0 / 84.0;
+    press(&mut harness, Key::ArrowRight);
+    assert_eq!(at(&harness), 0.0, "the first step chooses the first note");
+    press(&mut harness, Key::ArrowRight);
+    assert!((at(&harness) - 2.0 * beat).abs() < 1e-9);
+    press_with(&mut harness, Modifiers::COMMAND, Key::ArrowRight);
+    assert!((at(&harness) - 3.0 * beat).abs() < 1e-9);
+    press(&mut harness, Key::ArrowLeft);
+    assert!((at(&harness) - 2.0 * beat).abs() < 1e-9);
+    press_with(&mut harness, Modifiers::COMMAND, Key::ArrowLeft);
+    assert!((at(&harness) - beat).abs() < 1e-9);
+}
+
+/// What is seen of the music goes with the playhead, to the start and to the end.
+#[test]
+fn home_and_end_move_the_music() {
+    let mut harness = desk(None);
+    let shows = |harness: &Harness<'_, Desk>, note: &str| harness.query_by_label(note).is_some();
+    let (first, last) = ("G4, bar 1, beat 3", "rest, bar 9, beat 3");
+    assert!(shows(&harness, first) && !shows(&harness, last));
+    press(&mut harness, Key::End);
+    assert!(!shows(&harness, first) && shows(&harness, last), "at the end");
+    press(&mut harness, Key::Home);
+    assert!(shows(&harness, first) && !shows(&harness, last), "at the start again");
+}
+
+#[test]
+fn playing_follows_the_clock() {
+    let mut harness = desk(None);
+    harness.key_press(Key::Space);
+    harness.step();
+    let start = harness.state().position_s();
+    harness.run_steps(60);
+    press(&mut harness, Key::Space);
+    let moved = harness.state().position_s() - start;
+    assert!((0.9..1.2).contains(&moved), "sixty frames of 1/60 s moved it by {moved} s");
+    harness.run_steps(10);
+    assert_eq!(harness.state().position_s() - start, moved, "paused, it stands still");
+}
+
+#[test]
+fn a_typed_passage_is_written_and_taken_back() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND, Key::N);
+    for key in [Key::D, Key::E, Key::CloseBracket, Key::F, Key::R] {
+        press(&mut harness, key);
+    }
+    press_with(&mut harness, Modifiers::SHIFT, Key::A);
+    let lesson = harness.state().lesson();
+    let written: Vec<String> = lesson
+        .score
+        .events
+        .iter()
+        .map(|event| {
+            let names: Vec<String> = event.notes.iter().map(|note| note.pitch.name()).collect();
+            format!("{} {}", names.join("+"), event.duration)
+        })
+        .collect();
+    // A rest takes no second note, so the last key only gives a message.
+    assert_eq!(written, ["D4 1", "E4 1", "F4 2", " 2"]);
+    for _ in 0..4 {
+        press(&mut harness, Key::Backspace);
+    }
+    assert!(harness.state().lesson().score.events.iter().all(|event| event.is_rest()));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn without_a_display_the_commands_are_named() {
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_elbowroom"))
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY")
+        .env_remove("WAYLAND_SOCKET")
+        .output()
+        .unwrap();
+    let words = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{words}");
+    assert!(words.contains("no window can be opened") && words.contains("elbowroom check"), "{words}");
+    assert!(!words.contains(".rs"), "{words}");
+}
+
+#[test]
+fn a_level_is_looked_at_and_left_again() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::Num6);
+    harness.get_by_label_contains("Bow level G+C");
+    press(&mut harness, Key::Num6);
+    harness.get_by_label_contains("Bow level D");
+}
+
+#[test]
+fn the_arm_is_shown_large_with_two_levels_against_each_other() {
+    let mut harness = desk(None);
+    harness.get_by_label_contains("Bow arm from behind");
+    press(&mut harness, Key::M);
+    press(&mut harness, Key::Num7);
+    harness.key_press_modifiers(Modifiers::SHIFT, Key::Num3);
+    harness.run_steps(8);
+    harness.get_by_label_contains("From C to D: the bow turns");
+    press(&mut harness, Key::X);
+    harness.get_by_label_contains("Bow arm as in a mirror");
+    click(&mut harness, "Back to the music");
+    harness.get_by_label_contains("Staff, hair map and levels");
+}
+
+#[test]
+fn a_place_on_the_bow_is_fixed_and_freed() {
+    let mut harness = desk(None);
+    let pins = |harness: &Harness<'_, Desk>| harness.state().lesson().pins.len();
+    click(&mut harness, "G4, bar 1, beat 3");
+    click(&mut harness, "Place fixed");
+    assert_eq!(pins(&harness), 2);
+    click(&mut harness, "Place fixed");
+    assert_eq!(pins(&harness), 1);
+    assert_eq!(harness.state().undo_depth(), 2);
+}
+
+#[test]
+fn a_remedy_is_looked_at_taken_and_undone() {
+    let mut harness = desk(None);
+    open_and_wait(&mut harness);
+    let cures = harness.state().remedies()[0].cures();
+    assert!(cures, "a remedy that cures comes first");
+    press(&mut harness, Key::ArrowDown);
+    assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");
+    let promised = harness.state().remedies()[0].study.lesson().clone();
+    press(&mut harness, Key::Enter);
+    assert_eq!(harness.state().lesson(), &promised, "what was shown is what was taken");
+    assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (1, 0));
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    assert_eq!(harness.state().lesson(), &demo());
+}
+
+/// Where a remedy stands does not change while the pointer is over the list or one is chosen by keys.
+#[test]
+fn what_helps_keeps_its_place_under_the_pointer() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::J);
+    wait_until(&mut harness, |harness| !harness.state().remedies().is_empty());
+    let first = harness.state().remedies()[0].trial.words.clone();
+    harness.get_by_label_contains(&format!("{first}, ")).hover();
+    let words = |harness: &Harness<'_, Desk>| -> Vec<String> {
+        harness.state().remedies().iter().map(|remedy| remedy.trial.words.clone()).collect()
+    };
+    harness.run_steps(2);
+    let mut before = words(&harness);
+    // On a busy machine all may have been tried, and put in order, before the pointer is there.
+    let in_time = harness.query_by_label("choose one").is_none();
+    while harness.query_by_label("choose one").is_none() {
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        harness.step();
+        let now = words(&harness);
+        assert!(now.starts_with(&before), "new ones only at the end: {before:?}, {now:?}");
+        before = now;
+    }
+    harness.run_steps(5);
+    assert_eq!(words(&harness), before, "not put in order under the pointer");
+    // The last one is chosen by the keys; then the pointer goes, and the list is put in order.
+    press(&mut harness, Key::ArrowUp);
+    let chosen = before.last().cloned().expect("there are some");
+    harness.hover_at(egui::pos2(400.0, 300.0));
+    harness.run_steps(5);
+    let ordered = words(&harness);
+    assert!(harness.state().remedies()[0].cures(), "the best first: {ordered:?}");
+    assert!(!in_time || ordered != before, "they were found in another order");
+    let place = ordered.iter().position(|words| *words == chosen);
+    let promised = place.map(|place| harness.state().remedies()[place].study.lesson().clone());
+    press(&mut harness, Key::Enter);
+    match promised {
+        Some(promised) => assert_eq!(harness.state().lesson(), &promised, "the one that was chosen"),
+        None => assert_eq!(harness.state().lesson(), &demo(), "one that is dropped is not taken"),
+    }
+}
+
+/// An open finding has the room of the level; a level that is asked for is shown all the same.
+#[test]
+fn the_level_makes_room_for_an_open_finding() {
+    let mut harness = desk(None);
+    let shows = |harness: &Harness<'_, Desk>| harness.query_by_label_contains("Bow level").is_some();
+    assert!(shows(&harness));
+    press(&mut harness, Key::J);
+    assert!(!shows(&harness));
+    press(&mut harness, Key::Num6);
+    assert!(shows(&harness));
+    press(&mut harness, Key::Num6);
+    press(&mut harness, Key::Escape);
+    assert!(shows(&harness), "it comes back");
+}
+
+#[test]
+fn pointing_at_a_remedy_changes_nothing_and_a_click_takes_it() {
+    let mut harness = desk(None);
+    open_and_wait(&mut harness);
+    let words = harness.state().remedies()[0].trial.words.clone();
+    harness.get_by_label_contains(&format!("{words}, cures it")).hover();
+    harness.run_steps(5);
+    assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (0, 1));
+    assert_eq!(harness.state().lesson(), &demo());
+    harness.get_by_label_contains(&format!("{words}, cures it")).click();
+    harness.run_steps(3);
+    assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (1, 0));
+}
+
+#[test]
+fn remedies_for_a_lesson_that_has_changed_are_dropped() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::J);
+    // The work has begun; now the lesson changes under it, twice.
+    wait_until(&mut harness, |harness| !harness.state().remedies().is_empty());
+    let standing = |harness: &Harness<'_, Desk>| Standing::of(&Study::new(harness.state().lesson().clone()));
+    for _ in 0..2 {
+        let before = standing(&harness);
+        press(&mut harness, Key::B);
+        assert_ne!(standing(&harness), before);
+        assert!(harness.state().remedies().is_empty(), "those for the lesson before are gone at once");
+        open_and_wait(&mut harness);
+        let now = standing(&harness);
+        assert!(harness.state().remedies().iter().all(|remedy| remedy.before == now));
+    }
+}
+
+#[test]
+fn a_finding_is_silenced_with_a_reason_and_told_again() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::J);
+    let told = harness.state().analysis().findings.told.len();
+    click(&mut harness, "Silence…");
+    harness.get_by_role_and_label(Role::TextInput, "Why it need not be told").type_text("the hall is small");
+    harness.run_steps(3);
+    click(&mut harness, "Silence");
+    let silenced = harness.state().lesson().silenced.clone();
+    assert_eq!((silenced.len(), silenced[0].reason.as_str()), (1, "the hall is small"));
+    assert_eq!((harness.state().undo_depth(), harness.state().analysis().findings.told.len()), (1, told - 1));
+    click(&mut harness, "Show 1 silenced");
+    click(&mut harness, "Tell again");
+    assert!(harness.state().lesson().silenced.is_empty());
+    assert_eq!(harness.state().analysis().findings.told.len(), told);
+}
+
+#[test]
+fn a_kept_version_is_compared_and_dropped() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::K);
+    assert!(harness.state().differences().is_empty());
+    harness.get_by_label_contains("No differences yet");
+    click(&mut harness, "G4, bar 1, beat 3");
+    press(&mut harness, Key::S);
+    let words: Vec<String> = harness.state().differences().iter().map(|d| d.words.clone()).collect();
+    assert!(words.iter().any(|words| words.contains("slur")), "{words:?}");
+    let undo = harness.state().undo_depth();
+    harness.get_by_label_contains("Compared").click();
+    harness.run_steps(3);
+    let first = harness.state().differences()[0].clone();
+    harness.get_by_label(&format!("{}, {}", first.place, first.words)).click();
+    harness.run_steps(3);
+    let at = harness.state().analysis().seconds_at(first.at);
+    assert!((harness.state().position_s() - at).abs() < 1e-9);
+    press_with(&mut harness, Modifiers::SHIFT, Key::K);
+    assert!(harness.state().differences().is_empty());
+    assert_eq!(harness.state().undo_depth(), undo, "comparing changes nothing");
+}
+
+/// The first note that has other marks in a second lesson.
+fn change_of(before: &elbowroom::lesson::Lesson, after: &elbowroom::lesson::Lesson) -> String {
+    let changed = elbowroom::advice::notes_with_changed_marks(&before.score, &after.score);
+    let event = after.score.events.iter().find(|event| changed.contains(&event.id)).expect("one is changed");
+    format!("{}, {}", event.notes[0].pitch.name(), after.score.place(event.onset))
+}
+
+#[test]
+fn a_suggested_bowing_is_looked_at_taken_and_undone() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::G);
+    click(&mut harness, "Also split slurs");
+    click(&mut harness, "Suggest");
+    wait_until(&mut harness, |harness| !harness.state().suggestions().is_empty());
+    let best = harness.state().suggestions()[0].study.lesson().clone();
+    assert_ne!(best, demo(), "the demo can be bowed better");
+    press(&mut harness, Key::ArrowDown);
+    assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");
+    // Every change is listed when asked for.
+    let changes = harness.state().suggestions()[0].changes.clone();
+    let first = sentence_case(&format!("{}: {}", changes[0].place, changes[0].words));
+    let told = |harness: &Harness<'_, Desk>| harness.query_all_by_label(&first).count();
+    let before = told(&harness);
+    let count = if changes.len() == 1 { "1 change".to_owned() } else { format!("{} changes", changes.len()) };
+    harness.get_all_by_label(&count).next().expect("a button").click();
+    harness.run_steps(3);
+    for change in &changes {
+        let words = sentence_case(&format!("{}: {}", change.place, change.words));
+        assert!(harness.query_all_by_label(&words).count() > 0, "{words}");
+    }
+    assert!(told(&harness) > before, "{first} leads there");
+    click(&mut harness, "Take bowing 1");
+    assert_eq!(harness.state().lesson(), &best);
+    let first = change_of(&demo(), &best);
+    assert!(harness.query_all_by_label(&first).count() > 0, "{first} was changed and is in view");
+    assert_eq!(harness.state().undo_depth(), 1);
+    assert!(harness.state().suggestions().is_empty(), "they belong to the bowing before");
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    assert_eq!(harness.state().lesson(), &demo());
+}
+
+/// Three slurs of three halves that run out for the same cause are one finding; the heading counts three
+/// spots, as the suggestions do.
+#[test]
+fn the_heading_counts_spots_as_a_suggestion_does() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("slurs.elbowroom");
+    let slur = |writer: Writer| (0..3).fold(writer, |writer, _| writer.note("A4", HALF)).slur(3);
+    let (lesson, _) = written((0..4).fold(violin(), |writer, _| slur(writer)));
+    lesson_file::save(&file, &lesson).expect("saved");
+    let analysis = analyse(&lesson);
+    let out = analysis.findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count();
+    let spots = Standing::of(&Study::new(lesson.clone())).runs_out;
+    assert!(spots > out, "{spots} spots in {out} findings");
+    let mut harness = desk(Some(file));
+    wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
+    harness.get_by_label(&format!("{spots} run out"));
+}
+
+#[test]
+fn a_search_for_a_bowing_can_be_stopped() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::G);
+    click(&mut harness, "Suggest");
+    assert!(harness.state().is_searching());
+    click(&mut harness, "Cancel");
+    assert!(!harness.state().is_searching());
+    harness.get_by_label_contains("the search was stopped");
+    std::thread::sleep(std::time::Duration::from_millis(200));
+    harness.run_steps(3);
+    assert!(harness.state().suggestions().is_empty(), "nothing comes after it was stopped");
+}
+
+#[test]
+fn settled_notes_are_left_alone_by_a_suggestion() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND, Key::A);
+    press(&mut harness, Key::F);
+    assert_eq!(harness.state().lesson().kept.len(), harness.state().analysis().line.notes.len());
+    press(&mut harness, Key::G);
+    click(&mut harness, "Suggest");
+    wait_until(&mut harness, |harness| harness.query_by_label_contains("the bowing is settled").is_some());
+    press(&mut harness, Key::F);
+    assert!(harness.state().lesson().kept.is_empty());
+    assert_eq!(harness.state().undo_depth(), 2);
+}
+
+#[test]
+fn the_tempo_ladder_changes_the_practice_tempo_and_leads_to_bars() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::T);
+    wait_until(&mut harness, |harness| harness.state().tempo_ladder().is_some());
+    harness.run_steps(2);
+    let rungs = harness.state().tempo_ladder().map(|ladder| ladder.rungs.len());
+    let canvas = harness.get_by_label("What works at which tempo").rect();
+    let line = harness.get_by_label_contains("Practice tempo on the ladder").rect().center();
+    harness.drag_at(line);
+    harness.run_steps(2);
+    harness.hover_at(egui::pos2(line.x, canvas.bottom() - 0.1 * canvas.height()));
+    harness.run_steps(2);
+    harness.drop_at(egui::pos2(line.x, canvas.bottom() - 0.1 * canvas.height()));
+    harness.run_steps(3);
+    let share = harness.state().lesson().setup.tempo_share;
+    assert!((0.45..0.62).contains(&share), "dragged down to {share}");
+    assert_eq!(harness.state().undo_depth(), 1, "one drag is one step");
+    assert_eq!(harness.state().tempo_ladder().map(|ladder| ladder.rungs.len()), rungs, "it stays as it was");
+    press(&mut harness, Key::Escape);
+    assert!(harness.query_by_label("What works at which tempo").is_none());
+}
+
+#[test]
+fn findings_are_stepped_through_both_ways_as_they_are_listed() {
+    // Two long slurs give the demo more findings.
+    let mut harness = desk(None);
+    for note in ["A4, bar 2, beat 3", "G4, bar 5, beat 1"] {
+        click(&mut harness, note);
+        for _ in 0..9 {
+            press_with(&mut harness, Modifiers::SHIFT, Key::ArrowRight);
+        }
+        press(&mut harness, Key::S);
+    }
+    let findings: Vec<_> = harness.state().analysis().findings.told.clone();
+    assert!(findings.len() >= 2, "{}", findings.len());
+    click(&mut harness, "In order");
+    press(&mut harness, Key::Home);
+    let mut seen = Vec::new();
+    for _ in 0..findings.len() {
+        press(&mut harness, Key::J);
+        seen.push(harness.state().position_s());
+    }
+    let listed = findings.iter().filter(|finding| finding.verdict < Verdict::Notice).count();
+    let first = &seen[..listed];
+    assert!(first.windows(2).all(|pair| pair[0] <= pair[1]), "in the order of the music: {first:?}");
+    press_with(&mut harness, Modifiers::SHIFT, Key::J);
+    assert_eq!(harness.state().position_s(), seen[seen.len() - 2], "and one back");
+}
+
+/// Double stops: from the music, with notes of one's own, and what works where they cannot be played.
+#[test]
+fn notes_that_sound_together_are_looked_at() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::D);
+    harness.get_by_label("Major sixth: D4 on the open D string, B4 with finger 1 on A.");
+    harness.get_by_label_contains("press no harder: each gets about half of what it gets alone");
+    harness.get_by_label_contains("1 of 7, bar 7");
+    click(&mut harness, "Second note: Half a step down");
+    harness.get_by_label_contains("Minor sixth: D4");
+    harness.get_by_label_contains("your own notes");
+    // Both on one string cannot be; the way out is offered.
+    click(&mut harness, "Lowest note, string");
+    harness.get_all_by_label("on A").last().expect("it is in the list").click();
+    harness.run_steps(3);
+    harness.get_by_label_contains("D4 is below the A string");
+    click(&mut harness, "Choose other strings");
+    harness.get_by_label_contains("Minor sixth: D4");
+    let count = harness.state().analysis().line.notes.len();
+    click(&mut harness, "Write it at the end of the music");
+    assert_eq!(harness.state().analysis().line.notes.len(), count + 1);
+    press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    assert_eq!(harness.state().analysis().line.notes.len(), count);
+    // Three notes are broken into two planes, each of which can be looked at.
+    click(&mut harness, "Add a note");
+    harness.get_by_label_contains("Chord of three");
+    press(&mut harness, Key::Escape);
+    assert!(harness.query_by_label_contains("Chord of three").is_none());
+    // The way up to all of them is a lesson of its own.
+    press(&mut harness, Key::D);
+    click(&mut harness, "Practise all");
+    assert_eq!(harness.state().lesson().score.title, "7 double stops, step by step");
+    click(&mut harness, "Back to Harbour Song");
+    assert_eq!(harness.state().lesson().score.title, "Harbour Song");
+    assert!(harness.query_by_label_contains("Back to Harbour").is_none());
+}
+
+/// Every crossing in view tells its size, its speed, its joint and the finger to have ready.
+#[test]
+fn crossings_are_told_where_they_are() {
+    let harness = desk(None);
+    let told = harness.get_all_by_label_contains("the bow turns").count();
+    assert!(told >= 2, "{told}");
+    let crossing = harness.state().analysis().arm_path.crossings.first().expect("D to A in bar 1");
+    let words = crossing.words(&harness.state().analysis().arm_path.fan);
+    assert!(words.starts_with("From D to A: the bow turns 17°, the hand moves "), "{words}");
+    harness.get_by_label_contains("ready on D");
+}
