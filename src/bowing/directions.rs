@@ -57,7 +57,7 @@ pub(super) fn directions(score: &Score, line: &[Attack], bows: &[Bow], leanings:
     let mut came: Vec<[usize; 2]> = Vec::with_capacity(bows.len());
     for (bow, may_repeat) in bows.iter().zip(may_repeat) {
         let mark = line[bow.first].bow;
-        let own = metre.costs(&line[bow.first..=bow.last]);
+        let own = metre.costs(&line[bow.first..=bow.last], bow.link == Link::Opening);
         let (mut next, mut from) = ([f64::INFINITY; 2], [0; 2]);
         for way in (0..2).filter(|&way| mark.is_none_or(|mark| mark == WAYS[way])) {
             for before in 0..2 {
@@ -140,13 +140,13 @@ struct Metre<'a> {
 
 impl Metre<'_> {
     /// What a down-bow and an up-bow for these notes cost.
-    fn costs(&self, notes: &[Attack]) -> [f64; 2] {
+    fn costs(&self, notes: &[Attack], opens: bool) -> [f64; 2] {
         let leanings = self.leanings;
         let (mut down, mut up) = (0.0, 0.0);
         // Grace notes lead to the note that has the beat.
         let first = notes.iter().find(|note| note.grace.is_none()).unwrap_or(&notes[0]);
-        let place = self.place(first);
-        match place {
+        match self.place(first) {
+            Place::Barline if opens => up += leanings.up_on_barline + leanings.up_on_opening,
             Place::Barline => up += leanings.up_on_barline,
             Place::HalfBar => up += leanings.up_on_half_bar,
             Place::Beat => up += leanings.up_on_beat,

@@ -13,6 +13,8 @@ use serde::{Deserialize, Serialize};
 pub struct Leanings {
     /// An up-bow on the barline.
     pub up_on_barline: f64,
+    /// The same on the first note of a movement, besides: a full first bar begins down.
+    pub up_on_opening: f64,
     /// An up-bow in the middle of a bar that has one.
     pub up_on_half_bar: f64,
     /// An up-bow on another beat.

@@ -266,14 +266,15 @@ fn of_school(school: &mut School) -> Vec<Figure<'_>> {
 #[rustfmt::skip]
 fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
     let Leanings {
-        up_on_barline, up_on_half_bar, up_on_beat, down_off_beat, down_into_barline, up_on_accent,
-        up_on_sforzando, up_on_chord, again_after_rest, retake_on_string, hook_on_string,
+        up_on_barline, up_on_opening, up_on_half_bar, up_on_beat, down_off_beat, down_into_barline,
+        up_on_accent, up_on_sforzando, up_on_chord, again_after_rest, retake_on_string, hook_on_string,
     } = leanings;
     let [tiny, short, middle, long, longest] = again_after_rest;
     let cost = |name, slot| row(Section::Directions, name, Unit::BARE, (0.0, 100.0), slot).practised();
     let played = |name, slot| cost(name, slot).source(Origin::Assumed, "assumed; agrees with recorded players");
     vec![
         played("up-bow on the barline", up_on_barline),
+        cost("up-bow on the first barline, besides", up_on_opening),
         played("up-bow on the half-bar", up_on_half_bar),
         played("up-bow on a beat", up_on_beat),
         played("down-bow off the beat", down_off_beat),

@@ -272,6 +272,9 @@ fn an_unbalanced_figure_has_the_remedies_of_the_trade() {
     plain_bow(&mut lesson);
     let edit = hair_pin(&lesson, ids[0], Some((0.0, 0.0)));
     take(&mut lesson, edit);
+    // A printed mark: what follows goes on as marked.
+    let edit = set_bow(&lesson, &ids[..1], Some(Direction::Down));
+    take(&mut lesson, edit);
     let study = Study::new(lesson.clone());
     let analysis = study.analysis();
     let found = remedies(&study, run_out(analysis));
@@ -335,6 +338,9 @@ fn a_lift_inside_a_slur_comes_after_all_else_that_cures() {
     let (mut lesson, ids) = passage(&values);
     let edit = set_slur(&lesson, &ids[2..7], true);
     take(&mut lesson, edit);
+    // A printed mark: what follows goes on as marked.
+    let edit = set_bow(&lesson, &ids[..1], Some(Direction::Down));
+    take(&mut lesson, edit);
     let study = Study::new(lesson.clone());
     let analysis = study.analysis();
     let found = remedies(&study, run_out(analysis));
@@ -375,6 +381,9 @@ fn a_note_longer_than_the_bow_is_played_with_a_change_of_bow() {
     let (mut lesson, ids) = passage(&[WHOLE, QUARTER, QUARTER, QUARTER, QUARTER]);
     plain_bow(&mut lesson);
     lesson.setup.school.speed_mm_per_s = [250.0; 8];
+    // A printed mark: what follows goes on as marked.
+    let edit = set_bow(&lesson, &ids[..1], Some(Direction::Down));
+    take(&mut lesson, edit);
     let study = Study::new(lesson.clone());
     let analysis = study.analysis();
     let found = remedies(&study, run_out(analysis));

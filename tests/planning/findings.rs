@@ -276,7 +276,7 @@ fn directions() {
     told_and_not(Kind::UpbeatDown, &quarters(5).with_upbeat().bow(2, Down), &quarters(5).with_upbeat());
     told_and_not(Kind::StrongBeatsUp, &quarters(16).bow(1, Down), &quarters(16));
     let chord: &[i32] = &[55, 62, 71];
-    let up = Passage::of_chords(&[(QUARTER, &[69]), (QUARTER, chord)]);
+    let up = Passage::of_chords(&[(QUARTER, &[69]), (QUARTER, chord)]).bow(0, Down);
     told_and_not(Kind::ChordUp, &up, &Passage::of_chords(&[(QUARTER, chord), (QUARTER, &[69])]));
     let swell = |direction, opens| {
         let passage = Passage::new(&[WHOLE]).bow(0, direction).dynamic(0, Dynamic::P);
@@ -382,7 +382,8 @@ fn what_is_silenced_is_kept_with_its_reason() {
 /// One cause in many places is told once, and silencing one of its places leaves the others.
 #[test]
 fn one_cause_is_told_once() {
-    let mut passage = Passage::of_chords(&[(QUARTER, &[69][..]), (QUARTER, &[55, 62, 71])].repeat(4));
+    let notes = [(QUARTER, &[69][..]), (QUARTER, &[55, 62, 71])].repeat(4);
+    let mut passage = Passage::of_chords(&notes).bow(0, Down);
     let told = passage.told(Kind::ChordUp);
     assert_eq!((told.len(), told[0].more.len()), (1, 3));
     passage.take(silence(&passage.lesson, Kind::ChordUp.id(), &[told[0].more[1].event], Some("meant")));
@@ -411,7 +412,8 @@ fn one_cause_is_told_once() {
 /// "Also at bar 2" names a bar near by: where the bar numbers begin again, so does the group.
 #[test]
 fn a_group_ends_with_its_movement() {
-    let mut passage = Passage::of_chords(&[(QUARTER, &[69][..]), (QUARTER, &[55, 62, 71])].repeat(6));
+    let notes = [(QUARTER, &[69][..]), (QUARTER, &[55, 62, 71])].repeat(6);
+    let mut passage = Passage::of_chords(&notes).bow(0, Down).bow(8, Down);
     assert_eq!(passage.lesson.score.bar_sections(), [0; 4]);
     for (bar, number) in passage.lesson.score.bars.iter_mut().zip(["7", "8", "1", "2"]) {
         bar.number = number.to_owned();

@@ -15,19 +15,14 @@ type Written = (&'static str, i64, &'static str);
 
 /// How many notes each stroke of a violin line takes.
 fn strokes(notes: &[Written]) -> Vec<usize> {
-    let mut bars = String::new();
-    let mut beat = 0;
-    let mut number = 1;
+    let head = "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time></attributes>";
+    let mut bars = format!("<measure number='1'>{head}");
+    let (mut number, mut beats) = (1, 0);
     for &(pitch, quarters, notations) in notes {
-        if beat == 0 && quarters > 0 || bars.is_empty() {
-            let close = if bars.is_empty() { "" } else { "</measure>" };
-            let head = if bars.is_empty() {
-                "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time></attributes>"
-            } else {
-                ""
-            };
-            bars.push_str(&format!("{close}<measure number='{number}'>{head}"));
+        if beats == 4 {
             number += 1;
+            beats = 0;
+            bars.push_str(&format!("</measure><measure number='{number}'>"));
         }
         let (step, octave) = pitch.split_at(1);
         let length =
@@ -43,7 +38,7 @@ fn strokes(notes: &[Written]) -> Vec<usize> {
             "<note>{length}<pitch><step>{step}</step><octave>{octave}</octave></pitch>{duration}{sound}\
              <notations>{notations}</notations></note>"
         ));
-        beat = (beat + quarters) % 4;
+        beats += quarters;
     }
     let xml = format!(
         "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Violin</part-name>\
