@@ -95,13 +95,13 @@ fn clef_in(clefs: &[(Quarters, Clef)], at: Quarters) -> Clef {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::score::{Event, EventId, Note, NoteValue, Pitch, Step};
+    use crate::score::{Event, EventId, Letter, Note, NoteValue, Pitch};
 
     fn chord(steps: &[i32]) -> Event {
         // Steps above the bottom line of the treble clef, E4.
         let pitch = |step: &i32| {
             let staff_step = 30 + step;
-            let letter = Step::ALL[staff_step.rem_euclid(7) as usize];
+            let letter = Letter::ALL[staff_step.rem_euclid(7) as usize];
             Pitch::new(letter, 0.0, staff_step.div_euclid(7) as i8)
         };
         let notes = steps.iter().map(|step| Note::new(pitch(step))).collect();

@@ -15,9 +15,11 @@ pub use svg::RenderError;
 pub struct Format {
     /// The ending of its files, in lower case, without the dot.
     pub ending: &'static str,
-    /// Writes pages: gives the bytes of one file for all of them, or of one file a page.
-    write: fn(&[Picture], &Theme) -> Result<Vec<Vec<u8>>, RenderError>,
+    write: fn(&[Picture], &Theme) -> Files,
 }
+
+/// The bytes of the files that hold some pages: one file for all of them, or one file a page.
+pub type Files = Result<Vec<Vec<u8>>, RenderError>;
 
 /// All formats.
 pub const FORMATS: &[Format] = &[svg::FORMAT, pdf::FORMAT, png::FORMAT];
@@ -33,7 +35,7 @@ impl Format {
     ///
     /// # Errors
     /// When a page cannot be drawn in this format.
-    pub fn files(&self, pages: &[Picture], theme: &Theme) -> Result<Vec<Vec<u8>>, RenderError> {
+    pub fn files(&self, pages: &[Picture], theme: &Theme) -> Files {
         (self.write)(pages, theme)
     }
 }
