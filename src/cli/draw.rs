@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::{
-    analysis::analyse,
+    analysis::Study,
     exchange::lesson_file::write_whole,
     picture::{Paper, Picture, Theme, pdf, png, sheet, svg},
 };
@@ -31,15 +31,15 @@ pub(super) fn run(
         )));
     }
     let input = load(source)?;
-    let analysis = analyse(&input.lesson);
-    print_report(&input.report, &analysis.findings.notices);
+    let study = Study::new(input.lesson);
+    print_report(&input.report, &study.analysis().findings.notices);
     let theme = match theme {
         ThemeChoice::Print => &Theme::PRINT,
         ThemeChoice::Light => &Theme::LIGHT,
         ThemeChoice::Dark => &Theme::DARK,
         ThemeChoice::Projector => &Theme::PROJECTOR,
     };
-    let pages = sheet(&input.lesson, &analysis, None, Paper::A4_LANDSCAPE);
+    let pages = sheet(&study, None, Paper::A4_LANDSCAPE);
     let mut files: Vec<(PathBuf, Vec<u8>)> = Vec::new();
     let page_bytes = |page: &Picture| match ending.as_str() {
         "svg" => Ok(svg::write(page, theme).into_bytes()),
