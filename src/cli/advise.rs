@@ -58,10 +58,9 @@ struct RemedyJson {
 impl Advice {
     pub fn new(args: &AdviseArgs) -> Result<Self, Failure> {
         let study = study(&args.source)?;
-        let (lesson, analysis) = (study.lesson(), study.analysis());
         let asked = |finding: &&Finding| args.at.is_empty() || args.at.iter().any(|bar| is_in(finding, bar));
-        let told = analysis.findings.told.iter().filter(asked);
-        Ok(Self(told.map(|finding| (finding.clone(), remedies(lesson, analysis, finding))).collect()))
+        let told = study.analysis().findings.told.iter().filter(asked);
+        Ok(Self(told.map(|finding| (finding.clone(), remedies(&study, finding))).collect()))
     }
 }
 

@@ -6,7 +6,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::{
-    advice::{Band, Ladder, LadderPlace, LadderSpot, Rung, SlowPractice, ladder},
+    advice::{Band, Ladder, LadderPlace, LadderSpot, Rung, SlowPractice, ladder, ladder_shares},
+    analysis::Study,
     bowing::Verdict,
     score::Quarters,
 };
@@ -94,10 +95,10 @@ impl Climb {
     pub fn new(args: &LadderArgs) -> Result<Self, Failure> {
         let input = load(&args.source)?;
         print_report(&input.report, &[]);
-        let shares: Vec<f64> = (5..=11).map(|tenths| f64::from(tenths) / 10.0).collect();
-        let ladder = ladder(&input.lesson, &shares, &mut |_| true)
+        let study = Study::new(input.lesson);
+        let ladder = ladder(&study, &ladder_shares(), &mut |_| true)
             .ok_or_else(|| Failure("the ladder was given up before its end".to_owned()))?;
-        Ok(Self { ladder, qpm: input.lesson.score.tempo_map().qpm_at(Quarters::ZERO) })
+        Ok(Self { ladder, qpm: study.lesson().score.tempo_map().qpm_at(Quarters::ZERO) })
     }
 }
 

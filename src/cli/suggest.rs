@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::{
-    advice::{Ask, Difference, Freedom, Standing, Suggestion, search::weight, suggest},
+    advice::{Ask, Difference, Freedom, Standing, Suggestion, suggest},
     analysis::Study,
     bowing::Stroke,
     exchange::lesson_file,
@@ -107,20 +107,18 @@ struct StrokeJson {
 impl Suggested {
     pub fn new(args: &SuggestArgs) -> Result<Self, Failure> {
         let study = study(&args.source)?;
-        let (lesson, analysis) = (study.lesson(), study.analysis());
         let freedom = match args.may_change {
             MayChange::Directions => Freedom::Directions,
             MayChange::Splits => Freedom::Splits,
             MayChange::All => Freedom::Free,
         };
-        let events = args.bars.as_deref().map(|bars| events_of(lesson, bars)).transpose()?;
+        let events = args.bars.as_deref().map(|bars| events_of(study.lesson(), bars)).transpose()?;
         let ask = Ask { events, freedom, answers: usize::from(args.answers) };
-        let answers =
-            suggest(lesson, analysis, &ask, &mut |_| true).map_err(|error| Failure::from_error(&error))?;
+        let answers = suggest(&study, &ask, &mut |_| true).map_err(|error| Failure::from_error(&error))?;
         if let (Some(path), Some(best)) = (&args.save_best, answers.first()) {
-            lesson_file::save(path, &best.lesson).map_err(|error| Failure::from_error(&error))?;
+            lesson_file::save(path, best.study.lesson()).map_err(|error| Failure::from_error(&error))?;
         }
-        let now = weight(analysis, &Standing::of(lesson, analysis), 0);
+        let now = Standing::of(&study).weight(0);
         Ok(Self { study, answers, now })
     }
 }
@@ -186,11 +184,12 @@ impl Answer for Suggested {
 
 impl From<&Suggestion> for AnswerJson {
     fn from(answer: &Suggestion) -> Self {
+        let (lesson, analysis) = (answer.study.lesson(), answer.study.analysis());
         let stroke = |stroke: &Stroke| {
-            let note = answer.analysis.note(stroke.notes.start);
+            let note = analysis.note(stroke.notes.start);
             StrokeJson {
                 at: note.onset.to_string(),
-                place: answer.lesson.score.place(note.onset).to_string(),
+                place: lesson.score.place(note.onset).to_string(),
                 direction: stroke.direction.word(),
                 notes: stroke.notes.len(),
                 lifted: stroke.lift_before,
@@ -205,7 +204,7 @@ impl From<&Suggestion> for AnswerJson {
             part: StandingJson::from(&answer.after),
             cost: rounded(answer.after.cost),
             asked: StandingJson::from(&answer.here),
-            strokes: answer.analysis.bowing.strokes.iter().map(stroke).collect(),
+            strokes: analysis.bowing.strokes.iter().map(stroke).collect(),
         }
     }
 }

@@ -1,6 +1,12 @@
 //! The bow to scale, with the present stroke on its hair.
 
-use super::{Anchor, Face, Ink, Path, Pen, Picture, Segment, staff};
+use kurbo::{BezPath, Circle, PathEl, Point, Rect};
+
+use super::{
+    Anchor, Face, Ink, Pen, Picture,
+    path::{curve, line, polygon, start},
+    staff,
+};
 use crate::{
     analysis::{Analysis, BowState},
     arm,
@@ -43,45 +49,46 @@ pub fn bow_bar(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm:
 fn bow(picture: &mut Picture, left: f64, right: f64) {
     let hair_y = HAIR_Y;
     // Hair: a ribbon.
-    picture.fill(Path::rect((left - 3.0, hair_y - 0.35), (right + 1.2, hair_y + 0.35)), Ink::Hair);
+    picture.fill(Rect::new(left - 3.0, hair_y - 0.35, right + 1.2, hair_y + 0.35), Ink::Hair);
     // The stick bends toward the hair in the middle and tapers toward the head.
     let span = right - left;
     let (butt, head) = (left - 14.0, right + 3.6);
     let (y0, y1, sag) = (hair_y - 6.6, hair_y - 6.2, hair_y - 1.9);
-    let stick = Path(vec![
-        Segment::Move((butt, y0 - 0.75)),
-        Segment::Cubic((left + 0.3 * span, sag - 0.8), (left + 0.68 * span, sag - 0.55), (head, y1 - 0.5)),
-        Segment::Line((head + 0.3, y1 + 0.3)),
-        Segment::Cubic((left + 0.68 * span, sag + 0.55), (left + 0.3 * span, sag + 0.8), (butt, y0 + 0.75)),
-        Segment::Close,
+    let stick = BezPath::from_iter([
+        start((butt, y0 - 0.75)),
+        curve((left + 0.3 * span, sag - 0.8), (left + 0.68 * span, sag - 0.55), (head, y1 - 0.5)),
+        line((head + 0.3, y1 + 0.3)),
+        curve((left + 0.68 * span, sag + 0.55), (left + 0.3 * span, sag + 0.8), (butt, y0 + 0.75)),
+        PathEl::ClosePath,
     ]);
     picture.fill(stick, Ink::Wood);
     // Head: a hatchet that comes down to the hair.
-    let tip = Path(vec![
-        Segment::Move((head - 3.2, y1 + 0.05)),
-        Segment::Cubic((head - 0.8, y1 - 0.6), (head + 0.8, y1 - 0.5), (head + 2.6, y1 - 0.9)),
-        Segment::Cubic((head + 1.8, y1 + 1.2), (head + 0.3, hair_y - 2.2), (head - 0.5, hair_y + 0.6)),
-        Segment::Line((right + 0.2, hair_y + 0.6)),
-        Segment::Cubic((right + 0.4, hair_y - 2.0), (head - 1.9, y1 + 2.0), (head - 3.2, y1 + 1.0)),
-        Segment::Close,
+    let tip = BezPath::from_iter([
+        start((head - 3.2, y1 + 0.05)),
+        curve((head - 0.8, y1 - 0.6), (head + 0.8, y1 - 0.5), (head + 2.6, y1 - 0.9)),
+        curve((head + 1.8, y1 + 1.2), (head + 0.3, hair_y - 2.2), (head - 0.5, hair_y + 0.6)),
+        line((right + 0.2, hair_y + 0.6)),
+        curve((right + 0.4, hair_y - 2.0), (head - 1.9, y1 + 2.0), (head - 3.2, y1 + 1.0)),
+        PathEl::ClosePath,
     ]);
     picture.fill(tip, Ink::Wood);
-    picture.fill(Path::rect((right, hair_y + 0.35), (head - 0.3, hair_y + 0.75)), Ink::Paper);
+    picture.fill(Rect::new(right, hair_y + 0.35, head - 0.3, hair_y + 0.75), Ink::Paper);
     // Screw, frog, ferrule, eye.
-    picture.fill(Path::round_rect((butt - 3.4, y0 - 0.75), (butt - 0.2, y0 + 0.75), 0.5), Ink::Ebony);
-    let frog = Path(vec![
-        Segment::Move((left - 12.2, y0 + 0.9)),
-        Segment::Line((left - 0.6, y0 + 1.1)),
-        Segment::Cubic((left - 1.9, y0 + 2.4), (left - 2.1, hair_y - 1.6), (left - 0.4, hair_y - 0.8)),
-        Segment::Line((left, hair_y + 0.75)),
-        Segment::Line((left - 11.4, hair_y + 0.75)),
-        Segment::Cubic((left - 12.4, hair_y - 1.0), (left - 12.6, y0 + 2.6), (left - 12.2, y0 + 0.9)),
-        Segment::Close,
+    let screw = Rect::new(butt - 3.4, y0 - 0.75, butt - 0.2, y0 + 0.75);
+    picture.fill(screw.to_rounded_rect(0.5), Ink::Ebony);
+    let frog = BezPath::from_iter([
+        start((left - 12.2, y0 + 0.9)),
+        line((left - 0.6, y0 + 1.1)),
+        curve((left - 1.9, y0 + 2.4), (left - 2.1, hair_y - 1.6), (left - 0.4, hair_y - 0.8)),
+        line((left, hair_y + 0.75)),
+        line((left - 11.4, hair_y + 0.75)),
+        curve((left - 12.4, hair_y - 1.0), (left - 12.6, y0 + 2.6), (left - 12.2, y0 + 0.9)),
+        PathEl::ClosePath,
     ]);
     picture.fill(frog, Ink::Ebony);
-    picture.fill(Path::rect((left - 2.2, hair_y - 0.95), (left, hair_y + 0.8)), Ink::Hair);
+    picture.fill(Rect::new(left - 2.2, hair_y - 0.95, left, hair_y + 0.8), Ink::Hair);
     picture.path(
-        Path::circle((left - 6.8, hair_y - 2.7), 1.1),
+        Circle::new((left - 6.8, hair_y - 2.7), 1.1),
         Some(Ink::Hair),
         Some(Pen::solid(Ink::Paper, 0.2)),
         None,
@@ -107,7 +114,7 @@ fn ruler(picture: &mut Picture, x: &dyn Fn(f64) -> f64, hair: f64, balance_mm: f
     }
     let at = x(balance_mm);
     let triangle = [(at, HAIR_Y + 1.3), (at - 1.3, HAIR_Y + 3.6), (at + 1.3, HAIR_Y + 3.6)];
-    picture.fill(Path::polygon(&triangle), Ink::Faint);
+    picture.fill(polygon(triangle), Ink::Faint);
     picture.line((at, HAIR_Y + 3.6), (at, BALANCE_Y - 2.2), Pen::solid(Ink::Faint, 0.2));
     picture.text((at, BALANCE_Y + 0.4), "balance point", SMALL_MM, style(Ink::Faint));
 }
@@ -146,7 +153,7 @@ fn title(picture: &mut Picture, analysis: &Analysis, state: &BowState) {
         Direction::Down => ("down-bow", "tip"),
         Direction::Up => ("up-bow", "frog"),
     };
-    let sign = staff::bow_sign(stroke.direction, (6.0, TITLE_Y), 3.6);
+    let sign = staff::bow_sign(stroke.direction, Point::new(6.0, TITLE_Y), 3.6);
     picture.fill(sign, Ink::Text);
     let size = 3.4;
     let words = format!("{name}, toward the {end}");
@@ -192,7 +199,7 @@ fn arrow(picture: &mut Picture, from: f64, to: f64) {
         (neck, y + thick),
         (from, y + thick),
     ];
-    picture.fill(Path::polygon(&points), Ink::Plan);
+    picture.fill(polygon(points), Ink::Plan);
     picture.line((from, y - wing), (from, y + wing), Pen::solid(Ink::Plan, 0.5));
 }
 
@@ -201,5 +208,5 @@ fn contact(picture: &mut Picture, x: f64, on_string: bool) {
     picture.text((x, y - 9.6), "string", SMALL_MM, (Face::Sans, Anchor::Middle, Ink::Text));
     picture.line((x, y - 8.8), (x, y + 2.6), Pen::solid(Ink::Now, 0.7));
     let fill = if on_string { Ink::Now } else { Ink::Paper };
-    picture.path(Path::circle((x, y), 1.45), Some(fill), Some(Pen::solid(Ink::Text, 0.35)), None);
+    picture.path(Circle::new((x, y), 1.45), Some(fill), Some(Pen::solid(Ink::Text, 0.35)), None);
 }

@@ -8,9 +8,10 @@ use std::{
     sync::{LazyLock, Mutex, PoisonError},
 };
 
+use kurbo::{Affine, BezPath, Point, Rect};
 use ttf_parser::{Face as Font, GlyphId, OutlineBuilder};
 
-use super::{Face, Path, Point, Segment};
+use super::{Face, path};
 
 /// The music font.
 pub const MUSIC: &[u8] = include_bytes!("../../assets/fonts/NotoMusic-Regular.ttf");
@@ -40,22 +41,41 @@ static FONTS: LazyLock<Fonts> = LazyLock::new(|| {
     }
 });
 
-/// Outline of a sign of the music font in ems, y down; empty for signs the font lacks.
-/// Cached: every sign is read once.
-pub fn outline(glyph: char) -> &'static Path {
-    static CACHE: Mutex<BTreeMap<char, &'static Path>> = Mutex::new(BTreeMap::new());
+/// A sign of the music font, in ems, y down.
+struct Sign {
+    outline: BezPath,
+    bounds: Option<Rect>,
+}
+
+/// Reads a sign once and keeps it.
+fn sign(glyph: char) -> &'static Sign {
+    static CACHE: Mutex<BTreeMap<char, &'static Sign>> = Mutex::new(BTreeMap::new());
     let mut cache = CACHE.lock().unwrap_or_else(PoisonError::into_inner);
-    // Leaked on purpose: at most one small outline for each of the font's few hundred signs.
-    cache.entry(glyph).or_insert_with(|| Box::leak(Box::new(read_music(glyph))))
+    // Leaked on purpose: at most one small outline for each of the font's few hundred signs, and an
+    // empty one for each other character met.
+    cache.entry(glyph).or_insert_with(|| {
+        let outline = read_music(glyph);
+        Box::leak(Box::new(Sign { bounds: path::bounds(&outline), outline }))
+    })
 }
 
-fn read_music(glyph: char) -> Path {
-    let Some(font) = &FONTS.music else { return Path::default() };
-    font.glyph_index(glyph).map_or_else(Path::default, |id| read_outline(font, id))
+/// Outline of a sign of the music font in ems, y down; empty for signs the font lacks.
+pub fn outline(glyph: char) -> &'static BezPath {
+    &sign(glyph).outline
 }
 
-fn read_outline(font: &Font<'_>, id: GlyphId) -> Path {
-    let mut pen = Outliner { path: Path::default(), em: f64::from(font.units_per_em()), at: (0.0, 0.0) };
+/// The box round the outline of a sign of the music font, ems, y down; none for signs the font lacks.
+pub fn bounds(glyph: char) -> Option<Rect> {
+    sign(glyph).bounds
+}
+
+fn read_music(glyph: char) -> BezPath {
+    let Some(font) = &FONTS.music else { return BezPath::new() };
+    font.glyph_index(glyph).map_or_else(BezPath::new, |id| read_outline(font, id))
+}
+
+fn read_outline(font: &Font<'_>, id: GlyphId) -> BezPath {
+    let mut pen = Outliner { path: BezPath::new(), em: f64::from(font.units_per_em()), at: Point::ORIGIN };
     font.outline_glyph(id, &mut pen);
     pen.path
 }
@@ -79,61 +99,56 @@ pub fn text_width_mm(text: &str, size_mm: f64, face: Face) -> f64 {
 
 /// Numerals as an outline, centred on x = 0 with the baseline at y = 0, for time signatures
 /// (upright) and tuplets (italic).
-pub(super) fn numerals(text: &str, size_mm: f64, italic: bool) -> Path {
-    let Some(font) = &FONTS.digits[usize::from(italic)] else { return Path::default() };
-    let mut path = Path::default();
+pub(super) fn numerals(text: &str, size_mm: f64, italic: bool) -> BezPath {
+    let Some(font) = &FONTS.digits[usize::from(italic)] else { return BezPath::new() };
+    let mut path = BezPath::new();
     let mut x = 0.0;
     for letter in text.chars() {
         if let Some(id) = font.glyph_index(letter) {
-            path.extend(read_outline(font, id).map(|(px, py)| (px + x, py)));
+            path.extend(Affine::translate((x, 0.0)) * read_outline(font, id));
             x += advance_in(font, letter).unwrap_or(0.0);
         }
     }
-    path.map(|(px, py)| ((px - x / 2.0) * size_mm, py * size_mm))
+    Affine::translate((-x / 2.0, 0.0)).then_scale(size_mm) * path
 }
 
 struct Outliner {
-    path: Path,
+    path: BezPath,
     em: f64,
     at: Point,
 }
 
 impl Outliner {
     fn point(&self, x: f32, y: f32) -> Point {
-        (f64::from(x) / self.em, -f64::from(y) / self.em)
-    }
-
-    fn push(&mut self, segment: Segment, end: Point) {
-        self.path.0.push(segment);
-        self.at = end;
+        Point::new(f64::from(x) / self.em, -f64::from(y) / self.em)
     }
 }
 
 impl OutlineBuilder for Outliner {
     fn move_to(&mut self, x: f32, y: f32) {
-        let p = self.point(x, y);
-        self.push(Segment::Move(p), p);
+        self.at = self.point(x, y);
+        self.path.move_to(self.at);
     }
 
     fn line_to(&mut self, x: f32, y: f32) {
-        let p = self.point(x, y);
-        self.push(Segment::Line(p), p);
+        self.at = self.point(x, y);
+        self.path.line_to(self.at);
     }
 
     fn quad_to(&mut self, x1: f32, y1: f32, x: f32, y: f32) {
         // A quadratic as a cubic: its control points lie two thirds of the way to the one control.
         let (from, c, p) = (self.at, self.point(x1, y1), self.point(x, y));
-        let toward = |a: Point| (a.0 + (c.0 - a.0) * 2.0 / 3.0, a.1 + (c.1 - a.1) * 2.0 / 3.0);
-        self.push(Segment::Cubic(toward(from), toward(p), p), p);
+        self.path.curve_to(from.lerp(c, 2.0 / 3.0), p.lerp(c, 2.0 / 3.0), p);
+        self.at = p;
     }
 
     fn curve_to(&mut self, x1: f32, y1: f32, x2: f32, y2: f32, x: f32, y: f32) {
-        let p = self.point(x, y);
-        self.push(Segment::Cubic(self.point(x1, y1), self.point(x2, y2), p), p);
+        self.at = self.point(x, y);
+        self.path.curve_to(self.point(x1, y1), self.point(x2, y2), self.at);
     }
 
     fn close(&mut self) {
-        self.path.0.push(Segment::Close);
+        self.path.close_path();
     }
 }
 
@@ -145,15 +160,16 @@ mod tests {
     /// head is 50..347 by -1..269 units.
     #[test]
     fn the_note_head_has_the_size_the_font_gives_it() {
-        let (l, t, r, b) = outline('\u{1D158}').bounds().unwrap();
-        for (got, units) in [(l, 50.0), (r, 347.0), (t, -269.0), (b, 1.0)] {
+        let head = bounds('\u{1D158}').unwrap();
+        for (got, units) in [(head.x0, 50.0), (head.x1, 347.0), (head.y0, -269.0), (head.y1, 1.0)] {
             assert!((got - units / 1000.0).abs() < 0.012, "{got} against {units} units");
         }
     }
 
     #[test]
     fn a_sign_the_font_lacks_is_empty() {
-        assert_eq!(outline('漢'), &Path::default());
+        assert!(outline('漢').is_empty());
+        assert_eq!(bounds('漢'), None);
     }
 
     #[test]

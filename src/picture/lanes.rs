@@ -1,7 +1,9 @@
 //! The levels of the bow arm on the time axis of the staff: one lane for each string and each pair,
 //! at the height of its bow plane, and the curve of the bow through them.
 
-use super::{Anchor, Dash, Face, Ink, Path, Pen, Picture, Point, Tag, TimeAxis};
+use kurbo::Point;
+
+use super::{Anchor, Dash, Face, Ink, Pen, Picture, Tag, TimeAxis, path::polyline};
 use crate::{
     analysis::Analysis,
     arm::{Finger, Joint, Plane},
@@ -90,7 +92,7 @@ impl Lanes<'_> {
             let single = lane % 2 == 0;
             let y = self.y(level.angle_deg);
             let pen = if single { Pen::solid(Ink::Rule, 0.3) } else { Pen::dotted(Ink::Rule, 0.22) };
-            let path = Path::polyline(&[(left, y), (right, y)]);
+            let path = polyline([(left, y), (right, y)]);
             self.picture.path(path, None, Some(pen), Some(Tag::Level(lane)));
             let (ink, size) = if single { (Ink::Text, 2.5) } else { (Ink::Faint, 2.0) };
             let place = (left - 1.6, y + 0.36 * size);
@@ -139,7 +141,7 @@ impl Lanes<'_> {
             let rests = next.is_some_and(|next| self.rests_between(note.note, next.note));
             let curve = analysis.level_curve(k);
             let kept = curve.into_iter().filter(|(at, _)| *at >= from && *at <= to && !(rests && *at > end));
-            line.extend(kept.map(|(at, angle)| (self.x(at), self.y(angle))));
+            line.extend(kept.map(|(at, angle)| Point::new(self.x(at), self.y(angle))));
             if rests {
                 lines.push(std::mem::take(&mut line));
             }
@@ -151,7 +153,7 @@ impl Lanes<'_> {
         }
         lines.push(line);
         for line in lines.into_iter().filter(|line| line.len() > 1) {
-            self.picture.path(Path::polyline(&line), None, Some(Pen::solid(Ink::Level, 0.7)), None);
+            self.picture.stroke(polyline(line), Pen::solid(Ink::Level, 0.7));
         }
     }
 
@@ -170,7 +172,7 @@ impl Lanes<'_> {
             let (x, y) = (self.axis.x(note.onset), self.y_of(placement.plane));
             let tag = Some(Tag::Event(note.id()));
             for mark in [[(x - 1.0, y - 1.0), (x + 1.0, y + 1.0)], [(x - 1.0, y + 1.0), (x + 1.0, y - 1.0)]] {
-                self.picture.path(Path::polyline(&mark), None, Some(Pen::solid(Ink::Warn, 0.5)), tag);
+                self.picture.path(polyline(mark), None, Some(Pen::solid(Ink::Warn, 0.5)), tag);
             }
         }
     }

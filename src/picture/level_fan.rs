@@ -4,7 +4,12 @@
 //! The bridge is seen from the player's side, as the arm is drawn from behind or through the player's
 //! own eyes: the bow hand is at the right. For a left-handed player all is flipped.
 
-use super::{Anchor, Face, Ink, Path, Pen, Picture, Point, Segment, Tag};
+use kurbo::{BezPath, Circle, PathEl, Point, Vec2};
+
+use super::{
+    Anchor, Face, Ink, Pen, Picture, Tag,
+    path::{curve, line, polygon, polyline, start},
+};
 use crate::{
     analysis::{Analysis, BowState},
     arm::Level,
@@ -30,8 +35,8 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     let mm = 0.34 * width_mm / spread;
     let foot = top_mm + 0.30 * width_mm * tall;
     let mut picture = Picture::new(width_mm, foot + 15.0);
-    let crown = (0.5 * width_mm, top_mm);
-    let place = |(x, y): Point| (crown.0 + side * x * mm, crown.1 - y * mm);
+    let crown = Point::new(0.5 * width_mm, top_mm);
+    let place = |(x, y): (f64, f64)| crown + Vec2::new(side * x, -y) * mm;
 
     bridge_shape(&mut picture, analysis, &place, foot, on_shoulder);
     let levels: Vec<&Level> = analysis.arm_path.fan.all().collect();
@@ -41,14 +46,13 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
     for (index, level) in levels.iter().enumerate() {
         let (hand, far) = ends(place(level.contact_mm), level.angle_deg, side, width_mm);
         let pen = if index % 2 == 0 { Pen::solid(Ink::Rule, 0.4) } else { Pen::dashed(Ink::Rule, 0.35) };
-        picture.path(Path::polyline(&[hand, far]), None, Some(pen), Some(Tag::Level(index)));
+        picture.path(polyline([hand, far]), None, Some(pen), Some(Tag::Level(index)));
         if index != now {
             // Named where the bow hand would be; at the far end where the frog would cover it.
-            let covered = (hand.1 - frog.1).abs() < FROG_TALL_MM;
+            let covered = (hand.y - frog.y).abs() < FROG_TALL_MM;
             let at = if covered { far } else { hand };
             let anchor = if (side > 0.0) == covered { Anchor::End } else { Anchor::Start };
-            let at = (at.0, at.1 - 0.7);
-            picture.text(at, level.name.clone(), SMALL_MM, (Face::Sans, anchor, Ink::Faint));
+            picture.text(at - (0.0, 0.7), level.name.clone(), SMALL_MM, (Face::Sans, anchor, Ink::Faint));
         }
     }
     let sounding: Vec<u8> = state.plane.strings().collect();
@@ -57,12 +61,12 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
         let at = place(string.contact_mm);
         let sounds = state.on_string && sounding.contains(&(index as u8 + 1));
         let radius = if sounds { 1.35 } else { 0.95 };
-        let dot = Path::circle((at.0, at.1 + 0.55), radius);
+        let dot = Circle::new(at + (0.0, 0.55), radius);
         let fill = if sounds { Ink::Now } else { Ink::Text };
         picture.path(dot, Some(fill), Some(Pen::solid(Ink::Text, 0.3)), None);
         let face = if sounds { Face::SansBold } else { Face::Sans };
         let style = (face, Anchor::Middle, Ink::Text);
-        picture.text((at.0, at.1 + 5.6), string.name.clone(), WORDS_MM, style);
+        picture.text(at + (0.0, 5.6), string.name.clone(), WORDS_MM, style);
     }
     let hand_x = if side > 0.0 { 1.0 } else { width_mm - 1.0 };
     let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
@@ -75,68 +79,64 @@ pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_m
 /// hand away from the top plate. The line is cut where it would leave the picture.
 fn ends(at: Point, angle_deg: f64, side: f64, width_mm: f64) -> (Point, Point) {
     let (sin, cos) = angle_deg.clamp(-80.0, 80.0).to_radians().sin_cos();
-    let room = |toward: f64| if toward < 0.0 { at.0 - EDGE_MM } else { width_mm - EDGE_MM - at.0 };
+    let room = |toward: f64| if toward < 0.0 { at.x - EDGE_MM } else { width_mm - EDGE_MM - at.x };
     let reach = |toward: f64| (room(toward).max(0.0) / cos).min(0.5 * width_mm);
     let (hand, far) = (reach(-side), reach(side));
-    ((at.0 - side * cos * hand, at.1 - sin * hand), (at.0 + side * cos * far, at.1 + sin * far))
+    let far_way = Vec2::new(side * cos, sin);
+    (at - far_way * hand, at + far_way * far)
 }
 
 fn bow(picture: &mut Picture, at: Point, state: &BowState, side: f64) {
     let (hand, far) = ends(at, state.level_deg, side, picture.width_mm);
-    let long = (far.0 - hand.0).hypot(far.1 - hand.1).max(1e-6);
-    let (ux, uy) = ((far.0 - hand.0) / long, (far.1 - hand.1) / long);
+    let unit = (far - hand) / (far - hand).hypot().max(1e-6);
     // At a right angle to the bow, away from the bridge.
-    let (nx, ny) = if ux > 0.0 { (uy, -ux) } else { (-uy, ux) };
-    let off = |p: Point, along: f64, out: f64| (p.0 + ux * along + nx * out, p.1 + uy * along + ny * out);
+    let away = if unit.x > 0.0 { -unit.turn_90() } else { unit.turn_90() };
+    let off = |p: Point, along: f64, out: f64| p + unit * along + away * out;
     picture.line(hand, far, Pen::solid(Ink::Plan, 1.1));
     picture.line(off(hand, 0.0, 2.6), off(far, 0.0, 1.6), Pen::solid(Ink::Wood, 0.8));
     let frog = [off(hand, 0.0, 2.9), off(hand, 5.0, 2.6), off(hand, 5.6, -0.6), off(hand, 0.0, -0.6)];
-    picture.fill(Path::polygon(&frog), Ink::Ebony);
+    picture.fill(polygon(frog), Ink::Ebony);
 }
 
 fn bridge_shape(
     picture: &mut Picture,
     analysis: &Analysis,
-    place: &dyn Fn(Point) -> Point,
+    place: &dyn Fn((f64, f64)) -> Point,
     foot: f64,
     on_shoulder: bool,
 ) {
     let mut tops: Vec<Point> =
         analysis.arm_path.fan.strings.iter().map(|string| place(string.contact_mm)).collect();
-    tops.sort_by(|a, b| a.0.total_cmp(&b.0));
+    tops.sort_by(|a, b| a.x.total_cmp(&b.x));
     let (Some(&first), Some(&last)) = (tops.first(), tops.last()) else { return };
     // The top follows the strings; the shoulders lie a little outside and below.
     let under = 1.4;
     let shoulder = 4.5;
-    let (l, r) = ((first.0 - shoulder, first.1 + 3.6), (last.0 + shoulder, last.1 + 3.6));
-    let crown = place((0.0, 0.0)).1 + under;
+    let (l, r) = (first + (-shoulder, 3.6), last + (shoulder, 3.6));
+    let crown = place((0.0, 0.0)).y + under;
     let waist = if on_shoulder { 1.0 } else { 5.0 };
     let spread = if on_shoulder { 3.0 } else { 1.0 };
-    let leg = 0.16 * (r.0 - l.0);
-    let middle = (l.0 + r.0) / 2.0;
-    let deep = foot - l.1.max(r.1);
-    let path = Path(vec![
-        Segment::Move(l),
-        Segment::Cubic((first.0 + 1.0, first.1 + 0.4), (middle - 0.22 * (r.0 - l.0), crown), (middle, crown)),
-        Segment::Cubic((middle + 0.22 * (r.0 - l.0), crown), (last.0 - 1.0, last.1 + 0.4), r),
-        Segment::Cubic(
-            (r.0 - waist, r.1 + 0.35 * deep),
-            (r.0 - waist, r.1 + 0.6 * deep),
-            (r.0 + spread, foot),
-        ),
-        Segment::Line((r.0 + spread - 1.6 * leg, foot)),
-        Segment::Cubic(
+    let leg = 0.16 * (r.x - l.x);
+    let middle = (l.x + r.x) / 2.0;
+    let deep = foot - l.y.max(r.y);
+    let path = BezPath::from_iter([
+        start(l),
+        curve((first.x + 1.0, first.y + 0.4), (middle - 0.22 * (r.x - l.x), crown), (middle, crown)),
+        curve((middle + 0.22 * (r.x - l.x), crown), (last.x - 1.0, last.y + 0.4), r),
+        curve((r.x - waist, r.y + 0.35 * deep), (r.x - waist, r.y + 0.6 * deep), (r.x + spread, foot)),
+        line((r.x + spread - 1.6 * leg, foot)),
+        curve(
             (middle + 0.5 * leg, foot - 0.42 * deep),
             (middle - 0.5 * leg, foot - 0.42 * deep),
-            (l.0 - spread + 1.6 * leg, foot),
+            (l.x - spread + 1.6 * leg, foot),
         ),
-        Segment::Line((l.0 - spread, foot)),
-        Segment::Cubic((l.0 + waist, l.1 + 0.6 * deep), (l.0 + waist, l.1 + 0.35 * deep), l),
-        Segment::Close,
+        line((l.x - spread, foot)),
+        curve((l.x + waist, l.y + 0.6 * deep), (l.x + waist, l.y + 0.35 * deep), l),
+        PathEl::ClosePath,
     ]);
     picture.path(path, Some(Ink::Panel), Some(Pen::solid(Ink::Wood, 0.45)), None);
     // The top plate.
-    picture.line((l.0 - 9.0, foot), (r.0 + 9.0, foot), Pen::solid(Ink::Wood, 0.6));
+    picture.line((l.x - 9.0, foot), (r.x + 9.0, foot), Pen::solid(Ink::Wood, 0.6));
 }
 
 fn caption(picture: &mut Picture, levels: &[&Level], now: usize, state: &BowState, y: f64) {

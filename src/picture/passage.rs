@@ -64,7 +64,7 @@ mod tests {
             .collect();
         assert_eq!(bars.first(), Some(&4));
         assert!(bars.len() >= 2, "two short bars go on 11 cm");
-        let inside = |item: &crate::picture::Item| item.bounds().is_none_or(|b| b.2 <= 110.5);
+        let inside = |item: &crate::picture::Item| item.bounds().is_none_or(|b| b.x1 <= 110.5);
         assert!(picture.items.iter().all(inside));
     }
 

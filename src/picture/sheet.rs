@@ -1,9 +1,13 @@
 //! Pages: systems of staff, hair map and levels, broken at barlines, with title and legend.
 
+use kurbo::{Point, Rect};
+
 use super::{
-    Anchor, Face, Ink, Path, Pen, Picture, TimeAxis, hair_map,
+    Anchor, Face, Ink, Pen, Picture, TimeAxis, hair_map,
     hair_map::{OtherPath, Sample, legend},
-    header_width_mm, level_lanes, staff,
+    header_width_mm, level_lanes,
+    path::polygon,
+    staff,
     staff::Engraving,
 };
 use crate::{analysis::Analysis, lesson::Lesson, score::Quarters};
@@ -210,7 +214,7 @@ fn foot(page: &mut Picture, lesson: &Lesson, other: Option<&str>, index: usize, 
     for (row, samples) in legend.iter().enumerate() {
         let y = y - LEGEND_ROW_MM * (legend.len() - 1 - row) as f64;
         for (x, sample, words) in samples {
-            draw_sample(page, sample, (left + x, y - 0.9));
+            draw_sample(page, sample, Point::new(left + x, y - 0.9));
             let style = (Face::Sans, Anchor::Start, Ink::Faint);
             page.text((left + x + SAMPLE_MM, y), *words, LEGEND_MM, style);
         }
@@ -236,17 +240,17 @@ fn legend_rows(width: f64, other: Option<&str>) -> Vec<Vec<(f64, Sample, &str)>>
     rows
 }
 
-fn draw_sample(page: &mut Picture, sample: &Sample, (x, y): (f64, f64)) {
+fn draw_sample(page: &mut Picture, sample: &Sample, at: Point) {
     match sample {
-        Sample::Line(pen) => page.line((x, y), (x + 7.0, y), *pen),
-        Sample::Band => page.fill(Path::rect((x, y - 1.2), (x + 7.0, y + 1.2)), Ink::Corridor),
+        Sample::Line(pen) => page.line(at, at + (7.0, 0.0), *pen),
+        Sample::Band => page.fill(Rect::new(at.x, at.y - 1.2, at.x + 7.0, at.y + 1.2), Ink::Corridor),
         Sample::Warning => {
-            let corners = [(x + 3.7, y + 1.4), (x + 5.2, y - 1.3), (x + 6.7, y + 1.4)];
-            page.path(Path::polygon(&corners), None, Some(Pen::solid(Ink::Warn, 0.35)), None);
+            let corners = [(3.7, 1.4), (5.2, -1.3), (6.7, 1.4)].map(|by| at + by);
+            page.stroke(polygon(corners), Pen::solid(Ink::Warn, 0.35));
         }
         Sample::Diamond => {
-            let corners = [(x + 4.5, y), (x + 5.6, y - 1.1), (x + 6.7, y), (x + 5.6, y + 1.1)];
-            page.path(Path::polygon(&corners), None, Some(Pen::solid(Ink::Warn, 0.35)), None);
+            let corners = [(4.5, 0.0), (5.6, -1.1), (6.7, 0.0), (5.6, 1.1)].map(|by| at + by);
+            page.stroke(polygon(corners), Pen::solid(Ink::Warn, 0.35));
         }
     }
 }
@@ -262,10 +266,6 @@ mod tests {
         setup::Family,
     };
 
-    fn overlap(a: (f64, f64, f64, f64), b: (f64, f64, f64, f64)) -> bool {
-        a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
-    }
-
     #[test]
     fn everything_lies_on_the_page_and_words_do_not_overlap() {
         let lesson = demo();
@@ -274,9 +274,9 @@ mod tests {
             for page in sheet(&lesson, &analysis, None, paper) {
                 let boxes: Vec<_> = page.items.iter().map(Item::bounds).collect();
                 for (item, bounds) in page.items.iter().zip(&boxes) {
-                    let Some((l, t, r, b)) = *bounds else { continue };
-                    let inside = l >= 0.0 && t >= 0.0 && r <= paper.width_mm && b <= paper.height_mm;
-                    assert!(inside, "{item:?} at {bounds:?}");
+                    let Some(bounds) = *bounds else { continue };
+                    let all = Rect::new(0.0, 0.0, paper.width_mm, paper.height_mm);
+                    assert!(all.contains_rect(bounds), "{item:?} at {bounds:?}");
                 }
                 let words: Vec<_> = page
                     .items
@@ -288,8 +288,8 @@ mod tests {
                 for (i, (one, a)) in words.iter().enumerate() {
                     for (other, b) in &words[..i] {
                         // Names of neighbouring lanes may touch within the height of their boxes.
-                        let shrink = |(l, t, r, b): (f64, f64, f64, f64)| (l, t + 0.4, r, b - 0.4);
-                        assert!(!overlap(shrink(*a), shrink(*b)), "{one:?} and {other:?}");
+                        let shared = a.inflate(0.0, -0.4).intersect(b.inflate(0.0, -0.4));
+                        assert!(shared.is_zero_area(), "{one:?} and {other:?}");
                     }
                 }
             }

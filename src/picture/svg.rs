@@ -2,7 +2,9 @@
 
 use std::fmt::Write as _;
 
-use super::{Anchor, Dash, Face, Ink, Item, Path, Pen, Picture, Segment, Theme, glyph};
+use kurbo::{Affine, BezPath, PathEl};
+
+use super::{Anchor, Dash, Face, Ink, Item, Pen, Picture, Theme, glyph};
 
 /// Writes a picture as an SVG document on a ground of [`Ink::Paper`].
 pub fn write(picture: &Picture, theme: &Theme) -> String {
@@ -32,7 +34,7 @@ fn write_item(out: &mut String, item: &Item, theme: &Theme) {
             out.push_str("/>\n");
         }
         Item::Glyph { at, glyph, size_mm, ink, .. } => {
-            let path = glyph::outline(*glyph).map(|(x, y)| (at.0 + x * size_mm, at.1 + y * size_mm));
+            let path = Affine::scale(*size_mm).then_translate(at.to_vec2()) * glyph::outline(*glyph);
             let _ = writeln!(out, r#"<path d="{}" fill="{}"/>"#, data(&path), colour(theme, *ink));
         }
         Item::Text { at, text, size_mm, face, anchor, ink, .. } => {
@@ -49,8 +51,8 @@ fn write_item(out: &mut String, item: &Item, theme: &Theme) {
             let _ = writeln!(
                 out,
                 r#"<text x="{}" y="{}" font-family="Noto Sans, sans-serif" font-size="{}"{style}{anchor} fill="{}" xml:space="preserve">{}</text>"#,
-                number(at.0),
-                number(at.1),
+                number(at.x),
+                number(at.y),
                 number(*size_mm),
                 colour(theme, *ink),
                 escape(text)
@@ -72,30 +74,34 @@ fn write_pen(out: &mut String, pen: &Pen, theme: &Theme) {
     });
 }
 
-fn data(path: &Path) -> String {
+fn data(path: &BezPath) -> String {
     let mut out = String::new();
-    for segment in &path.0 {
-        let points = match segment {
-            Segment::Move(p) => ('M', vec![p]),
-            Segment::Line(p) => ('L', vec![p]),
-            Segment::Cubic(a, b, p) => ('C', vec![a, b, p]),
-            Segment::Close => ('Z', Vec::new()),
+    for element in path {
+        let (letter, points) = match element {
+            PathEl::MoveTo(p) => ('M', vec![p]),
+            PathEl::LineTo(p) => ('L', vec![p]),
+            PathEl::QuadTo(a, p) => ('Q', vec![a, p]),
+            PathEl::CurveTo(a, b, p) => ('C', vec![a, b, p]),
+            PathEl::ClosePath => ('Z', Vec::new()),
         };
-        out.push(points.0);
-        for (index, (x, y)) in points.1.into_iter().enumerate() {
+        out.push(letter);
+        for (index, p) in points.into_iter().enumerate() {
             let gap = if index > 0 { " " } else { "" };
-            let _ = write!(out, "{gap}{} {}", number(*x), number(*y));
+            let _ = write!(out, "{gap}{} {}", number(p.x), number(p.y));
         }
     }
     out
 }
+
+/// A value midway between two micrometres is written alike whatever the last bit of a sum is.
+const NUDGE_MM: f64 = 1e-8;
 
 /// A length in mm to the nearest micrometre, without needless zeros; not a number becomes 0.
 fn number(value: f64) -> String {
     if !value.is_finite() {
         return "0".to_owned();
     }
-    let text = format!("{value:.3}");
+    let text = format!("{:.3}", value + NUDGE_MM);
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }

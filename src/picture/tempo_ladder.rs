@@ -1,7 +1,9 @@
 //! The tempo ladder: bars from left to right, tempos from slow to fast upward, and what does not
 //! work where.
 
-use super::{Anchor, Face, Ink, Path, Pen, Picture, glyph};
+use kurbo::{BezPath, Circle, Rect};
+
+use super::{Anchor, Face, Ink, Pen, Picture, glyph, path::polyline};
 use crate::{advice::Ladder, bowing::Verdict, lesson::Lesson};
 
 /// Room for the tempos at the left and the bar numbers below, mm.
@@ -91,42 +93,41 @@ pub fn tempo_ladder(lesson: &Lesson, ladder: &Ladder, width_mm: f64, height_mm: 
     for (index, verdict) in cells.iter().enumerate() {
         let (k, column) = (index / columns, index % columns);
         let (x, y) = (sides.0 + width * column as f64, ends.1 - row * (k + 1) as f64);
-        cell(&mut drawn.picture, (x, y, x + width, y + row), *verdict);
+        cell(&mut drawn.picture, Rect::new(x, y, x + width, y + row), *verdict);
     }
     frame(&mut drawn, lesson, ladder);
     drawn
 }
 
-fn cell(picture: &mut Picture, (l, t, r, b): (f64, f64, f64, f64), verdict: Option<Verdict>) {
-    let inner = (l + 0.15, t + 0.25, r - 0.15, b - 0.25);
+fn cell(picture: &mut Picture, place: Rect, verdict: Option<Verdict>) {
+    let inner = place.inflate(-0.15, -0.25);
     match verdict {
         Some(Verdict::Impossible) => {
             let mut lines = hatch(inner, 1.0);
             lines.extend(hatch(inner, -1.0));
-            picture.path(lines, None, Some(Pen::solid(Ink::Warn, 0.3)), None);
+            picture.stroke(lines, Pen::solid(Ink::Warn, 0.3));
         }
         Some(Verdict::RunsOut) => {
-            picture.path(hatch(inner, 1.0), None, Some(Pen::solid(Ink::Warn, 0.3)), None);
+            picture.stroke(hatch(inner, 1.0), Pen::solid(Ink::Warn, 0.3));
         }
         Some(Verdict::Tight) => {
-            let radius = 0.28 * (inner.3 - inner.1).min(inner.2 - inner.0).min(3.0);
-            let ring = Path::circle(((l + r) / 2.0, (t + b) / 2.0), radius);
-            picture.path(ring, None, Some(Pen::solid(Ink::Warn, 0.25)), None);
+            let radius = 0.28 * inner.height().min(inner.width()).min(3.0);
+            let ring = Circle::new(inner.center(), radius);
+            picture.stroke(ring, Pen::solid(Ink::Warn, 0.25));
         }
         Some(Verdict::Notice) | None => {}
     }
 }
 
 /// Lines that rise to the right (`way` 1) or to the left (-1), cut to a box.
-fn hatch((l, t, r, b): (f64, f64, f64, f64), way: f64) -> Path {
-    let height = b - t;
-    let mut lines = Path::default();
-    let mut c = l - height + 0.5 * HATCH_MM;
-    while c < r {
-        let (from, to) = (c.max(l), (c + height).min(r));
+fn hatch(place: Rect, way: f64) -> BezPath {
+    let mut lines = BezPath::new();
+    let mut c = place.x0 - place.height() + 0.5 * HATCH_MM;
+    while c < place.x1 {
+        let (from, to) = (c.max(place.x0), (c + place.height()).min(place.x1));
         if to > from {
-            let y = |x: f64| if way > 0.0 { b - (x - c) } else { t + (x - c) };
-            lines.extend(Path::polyline(&[(from, y(from)), (to, y(to))]));
+            let y = |x: f64| if way > 0.0 { place.y1 - (x - c) } else { place.y0 + (x - c) };
+            lines.extend(polyline([(from, y(from)), (to, y(to))]));
         }
         c += HATCH_MM;
     }
@@ -217,9 +218,9 @@ mod tests {
             .filter_map(crate::picture::Item::bounds)
             .collect();
         assert_eq!(hatched.len(), 1);
-        let (l, t, r, b) = hatched[0];
-        assert!(l >= drawn.x(0.0) && r <= drawn.x(1.0), "{l} to {r}");
-        assert!(t >= drawn.y(0.625) && b <= drawn.ends.1, "{t} to {b}");
+        let at = hatched[0];
+        assert!(at.x0 >= drawn.x(0.0) && at.x1 <= drawn.x(1.0), "{at:?}");
+        assert!(at.y0 >= drawn.y(0.625) && at.y1 <= drawn.ends.1, "{at:?}");
     }
 
     #[test]
@@ -229,7 +230,7 @@ mod tests {
             let drawn = tempo_ladder(&lesson, ladder, 200.0, 40.0);
             let warns =
                 |item: &&Item| matches!(item, Item::Path { stroke: Some(pen), .. } if pen.ink == Ink::Warn);
-            let left = |item: &Item| item.bounds().map(|(left, ..)| drawn.bars_at(left).0);
+            let left = |item: &Item| item.bounds().map(|bounds| drawn.bars_at(bounds.x0).0);
             drawn.picture.items.iter().filter(warns).filter_map(left).collect::<Vec<_>>()
         };
         assert_eq!(hatched(&ladder), [0]);

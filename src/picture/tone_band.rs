@@ -1,7 +1,9 @@
 //! Speed, weight and sounding point of one note as a small band: a few steps, never a scale of
 //! numbers. The usual step of the dynamic is an outline, the planned one is filled.
 
-use super::{Anchor, Face, Ink, Path, Pen, Picture};
+use kurbo::Rect;
+
+use super::{Anchor, Face, Ink, Pen, Picture};
 use crate::{
     setup::Setup,
     tone::{LANES, ToneNote, WEIGHTS},
@@ -55,11 +57,9 @@ pub fn tone_band(setup: &Setup, tone: &ToneNote, width_mm: f64) -> Picture {
         let step_mm = (right - left).max(1.0) / steps as f64;
         for step in 0..steps {
             let from = left + step as f64 * step_mm;
-            let cell = |inset: f64| {
-                Path::rect((from + 0.3 + inset, top + inset), (from + step_mm - 0.3 - inset, bottom - inset))
-            };
+            let cell = |inset: f64| Rect::new(from + 0.3, top, from + step_mm - 0.3, bottom).inset(-inset);
             let edge = if step == usual { Pen::solid(Ink::Text, 0.35) } else { Pen::solid(Ink::Rule, 0.2) };
-            picture.path(cell(0.0), None, Some(edge), None);
+            picture.stroke(cell(0.0), edge);
             if step == planned {
                 picture.fill(cell(0.55), Ink::Plan);
             }

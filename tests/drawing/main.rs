@@ -1,7 +1,9 @@
-//! Drawings: what is on them, and whether all of it is on the page.
+//! Drawings: what is on them, whether all of it is on the page, and whether they are as they were.
 
 #[path = "../common/data.rs"]
 mod data;
 
 mod arm_figure;
+mod passage;
 mod picture_real;
+mod snapshots;

@@ -30,14 +30,14 @@ fn check_pages(lesson: &Lesson, name: &str) -> Vec<Picture> {
     let pages = sheet(lesson, &analysis, None, paper);
     for (number, page) in pages.iter().enumerate() {
         for item in &page.items {
-            let Some((l, t, r, b)) = item.bounds() else { continue };
-            assert!([l, t, r, b].iter().all(|side| side.is_finite()), "{name}, page {number}: {item:?}");
+            let Some(at) = item.bounds() else { continue };
+            assert!(at.is_finite(), "{name}, page {number}: {item:?}");
             // Words of a file may be longer than any line.
             if matches!(item, Item::Text { .. }) {
                 continue;
             }
-            let inside = l > -1.0 && r < paper.width_mm + 1.0;
-            assert!(inside, "{name}, page {}: {item:?} from {l} to {r}", number + 1);
+            let inside = at.x0 > -1.0 && at.x1 < paper.width_mm + 1.0;
+            assert!(inside, "{name}, page {}: {item:?} at {at:?}", number + 1);
         }
     }
     pages

@@ -1,6 +1,7 @@
 //! The bridge seen along the strings, with the level the arm holds.
 
 use egui::{Label, RichText, Role, Sense, Ui, WidgetInfo, vec2};
+use kurbo::{PathSeg, Point};
 
 use crate::{
     analysis::{Analysis, BowState},
@@ -119,16 +120,13 @@ pub fn level_ui(
 }
 
 /// The level whose line passes nearest to a point.
-fn nearest(fan: &picture::Picture, at: picture::Point) -> Option<Tag> {
+fn nearest(fan: &picture::Picture, at: Point) -> Option<Tag> {
     let lines = fan.items.iter().filter_map(|item| match item {
-        picture::Item::Path { path, tag: Some(tag @ Tag::Level(_)), .. } => match path.0[..] {
-            [picture::Segment::Move(a), picture::Segment::Line(b)] => {
-                let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-                let long = dx.hypot(dy).max(1e-9);
-                Some((((at.0 - a.0) * dy - (at.1 - a.1) * dx).abs() / long, *tag))
-            }
-            _ => None,
-        },
+        picture::Item::Path { path, tag: Some(tag @ Tag::Level(_)), .. } => {
+            let Some(PathSeg::Line(line)) = path.get_seg(1) else { return None };
+            let along = line.p1 - line.p0;
+            Some(((at - line.p0).cross(along).abs() / along.hypot().max(1e-9), *tag))
+        }
         _ => None,
     });
     lines.filter(|line| line.0 <= REACH_MM).min_by(|a, b| a.0.total_cmp(&b.0)).map(|line| line.1)

@@ -171,7 +171,7 @@ fn loop_span(painter: &egui::Painter, input: &MusicInput<'_>, scene: &Scene) {
         return;
     }
     let ink = colour(input.look.theme(), Ink::Now);
-    let rect = scene.scale.rect((a, scene.staff.0 + 1.0, b, scene.lanes.1));
+    let rect = scene.scale.rect(kurbo::Rect::new(a, scene.staff.0 + 1.0, b, scene.lanes.1));
     painter.rect_filled(rect, 0.0, ink.gamma_multiply(0.10));
     for (x, sign) in [(rect.left(), 1.0), (rect.right(), -1.0)] {
         painter.vline(x, rect.y_range(), Stroke::new(1.5, ink));
@@ -212,11 +212,11 @@ fn ground_input(
     commands: &mut Vec<Command>,
 ) {
     let time_at = |pos: egui::Pos2| {
-        let x = scene.scale.mm(pos).0.clamp(scene.sides.0, scene.sides.1);
+        let x = scene.scale.mm(pos).x.clamp(scene.sides.0, scene.sides.1);
         let (from, to) = (scene.window.0.to_f64(), scene.window.1.to_f64());
         scene.axis.quarters_at(x).clamp(from, to)
     };
-    let on_staff = |pos: egui::Pos2| scene.scale.mm(pos).1 < scene.staff.1;
+    let on_staff = |pos: egui::Pos2| scene.scale.mm(pos).y < scene.staff.1;
     let seek = |pos: egui::Pos2| Command::Seek(input.analysis.seconds_at_f64(time_at(pos)));
     if let Some(pos) = ground.interact_pointer_pos() {
         let origin = ui.input(|i| i.pointer.press_origin()).unwrap_or(pos);
@@ -340,7 +340,7 @@ fn pins_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Vec
         if response.dragged()
             && let Some(pos) = response.interact_pointer_pos()
         {
-            let share = scene.hair_share(scene.scale.mm(pos).1);
+            let share = scene.hair_share(scene.scale.mm(pos).y);
             // Whole centimetres are as fine as a bow arm goes.
             let cm = 10.0 / input.lesson.setup.bow.hair_mm.max(10.0);
             let share = ((share / cm).round() * cm).clamp(0.0, 1.0);
@@ -374,7 +374,7 @@ fn marks_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Ve
         if response.clicked() {
             commands.push(Command::Finding(*index));
             // The sign of a further place leads there.
-            let at = scene.axis.quarters_at((bounds.0 + bounds.2) / 2.0);
+            let at = scene.axis.quarters_at(bounds.center().x);
             let off = |moment: Quarters| (moment.to_f64() - at).abs();
             let nearest = finding.more.iter().enumerate().min_by(|a, b| off(a.1.at).total_cmp(&off(b.1.at)));
             if let Some((nth, _)) = nearest.filter(|(_, spot)| off(spot.at) < off(finding.at)) {
@@ -398,7 +398,7 @@ fn crossings_hover(ui: &Ui, input: &MusicInput<'_>, scene: &Scene) {
             continue;
         }
         let x = scene.axis.x_f64(at);
-        let box_mm = (x - CROSSING_MM, scene.lanes.0, x + CROSSING_MM, scene.lanes.1);
+        let box_mm = kurbo::Rect::new(x - CROSSING_MM, scene.lanes.0, x + CROSSING_MM, scene.lanes.1);
         let id = ui.scope_id().with(("crossing", crossing.into));
         let response = ui.interact(scene.scale.rect(box_mm), id, Sense::hover());
         let within =

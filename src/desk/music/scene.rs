@@ -3,12 +3,13 @@
 use std::{collections::BTreeSet, sync::Arc};
 
 use egui::{Rect, Shape, pos2};
+use kurbo::Point;
 
 use crate::{
     advice::notes_with_changed_marks,
     analysis::Analysis,
     lesson::Lesson,
-    picture::{self, Engraving, OtherPath, Picture, Point, Tag, TimeAxis},
+    picture::{self, Engraving, OtherPath, Picture, Tag, TimeAxis},
     score::{EventId, Quarters},
 };
 
@@ -95,11 +96,11 @@ pub struct Scene {
     /// Notes at which the version shown has other marks than the lesson.
     pub changed: BTreeSet<EventId>,
     /// Boxes of written notes and rests on the staff, mm.
-    pub notes: Vec<(EventId, (f64, f64, f64, f64))>,
+    pub notes: Vec<(EventId, kurbo::Rect)>,
     /// Places where notes start on the hair map: index into the bowed line, mm.
     pub boundaries: Vec<(usize, Point)>,
     /// Other tagged things: pins, findings, levels.
-    pub marks: Vec<(Tag, (f64, f64, f64, f64))>,
+    pub marks: Vec<(Tag, kurbo::Rect)>,
     /// The shapes to paint.
     pub shapes: Vec<Shape>,
 }
@@ -201,19 +202,17 @@ impl Scene {
         whole.place(map.picture, (0.0, staff_end));
         whole.place(lanes, (0.0, lanes_y));
 
-        let mut notes: Vec<(EventId, (f64, f64, f64, f64))> = Vec::new();
+        let mut notes: Vec<(EventId, kurbo::Rect)> = Vec::new();
         let mut boundaries = Vec::new();
         let mut marks = Vec::new();
         for (index, item) in whole.items.iter().enumerate() {
             let (Some(tag), Some(bounds)) = (item.tag(), item.bounds()) else { continue };
             match tag {
                 Tag::Event(id) if index < staff_items => match notes.iter_mut().find(|note| note.0 == id) {
-                    Some(note) => note.1 = joined(note.1, bounds),
+                    Some(note) => note.1 = note.1.union(bounds),
                     None => notes.push((id, bounds)),
                 },
-                Tag::Boundary(note) => {
-                    boundaries.push((note, ((bounds.0 + bounds.2) / 2.0, (bounds.1 + bounds.3) / 2.0)));
-                }
+                Tag::Boundary(note) => boundaries.push((note, bounds.center())),
                 other => marks.push((other, bounds)),
             }
         }
@@ -253,8 +252,4 @@ impl Scene {
     pub fn shows(&self, quarters: f64) -> bool {
         quarters >= self.window.0.to_f64() - 1e-9 && quarters < self.window.1.to_f64()
     }
-}
-
-fn joined(a: (f64, f64, f64, f64), b: (f64, f64, f64, f64)) -> (f64, f64, f64, f64) {
-    (a.0.min(b.0), a.1.min(b.1), a.2.max(b.2), a.3.max(b.3))
 }

@@ -8,12 +8,13 @@ use std::{collections::HashMap, sync::Arc};
 use egui::{
     Color32, Context, FontFamily, FontId, Mesh, Pos2, Shape, Stroke, Vec2, epaint::PathShape, pos2, vec2,
 };
+use kurbo::{Affine, BezPath, PathEl, Point, Rect};
 use lyon_tessellation::{
     BuffersBuilder, FillOptions, FillTessellator, FillVertex, VertexBuffers, math::point,
     path::Path as Outline,
 };
 
-use crate::picture::{Anchor, Face, Ink, Item, Path, Pen, Picture, Point, Segment, Tag, Theme, glyph};
+use crate::picture::{Anchor, Face, Ink, Item, Pen, Picture, Tag, Theme, glyph};
 
 /// From the millimetres of a picture to points on the screen.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,14 +27,15 @@ pub struct Scale {
 
 impl Scale {
     /// The point on the screen.
-    pub fn pos(&self, at: Point) -> Pos2 {
-        self.origin + self.points_per_mm * vec2(at.0 as f32, at.1 as f32)
+    pub fn pos(&self, at: impl Into<Point>) -> Pos2 {
+        let at = at.into();
+        self.origin + self.points_per_mm * vec2(at.x as f32, at.y as f32)
     }
 
     /// The point of the picture under a point on the screen, mm.
     pub fn mm(&self, at: Pos2) -> Point {
         let v = (at - self.origin) / self.points_per_mm;
-        (f64::from(v.x), f64::from(v.y))
+        Point::new(f64::from(v.x), f64::from(v.y))
     }
 
     /// A length in points.
@@ -41,9 +43,14 @@ impl Scale {
         self.points_per_mm * mm as f32
     }
 
-    /// A box (left, top, right, bottom) in mm as a rectangle on the screen.
-    pub fn rect(&self, (l, t, r, b): (f64, f64, f64, f64)) -> egui::Rect {
-        egui::Rect::from_two_pos(self.pos((l, t)), self.pos((r, b)))
+    /// A box in mm as a rectangle on the screen.
+    pub fn rect(&self, bounds: Rect) -> egui::Rect {
+        egui::Rect::from_two_pos(self.pos(bounds.origin()), self.pos((bounds.x1, bounds.y1)))
+    }
+
+    fn affine(&self) -> Affine {
+        let origin = kurbo::Vec2::new(f64::from(self.origin.x), f64::from(self.origin.y));
+        Affine::scale(f64::from(self.points_per_mm)).then_translate(origin)
     }
 }
 
@@ -167,7 +174,7 @@ fn add(mesh: &mut Mesh, triangles: &Filled, by: Vec2, colour: Color32) {
     mesh.indices.extend(triangles.indices.iter().map(|index| first + index));
 }
 
-fn outline(shapes: &mut Vec<Shape>, path: &Path, pen: &Pen, scale: Scale, theme: &Theme, colour: Color32) {
+fn outline(shapes: &mut Vec<Shape>, path: &BezPath, pen: &Pen, scale: Scale, theme: &Theme, colour: Color32) {
     let width_mm = pen.width_mm * theme.line_factor;
     let stroke = Stroke::new(scale.len(width_mm), colour);
     for contour in flatten(path, scale) {
@@ -194,43 +201,34 @@ struct Contour {
     closed: bool,
 }
 
-/// Straight pieces of a curve are about this long, points. Assumed; shorter cannot be seen.
-const STEP_POINTS: f32 = 1.6;
+/// Straight pieces lie at most this far from the curve, points. Assumed; less cannot be seen.
+const FLAT_POINTS: f64 = 0.05;
+/// Outlines that reach farther than this are not drawn, points: no screen is as large, and a curve of
+/// such a size would be cut into millions of pieces.
+const FARTHEST_POINTS: f64 = 1e6;
 
 /// The parts of a path as polygons on the screen.
-fn flatten(path: &Path, scale: Scale) -> Vec<Contour> {
+fn flatten(path: &BezPath, scale: Scale) -> Vec<Contour> {
+    let path = scale.affine() * path;
+    let screen = Rect::new(-FARTHEST_POINTS, -FARTHEST_POINTS, FARTHEST_POINTS, FARTHEST_POINTS);
     let mut contours: Vec<Contour> = Vec::new();
-    for segment in &path.0 {
-        match *segment {
-            Segment::Move(p) => contours.push(Contour { points: vec![scale.pos(p)], closed: false }),
-            Segment::Line(p) => {
-                if let Some(contour) = contours.last_mut() {
-                    contour.points.push(scale.pos(p));
-                }
-            }
-            Segment::Cubic(a, b, p) => {
-                let Some(contour) = contours.last_mut() else { continue };
-                let Some(&from) = contour.points.last() else { continue };
-                let (a, b, p) = (scale.pos(a), scale.pos(b), scale.pos(p));
-                let long = from.distance(a) + a.distance(b) + b.distance(p);
-                let steps = (long / STEP_POINTS).ceil().clamp(2.0, 48.0) as usize;
-                contour.points.extend((1..=steps).map(|i| {
-                    let t = i as f32 / steps as f32;
-                    let s = 1.0 - t;
-                    let v = from.to_vec2() * (s * s * s)
-                        + a.to_vec2() * (3.0 * s * s * t)
-                        + b.to_vec2() * (3.0 * s * t * t)
-                        + p.to_vec2() * (t * t * t);
-                    v.to_pos2()
-                }));
-            }
-            Segment::Close => {
-                if let Some(contour) = contours.last_mut() {
-                    contour.closed = true;
-                }
+    if !path.is_finite() || !screen.contains_rect(path.control_box()) {
+        return contours;
+    }
+    let pos = |at: Point| pos2(at.x as f32, at.y as f32);
+    kurbo::flatten(&path, FLAT_POINTS, |element| match element {
+        PathEl::MoveTo(p) => contours.push(Contour { points: vec![pos(p)], closed: false }),
+        PathEl::LineTo(p) | PathEl::QuadTo(_, p) | PathEl::CurveTo(_, _, p) => {
+            if let Some(contour) = contours.last_mut() {
+                contour.points.push(pos(p));
             }
         }
-    }
+        PathEl::ClosePath => {
+            if let Some(contour) = contours.last_mut() {
+                contour.closed = true;
+            }
+        }
+    });
     for contour in &mut contours {
         // A doubled point has no direction, so no normal.
         contour.points.dedup_by(|a, b| a.distance_sq(*b) < 1e-6);
@@ -241,7 +239,6 @@ fn flatten(path: &Path, scale: Scale) -> Vec<Contour> {
             }
         }
     }
-    contours.retain(|contour| contour.points.iter().all(|p| p.is_finite()));
     contours
 }
 
@@ -306,6 +303,8 @@ fn normal(points: &[Pos2], i: usize) -> Vec2 {
 
 #[cfg(test)]
 mod tests {
+    use kurbo::Shape as _;
+
     use super::*;
 
     fn covered(filled: &Filled) -> f32 {
@@ -324,8 +323,8 @@ mod tests {
     #[test]
     fn a_fill_covers_its_area_and_leaves_holes() {
         let scale = Scale { origin: Pos2::ZERO, points_per_mm: 10.0 };
-        let mut path = Path::rect((0.0, 0.0), (10.0, 10.0));
-        path.extend(Path::polygon(&[(3.0, 3.0), (3.0, 7.0), (7.0, 7.0), (7.0, 3.0)]));
+        let mut path = Rect::new(0.0, 0.0, 10.0, 10.0).to_path(0.1);
+        path.extend(Rect::new(3.0, 3.0, 7.0, 7.0).to_path(0.1).reverse_subpaths());
         for feather in [0.1, 1.0] {
             let area = covered(&filled(&flatten(&path, scale), feather)) / 100.0;
             assert!((area - 84.0).abs() < 1.0, "{area} with an edge of {feather}");
@@ -335,12 +334,22 @@ mod tests {
     #[test]
     fn broken_outlines_are_drawn_without_harm() {
         let scale = Scale { origin: Pos2::ZERO, points_per_mm: 1.0 };
-        let paths = [
-            Path(vec![Segment::Close, Segment::Line((1.0, 1.0))]),
-            Path::polygon(&[(0.0, 0.0), (0.0, 0.0), (0.0, 0.0)]),
-            Path::polygon(&[(0.0, f64::NAN), (1.0, 0.0), (0.0, 1.0)]),
-            Path::polygon(&[(0.0, 0.0), (5.0, 5.0), (5.0, 0.0), (0.0, 5.0)]),
+        let corners = [
+            [(0.0, 0.0), (0.0, 0.0), (0.0, 0.0), (0.0, 0.0)],
+            [(0.0, f64::NAN), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)],
+            [(0.0, 0.0), (f64::INFINITY, 0.0), (0.0, 1.0), (1.0, 1.0)],
+            [(0.0, 0.0), (1e300, 0.0), (0.0, 1e300), (1.0, 1.0)],
+            [(0.0, 0.0), (5.0, 5.0), (5.0, 0.0), (0.0, 5.0)],
         ];
+        let path = |[a, b, c, d]: [(f64, f64); 4]| {
+            let mut path = BezPath::new();
+            path.move_to(a);
+            path.line_to(b);
+            path.curve_to(b, c, d);
+            path.close_path();
+            path
+        };
+        let paths = corners.map(path).into_iter().chain([BezPath::new()]);
         for path in paths {
             let result = filled(&flatten(&path, scale), 1.0);
             assert!(result.vertices.iter().all(|(at, _)| at.is_finite()));

@@ -1,9 +1,14 @@
 //! The player: a calm outline, and the bow arm with rounded limbs.
 
+use kurbo::{Affine, BezPath, Circle, PathEl, Point, Rect, Shape as _, Vec2};
+
 use super::{ArmView, Scene};
 use crate::{
     arm::{ArmPose, Links, Vec3},
-    picture::{Ink, Path, Pen, Picture, Point, Segment},
+    picture::{
+        Ink, Pen, Picture,
+        path::{TOLERANCE, curve, line, polygon, start},
+    },
     setup::{Part, Posture},
 };
 
@@ -16,24 +21,23 @@ const HAND: f64 = 0.019;
 const ROUND: usize = 24;
 
 /// A limb with rounded ends: two circles and their outer tangents.
-fn limb(a: Point, ra: f64, b: Point, rb: f64) -> Path {
-    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-    let long = dx.hypot(dy);
+fn limb(a: Point, ra: f64, b: Point, rb: f64) -> BezPath {
+    let long = a.distance(b);
     if long <= (ra - rb).abs() + 1e-9 {
-        return if ra >= rb { Path::circle(a, ra) } else { Path::circle(b, rb) };
+        return if ra >= rb { Circle::new(a, ra) } else { Circle::new(b, rb) }.to_path(TOLERANCE);
     }
-    let axis = dy.atan2(dx);
+    let axis = (b - a).atan2();
     // The tangents touch both circles at this angle from the axis.
     let open = ((ra - rb) / long).acos();
     let around = |center: Point, radius: f64, from: f64, to: f64| {
         (0..=ROUND).map(move |k| {
             let angle = from + (to - from) * k as f64 / ROUND as f64;
-            (center.0 + radius * angle.cos(), center.1 + radius * angle.sin())
+            center + radius * Vec2::from_angle(angle)
         })
     };
     let far = around(b, rb, axis - open, axis + open);
     let near = around(a, ra, axis + open, axis - open + std::f64::consts::TAU);
-    Path::polygon(&far.chain(near).collect::<Vec<Point>>())
+    polygon(far.chain(near))
 }
 
 fn outline(large: bool) -> Pen {
@@ -59,7 +63,7 @@ pub(super) fn behind(picture: &mut Picture, scene: &Scene) {
 pub(super) fn over(picture: &mut Picture, scene: &Scene) {
     if scene.figure.view == ArmView::Behind {
         // The player stands or sits behind the instrument.
-        picture.path(trunk(scene), None, Some(outline(scene.figure.large)), None);
+        picture.stroke(trunk(scene), outline(scene.figure.large));
     }
     left_arm(picture, scene);
     if scene.figure.view == ArmView::Behind {
@@ -81,7 +85,7 @@ fn shoulders(picture: &mut Picture, scene: &Scene) {
 }
 
 /// Neck, shoulders and sides down to the hips; the shoulders are low and level whatever the arm does.
-fn trunk(scene: &Scene) -> Path {
+fn trunk(scene: &Scene) -> BezPath {
     let wide = scene.body.part_mm(Part::ShoulderHalfBreadth).0;
     let at = |x: f64, z: f64| scene.camera.at(Vec3::new(x, 0.0, scene.h(z)));
     let low = -0.40;
@@ -98,15 +102,15 @@ fn trunk(scene: &Scene) -> Path {
         ]
     };
     let (right, left) = (half(1.0), half(-1.0));
-    let mut path = vec![Segment::Move(right[0].2)];
-    path.extend(right[1..].iter().map(|(a, b, p)| Segment::Cubic(*a, *b, *p)));
-    path.push(Segment::Line(left[5].2));
+    let mut path = BezPath::from_iter([start(right[0].2)]);
+    path.extend(right[1..].iter().map(|(a, b, p)| curve(*a, *b, *p)));
+    path.push(line(left[5].2));
     for index in (1..6).rev() {
         let (a, b, _) = left[index];
-        path.push(Segment::Cubic(b, a, left[index - 1].2));
+        path.push(curve(b, a, left[index - 1].2));
     }
-    path.push(Segment::Close);
-    Path(path)
+    path.close_path();
+    path
 }
 
 /// A chair or stool, where one is used.
@@ -117,7 +121,7 @@ fn seat(picture: &mut Picture, scene: &Scene) {
     let z = scene.h(-0.345);
     let at = |x: f64, z: f64| scene.camera.at(Vec3::new(x, 0.0, z));
     let wide = scene.h(0.13);
-    let seat = Path::round_rect(at(-wide, z), at(wide, z - scene.h(0.025)), 0.8);
+    let seat = Rect::from_points(at(-wide, z), at(wide, z - scene.h(0.025))).to_rounded_rect(0.8);
     picture.path(seat, Some(Ink::Rule), Some(outline(scene.figure.large)), None);
 }
 
@@ -126,49 +130,37 @@ fn head(picture: &mut Picture, scene: &Scene) {
     let lean = if scene.family.on_shoulder() { -0.012 } else { 0.0 };
     let center = scene.camera.at(Vec3::new(scene.h(lean), 0.0, scene.h(0.118)));
     let (rx, ry) = (0.046 * scene.h(1.0) * scene.camera.scale, 0.064 * scene.h(1.0) * scene.camera.scale);
-    let oval = |cx: f64, cy: f64, rx: f64, ry: f64| {
-        Path::circle((0.0, 0.0), 1.0).map(|(x, y)| (cx + rx * x, cy + ry * y))
+    // Shares of the half width and half height of the head, from its middle.
+    let at = |x: f64, y: f64| center + Vec2::new(x * rx, y * ry);
+    let oval = |x: f64, y: f64, wide: f64, high: f64| {
+        let shape = Affine::scale_non_uniform(wide * rx, high * ry).then_translate(at(x, y).to_vec2());
+        shape * Circle::new(Point::ORIGIN, 1.0).to_path(TOLERANCE)
     };
     let pen = outline(scene.figure.large);
     for side in [-1.0, 1.0] {
-        let ear = oval(center.0 + side * 1.0 * rx, center.1 + 0.08 * ry, 0.14 * rx, 0.2 * ry);
+        let ear = oval(side, 0.08, 0.14, 0.2);
         picture.path(ear, Some(Ink::Paper), Some(pen), None);
     }
-    picture.path(oval(center.0, center.1, rx, ry), Some(Ink::Paper), Some(pen), None);
+    picture.path(oval(0.0, 0.0, 1.0, 1.0), Some(Ink::Paper), Some(pen), None);
     if scene.figure.view == ArmView::Behind {
         // Hair to the nape.
-        let hair = oval(center.0, center.1 - 0.1 * ry, rx, 0.9 * ry);
+        let hair = oval(0.0, -0.1, 1.0, 0.9);
         picture.path(hair, Some(Ink::Rule), Some(pen), None);
         return;
     }
-    let (cx, cy) = center;
-    let hair = Path(vec![
-        Segment::Move((cx - rx, cy - 0.1 * ry)),
-        Segment::Cubic(
-            (cx - 1.0 * rx, cy - 1.4 * ry),
-            (cx + 1.0 * rx, cy - 1.4 * ry),
-            (cx + rx, cy - 0.1 * ry),
-        ),
-        Segment::Cubic(
-            (cx + 0.7 * rx, cy - 0.7 * ry),
-            (cx - 0.2 * rx, cy - 0.75 * ry),
-            (cx - rx, cy - 0.1 * ry),
-        ),
-        Segment::Close,
+    let hair = BezPath::from_iter([
+        start(at(-1.0, -0.1)),
+        curve(at(-1.0, -1.4), at(1.0, -1.4), at(1.0, -0.1)),
+        curve(at(0.7, -0.7), at(-0.2, -0.75), at(-1.0, -0.1)),
+        PathEl::ClosePath,
     ]);
     picture.path(hair, Some(Ink::Rule), Some(pen), None);
     for side in [-1.0, 1.0] {
-        picture.fill(Path::circle((cx + side * 0.36 * rx, cy), 0.07 * rx), Ink::Faint);
+        picture.fill(Circle::new(at(0.36 * side, 0.0), 0.07 * rx), Ink::Faint);
     }
-    let smile = Path(vec![
-        Segment::Move((cx - 0.28 * rx, cy + 0.5 * ry)),
-        Segment::Cubic(
-            (cx - 0.1 * rx, cy + 0.6 * ry),
-            (cx + 0.1 * rx, cy + 0.6 * ry),
-            (cx + 0.28 * rx, cy + 0.5 * ry),
-        ),
-    ]);
-    picture.path(smile, None, Some(pen), None);
+    let smile =
+        BezPath::from_iter([start(at(-0.28, 0.5)), curve(at(-0.1, 0.6), at(0.1, 0.6), at(0.28, 0.5))]);
+    picture.stroke(smile, pen);
 }
 
 /// The arm at the neck of the instrument, the elbow hanging.
@@ -196,7 +188,7 @@ fn left_arm(picture: &mut Picture, scene: &Scene) {
 }
 
 /// Outlines of the bow arm: hand, forearm, upper arm.
-fn limbs(scene: &Scene, pose: &ArmPose) -> [Path; 3] {
+fn limbs(scene: &Scene, pose: &ArmPose) -> [BezPath; 3] {
     let size = |share: f64| scene.h(share) * scene.camera.scale;
     let at = |point| scene.camera.at(point);
     // The fingers reach a little over the stick.
@@ -221,7 +213,7 @@ pub(super) fn arm(picture: &mut Picture, scene: &Scene) {
     }
     let elbow = scene.camera.at(scene.pose.elbow);
     picture.path(
-        Path::circle(elbow, 0.45 * scene.h(ELBOW) * scene.camera.scale),
+        Circle::new(elbow, 0.45 * scene.h(ELBOW) * scene.camera.scale),
         Some(Ink::Plan),
         Some(Pen::solid(Ink::Paper, 0.3)),
         None,
@@ -231,7 +223,7 @@ pub(super) fn arm(picture: &mut Picture, scene: &Scene) {
 /// The arm on another level, as an outline, with the ways of elbow and hand.
 pub(super) fn ghost_arm(picture: &mut Picture, scene: &Scene, other: &ArmPose) {
     for part in limbs(scene, other) {
-        picture.path(part, None, Some(Pen::dashed(Ink::Ghost, 0.4)), None);
+        picture.stroke(part, Pen::dashed(Ink::Ghost, 0.4));
     }
     let (near, far) = (scene.camera.at(other.frog), scene.camera.at(other.tip));
     picture.line(near, far, Pen::dashed(Ink::Ghost, 0.4));

@@ -1,9 +1,14 @@
 //! The bow in the hand, and the names of things.
 
+use kurbo::{Circle, Line, ParamCurveNearest as _, Point, Vec2};
+
 use super::{ArmView, Scene};
 use crate::{
     arm::Vec3,
-    picture::{Anchor, Face, Ink, Path, Pen, Picture, Point},
+    picture::{
+        Anchor, Face, Ink, Pen, Picture,
+        path::{TOLERANCE, polygon, polyline},
+    },
 };
 
 /// Height of the stick over the hair at frog and tip, and length of the frog, as shares of the hair.
@@ -24,18 +29,18 @@ pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     let wide = if scene.figure.large { 1.5 } else { 1.0 };
     let stick =
         [at(pose.frog, FROG_HIGH, 0.11), at(pose.frog, FROG_HIGH, 0.0), at(pose.tip, TIP_HIGH, -0.01)];
-    picture.path(Path::polyline(&stick), None, Some(Pen::solid(Ink::Wood, 0.75 * wide)), None);
+    picture.stroke(polyline(stick), Pen::solid(Ink::Wood, 0.75 * wide));
     let head = [at(pose.tip, TIP_HIGH, -0.01), at(pose.tip, TIP_HIGH, 0.012), at(pose.tip, 0.0, 0.0)];
-    picture.path(Path::polygon(&head), Some(Ink::Wood), Some(Pen::solid(Ink::Wood, 0.4 * wide)), None);
+    picture.path(polygon(head), Some(Ink::Wood), Some(Pen::solid(Ink::Wood, 0.4 * wide)), None);
     let frog = [
         at(pose.frog, 0.0, 0.0),
         at(pose.frog, 0.0, FROG_LONG),
         at(pose.frog, FROG_HIGH, FROG_LONG),
         at(pose.frog, FROG_HIGH, 0.012),
     ];
-    picture.path(Path::polygon(&frog), Some(Ink::Ebony), Some(Pen::solid(Ink::Ebony, 0.25 * wide)), None);
+    picture.path(polygon(frog), Some(Ink::Ebony), Some(Pen::solid(Ink::Ebony, 0.25 * wide)), None);
     picture.line(scene.camera.at(pose.frog), scene.camera.at(pose.tip), Pen::solid(Ink::Hair, 0.5 * wide));
-    let contact = Path::circle(scene.camera.at(pose.contact), 0.34 * scene.type_mm);
+    let contact = Circle::new(scene.camera.at(pose.contact), 0.34 * scene.type_mm);
     picture.path(contact, Some(Ink::Now), Some(Pen::solid(Ink::Text, 0.3)), None);
 }
 
@@ -47,20 +52,16 @@ pub(super) fn names(picture: &mut Picture, scene: &Scene) {
     let pose = &scene.pose;
     let size = scene.type_mm;
     let style = |anchor| (Face::Sans, anchor, Ink::Text);
-    let hold = |p: Point, picture: &Picture| {
-        (
-            p.0.clamp(2.0 * size, picture.width_mm - 2.0 * size),
-            p.1.clamp(size, scene.camera.bottom - 0.3 * size),
-        )
+    let inside = (2.0 * size, picture.width_mm - 2.0 * size);
+    let hold = |p: Point| {
+        Point::new(p.x.clamp(inside.0, inside.1), p.y.clamp(size, scene.camera.bottom - 0.3 * size))
     };
     let (frog, tip) = (scene.camera.at(pose.frog), scene.camera.at(pose.tip));
     // Beyond the end of the bow, so that the words lie on nothing.
-    let long = (tip.0 - frog.0).hypot(tip.1 - frog.1).max(1e-6);
-    let (ux, uy) = ((tip.0 - frog.0) / long, (tip.1 - frog.1) / long);
-    let at = (tip.0 + 1.4 * size * ux, tip.1 + 1.1 * size * uy + 0.3 * size);
-    picture.text(hold(at, picture), "tip", size, style(Anchor::Middle));
-    let at = frog_name(scene);
-    picture.text(hold((at.0, at.1 + 0.35 * size), picture), "frog", size, style(Anchor::Middle));
+    let unit = (tip - frog) / tip.distance(frog).max(1e-6);
+    let at = tip + size * Vec2::new(1.4 * unit.x, 1.1 * unit.y + 0.3);
+    picture.text(hold(at), "tip", size, style(Anchor::Middle));
+    picture.text(hold(frog_name(scene) + (0.0, 0.35 * size)), "frog", size, style(Anchor::Middle));
     if scene.figure.view == ArmView::OwnEyes {
         strings(picture, scene);
     }
@@ -75,34 +76,27 @@ fn frog_name(scene: &Scene) -> Point {
     let pose = &scene.pose;
     let [hand, wrist, elbow, shoulder, frog, tip] =
         [pose.hand, pose.wrist, pose.elbow, pose.shoulder, pose.frog, pose.tip].map(|p| scene.camera.at(p));
-    let lines = [(hand, wrist), (wrist, elbow), (elbow, shoulder), (frog, tip)];
+    let lines = [(hand, wrist), (wrist, elbow), (elbow, shoulder), (frog, tip)].map(|(a, b)| Line::new(a, b));
     let out = scene.h(0.034) * scene.camera.scale + 1.4 * scene.type_mm;
-    let clear = |at: Point| lines.iter().map(|&line| distance(at, line)).fold(f64::INFINITY, f64::min);
+    let distance_sq = |line: &Line, at: Point| line.nearest(at, TOLERANCE).distance_sq;
+    let clear = |at: Point| lines.iter().map(|line| distance_sq(line, at)).fold(f64::INFINITY, f64::min);
     let around = (0..PLACES).map(|k| {
         let (sin, cos) = (std::f64::consts::TAU * k as f64 / PLACES as f64).sin_cos();
-        (hand.0 + 1.25 * out * cos, hand.1 + out * sin)
+        hand + out * Vec2::new(1.25 * cos, sin)
     });
     around.max_by(|a, b| clear(*a).total_cmp(&clear(*b))).unwrap_or(hand)
-}
-
-/// From a point to the nearest point of a line between two others.
-fn distance(p: Point, (a, b): (Point, Point)) -> f64 {
-    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-    let along = ((p.0 - a.0) * dx + (p.1 - a.1) * dy) / (dx * dx + dy * dy).max(1e-9);
-    let along = along.clamp(0.0, 1.0);
-    (p.0 - a.0 - along * dx).hypot(p.1 - a.1 - along * dy)
 }
 
 /// Names of the strings below the bridge, in the order in which the player sees them.
 fn strings(picture: &mut Picture, scene: &Scene) {
     let count = scene.levels.len().div_ceil(2).max(2);
-    let ends = |string| scene.camera.at(super::instrument::string_end(scene, string, count, 0.0)).0;
+    let ends = |string| scene.camera.at(super::instrument::string_end(scene, string, count, 0.0)).x;
     let below = scene.camera.at(super::instrument::below_bridge(scene));
     let toward = if ends(0) < ends(count - 1) { 1.0 } else { -1.0 };
     let size = scene.type_mm;
     for (index, (name, _)) in scene.levels.iter().step_by(2).enumerate() {
         let across = toward * 1.15 * size * (index as f64 - (count - 1) as f64 / 2.0);
         let style = (Face::SansBold, Anchor::Middle, Ink::Text);
-        picture.text((below.0 + across, below.1), name.clone(), 0.9 * size, style);
+        picture.text(below + (across, 0.0), name.clone(), 0.9 * size, style);
     }
 }

@@ -1,13 +1,16 @@
 //! The elbow's height against the other levels: thin ticks at the side, the present one strong.
 
 use super::Scene;
-use crate::picture::{Anchor, Face, Ink, Path, Pen, Picture};
+use crate::picture::{
+    Anchor, Face, Ink, Pen, Picture,
+    path::{polygon, polyline},
+};
 
 pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     let size = 0.86 * scene.type_mm;
     let (tick, words) = (scene.camera.edge + 1.0 * scene.type_mm, scene.camera.edge + 2.2 * scene.type_mm);
     let now = scene.figure.plane.index();
-    let heights: Vec<f64> = scene.levels.iter().map(|(_, pose)| scene.camera.at(pose.elbow).1).collect();
+    let heights: Vec<f64> = scene.levels.iter().map(|(_, pose)| scene.camera.at(pose.elbow).y).collect();
     let rows = spread(&heights, 1.02 * size, (size, scene.camera.bottom - 0.2 * size));
     for (index, ((name, _), (height, row))) in scene.levels.iter().zip(heights.iter().zip(&rows)).enumerate()
     {
@@ -17,18 +20,18 @@ pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
         picture.line((tick - long, *height), (tick, *height), Pen::solid(ink, wide));
         let style = (face, Anchor::Start, if index == now { Ink::Plan } else { Ink::Faint });
         picture.text((words, row + 0.35 * size), name.clone(), size, style);
-        let leader = Path::polyline(&[(tick, *height), (words - 0.25 * size, *row)]);
-        picture.path(leader, None, Some(Pen::solid(ink, 0.18)), None);
+        let leader = polyline([(tick, *height), (words - 0.25 * size, *row)]);
+        picture.stroke(leader, Pen::solid(ink, 0.18));
     }
     // From the elbow to its place among them.
     let elbow = scene.camera.at(scene.pose.elbow);
     let end = tick - scene.type_mm;
-    if elbow.0 < end {
-        picture.line(elbow, (end, elbow.1), Pen::dotted(Ink::Plan, 0.3));
+    if elbow.x < end {
+        picture.line(elbow, (end, elbow.y), Pen::dotted(Ink::Plan, 0.3));
     }
     let arrow =
-        [(end - 0.7 * size, elbow.1 - 0.4 * size), (end, elbow.1), (end - 0.7 * size, elbow.1 + 0.4 * size)];
-    picture.fill(Path::polygon(&arrow), Ink::Plan);
+        [(end - 0.7 * size, elbow.y - 0.4 * size), (end, elbow.y), (end - 0.7 * size, elbow.y + 0.4 * size)];
+    picture.fill(polygon(arrow), Ink::Plan);
 }
 
 /// Places for words as near as they can be to where they belong, at least `gap` apart, inside a span.

@@ -1,9 +1,11 @@
 //! The instrument as a calm outline, where it is held.
 
+use kurbo::{BezPath, Point};
+
 use super::{ArmView, Scene};
 use crate::{
     arm::Vec3,
-    picture::{Ink, Path, Pen, Picture, Point},
+    picture::{Ink, Pen, Picture, path::polygon},
     setup::Family,
 };
 
@@ -102,12 +104,12 @@ const RIBS: u32 = 16;
 
 /// The smallest convex outline around points (Andrew 1979: the lower and the upper chain of the points
 /// in order).
-fn around(mut points: Vec<Point>) -> Path {
-    points.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+fn around(mut points: Vec<Point>) -> BezPath {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     let chain = |points: &mut dyn Iterator<Item = Point>| {
         let mut chain: Vec<Point> = Vec::new();
         for p in points {
-            let turns = |a: Point, b: Point| (b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0) <= 0.0;
+            let turns = |a: Point, b: Point| (b - a).cross(p - a) <= 0.0;
             while chain.len() >= 2 && turns(chain[chain.len() - 2], chain[chain.len() - 1]) {
                 chain.pop();
             }
@@ -118,7 +120,7 @@ fn around(mut points: Vec<Point>) -> Path {
     };
     let mut outline = chain(&mut points.iter().copied());
     outline.extend(chain(&mut points.iter().rev().copied()));
-    Path::polygon(&outline)
+    polygon(outline)
 }
 
 /// Body, fingerboard, scroll and strings.

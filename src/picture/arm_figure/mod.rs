@@ -10,7 +10,12 @@ mod bow;
 mod heights;
 mod instrument;
 
-use super::{Anchor, Face, Ink, Path, Picture, Point, Segment};
+use kurbo::{BezPath, PathEl, Point};
+
+use super::{
+    Anchor, Face, Ink, Picture,
+    path::{curve, polygon, start},
+};
 use crate::{
     analysis::Analysis,
     arm::{ArmPose, Frame, Load, Plane, Vec3, load},
@@ -77,31 +82,27 @@ struct Camera {
 
 impl Camera {
     fn at(&self, point: Vec3) -> Point {
-        let y = self.origin.1 - self.scale * point.dot(self.up);
-        (self.origin.0 + self.scale * point.dot(self.right), y.min(self.bottom).max(0.0))
+        let y = self.origin.y - self.scale * point.dot(self.up);
+        Point::new(self.origin.x + self.scale * point.dot(self.right), y.min(self.bottom).max(0.0))
     }
 
     /// A closed curve through points (Catmull & Rom 1974: the tangent at a point lies along the line
     /// between its neighbours).
-    fn curve(&self, points: &[Vec3]) -> Path {
+    fn curve(&self, points: &[Vec3]) -> BezPath {
         let points: Vec<Point> = points.iter().map(|point| self.at(*point)).collect();
         let count = points.len();
         let control = |k: usize, way: f64| {
             let (a, p, b) = (points[(k + count - 1) % count], points[k % count], points[(k + 1) % count]);
-            (p.0 + way * (b.0 - a.0) / 6.0, p.1 + way * (b.1 - a.1) / 6.0)
+            p + (b - a) * (way / 6.0)
         };
-        let mut path: Vec<Segment> = points.first().map(|p| Segment::Move(*p)).into_iter().collect();
-        path.extend(
-            (0..count)
-                .map(|k| Segment::Cubic(control(k, 1.0), control(k + 1, -1.0), points[(k + 1) % count])),
-        );
-        path.push(Segment::Close);
-        Path(path)
+        let first = points.first().map(|p| start(*p));
+        let pieces =
+            (0..count).map(|k| curve(control(k, 1.0), control(k + 1, -1.0), points[(k + 1) % count]));
+        first.into_iter().chain(pieces).chain((count > 0).then_some(PathEl::ClosePath)).collect()
     }
 
-    fn shape(&self, points: impl IntoIterator<Item = Vec3>) -> Path {
-        let points: Vec<Point> = points.into_iter().map(|point| self.at(point)).collect();
-        Path::polygon(&points)
+    fn shape(&self, points: impl IntoIterator<Item = Vec3>) -> BezPath {
+        polygon(points.into_iter().map(|point| self.at(point)))
     }
 }
 
@@ -148,7 +149,7 @@ pub fn arm_figure(lesson: &Lesson, analysis: &Analysis, figure: &ArmFigure) -> P
             right: Vec3::ZERO,
             up: Vec3::ZERO,
             scale: 1.0,
-            origin: (0.0, 0.0),
+            origin: Point::ORIGIN,
             bottom: height,
             edge: width,
         },
@@ -228,7 +229,7 @@ fn camera(scene: &Scene, ends: Vec<ArmPose>, (width, bottom): (f64, f64)) -> Cam
     let scale = (w.max(1.0) / room_w).min(h.max(1.0) / room_h);
     let x = margin + (w - scale * room_w) / 2.0 + scale * (limb - l);
     let y = margin + (h - scale * room_h) / 2.0 + scale * (limb + t);
-    Camera { right, up, scale, origin: (x, y), bottom, edge: x + scale * (r + limb) }
+    Camera { right, up, scale, origin: Point::new(x, y), bottom, edge: x + scale * (r + limb) }
 }
 
 /// One or two lines under the figure: where it is seen from, and what to mind.

@@ -1,9 +1,14 @@
 //! Findings and pins on the hair map, with their words.
 
+use kurbo::{Circle, Line, Point, Rect, Vec2};
+
 use super::{Map, ROW_MM, runs_down};
 use crate::{
     bowing::{Finding, Verdict},
-    picture::{Anchor, Face, Ink, Path, Pen, Point, Tag, glyph},
+    picture::{
+        Anchor, Face, Ink, Pen, Tag, glyph,
+        path::{polygon, polyline},
+    },
     score::{Quarters, cm},
 };
 
@@ -25,17 +30,17 @@ impl Map<'_> {
             if (y0 - y1).abs() > 0.5 {
                 let (w, pen) = (0.9, Pen::solid(Ink::Text, 0.3));
                 let bracket =
-                    Path::polyline(&[(x - w, y1), (x + w, y1), (x, y1), (x, y0), (x - w, y0), (x + w, y0)]);
+                    polyline([(x - w, y1), (x + w, y1), (x, y1), (x, y0), (x - w, y0), (x + w, y0)]);
                 self.picture.path(bracket, None, Some(pen), tag);
             }
             let middle = (y0 + y1) / 2.0;
             let triangle = [(x - 1.5, middle - 2.9), (x + 1.5, middle - 2.9), (x, middle - 0.9)];
-            self.picture.path(Path::polygon(&triangle), Some(Ink::Text), None, tag);
-            self.taken.push((x - 1.6, middle - 3.0, x + 1.6, middle + 1.0));
+            self.picture.path(polygon(triangle), Some(Ink::Text), None, tag);
+            self.taken.push(Rect::new(x - 1.6, middle - 3.0, x + 1.6, middle + 1.0));
             let words = format!("start {}", place_words(lo, hi, hair));
             let width = glyph::text_width_mm(&words, self.words_mm, Face::Sans);
             let spots = [-1.0, -4.4, 3.4, -7.8, 6.8]
-                .map(|dy| [(x + 2.2, middle + dy), (x - 2.2 - width, middle + dy)])
+                .map(|dy| [x + 2.2, x - 2.2 - width].map(|left| Point::new(left, middle + dy)))
                 .concat();
             self.label(&words, width, &spots, (Face::Sans, Anchor::Start, Ink::Text), tag);
         }
@@ -90,34 +95,34 @@ impl Map<'_> {
                 let Some(k) = bowed else { return };
                 let y = self.y(analysis.plan.solution.start_mm[k]);
                 let diamond = [(x, y - 4.6), (x + 1.1, y - 3.5), (x, y - 2.4), (x - 1.1, y - 3.5)];
-                self.picture.path(Path::polygon(&diamond), None, Some(Pen::solid(Ink::Warn, 0.35)), tag);
+                self.picture.path(polygon(diamond), None, Some(Pen::solid(Ink::Warn, 0.35)), tag);
             }
             Verdict::RunsOut => {
                 let down = runs_down(analysis, note);
-                self.warning((x, if down { self.tip_y } else { self.frog_y }), down, tag);
+                self.warning(Point::new(x, if down { self.tip_y } else { self.frog_y }), down, tag);
             }
             Verdict::Impossible => {
                 let y = bowed
                     .map_or((self.tip_y + self.frog_y) / 2.0, |k| self.y(analysis.plan.solution.end_mm[k]));
-                self.cross((x, y), tag);
+                self.cross(Point::new(x, y), tag);
             }
         }
     }
 
     /// A warning triangle with an exclamation mark, just outside the plot.
     fn warning(&mut self, at: Point, over: bool, tag: Option<Tag>) {
-        let (x, foot) = (at.0, if over { at.1 - 0.5 } else { at.1 + 3.6 });
+        let (x, foot) = (at.x, if over { at.y - 0.5 } else { at.y + 3.6 });
         let corners = [(x - 1.8, foot), (x, foot - 3.1), (x + 1.8, foot)];
-        self.picture.path(Path::polygon(&corners), Some(Ink::Paper), Some(Pen::solid(Ink::Warn, 0.4)), tag);
+        self.picture.path(polygon(corners), Some(Ink::Paper), Some(Pen::solid(Ink::Warn, 0.4)), tag);
         self.picture.line((x, foot - 2.1), (x, foot - 1.0), Pen::solid(Ink::Warn, 0.38));
-        self.picture.fill(Path::circle((x, foot - 0.5), 0.22), Ink::Warn);
-        self.taken.push((x - 1.9, foot - 3.3, x + 1.9, foot + 0.2));
+        self.picture.fill(Circle::new((x, foot - 0.5), 0.22), Ink::Warn);
+        self.taken.push(Rect::new(x - 1.9, foot - 3.3, x + 1.9, foot + 0.2));
     }
 
-    fn cross(&mut self, (x, y): Point, tag: Option<Tag>) {
-        let r = 1.5;
+    fn cross(&mut self, at: Point, tag: Option<Tag>) {
         for flip in [1.0, -1.0] {
-            let path = Path::polyline(&[(x - r, y - r * flip), (x + r, y + r * flip)]);
+            let arm = Vec2::new(1.5, 1.5 * flip);
+            let path = Line::new(at - arm, at + arm);
             self.picture.path(path, None, Some(Pen::solid(Ink::Warn, 0.7)), tag);
         }
     }
@@ -133,7 +138,7 @@ impl Map<'_> {
             for left in [x + 2.6, x - 2.6 - width, x - width / 2.0] {
                 let inside = left >= self.sides.0 && left <= right;
                 if inside && (row > 0 || left != x - width / 2.0) {
-                    spots.push((left, y));
+                    spots.push(Point::new(left, y));
                 }
             }
         }
@@ -150,12 +155,13 @@ impl Map<'_> {
         tag: Option<Tag>,
     ) {
         let size = self.words_mm;
-        let boxed = |(x, y): Point| (x - 0.5, y - 0.75 * size, x + width + 0.5, y + 0.25 * size);
+        let boxed =
+            |at: Point| Rect::new(at.x - 0.5, at.y - 0.75 * size, at.x + width + 0.5, at.y + 0.25 * size);
         let free = spots.iter().copied().find(|&spot| {
-            let (l, t, r, b) = boxed(spot);
-            l >= self.sides.0 - 0.6
-                && r <= self.picture.width_mm
-                && !self.taken.iter().any(|o| l < o.2 && r > o.0 && t < o.3 && b > o.1)
+            let place = boxed(spot);
+            place.x0 >= self.sides.0 - 0.6
+                && place.x1 <= self.picture.width_mm
+                && !self.taken.iter().any(|other| place.intersect(*other).area() > 0.0)
         });
         if let Some(spot) = free {
             self.taken.push(boxed(spot));

@@ -6,7 +6,12 @@ mod other;
 
 pub use other::OtherPath;
 
-use super::{Anchor, Dash, Face, Ink, Path, Pen, Picture, Point, Segment, Tag, TimeAxis, glyph};
+use kurbo::{BezPath, Circle, Point, Rect};
+
+use super::{
+    Anchor, Dash, Face, Ink, Pen, Picture, Tag, TimeAxis, glyph,
+    path::{curve, polygon, polyline, start},
+};
 use crate::{
     analysis::Analysis,
     bowing::{Finding, Reached, Verdict},
@@ -51,7 +56,7 @@ struct Map<'a> {
     /// Size of type, mm.
     words_mm: f64,
     /// Boxes taken by labels.
-    taken: Vec<(f64, f64, f64, f64)>,
+    taken: Vec<Rect>,
 }
 
 /// Draws the hair map from `from` to `to`. Names stand left of the first barline; the plot is
@@ -191,6 +196,11 @@ impl Map<'_> {
         self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair
     }
 
+    /// Places on the map for two places on the hair, at the ends of what is shown of a note.
+    fn ends_on_map(&self, piece: &Piece, hair_mm: (f64, f64)) -> [Point; 2] {
+        [Point::new(piece.x.0, self.y(hair_mm.0)), Point::new(piece.x.1, self.y(hair_mm.1))]
+    }
+
     /// The bowed notes of a version that sound in the window.
     fn pieces(&self, analysis: &Analysis) -> Vec<Piece> {
         let (from, to) = (self.window.0.to_f64(), self.window.1.to_f64());
@@ -281,12 +291,12 @@ impl Map<'_> {
             for piece in run {
                 let (a, b) = (solution.corridor_start[piece.k], solution.corridor_finish[piece.k]);
                 let (top, foot) = (piece.ends(a.1, b.1), piece.ends(a.0, b.0));
-                upper.extend([(piece.x.0, self.y(top.0)), (piece.x.1, self.y(top.1))]);
-                lower.extend([(piece.x.0, self.y(foot.0)), (piece.x.1, self.y(foot.1))]);
+                upper.extend(self.ends_on_map(piece, top));
+                lower.extend(self.ends_on_map(piece, foot));
             }
             lower.reverse();
             upper.extend(lower);
-            shapes.push(Path::polygon(&upper));
+            shapes.push(polygon(upper));
         }
         for shape in shapes {
             self.picture.fill(shape, Ink::Corridor);
@@ -301,29 +311,27 @@ impl Map<'_> {
         let runs = Self::runs(self.analysis, pieces);
         for (i, run) in runs.iter().enumerate() {
             let points = run.iter().flat_map(|piece| {
-                let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
-                [(piece.x.0, self.y(a)), (piece.x.1, self.y(b))]
+                let ends = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
+                self.ends_on_map(piece, ends)
             });
             let points: Vec<Point> = points.collect();
             if let (Some(before), Some(&to)) = (i.checked_sub(1).and_then(|i| runs[i].last()), points.first())
             {
-                let from = (before.x.1, self.y(solution.end_mm[before.k]));
+                let from = Point::new(before.x.1, self.y(solution.end_mm[before.k]));
                 hops.push((from, to));
             }
-            lines.push(Path::polyline(&points));
+            lines.push(polyline(points));
         }
         for (from, to) in hops {
             // A lift: a hop through the air, dotted.
-            let rise = 3.0 + 0.1 * (to.0 - from.0);
-            let third = (to.0 - from.0) / 3.0;
-            let path = Path(vec![
-                Segment::Move(from),
-                Segment::Cubic((from.0 + third, from.1 - rise), (to.0 - third, to.1 - rise), to),
-            ]);
-            self.picture.path(path, None, Some(Pen::dotted(Ink::Plan, 0.4)), None);
+            let rise = 3.0 + 0.1 * (to.x - from.x);
+            let third = (to.x - from.x) / 3.0;
+            let path =
+                BezPath::from_iter([start(from), curve(from + (third, -rise), to - (third, rise), to)]);
+            self.picture.stroke(path, Pen::dotted(Ink::Plan, 0.4));
         }
         for line in lines {
-            self.picture.path(line, None, Some(pen), None);
+            self.picture.stroke(line, pen);
         }
         for piece in pieces {
             self.keep_clear(piece);
@@ -336,12 +344,12 @@ impl Map<'_> {
             // Larger where the bow turns or is set, smaller inside a stroke.
             let radius = if note.reached == Reached::SameStroke { 0.65 } else { 0.95 };
             let tag = Some(Tag::Boundary(note.note));
-            let dot = Path::circle(at, radius);
+            let dot = Circle::new(at, radius);
             self.picture.path(dot, Some(Ink::Paper), Some(Pen::solid(Ink::Plan, 0.4)), tag);
         }
         if let Some(last) = pieces.last().filter(|last| last.k + 1 == self.analysis.bowing.notes.len()) {
-            let dot = Path::circle((last.x.1, self.y(solution.end_mm[last.k])), 0.65);
-            self.picture.path(dot, Some(Ink::Plan), None, None);
+            let dot = Circle::new((last.x.1, self.y(solution.end_mm[last.k])), 0.65);
+            self.picture.fill(dot, Ink::Plan);
         }
     }
 
@@ -353,7 +361,7 @@ impl Map<'_> {
         for i in 0..=steps {
             let share = i as f64 / steps as f64;
             let (x, y) = (piece.x.0 + (piece.x.1 - piece.x.0) * share, self.y(a + (b - a) * share));
-            self.taken.push((x - 0.8, y - 0.5, x + 0.8, y + 0.5));
+            self.taken.push(Rect::new(x - 0.8, y - 0.5, x + 0.8, y + 0.5));
         }
     }
 
@@ -369,9 +377,8 @@ impl Map<'_> {
             let waits = (a - b).abs() < 1e-6 && self.analysis.piece(k).moves();
             let off = (a - solution.start_mm[k]).abs().max((b - solution.end_mm[k]).abs());
             let differs = !waits && off > GHOST_FROM_MM;
-            let (a, b) = piece.ends(a, b);
-            let (p, q) = ((piece.x.0, self.y(a)), (piece.x.1, self.y(b)));
-            let joins = line.last().is_some_and(|last: &Point| (last.1 - p.1).abs() < 0.05);
+            let [p, q] = self.ends_on_map(piece, piece.ends(a, b));
+            let joins = line.last().is_some_and(|last: &Point| (last.y - p.y).abs() < 0.05);
             if !differs || !joins {
                 lines.push(std::mem::take(&mut line));
             }
@@ -386,7 +393,7 @@ impl Map<'_> {
                     let whole = out.seconds_in + out.short_seconds;
                     if whole > 0.0 { (out.seconds_in / whole).clamp(0.0, 1.0) } else { 1.0 }
                 });
-                line.push((p.0 + (q.0 - p.0) * share, q.1));
+                line.push(Point::new(p.x + (q.x - p.x) * share, q.y));
                 if share < 1.0 {
                     lines.push(std::mem::take(&mut line));
                 }
@@ -394,7 +401,7 @@ impl Map<'_> {
         }
         lines.push(line);
         for line in lines.into_iter().filter(|line| line.len() > 1) {
-            self.picture.path(Path::polyline(&line), None, Some(Pen::dashed(Ink::Ghost, 0.3)), None);
+            self.picture.stroke(polyline(line), Pen::dashed(Ink::Ghost, 0.3));
         }
     }
 
@@ -416,17 +423,17 @@ impl Map<'_> {
             }
             let height = self.frog_y - self.tip_y;
             let step = 2.6;
-            let mut hatch = Path::default();
+            let mut hatch = BezPath::new();
             let mut c = x0 - height;
             while c < x1 {
                 // A line rising to the right from (c, frog) to (c + height, tip), cut to the box.
                 let (a, b) = ((c).max(x0), (c + height).min(x1));
                 if b > a {
-                    hatch.extend(Path::polyline(&[(a, self.frog_y - (a - c)), (b, self.frog_y - (b - c))]));
+                    hatch.extend(polyline([(a, self.frog_y - (a - c)), (b, self.frog_y - (b - c))]));
                 }
                 c += step;
             }
-            self.picture.path(hatch, None, Some(Pen::solid(Ink::Warn, 0.15)), None);
+            self.picture.stroke(hatch, Pen::solid(Ink::Warn, 0.15));
         }
     }
 
@@ -446,9 +453,9 @@ impl Map<'_> {
         let y = self.frog_y - 0.9;
         for (l, r, _) in spans {
             let line = [(l, y - 0.8), (l, y + 0.8), (l, y), (r, y), (r, y - 0.8), (r, y + 0.8)];
-            self.picture.path(Path::polyline(&line), None, Some(Pen::solid(Ink::Level, 0.45)), None);
+            self.picture.stroke(polyline(line), Pen::solid(Ink::Level, 0.45));
             let width = glyph::text_width_mm("settled", self.words_mm, Face::Sans);
-            let spots = [(l + 0.8, y - 1.2), (r - 0.8 - width, y - 1.2)];
+            let spots = [l + 0.8, r - 0.8 - width].map(|left| Point::new(left, y - 1.2));
             self.label("settled", width, &spots, (Face::Sans, Anchor::Start, Ink::Level), None);
         }
     }

@@ -1,11 +1,13 @@
 //! Another version's way of the bow on the hair map.
 
+use kurbo::{Point, Rect};
+
 use super::{GHOST_FROM_MM, Map};
 use crate::{
     analysis::Analysis,
     bowing::Reached,
     lesson::Lesson,
-    picture::{Anchor, Face, Ink, Path, Pen, Point, glyph},
+    picture::{Anchor, Face, Ink, Pen, glyph, path::polyline},
 };
 
 /// Another bowing of the same notes, drawn thin and dashed under the plan.
@@ -39,9 +41,9 @@ impl Map<'_> {
             let mut line = Vec::new();
             for piece in run {
                 let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
-                let start = (piece.x.0, y(a));
-                line.extend([start, (piece.x.1, y(b))]);
-                let off = planned(piece.k).map_or(f64::INFINITY, |planned| (planned - start.1).abs());
+                let start = Point::new(piece.x.0, y(a));
+                line.extend([start, Point::new(piece.x.1, y(b))]);
+                let off = planned(piece.k).map_or(f64::INFINITY, |planned| (planned - start.y).abs());
                 if piece.share.0 == 0.0 && off > GHOST_FROM_MM / hair * (self.frog_y - self.tip_y) {
                     if analysis.bowed(piece.k).reached != Reached::SameStroke {
                         squares.push(start);
@@ -49,13 +51,13 @@ impl Map<'_> {
                     apart.push((off, start));
                 }
             }
-            lines.push(Path::polyline(&line));
+            lines.push(polyline(line));
         }
         for line in lines {
-            self.picture.path(line, None, Some(Pen::dashed(Ink::Ghost, 0.35)), None);
+            self.picture.stroke(line, Pen::dashed(Ink::Ghost, 0.35));
         }
-        for (x, y) in squares {
-            let square = Path::rect((x - 0.65, y - 0.65), (x + 0.65, y + 0.65));
+        for at in squares {
+            let square = Rect::from_center_size(at, (1.3, 1.3));
             self.picture.path(square, Some(Ink::Paper), Some(Pen::solid(Ink::Ghost, 0.3)), None);
         }
         apart.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -65,11 +67,12 @@ impl Map<'_> {
     /// Says what the other path is, beside one of the places where it leaves the plan.
     pub(super) fn other_words(&mut self, other: &OtherPath<'_>, apart: &[Point]) {
         let width = glyph::text_width_mm(other.words, self.words_mm, Face::SansItalic);
-        let beside = |&(x, y): &Point| {
-            [-1.6, 3.6, -5.0, 7.0].map(|dy| [(x + 1.4, y + dy), (x - 1.4 - width, y + dy)]).concat()
+        let beside = |at: &Point| {
+            let at = *at;
+            [-1.6, 3.6, -5.0, 7.0].map(|dy| [1.4, -1.4 - width].map(|dx| at + (dx, dy))).concat()
         };
         let inside =
-            |(_, y): &Point| *y > self.tip_y + self.words_mm && *y < self.frog_y - 0.3 * self.words_mm;
+            |at: &Point| at.y > self.tip_y + self.words_mm && at.y < self.frog_y - 0.3 * self.words_mm;
         let spots: Vec<Point> = apart.iter().flat_map(beside).filter(inside).collect();
         self.label(other.words, width, &spots, (Face::SansItalic, Anchor::Start, Ink::Ghost), None);
     }

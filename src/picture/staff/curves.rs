@@ -1,7 +1,9 @@
 //! Ties, slurs and tuplet brackets. Common practice, no source.
 
+use kurbo::{Affine, Point};
+
 use super::{
-    super::{Ink, Path, Pen, glyph},
+    super::{Ink, Pen, glyph, path::polyline},
     SPACE_MM,
     engrave::{Arc, HEAD_HALF},
     page::Page,
@@ -26,7 +28,8 @@ impl Page<'_> {
                 continue;
             }
             let bulge = up * (0.45 * S + 0.045 * (to - from)).min(1.5 * S);
-            self.picture.fill(symbols::tapered((from, y), (to, y), bulge, 0.2 * S), Ink::Text);
+            self.picture
+                .fill(symbols::tapered(Point::new(from, y), Point::new(to, y), bulge, 0.2 * S), Ink::Text);
             let edge = y + 0.75 * bulge;
             if tie.above { self.above.add(from, to, edge) } else { self.below.add(from, to, edge) }
         }
@@ -101,20 +104,23 @@ impl Page<'_> {
                 }
             }
             let bulge = up * bulge.min(7.0 * S);
-            let path = symbols::tapered((x0, y0), (x1, y1), bulge, 0.24 * S);
+            let mut path = symbols::tapered(Point::new(x0, y0), Point::new(x1, y1), bulge, 0.24 * S);
             if slur.phrase {
-                let open = Path(path.0.iter().take(2).copied().collect());
-                self.picture.path(open, None, Some(Pen::dashed(Ink::Text, 0.16 * S)), None);
+                // One of its two sides.
+                path.truncate(2);
+                self.picture.stroke(path, Pen::dashed(Ink::Text, 0.16 * S));
             } else {
                 self.picture.fill(path, Ink::Text);
             }
-            for k in 0..8 {
-                let edge = |t: f64| (x0 + (x1 - x0) * t, y0 + (y1 - y0) * t + 3.0 * t * (1.0 - t) * bulge);
-                let (a, b) = (edge(f64::from(k) / 8.0), edge(f64::from(k + 1) / 8.0));
+            let edge = |k: i32| {
+                let t = f64::from(k) / 8.0;
+                Point::new(x0 + (x1 - x0) * t, y0 + (y1 - y0) * t + 3.0 * t * (1.0 - t) * bulge)
+            };
+            for (a, b) in (0..8).map(|k| (edge(k), edge(k + 1))) {
                 if slur.above {
-                    self.above.add(a.0, b.0, a.1.min(b.1) - 0.15 * S);
+                    self.above.add(a.x, b.x, a.y.min(b.y) - 0.15 * S);
                 } else {
-                    self.below.add(a.0, b.0, a.1.max(b.1) + 0.15 * S);
+                    self.below.add(a.x, b.x, a.y.max(b.y) + 0.15 * S);
                 }
             }
         }
@@ -146,15 +152,15 @@ impl Page<'_> {
             let size = 1.65 * S;
             let (middle, y) = ((x0 + x1) / 2.0, if up { base - 0.1 * S } else { base + 1.15 * S });
             let number = glyph::numerals(&actual.to_string(), size, true);
-            self.picture.fill(number.map(|(x, dy)| (x + middle, dy + y)), Ink::Text);
+            self.picture.fill(Affine::translate((middle, y)) * number, Ink::Text);
             if !beamed {
                 let (line, hook) = (y - 0.55 * S, if up { 0.6 * S } else { -0.6 * S });
                 let half = 0.9 * S;
                 let pen = Pen::solid(Ink::Text, 0.12 * S);
                 let left = [(x0, line + hook), (x0, line), (middle - half, line)];
                 let right = [(middle + half, line), (x1, line), (x1, line + hook)];
-                self.picture.path(Path::polyline(&left), None, Some(pen), None);
-                self.picture.path(Path::polyline(&right), None, Some(pen), None);
+                self.picture.stroke(polyline(left), pen);
+                self.picture.stroke(polyline(right), pen);
             }
             if up {
                 self.above.add(x0, x1, y - 1.2 * S);

@@ -1,7 +1,12 @@
 //! Marks on notes: articulations, ornaments, fingerings, bow marks. Common practice, no source.
 
+use kurbo::{Circle, Rect, Shape, Vec2};
+
 use super::{
-    super::{Anchor, Face, Ink, Path, Pen, glyph},
+    super::{
+        Anchor, Face, Ink, Pen, glyph,
+        path::{TOLERANCE, polyline},
+    },
     SPACE_MM,
     page::Page,
     symbols,
@@ -20,12 +25,13 @@ impl Page<'_> {
             }
             for mark in event.marks.iter().copied() {
                 match mark {
-                    Mark::Staccato => self.close(index, 0.45, |_| Path::circle((0.0, 0.0), 0.2)),
+                    Mark::Staccato => self.close(index, 0.45, |_| Circle::new((0.0, 0.0), 0.2)),
                     Mark::Staccatissimo | Mark::Spiccato => self.close(index, 1.1, symbols::wedge),
                     Mark::Tenuto => self.close(index, 0.4, |_| tenuto()),
                     Mark::DetachedLegato => self.close(index, 0.95, |above| {
-                        let mut path = tenuto().map(|(x, y)| (x, y + if above { -0.27 } else { 0.27 }));
-                        path.extend(Path::circle((0.0, if above { 0.27 } else { -0.27 }), 0.2));
+                        let up = if above { 0.27 } else { -0.27 };
+                        let mut path = (tenuto() - Vec2::new(0.0, up)).to_path(TOLERANCE);
+                        path.extend(Circle::new((0.0, up), 0.2).path_elements(TOLERANCE));
                         path
                     }),
                     Mark::Accent | Mark::SoftAccent | Mark::Stress => {
@@ -40,7 +46,7 @@ impl Page<'_> {
 
     /// Draws a mark on the head's side of a note, `high` staff spaces high, clear of the staff
     /// lines.
-    fn close(&mut self, index: usize, high: f64, path: impl Fn(bool) -> Path) {
+    fn close<S: Shape>(&mut self, index: usize, high: f64, shape: impl Fn(bool) -> S) {
         let Some(placed) = self.placed(index) else { return };
         let chord = &self.engraving.chords[index];
         let above = if chord.shared_bar { chord.up } else { !chord.up };
@@ -54,7 +60,7 @@ impl Page<'_> {
             self.clear_of_lines(taken + 0.3 * S + half, half, 1.0)
         };
         let tag = self.tag(index);
-        self.shape(&path(above), (placed.x, y), 1.0, Ink::Text, tag);
+        self.shape(shape(above), (placed.x, y), 1.0, Ink::Text, tag);
         if above {
             self.above.add(l, r, y - half);
         } else {
@@ -110,10 +116,10 @@ impl Page<'_> {
     }
 
     fn over(&mut self, index: usize, air: f64, sign: char, scale: f64) {
-        let Some((l, t, r, b)) = glyph::outline(sign).bounds() else { return };
+        let Some(bounds) = glyph::bounds(sign) else { return };
         let size = 4.0 * scale;
-        if let Some((x, foot)) = self.row(index, (r - l) / 2.0 * size, (b - t) * size, air) {
-            let at = (x - (l + r) / 2.0 * size * S, foot - b * size * S);
+        if let Some((x, foot)) = self.row(index, bounds.width() / 2.0 * size, bounds.height() * size, air) {
+            let at = (x - bounds.center().x * size * S, foot - bounds.y1 * size * S);
             let tag = self.tag(index);
             self.glyph(sign, at, scale, Ink::Text, tag);
         }
@@ -127,7 +133,7 @@ impl Page<'_> {
                 Mark::Mordent => self.over(index, 0.5, '\u{1D19D}', 1.0),
                 Mark::Harmonic | Mark::OpenString => {
                     if let Some((x, foot)) = self.row(index, 0.4, 0.75, 0.45) {
-                        let path = Path::circle((x, foot - 0.36 * S), 0.32 * S);
+                        let path = Circle::new((x, foot - 0.36 * S), 0.32 * S);
                         let tag = self.tag(index);
                         self.picture.path(path, None, Some(Pen::solid(Ink::Text, 0.13 * S)), tag);
                     }
@@ -136,7 +142,7 @@ impl Page<'_> {
                     if let Some((x, foot)) = self.row(index, 0.5, 1.3, 0.4) {
                         let y = foot - 0.45 * S;
                         let pen = Pen::solid(Ink::Text, 0.13 * S);
-                        self.picture.path(Path::circle((x, y), 0.42 * S), None, Some(pen), None);
+                        self.picture.stroke(Circle::new((x, y), 0.42 * S), pen);
                         self.picture.line((x, y), (x, y - 0.85 * S), pen);
                     }
                 }
@@ -157,12 +163,7 @@ impl Page<'_> {
                         (x + side * S, top + (bottom - top) * f64::from(k) / f64::from(waves))
                     };
                     let points: Vec<_> = (0..=waves).map(wave).collect();
-                    self.picture.path(
-                        Path::polyline(&points),
-                        None,
-                        Some(Pen::solid(Ink::Text, 0.14 * S)),
-                        None,
-                    );
+                    self.picture.stroke(polyline(points), Pen::solid(Ink::Text, 0.14 * S));
                 }
                 _ => {}
             }
@@ -204,7 +205,7 @@ impl Page<'_> {
                 self.picture.line((x - 0.3 * S, self.top + S), (x + 0.4 * S, self.top - S), pen);
             }
         } else {
-            self.shape(&symbols::comma(), (x, y), 1.0, Ink::Text, None);
+            self.shape(symbols::comma(), (x, y), 1.0, Ink::Text, None);
             self.above.add(x - 0.5 * S, x + 0.5 * S, y - 1.2 * S);
         }
     }
@@ -214,7 +215,7 @@ impl Page<'_> {
         let x = self.head_x(index) - 2.0 * S;
         let y = self.above.top(x - 0.5 * S, x + 0.5 * S, self.top) - 0.2 * S;
         let tag = self.tag(index);
-        self.shape(&symbols::comma(), (x, y), 1.0, Ink::Text, tag);
+        self.shape(symbols::comma(), (x, y), 1.0, Ink::Text, tag);
         self.above.add(x - 0.5 * S, x + 0.5 * S, y - 1.2 * S);
     }
 
@@ -228,11 +229,11 @@ impl Page<'_> {
         let (l, r) = (placed.x - 0.75 * S * scale, placed.x + 0.75 * S * scale);
         let foot = self.above.top(l, r, base + 0.55 * S) - 0.55 * S;
         let tag = self.tag(index);
-        self.shape(&path, (placed.x, foot), scale, ink, tag);
+        self.shape(path, (placed.x, foot), scale, ink, tag);
         self.above.add(l, r, foot - 1.45 * S * scale);
     }
 }
 
-fn tenuto() -> Path {
-    Path::rect((-0.62, -0.085), (0.62, 0.085))
+fn tenuto() -> Rect {
+    Rect::new(-0.62, -0.085, 0.62, 0.085)
 }

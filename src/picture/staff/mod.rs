@@ -17,7 +17,9 @@ pub use engrave::Engraving;
 
 use std::collections::HashMap;
 
-use super::{Ink, Path, Pen, Picture, Point, TimeAxis, glyph};
+use kurbo::{Affine, BezPath, Circle, Point, Rect};
+
+use super::{Ink, Pen, Picture, TimeAxis, glyph};
 use crate::{
     analysis::Analysis,
     lesson::Lesson,
@@ -139,22 +141,22 @@ impl Page<'_> {
             ClefSign::C => ('\u{1D121}', 3),
             ClefSign::F => ('\u{1D122}', 4),
         };
-        let Some((l, t, r, b)) = glyph::outline(sign).bounds() else { return };
+        let Some(outline) = glyph::bounds(sign) else { return };
         let size = 4.0 * S * scale;
         // The reference line of the clef stays on its staff line whatever the size.
         let line_y = self.bottom() - (f64::from(clef.line) - 1.0) * S;
         let baseline = line_y + (f64::from(own_line) - 1.0) * S * scale;
-        let x = left - l * size;
+        let x = left - outline.x0 * size;
+        let right = left + outline.width() * size;
         self.glyph(sign, (x, baseline), scale, Ink::Text, None);
-        let (top, bottom) = (baseline + t * size, baseline + b * size);
-        self.take(left, left + (r - l) * size, top, bottom);
+        let (top, bottom) = (baseline + outline.y0 * size, baseline + outline.y1 * size);
+        self.take(left, right, top, bottom);
         if clef.octave != 0 {
             let above = clef.octave > 0;
             let text = if clef.octave.abs() > 1 { "15" } else { "8" };
             let y = if above { top - 0.2 * S } else { bottom + 1.1 * S };
             let number = glyph::numerals(text, 1.6 * S, true);
-            let middle = left + (r - l) * size / 2.0;
-            self.picture.fill(number.map(|(nx, ny)| (nx + middle, ny + y)), Ink::Text);
+            self.picture.fill(Affine::translate(((left + right) / 2.0, y)) * number, Ink::Text);
             self.take(left, left + 2.0 * S, top.min(y - S), bottom.max(y));
         }
     }
@@ -166,7 +168,7 @@ impl Page<'_> {
         let mut row = |page: &mut Self, count: u8, sharps: bool, alter: f32| {
             for step in accidentals::key_steps(count, sharps, c_step) {
                 let y = page.y(step);
-                page.shape(&symbols::accidental(alter), (x, y), 1.0, Ink::Text, None);
+                page.shape(symbols::accidental(alter), (x, y), 1.0, Ink::Text, None);
                 page.take(x, x + S, y - 1.4 * S, y + 1.2 * S);
                 x += S;
             }
@@ -184,7 +186,7 @@ impl Page<'_> {
         for (text, y) in [(time.beats.as_str(), 2.0), (time.beat_type.to_string().as_str(), 4.0)] {
             let path = glyph::numerals(text, size, false);
             let y = self.top + y * S - 0.02 * S;
-            self.picture.fill(path.map(|(px, py)| (px + middle, py + y)), Ink::Text);
+            self.picture.fill(Affine::translate((middle, y)) * path, Ink::Text);
         }
     }
 
@@ -246,7 +248,7 @@ impl Page<'_> {
         let (thin, thick) = (0.16 * S, 0.5 * S);
         let (top, bottom) = (self.top - 0.05 * S, self.bottom() + 0.05 * S);
         let mut line = |at: f64, width: f64| {
-            let path = Path::rect((at - width / 2.0, top), (at + width / 2.0, bottom));
+            let path = Rect::new(at - width / 2.0, top, at + width / 2.0, bottom);
             self.picture.fill(path, Ink::Text);
         };
         let mut dots: Vec<f64> = Vec::new();
@@ -274,7 +276,7 @@ impl Page<'_> {
         }
         for x in dots {
             for space in [1.5, 2.5] {
-                self.picture.fill(Path::circle((x, self.top + space * S), 0.22 * S), Ink::Text);
+                self.picture.fill(Circle::new((x, self.top + space * S), 0.22 * S), Ink::Text);
             }
         }
     }
@@ -295,11 +297,10 @@ impl Page<'_> {
 }
 
 /// A bow sign standing on a point, `high_mm` high for the up-bow.
-pub(super) fn bow_sign(direction: Direction, foot: Point, high_mm: f64) -> Path {
+pub(super) fn bow_sign(direction: Direction, foot: Point, high_mm: f64) -> BezPath {
     let path = match direction {
         Direction::Down => symbols::down_bow(),
         Direction::Up => symbols::up_bow(),
     };
-    let scale = high_mm / 1.45;
-    path.map(|(x, y)| (foot.0 + x * scale, foot.1 + y * scale))
+    Affine::scale(high_mm / 1.45).then_translate(foot.to_vec2()) * path
 }

@@ -1,7 +1,9 @@
 //! Heads, stems, flags, beams, dots, accidentals, rests. Sizes are common practice, no source.
 
+use kurbo::{Affine, Circle, Rect, Vec2};
+
 use super::{
-    super::{Ink, Path, Pen, glyph},
+    super::{Ink, Pen, glyph, path::polygon},
     SPACE_MM,
     engrave::{Chord, HEAD_HALF, SMALL},
     page::{Page, Placed},
@@ -136,8 +138,7 @@ impl Page<'_> {
                 let (a, b) = (a - STEM / 2.0, b + STEM / 2.0);
                 let thick = -sign * BEAM_THICK * space;
                 let corner = |x: f64, dy: f64| (x, line(x) + offset + dy);
-                let path =
-                    Path::polygon(&[corner(a, 0.0), corner(b, 0.0), corner(b, thick), corner(a, thick)]);
+                let path = polygon([corner(a, 0.0), corner(b, 0.0), corner(b, thick), corner(a, thick)]);
                 self.picture.fill(path, Ink::Text);
                 k += run;
             }
@@ -165,7 +166,7 @@ impl Page<'_> {
             let hx = x + if place.displaced { side } else { 0.0 };
             if event.notes[place.note].harmonic {
                 let diamond = [(-0.62, 0.0), (0.0, -0.52), (0.62, 0.0), (0.0, 0.52)];
-                let path = Path::polygon(&diamond.map(|(px, py)| (hx + px * space, y + py * space)));
+                let path = polygon(diamond.map(|(px, py)| (hx + px * space, y + py * space)));
                 let black = head == BLACK;
                 self.picture.path(path, black.then_some(ink), Some(Pen::solid(ink, 0.16 * space)), tag);
             } else {
@@ -176,7 +177,7 @@ impl Page<'_> {
             }
             if let Some(alter) = place.accidental {
                 let ax = x + chord.accidental_x(place) * space;
-                self.shape(&symbols::accidental(alter), (ax, y), scale, ink, tag);
+                self.shape(symbols::accidental(alter), (ax, y), scale, ink, tag);
                 let reach = if alter < 0.0 { (1.75, 0.75) } else { (1.4, 1.4) };
                 self.take(ax, ax + space, y - reach.0 * space, y + reach.1 * space);
             }
@@ -228,7 +229,7 @@ impl Page<'_> {
         };
         for dot in 0..event.value.dots.min(4) {
             let x = right + (0.62 + 0.55 * f64::from(dot)) * SPACE_MM * scale;
-            let path = Path::circle((x, self.y(step)), 0.2 * SPACE_MM * scale);
+            let path = Circle::new((x, self.y(step)), 0.2 * SPACE_MM * scale);
             self.picture.fill(path, Ink::Text);
         }
     }
@@ -246,15 +247,19 @@ impl Page<'_> {
             return;
         };
         let size = 4.0 * SPACE_MM * scale;
-        let outline = glyph::outline(sign);
-        let top = outline.bounds().map_or(0.0, |bounds| bounds.1);
+        let Some(outline) = glyph::bounds(sign) else { return };
         let flip = if up { 1.0 } else { -1.0 };
         let x0 = stem_x - STEM / 2.0;
-        let path = outline.map(|(x, y)| (x0 + x * size, tip + flip * (y - top) * size));
-        if let Some((_, t, r, b)) = path.bounds() {
-            if up { self.above.add(x0, r, t) } else { self.below.add(x0, r, b) }
+        let hung = Affine::translate((0.0, -outline.y0))
+            .then_scale_non_uniform(size, flip * size)
+            .then_translate(Vec2::new(x0, tip));
+        let taken = hung.transform_rect_bbox(outline);
+        if up {
+            self.above.add(x0, taken.x1, taken.y0)
+        } else {
+            self.below.add(x0, taken.x1, taken.y1)
         }
-        self.picture.fill(path, ink);
+        self.picture.fill(hung * glyph::outline(sign), ink);
     }
 
     fn tremolo(&mut self, index: usize, event: &Event, chord: &Chord, strokes: u8) {
@@ -276,7 +281,7 @@ impl Page<'_> {
             let (w, rise, t) = (0.65 * SPACE_MM, 0.28 * SPACE_MM, 0.21 * SPACE_MM);
             let bar =
                 [(x - w, y + rise - t), (x + w, y - rise - t), (x + w, y - rise + t), (x - w, y + rise + t)];
-            self.picture.fill(Path::polygon(&bar), Ink::Text);
+            self.picture.fill(polygon(bar), Ink::Text);
         }
         self.take(x - SPACE_MM, x + SPACE_MM, start.min(start + step * 3.0), start.max(start + step * 3.0));
     }
@@ -293,11 +298,10 @@ impl Page<'_> {
         let line = |spaces: f64| top + spaces * SPACE_MM;
         let log2 = if bar.is_some() { 0 } else { event.value.log2_whole };
         let ink = if event.cue { Ink::Faint } else { Ink::Text };
-        let block =
-            |a: f64, b: f64| Path::rect((x - 0.72 * SPACE_MM, line(a)), (x + 0.72 * SPACE_MM, line(b)));
+        let block = |a: f64, b: f64| Rect::new(x - 0.72 * SPACE_MM, line(a), x + 0.72 * SPACE_MM, line(b));
         match log2 {
             1.. => {
-                let path = Path::rect((x - 0.32 * SPACE_MM, line(1.0)), (x + 0.32 * SPACE_MM, line(2.0)));
+                let path = Rect::new(x - 0.32 * SPACE_MM, line(1.0), x + 0.32 * SPACE_MM, line(2.0));
                 self.picture.path(path, Some(ink), None, tag);
             }
             0 => self.picture.path(block(1.0, 1.5), Some(ink), None, tag),
@@ -306,8 +310,8 @@ impl Page<'_> {
                 let place = (-2 - i32::from(log2)).clamp(0, 5) as usize;
                 let sign =
                     ['\u{1D13D}', '\u{1D13E}', '\u{1D13F}', '\u{1D140}', '\u{1D141}', '\u{1D142}'][place];
-                if let Some((l, _, r, _)) = glyph::outline(sign).bounds() {
-                    let middle = (l + r) / 2.0 * 4.0 * SPACE_MM;
+                if let Some(bounds) = glyph::bounds(sign) {
+                    let middle = bounds.center().x * 4.0 * SPACE_MM;
                     self.glyph(sign, (x - middle, line(4.0)), 1.0, ink, tag);
                 }
             }

@@ -1,9 +1,11 @@
 //! The part of a staff being drawn: where things lie, and what room is already taken.
 
+use kurbo::{Affine, Point, Shape};
+
 use std::ops::Range;
 
 use super::{
-    super::{Ink, Item, Path, Picture, Tag, TimeAxis},
+    super::{Ink, Item, Picture, Tag, TimeAxis, path::TOLERANCE},
     SPACE_MM,
     engrave::Engraving,
 };
@@ -92,14 +94,28 @@ impl Page<'_> {
     }
 
     /// Draws a shape given in staff spaces at a point in mm.
-    pub(super) fn shape(&mut self, path: &Path, at: (f64, f64), scale: f64, ink: Ink, tag: Option<Tag>) {
-        let size = SPACE_MM * scale;
-        let path = path.map(|(x, y)| (at.0 + x * size, at.1 + y * size));
-        self.picture.path(path, Some(ink), None, tag);
+    pub(super) fn shape(
+        &mut self,
+        shape: impl Shape,
+        at: impl Into<Point>,
+        scale: f64,
+        ink: Ink,
+        tag: Option<Tag>,
+    ) {
+        let to_mm = Affine::scale(SPACE_MM * scale).then_translate(at.into().to_vec2());
+        self.picture.path(to_mm * shape.into_path(TOLERANCE), Some(ink), None, tag);
     }
 
     /// Draws a sign of the music font with its origin at a point.
-    pub(super) fn glyph(&mut self, glyph: char, at: (f64, f64), scale: f64, ink: Ink, tag: Option<Tag>) {
+    pub(super) fn glyph(
+        &mut self,
+        glyph: char,
+        at: impl Into<Point>,
+        scale: f64,
+        ink: Ink,
+        tag: Option<Tag>,
+    ) {
+        let at = at.into();
         self.picture.items.push(Item::Glyph { at, glyph, size_mm: 4.0 * SPACE_MM * scale, ink, tag });
     }
 

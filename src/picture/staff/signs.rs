@@ -1,8 +1,10 @@
 //! Signs placed by time: dynamics, hairpins, tempo, words, rehearsal marks, endings, bar numbers.
 //! Common practice, no source.
 
+use kurbo::{Circle, Point, Rect};
+
 use super::{
-    super::{Anchor, Face, Ink, Item, Path, Pen, glyph},
+    super::{Anchor, Face, Ink, Item, Pen, glyph, path::polyline},
     SPACE_MM,
     page::Page,
 };
@@ -215,40 +217,39 @@ impl Page<'_> {
                 };
                 let pen = Pen::solid(Ink::Text, 0.14 * S);
                 let points = [(wide, middle - half), (tip, middle), (wide, middle + half)];
-                self.picture.path(Path::polyline(&points), None, Some(pen), None);
+                self.picture.stroke(polyline(points), pen);
                 if *niente {
                     let x = if *opens { tip - ring } else { tip + ring };
-                    self.picture.path(Path::circle((x, middle), ring), None, Some(pen), None);
+                    self.picture.stroke(Circle::new((x, middle), ring), pen);
                 }
             }
             Loud::Words { x, text } => {
-                self.words((*x, middle + 0.6 * S), text, WORDS_MM, Face::SansItalic);
+                self.words(Point::new(*x, middle + 0.6 * S), text, WORDS_MM, Face::SansItalic);
             }
         }
     }
 
-    /// Text in which note signs and accidentals come from the music font; gives its width.
-    fn words(&mut self, at: (f64, f64), text: &str, size: f64, face: Face) -> f64 {
-        let mut x = at.0;
+    /// Text in which note signs and accidentals come from the music font.
+    fn words(&mut self, at: Point, text: &str, size: f64, face: Face) {
+        let mut x = at.x;
         for run in runs(text) {
             match run {
                 Run::Text(text) => {
                     let width = glyph::text_width_mm(&text, size, face);
-                    self.picture.text((x, at.1), text, size, (face, Anchor::Start, Ink::Text));
+                    self.picture.text((x, at.y), text, size, (face, Anchor::Start, Ink::Text));
                     x += width;
                 }
                 Run::Sign(sign) => {
                     let em = 0.92 * size;
                     let lift = if ('\u{266D}'..='\u{266F}').contains(&sign) { 0.12 } else { 0.02 };
-                    let left = glyph::outline(sign).bounds().map_or(0.0, |bounds| bounds.0);
-                    let at = (x - left * em, at.1 - lift * em);
+                    let left = glyph::bounds(sign).map_or(0.0, |bounds| bounds.x0);
+                    let at = Point::new(x - left * em, at.y - lift * em);
                     let item = Item::Glyph { at, glyph: sign, size_mm: em, ink: Ink::Text, tag: None };
                     self.picture.items.push(item);
                     x += (glyph::advance(sign) - left) * em;
                 }
             }
         }
-        x - at.0
     }
 
     /// Tempo, words and rehearsal marks over everything else.
@@ -274,9 +275,8 @@ impl Page<'_> {
             let width = glyph::text_width_mm(text, size, Face::SansBold);
             let x = self.axis.barline_x(sign.at);
             let y = self.text_row(x - 0.4 * S, width + 1.4 * S, size + 0.8 * S) - 0.4 * S;
-            let frame =
-                Path::rect((x - 0.5 * S, y + 0.45 * S), (x + width + 0.5 * S, y - 0.74 * size - 0.4 * S));
-            self.picture.path(frame, None, Some(Pen::solid(Ink::Text, 0.16 * S)), None);
+            let frame = Rect::new(x - 0.5 * S, y - 0.74 * size - 0.4 * S, x + width + 0.5 * S, y + 0.45 * S);
+            self.picture.stroke(frame, Pen::solid(Ink::Text, 0.16 * S));
             self.picture.text((x, y), text.clone(), size, (Face::SansBold, Anchor::Start, Ink::Text));
         }
         self.endings();
@@ -287,7 +287,7 @@ impl Page<'_> {
         let width = glyph::text_width_mm(text, size, face);
         let x = (self.axis.x(at) - 0.6 * S).min(self.sides.1 - width).max(0.0);
         let y = self.text_row(x, width, size);
-        self.words((x, y), text, size, face);
+        self.words(Point::new(x, y), text, size, face);
     }
 
     /// Baseline of a text that is laid over what is there, and takes that room.
@@ -320,7 +320,7 @@ impl Page<'_> {
             if closed {
                 points.push((x1, y + 2.0 * S));
             }
-            self.picture.path(Path::polyline(&points), None, Some(Pen::solid(Ink::Text, 0.15 * S)), None);
+            self.picture.stroke(polyline(points), Pen::solid(Ink::Text, 0.15 * S));
             let text = format!("{}.", numbers.trim_end_matches('.'));
             self.picture.text(
                 (x0 + 0.6 * S, y + 1.6 * S),

@@ -1,9 +1,11 @@
 //! The fingerboard from the front with the nut at the left: strings, fingers, and where the hand is.
 //! Half steps stand where they are on the instrument, so that the stretch of the hand is true.
 
+use kurbo::{Circle, Point, Rect};
+
 use crate::{
     arm::{Finger, Together},
-    picture::{Anchor, Face, Ink, Path, Pen, Picture},
+    picture::{Anchor, Face, Ink, Pen, Picture},
     setup::Setup,
 };
 
@@ -38,7 +40,7 @@ pub(super) fn fingerboard(setup: &Setup, together: &Together, width_mm: f64) -> 
     let x = |half_steps: f64| NUT_MM + long * from_nut(half_steps) / from_nut(shown);
     let y = |string: u8| OVER_MM + STRING_MM * f64::from(string.saturating_sub(1));
     let (top, bottom) = (y(1) - 3.0, y(count as u8) + 3.0);
-    picture.fill(Path::rect((NUT_MM, top), (width_mm - 1.0, bottom)), Ink::Panel);
+    picture.fill(Rect::new(NUT_MM, top, width_mm - 1.0, bottom), Ink::Panel);
     for half_step in 1..=(shown as u32) {
         let at = x(f64::from(half_step));
         picture.line((at, top), (at, bottom), Pen::solid(Ink::Rule, 0.2));
@@ -57,18 +59,18 @@ pub(super) fn fingerboard(setup: &Setup, together: &Together, width_mm: f64) -> 
         together.fingers.iter().zip(&together.heights).zip(&together.names)
     {
         let open = finger == Finger::Open;
-        let centre = (if open { NUT_MM - 5.5 } else { x(height) }, y(string));
+        let centre = Point::new(if open { NUT_MM - 5.5 } else { x(height) }, y(string));
         let (fill, ink) = if open { (Ink::Paper, Ink::Text) } else { (Ink::Plan, Ink::Paper) };
         let edge = Some(Pen::solid(if open { Ink::Text } else { Ink::Plan }, 0.4));
-        picture.path(Path::circle(centre, FINGER_MM), Some(fill), edge, None);
+        picture.path(Circle::new(centre, FINGER_MM), Some(fill), edge, None);
         // Of notes that cannot be played together the strings are a guess, and no finger is meant.
         if together.problem.is_none() {
             let style = (Face::SansBold, Anchor::Middle, ink);
-            picture.text((centre.0, centre.1 + 0.36 * SMALL_MM), finger.mark(), SMALL_MM, style);
+            picture.text(centre + (0.0, 0.36 * SMALL_MM), finger.mark(), SMALL_MM, style);
         }
         if !open {
             // On the side of the nut a neighbouring finger on the same string cannot lie.
-            let at = (centre.0 + FINGER_MM + 0.8, centre.1 - 1.2);
+            let at = centre + (FINGER_MM + 0.8, -1.2);
             picture.text(at, name.clone(), SMALL_MM, (Face::SansBold, Anchor::Start, Ink::Text));
         }
     }
@@ -128,7 +130,7 @@ mod tests {
             Item::Path { fill: Some(Ink::Plan), stroke: Some(_), .. } => item.bounds(),
             _ => None,
         });
-        dots.map(|(left, _, right, _)| (left + right) / 2.0).collect()
+        dots.map(|bounds| bounds.center().x).collect()
     }
 
     /// Equal temperament (ISO 16 gives A; the rule of the twelfth root of two is textbook): seven half

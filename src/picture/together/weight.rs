@@ -1,8 +1,10 @@
 //! The weight of the arm on one string and on two: arrows as long as the weights, and for each string
 //! a band from too light to too heavy. No numbers: the limits are a guide.
 
+use kurbo::{Circle, Point, Rect};
+
 use crate::{
-    picture::{Anchor, Face, Ink, Path, Pen, Picture, Point},
+    picture::{Anchor, Face, Ink, Pen, Picture, path::polygon},
     setup::Setup,
     tone::{Core, StringShare},
 };
@@ -46,9 +48,9 @@ pub(super) fn weight(setup: &Setup, shares: &[StringShare], width_mm: f64) -> Pi
             let x = centre + (place as f64 - 0.5 * (column.len() - 1) as f64) * 0.36 * column_mm;
             let newtons = if together { share.shared_n } else { share.alone_n };
             let ink = if together { Ink::Plan } else { Ink::Faint };
-            arrow(&mut picture, (x, hair - 0.4), long(newtons), ink);
+            arrow(&mut picture, Point::new(x, hair - 0.4), long(newtons), ink);
             picture.path(
-                Path::circle((x, hair + 1.9), 1.2),
+                Circle::new((x, hair + 1.9), 1.2),
                 Some(if together { Ink::Now } else { Ink::Text }),
                 Some(Pen::solid(Ink::Text, 0.3)),
                 None,
@@ -73,9 +75,9 @@ pub(super) fn weight(setup: &Setup, shares: &[StringShare], width_mm: f64) -> Pi
 /// An arrow down to a point.
 fn arrow(picture: &mut Picture, tip: Point, long: f64, ink: Ink) {
     let head = 2.2_f64.min(long);
-    picture.line((tip.0, tip.1 - long), (tip.0, tip.1 - 0.8 * head), Pen::solid(ink, 1.3));
-    let points = [tip, (tip.0 - 1.5, tip.1 - head), (tip.0 + 1.5, tip.1 - head)];
-    picture.fill(Path::polygon(&points), ink);
+    picture.line(tip - (0.0, long), tip - (0.0, 0.8 * head), Pen::solid(ink, 1.3));
+    let points = [tip, tip - (1.5, head), tip + (1.5, -head)];
+    picture.fill(polygon(points), ink);
 }
 
 /// From too light to too heavy for one string: a ring where its weight alone lies, a filled mark where
@@ -95,15 +97,10 @@ fn band(picture: &mut Picture, share: &StringShare, name: &str, top: f64) {
     picture.text((0.0, base), name, WORDS_MM, style);
     picture.text((left - 1.5, base), "too light", SMALL_MM, (Face::Sans, Anchor::End, Ink::Faint));
     picture.text((right + 1.5, base), "too heavy", SMALL_MM, (Face::Sans, Anchor::Start, Ink::Faint));
-    let bar = |from: f64, to: f64| Path::round_rect((from, middle - 1.1), (to, middle + 1.1), 1.1);
-    picture.path(bar(left, right), None, Some(Pen::dashed(Ink::Rule, 0.3)), None);
+    let bar = |from: f64, to: f64| Rect::new(from, middle - 1.1, to, middle + 1.1).to_rounded_rect(1.1);
+    picture.stroke(bar(left, right), Pen::dashed(Ink::Rule, 0.3));
     picture.path(bar(x(least), x(most)), Some(Ink::Corridor), Some(Pen::solid(Ink::Rule, 0.3)), None);
-    picture.path(
-        Path::circle((x(share.alone_n), middle), 1.5),
-        None,
-        Some(Pen::solid(Ink::Faint, 0.5)),
-        None,
-    );
+    picture.stroke(Circle::new((x(share.alone_n), middle), 1.5), Pen::solid(Ink::Faint, 0.5));
     let ink = if share.core() == Core::Full { Ink::Plan } else { Ink::Warn };
-    picture.fill(Path::circle((x(share.shared_n), middle), 1.15), ink);
+    picture.fill(Circle::new((x(share.shared_n), middle), 1.15), ink);
 }

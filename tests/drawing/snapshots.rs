@@ -1,0 +1,262 @@
+//! Drawings of small passages as text: a change of engraving is seen in a diff. `cargo insta review`,
+//! or `INSTA_UPDATE=always cargo test --test drawing`, takes what is drawn now.
+
+use elbowroom::{
+    advice::ladder,
+    analysis::{BowState, Study, analyse},
+    arm::{Plane, together},
+    lesson::{
+        Lesson,
+        change::{hair_pin, keep_bowing, split_slur},
+    },
+    picture::{
+        ArmFigure, ArmView, Engraving, OtherPath, Paper, Picture, Theme, TimeAxis, TogetherView, arm_figure,
+        bow_bar, hair_map, level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder,
+        together as together_picture, tone_band,
+    },
+    score::{Clef, Direction, Dynamic, Mark, Note, NoteValue, Pitch, Quarters, SignKind},
+    setup::Family,
+    tone::shared_weight,
+};
+
+use crate::passage::*;
+
+/// Compares a picture with the one kept under this name.
+fn check(name: &str, picture: &Picture) {
+    let settings = {
+        let mut settings = insta::Settings::clone_current();
+        settings.set_prepend_module_to_snapshot(false);
+        settings.set_omit_expression(true);
+        settings
+    };
+    settings.bind(|| insta::assert_snapshot!(name, svg::write(picture, &Theme::PRINT)));
+}
+
+/// The axis of a whole lesson, its window, and the width of its drawings.
+fn laid_out(lesson: &Lesson) -> (Engraving, TimeAxis, (Quarters, Quarters), f64) {
+    let engraving = Engraving::new(&lesson.score);
+    let axis = TimeAxis::new(&lesson.score, &engraving);
+    let window = (Quarters::ZERO, lesson.score.end());
+    let axis = axis.starting_at(window.0, 20.0);
+    let width = axis.barline_x(window.1);
+    (engraving, axis, window, width)
+}
+
+fn staff_of(lesson: &Lesson) -> Picture {
+    let (engraving, axis, window, width) = laid_out(lesson);
+    staff(lesson, &analyse(lesson), &engraving, &axis, window, (0.0, width)).picture
+}
+
+fn map_of(lesson: &Lesson, other: Option<OtherPath<'_>>) -> Picture {
+    let (_, axis, window, width) = laid_out(lesson);
+    hair_map(lesson, &analyse(lesson), &axis, window, (0.0, width), 30.0, other, 1.0).picture
+}
+
+#[test]
+fn slurs_and_ties() {
+    let mut passage = Passage::default();
+    passage.notes("D4 F#4 A4", QUARTER).slur(3).note("D5", QUARTER);
+    passage.note("C5", HALF).note("C5", QUARTER).tied().notes("B4", QUARTER).slur(2);
+    passage.note("E4 B4", HALF).note("E4 B4", HALF).tied().phrase(9);
+    check("slurs_and_ties", &staff_of(&passage.lesson(Family::Violin, 4, 2)));
+}
+
+#[test]
+fn beams_and_tuplets() {
+    let mut passage = Passage::default();
+    passage.notes("C5 D5 E5 F5", SIXTEENTH).notes("G5 E4", EIGHTH);
+    passage.notes("G4 A4 B4", TRIPLET_EIGHTH).note("G4", NoteValue { log2_whole: -2, ..TRIPLET_EIGHTH });
+    passage.note("", TRIPLET_EIGHTH).note("A5", NoteValue { dots: 1, ..EIGHTH }).note("F4", SIXTEENTH);
+    passage.note("C6", EIGHTH).note("", EIGHTH).note("", HALF);
+    check("beams_and_tuplets", &staff_of(&passage.lesson(Family::Violin, 4, 0)));
+}
+
+#[test]
+fn chords_accidentals_and_changes() {
+    let mut passage = Passage::default();
+    passage.note("G3 D4 B4", QUARTER).note("E4 F4", QUARTER).note("Ab4 Bb4", HALF);
+    passage.note("F#4", QUARTER).note("F4", QUARTER).note("Db5", QUARTER).note("B3", QUARTER);
+    passage.sign(SignKind::Clef(Clef::TREBLE)).note("A5", HALF).note("C#6", HALF);
+    let mut lesson = passage.lesson(Family::Viola, 4, -2);
+    lesson.score.bars[2].key = 3;
+    lesson.score.bars[1].repeat_start = true;
+    lesson.score.bars[2].repeat_end = true;
+    check("chords_accidentals_and_changes", &staff_of(&lesson));
+}
+
+#[test]
+fn grace_notes_and_marks() {
+    let mut passage = Passage::default();
+    passage.grace("G4", true).note("A4", QUARTER).marks(&[Mark::Staccato]);
+    passage.grace("D5 C5", false).note("B4", QUARTER).marks(&[Mark::Tenuto, Mark::Trill]);
+    passage.note("E5", QUARTER).marks(&[Mark::Accent]).last(|event| event.bow = Some(Direction::Up));
+    passage.note("D4", QUARTER).marks(&[Mark::StrongAccent, Mark::Fermata]);
+    passage.note("G3", HALF).last(|event| {
+        event.tremolo = Some(3);
+        event.notes[0].fingers = vec!["0".to_owned()];
+    });
+    passage.note("A4", QUARTER).marks(&[Mark::Harmonic]).last(|event| event.retake = true);
+    passage.note("F5", QUARTER).marks(&[Mark::Staccatissimo, Mark::BreathMark]);
+    check("grace_notes_and_marks", &staff_of(&passage.lesson(Family::Violin, 4, 0)));
+}
+
+#[test]
+fn dynamics_and_words() {
+    let mut passage = Passage::default();
+    passage.sign(SignKind::Tempo { qpm: 96.0, text: "Gently ♩ = 96".to_owned() });
+    passage.sign(SignKind::Dynamic(Dynamic::P)).hairpin(true, 4, false);
+    passage.notes("A4 B4 C5 D5", QUARTER);
+    passage.sign(SignKind::Dynamic(Dynamic::Ff)).sign(SignKind::Rehearsal("B".to_owned()));
+    passage.note("E5", HALF).sign(SignKind::Words("sul tasto".to_owned()));
+    passage.sign(SignKind::Words("dim.".to_owned())).note("A4", QUARTER).note("G4", QUARTER);
+    passage.marks(&[Mark::Sforzando]);
+    passage.hairpin(false, 4, true).note("F4", NoteValue::plain(0));
+    let mut lesson = passage.lesson(Family::Violin, 4, 0);
+    lesson.score.bars[2].ending = Some("1".to_owned());
+    check("dynamics_and_words", &staff_of(&lesson));
+}
+
+#[test]
+fn two_voices() {
+    let mut passage = Passage::default();
+    passage.note("C5", QUARTER).note("D5", QUARTER).note("E5", HALF);
+    passage.second_voice().note("E4", HALF).note("", QUARTER).note("D5", QUARTER);
+    check("two_voices", &staff_of(&passage.lesson(Family::Violin, 4, 0)));
+}
+
+/// A long note and a short one over and over: as marked the bow creeps to the tip and ends.
+fn long_and_short() -> Passage {
+    let mut passage = Passage::default();
+    passage.sign(SignKind::Tempo { qpm: 60.0, text: String::new() });
+    passage.sign(SignKind::Dynamic(Dynamic::F));
+    for _ in 0..3 {
+        passage.note("A4", DOTTED_HALF).note("B4", QUARTER);
+    }
+    passage
+}
+
+#[test]
+fn hair_map_that_runs_out() {
+    let lesson = long_and_short().lesson(Family::Violin, 4, 0);
+    let analysis = analyse(&lesson);
+    assert!(!analysis.findings.told.is_empty());
+    check("hair_map_that_runs_out", &map_of(&lesson, None));
+}
+
+#[test]
+fn hair_map_with_another_version() {
+    let mut passage = Passage::default();
+    passage.notes("D4 E4 F#4 G4", QUARTER).slur(4).notes("A4 B4", HALF).note("", QUARTER);
+    passage.note("C5", DOTTED_QUARTER).note("B4", EIGHTH).note("A4", QUARTER);
+    let lesson = passage.lesson(Family::Violin, 4, 1);
+    let ids: Vec<_> = lesson.score.events.iter().map(|event| event.id).collect();
+    let changed = |lesson: &Lesson, edit: elbowroom::lesson::Edit| edit.apply(lesson).expect("a change").0;
+    let other = changed(&lesson, split_slur(&lesson, ids[2]).expect("a slur"));
+    let lesson = changed(&lesson, keep_bowing(&lesson, &ids[4..6], true).expect("notes"));
+    let lesson = changed(&lesson, hair_pin(&lesson, ids[7], Some((0.4, 0.6))).expect("a note"));
+    let others = analyse(&other);
+    let other = OtherPath { lesson: &other, analysis: &others, words: "before" };
+    check("hair_map_with_another_version", &map_of(&lesson, Some(other)));
+}
+
+/// Over the strings and back, with a double stop.
+fn crossings() -> Lesson {
+    let mut passage = Passage::default();
+    passage.notes("G3 D4 A4 E5", QUARTER).notes("A4 E5 A4 E5", EIGHTH).note("D4 B4", HALF);
+    passage.lesson(Family::Violin, 4, 0)
+}
+
+#[test]
+fn levels() {
+    let lesson = crossings();
+    let (_, axis, window, width) = laid_out(&lesson);
+    check("levels", &level_lanes(&lesson, &analyse(&lesson), &axis, window, (0.0, width)));
+}
+
+#[test]
+fn bow_with_a_stroke() {
+    let lesson = long_and_short().lesson(Family::Cello, 4, 0);
+    let analysis = analyse(&lesson);
+    check("bow_with_a_stroke", &bow_bar(&lesson, &analysis, &analysis.bow_at(1.0), 180.0));
+}
+
+#[test]
+fn fans_of_levels() {
+    let lesson = crossings();
+    let analysis = analyse(&lesson);
+    check("fan_of_levels", &level_fan(&lesson, &analysis, &analysis.bow_at(6.0), 70.0));
+    let mut lesson = Lesson::new(crossings().score, Family::DoubleBass);
+    lesson.setup.left_handed = true;
+    let analysis = analyse(&lesson);
+    check("fan_of_levels_left_handed", &level_fan(&lesson, &analysis, &analysis.bow_at(1.0), 60.0));
+}
+
+#[test]
+fn players() {
+    for (family, view, large) in
+        [(Family::Violin, ArmView::Behind, false), (Family::Cello, ArmView::OwnEyes, true)]
+    {
+        let lesson = Lesson::new(crossings().score, family);
+        let analysis = analyse(&lesson);
+        let plane = Plane::String(3);
+        let figure = ArmFigure {
+            view,
+            level_deg: analysis.arm_path.fan.level(plane).angle_deg,
+            plane,
+            hair_mm: 200.0,
+            held: Some(Plane::String(1)),
+            size_mm: (110.0, 80.0),
+            large,
+        };
+        let name = format!("player_{}", family.word());
+        check(&name, &arm_figure(&lesson, &analysis, &figure));
+    }
+}
+
+#[test]
+fn double_stop() {
+    let lesson = crossings();
+    let analysis = analyse(&lesson);
+    let notes = ["D4", "B4"].map(|name| Note::new(Pitch::from_name(name).expect(name)));
+    let found = together(&lesson.setup, &notes, 1.0);
+    let held: Vec<(u8, f64)> =
+        found.fingers.iter().zip(&found.heights).map(|((string, _), height)| (*string, *height)).collect();
+    let shares = shared_weight(&lesson.setup, &held, 3.0);
+    let pair = &found.pairs[0];
+    let state = BowState { plane: pair.plane, level_deg: pair.angle_deg, ..analysis.bow_at(0.0) };
+    let view = TogetherView { together: &found, shares: &shares, state: &state, width_mm: 150.0 };
+    check("double_stop", &together_picture(&lesson, &analysis, &view));
+}
+
+#[test]
+fn ladder_of_tempos() {
+    let mut passage = long_and_short();
+    passage.notes("C5 D5 E5 F5", QUARTER).slur(4);
+    let lesson = passage.lesson(Family::Violin, 4, 0);
+    let found =
+        ladder(&Study::new(lesson.clone()), &[0.4, 0.6, 0.8, 1.0], &mut |_| true).expect("nothing stops it");
+    assert!(found.rungs.iter().any(|rung| !rung.spots.is_empty()));
+    check("ladder_of_tempos", &tempo_ladder(&lesson, &found, 120.0, 30.0).picture);
+}
+
+#[test]
+fn tone() {
+    let lesson = long_and_short().lesson(Family::Violin, 4, 0);
+    let analysis = analyse(&lesson);
+    check("tone", &tone_band(&lesson.setup, &analysis.tones.notes[1], 90.0));
+}
+
+#[test]
+fn passage_in_small() {
+    let lesson = crossings();
+    check("passage_in_small", &passage(&lesson, &analyse(&lesson), None, 1, 70.0, 20.0));
+}
+
+#[test]
+fn page() {
+    let mut passage = Passage::default();
+    passage.note("G3", HALF).note("D4", HALF);
+    let lesson = passage.lesson(Family::Viola, 4, 0);
+    let pages = sheet(&lesson, &analyse(&lesson), None, Paper::A4_LANDSCAPE);
+    check("page", &pages[0]);
+}
