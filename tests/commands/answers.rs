@@ -344,9 +344,10 @@ fn ladder_tells_what_works_from_half_the_tempo_on() {
     lesson_file::save(&file, &lesson).expect("saved");
     let of_long = run(&["ladder", file.to_str().expect("a plain path")]);
     let printed = text(&of_long.stdout);
-    let said: Vec<&str> = printed.lines().filter_map(|line| line.split_once(": ")).map(|(_, s)| s).collect();
+    let bars = printed.lines().filter(|line| line.starts_with("bar"));
+    let said: Vec<&str> = bars.filter_map(|line| line.split_once(": ")).map(|(_, said)| said).collect();
     assert!(said.iter().any(|words| words.starts_with("cannot be played")), "{printed}");
-    assert!(said.iter().enumerate().all(|(k, words)| k < 7 || !said[..k].contains(words)), "{printed}");
+    assert!(said.iter().enumerate().all(|(k, words)| !said[..k].contains(words)), "{printed}");
     let output = run(&["ladder", "demo"]);
     assert!(
         text(&output.stdout).contains("bars 8 to 9: the bow runs out at every tempo tried"),
