@@ -1,6 +1,5 @@
 //! Files in and out: the lesson file, MusicXML read in, and the players a teacher keeps.
 
-mod contradiction;
 pub mod diagnostic;
 pub mod lesson_file;
 mod limit;

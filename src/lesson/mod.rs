@@ -1,10 +1,12 @@
 //! The document: everything that is saved, and every change to it as a value.
 
 pub mod change;
+mod checked;
 pub mod demo;
 mod edit;
 mod writer;
 
+pub use checked::LessonError;
 pub use edit::{Edit, EditError};
 pub use writer::Writer;
 
@@ -18,6 +20,8 @@ use crate::{
 };
 
 /// A lesson: the music, the set-up, and what the teacher has fixed.
+///
+/// What a lesson promises is said at [`Lesson::checked`].
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Lesson {
     /// The music.

@@ -204,7 +204,7 @@ fn check(lesson: &Lesson) {
         lesson.silenced.iter().all(|entry| is_there(entry.event)),
         "findings are silenced where something is"
     );
-    assert_eq!(lesson.setup.problems(), Vec::<String>::new());
+    assert_eq!(lesson.clone().checked().as_ref(), Ok(lesson), "what every lesson promises");
 }
 
 /// Total length of the first voice.
