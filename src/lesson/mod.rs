@@ -1,4 +1,19 @@
 //! The document: everything that is saved, and every change to it as a value.
+//!
+//! ```
+//! use elbowroom::{
+//!     lesson::{change, demo::demo},
+//!     score::Direction,
+//! };
+//!
+//! let lesson = demo();
+//! let first = lesson.score.events[0].id;
+//! let edit = change::set_bow(&lesson, &[first], Some(Direction::Up))?;
+//! let (changed, undo) = edit.apply(&lesson)?;
+//! assert_eq!(changed.score.events[0].bow, Some(Direction::Up));
+//! assert_eq!(undo.apply(&changed)?.0, lesson);
+//! # Ok::<(), elbowroom::lesson::EditError>(())
+//! ```
 
 pub mod change;
 mod checked;

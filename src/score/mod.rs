@@ -2,6 +2,23 @@
 //!
 //! A [`Score`] holds one part. Everything in it is placed by exact time from its start, so nothing
 //! here depends on how it will be drawn or on the file it was read from.
+//!
+//! ```
+//! use elbowroom::score::{Event, EventId, Note, NoteValue, Pitch, Quarters, Score, attacks};
+//!
+//! // Two tied quarters are two written notes and one attack.
+//! let d = Pitch::from_name("D4").expect("a name");
+//! let (mut first, mut second) = (Note::new(d), Note::new(d));
+//! (first.tie_start, second.tie_stop) = (true, true);
+//! let events = vec![
+//!     Event::new(EventId(0), Quarters::ZERO, NoteValue::QUARTER, vec![first]),
+//!     Event::new(EventId(1), Quarters::ONE, NoteValue::QUARTER, vec![second]),
+//! ];
+//! let score = Score { events, ..Score::default() }.checked()?;
+//! let heard = attacks(&score);
+//! assert_eq!((heard.len(), heard[0].duration), (1, Quarters::from(2)));
+//! # Ok::<(), elbowroom::score::ScoreError>(())
+//! ```
 
 mod attack;
 mod checked;
