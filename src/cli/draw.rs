@@ -3,67 +3,35 @@
 use std::path::{Path, PathBuf};
 
 use crate::{
-    analysis::analyse,
     exchange::lesson_file::write_whole,
-    picture::{Paper, Picture, Theme, pdf, png, sheet, svg},
+    picture::{FORMATS, Format, Paper, sheet},
 };
 
-use super::{
-    Failure, Source, ThemeChoice,
-    input::{load, print_report},
-};
+use super::{Failure, args::DrawArgs, input::study};
 
-/// Dots per inch of a PNG page. Assumed: sharp on paper, 3508 dots on the long side of A4.
-const PNG_DPI: f64 = 300.0;
+/// The format that the ending of a file names.
+fn format_of(path: &Path) -> Result<&'static Format, Failure> {
+    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or("");
+    Format::of_ending(ending).ok_or_else(|| {
+        let endings: Vec<String> = FORMATS.iter().map(|format| format!(".{}", format.ending)).collect();
+        let path = path.display();
+        Failure(format!("-o {path}: the ending chooses the format; it must be {}", endings.join(" or ")))
+    })
+}
 
-pub(super) fn run(
-    source: &Source,
-    output: &Path,
-    theme: ThemeChoice,
-    out: &mut String,
-) -> Result<(), Failure> {
-    let ending = output.extension().and_then(|ending| ending.to_str()).unwrap_or("").to_lowercase();
+pub(super) fn run(args: &DrawArgs, out: &mut String) -> Result<u8, Failure> {
     // Before any work is done.
-    if !matches!(ending.as_str(), "svg" | "pdf" | "png") {
-        return Err(Failure(format!(
-            "-o {}: the ending must be .svg, .pdf or .png; it chooses the format",
-            output.display()
-        )));
-    }
-    let input = load(source)?;
-    let analysis = analyse(&input.lesson);
-    print_report(&input.report, &analysis.findings.notices);
-    let theme = match theme {
-        ThemeChoice::Print => &Theme::PRINT,
-        ThemeChoice::Light => &Theme::LIGHT,
-        ThemeChoice::Dark => &Theme::DARK,
-        ThemeChoice::Projector => &Theme::PROJECTOR,
-    };
-    let pages = sheet(&input.lesson, &analysis, None, Paper::A4_LANDSCAPE);
-    let mut files: Vec<(PathBuf, Vec<u8>)> = Vec::new();
-    let page_bytes = |page: &Picture| match ending.as_str() {
-        "svg" => Ok(svg::write(page, theme).into_bytes()),
-        _ => png::write(page, theme, PNG_DPI).map_err(|error| Failure::from_error(&error)),
-    };
-    match (ending.as_str(), pages.as_slice()) {
-        ("pdf", _) => {
-            let bytes = pdf::write(&pages, theme).map_err(|error| Failure::from_error(&error))?;
-            files.push((output.to_owned(), bytes));
-        }
-        (_, [page]) => files.push((output.to_owned(), page_bytes(page)?)),
-        // Formats of one page each: one numbered file a page.
-        (_, pages) => {
-            for (index, page) in pages.iter().enumerate() {
-                files.push((numbered(output, index + 1), page_bytes(page)?));
-            }
-        }
-    }
-    for (path, bytes) in files {
+    let format = format_of(&args.output)?;
+    let pages = sheet(&study(&args.source)?, None, Paper::A4_LANDSCAPE);
+    let files = format.files(&pages, args.theme.theme()).map_err(|error| Failure::from_error(&error))?;
+    let alone = files.len() == 1;
+    for (number, bytes) in (1..).zip(files) {
+        let path = if alone { args.output.clone() } else { numbered(&args.output, number) };
         write_whole(&path, &bytes)
             .map_err(|error| Failure(format!("the file cannot be written: {error}\n  {}", path.display())))?;
         out.push_str(&format!("{}\n", path.display()));
     }
-    Ok(())
+    Ok(0)
 }
 
 /// "part.svg" and 2 give "part-2.svg".

@@ -1,5 +1,8 @@
 //! What panels are made of: drawings on the screen, looks, signs.
 
+pub mod controls;
 pub mod painter;
+pub mod plot;
 pub mod signs;
 pub mod theme;
+pub mod words;
