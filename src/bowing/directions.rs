@@ -48,7 +48,12 @@ pub(super) struct Bow {
 const WAYS: [Direction; 2] = [Direction::Down, Direction::Up];
 
 /// The direction of each bow.
-pub(super) fn directions(score: &Score, line: &[Attack], bows: &[Bow], leanings: &Leanings) -> Vec<Direction> {
+pub(super) fn directions(
+    score: &Score,
+    line: &[Attack],
+    bows: &[Bow],
+    leanings: &Leanings,
+) -> Vec<Direction> {
     let metre = Metre { score, leanings };
     let may_repeat = may_repeat(line, bows);
     // The least cost of all bows so far if the last goes down, and up; and which way the bow before each
@@ -60,8 +65,9 @@ pub(super) fn directions(score: &Score, line: &[Attack], bows: &[Bow], leanings:
         let own = metre.costs(&line[bow.first..=bow.last], bow.link == Link::Opening);
         let (mut next, mut from) = ([f64::INFINITY; 2], [0; 2]);
         for way in (0..2).filter(|&way| mark.is_none_or(|mark| mark == WAYS[way])) {
-            for before in 0..2 {
-                let cost = least[before] + own[way] + link_cost(bow.link, before == way, WAYS[way], may_repeat, leanings);
+            for (before, so_far) in least.into_iter().enumerate() {
+                let cost =
+                    so_far + own[way] + link_cost(bow.link, before == way, WAYS[way], may_repeat, leanings);
                 if cost < next[way] {
                     (next[way], from[way]) = (cost, before);
                 }

@@ -144,7 +144,14 @@ fn steps(
     let step = |k: usize| {
         let note = &line[played[k]];
         let Some(before) = k.checked_sub(1).map(|before| &line[played[before]]) else {
-            return Step { gap_s: 0.0, rest: false, breath: false, trembled: false, joined: false, opens: true };
+            return Step {
+                gap_s: 0.0,
+                rest: false,
+                breath: false,
+                trembled: false,
+                joined: false,
+                opens: true,
+            };
         };
         let opens = sections.get(before.bar) != sections.get(note.bar);
         let pause_s = if opens { MOVEMENT_S } else { 0.0 };
@@ -158,13 +165,7 @@ fn steps(
 }
 
 /// The direction of every played note.
-fn ways(
-    score: &Score,
-    line: &[Attack],
-    played: &[usize],
-    steps: &[Step],
-    setup: &Setup,
-) -> Vec<Direction> {
+fn ways(score: &Score, line: &[Attack], played: &[usize], steps: &[Step], setup: &Setup) -> Vec<Direction> {
     let mut bows: Vec<Bow> = Vec::new();
     let mut of_note = Vec::with_capacity(played.len());
     for (k, (&i, step)) in played.iter().zip(steps).enumerate() {

@@ -217,6 +217,7 @@ impl Figure<'_> {
             | Section::Elbow
             | Section::Lifts
             | Section::Plan
+            | Section::Directions
             | Section::Rules => String::new(),
         };
         let what = if what.is_empty() { String::new() } else { format!(" ({what})") };

@@ -5,8 +5,8 @@
 //! no number. Ranges are assumed: what any instrument, bow or player may have.
 
 use super::{
-    ArmSchool, Body, Bow, Bridge, Figure, Hold, Instrument, Leanings, OpenString, Origin, Part, Player, Rules,
-    School, Section, Setup, StrokeHabit, Unit, figure::Slot,
+    ArmSchool, Body, Bow, Bridge, Figure, Hold, Instrument, Leanings, OpenString, Origin, Part, Player,
+    Rules, School, Section, Setup, StrokeHabit, Unit, figure::Slot,
 };
 use crate::{score::Dynamic, setup::Family};
 

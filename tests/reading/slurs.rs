@@ -3,12 +3,7 @@
 //! where the slurs of a file begin and end is told by the MusicXML 4.0 reference of the W3C Music Notation
 //! Community Group.
 
-use elbowroom::{
-    analysis::analyse,
-    exchange::musicxml::open,
-    lesson::Lesson,
-    setup::Family,
-};
+use elbowroom::{analysis::analyse, exchange::musicxml::open, lesson::Lesson, setup::Family};
 
 /// A note of the test: pitch, length in quarters (0 for a grace note), what stands in its notations.
 type Written = (&'static str, i64, &'static str);
@@ -25,10 +20,8 @@ fn strokes(notes: &[Written]) -> Vec<usize> {
             bars.push_str(&format!("</measure><measure number='{number}'>"));
         }
         let (step, octave) = pitch.split_at(1);
-        let length =
-            if quarters == 0 { "<grace/>".to_owned() } else { String::new() };
-        let duration =
-            if quarters == 0 { String::new() } else { format!("<duration>{quarters}</duration>") };
+        let length = if quarters == 0 { "<grace/>".to_owned() } else { String::new() };
+        let duration = if quarters == 0 { String::new() } else { format!("<duration>{quarters}</duration>") };
         let sound: String = ["stop", "start"]
             .iter()
             .filter(|end| notations.contains(&format!("<tied type='{end}'/>")))

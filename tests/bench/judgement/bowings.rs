@@ -90,8 +90,11 @@ fn words(strokes: &[Stroke]) -> String {
     strokes.iter().map(word).collect::<Vec<_>>().join(" ")
 }
 
+/// A passage, its first and last bar, and how free the bowing is.
+type Excerpt<'a> = (&'a str, (usize, usize), String);
+
 pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
-    let mut excerpts: BTreeMap<(&str, (usize, usize), String), (&Page, Vec<String>)> = BTreeMap::new();
+    let mut excerpts: BTreeMap<Excerpt<'_>, (&Page, Vec<String>)> = BTreeMap::new();
     for row in rows(&judged.join("bowings.tsv"))? {
         let page = pages.of(&row)?;
         let bars = (page.bar(row.text(0))?, page.bar(row.text(1))?);

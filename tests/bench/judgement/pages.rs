@@ -125,10 +125,12 @@ impl Page {
     pub fn strokes(&self, first: usize, last: usize) -> Vec<Stroke> {
         let analysis = self.study.analysis();
         let score = &self.study.lesson().score;
-        strokes(analysis).filter(|stroke| {
-            let bar = score.bar_at(stroke.onset).unwrap_or(0);
-            (first..=last).contains(&bar)
-        }).collect()
+        strokes(analysis)
+            .filter(|stroke| {
+                let bar = score.bar_at(stroke.onset).unwrap_or(0);
+                (first..=last).contains(&bar)
+            })
+            .collect()
     }
 
     /// The stroke that starts at a place.

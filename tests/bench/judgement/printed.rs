@@ -20,8 +20,7 @@ pub fn judge(folders: &[PathBuf], list: bool) -> Result<(), String> {
         files.sort();
         for path in files {
             let bytes = std::fs::read(&path).map_err(|error| format!("{}: {error}", path.display()))?;
-            let document =
-                musicxml::open(&bytes).map_err(|error| format!("{}: {error}", path.display()))?;
+            let document = musicxml::open(&bytes).map_err(|error| format!("{}: {error}", path.display()))?;
             let (mut marks, mut same) = (0, 0);
             for part in document.parts() {
                 let imported = document.read(part.index).map_err(|error| error.to_string())?;
