@@ -74,7 +74,7 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
     let slur_of = innermost_slurs(score);
     let mut attacks: Vec<Attack> = Vec::with_capacity(score.events.len());
     // Last attack of each voice, with the notes of its last written event.
-    let mut last: BTreeMap<u8, (usize, Vec<Note>)> = BTreeMap::new();
+    let mut last: BTreeMap<u8, (usize, &[Note])> = BTreeMap::new();
     for event in score.events.iter().filter(|event| !event.is_rest()) {
         if let Some((index, before)) = last.get(&event.voice)
             && event.grace.is_none()
@@ -85,11 +85,11 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             attack.events.push(event.id);
             attack.marks.extend(event.marks.iter().copied());
             let index = *index;
-            last.insert(event.voice, (index, event.notes.clone()));
+            last.insert(event.voice, (index, &event.notes));
             continue;
         }
         let slur = slur_of.get(&event.id).copied();
-        last.insert(event.voice, (attacks.len(), event.notes.clone()));
+        last.insert(event.voice, (attacks.len(), &event.notes));
         attacks.push(Attack {
             events: vec![event.id],
             bar: bar_of(score, event),
