@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use serde_json::json;
 
 use crate::{
-    advice::{LadderPlace, ladder, remedies},
-    analysis::analyse,
+    advice::{LadderPlace, ladder, ladder_shares, remedies},
+    analysis::Study,
     bowing::{Finding, Verdict},
 };
 
@@ -31,12 +31,13 @@ pub(super) fn advise(
     out: &mut String,
 ) -> Result<(), Failure> {
     let input = load(source)?;
-    let analysis = analyse(&input.lesson);
+    let study = Study::new(input.lesson);
+    let analysis = study.analysis();
     print_report(&input.report, &analysis.findings.notices);
     let wanted = |finding: &&Finding| bars.is_empty() || bars.iter().any(|bar| is_in(finding, bar));
     let mut list = Vec::new();
     for finding in analysis.findings.told.iter().filter(wanted) {
-        let found = remedies(&input.lesson, &analysis, finding);
+        let found = remedies(&study, finding);
         if as_json {
             let remedies: Vec<_> = found
                 .iter()
@@ -82,10 +83,10 @@ pub(super) fn advise(
 pub(super) fn climb(source: &Source, as_json: bool, out: &mut String) -> Result<(), Failure> {
     let input = load(source)?;
     print_report(&input.report, &[]);
-    let shares: Vec<f64> = (5..=11).map(|tenths| f64::from(tenths) / 10.0).collect();
+    let study = Study::new(input.lesson);
     // Nothing stops it, so there is a ladder.
-    let Some(ladder) = ladder(&input.lesson, &shares, &mut |_| true) else { return Ok(()) };
-    let qpm = input.lesson.score.tempo_map().qpm_at(crate::score::Quarters::ZERO);
+    let Some(ladder) = ladder(&study, &ladder_shares(), &mut |_| true) else { return Ok(()) };
+    let qpm = study.lesson().score.tempo_map().qpm_at(crate::score::Quarters::ZERO);
     if as_json {
         let rungs: Vec<_> = ladder
             .rungs

@@ -5,8 +5,8 @@ use std::{collections::BTreeSet, fmt::Write as _, path::Path};
 use serde_json::{Value, json};
 
 use crate::{
-    advice::{Ask, Freedom, Standing, Suggestion, search::weight, suggest},
-    analysis::analyse,
+    advice::{Ask, Freedom, Standing, Suggestion, suggest},
+    analysis::Study,
     exchange::lesson_file,
     lesson::Lesson,
     score::EventId,
@@ -19,9 +19,9 @@ use super::{
 
 pub(super) fn run(args: &SuggestArgs, out: &mut String) -> Result<(), Failure> {
     let input = load(&args.source)?;
-    let lesson = &input.lesson;
-    let analysis = analyse(lesson);
-    print_report(&input.report, &analysis.findings.notices);
+    let study = Study::new(input.lesson);
+    let lesson = study.lesson();
+    print_report(&input.report, &study.analysis().findings.notices);
     let freedom = match args.may_change {
         MayChange::Directions => Freedom::Directions,
         MayChange::Splits => Freedom::Splits,
@@ -29,12 +29,11 @@ pub(super) fn run(args: &SuggestArgs, out: &mut String) -> Result<(), Failure> {
     };
     let events = args.bars.as_deref().map(|bars| events_of(lesson, bars)).transpose()?;
     let ask = Ask { events, freedom, answers: usize::from(args.answers) };
-    let answers =
-        suggest(lesson, &analysis, &ask, &mut |_| true).map_err(|error| Failure::from_error(&error))?;
+    let answers = suggest(&study, &ask, &mut |_| true).map_err(|error| Failure::from_error(&error))?;
     if let (Some(path), Some(best)) = (&args.save_best, answers.first()) {
-        save(path, &best.lesson)?;
+        save(path, best.study.lesson())?;
     }
-    let now = weight(&analysis, &Standing::of(lesson, &analysis), 0);
+    let now = Standing::of(&study).weight(0);
     if args.json {
         out.push_str(&json_text(&json!({
             "title": lesson.score.title,
@@ -92,7 +91,8 @@ fn events_of(lesson: &Lesson, bars: &str) -> Result<BTreeSet<EventId>, Failure> 
 }
 
 fn as_value(answer: &Suggestion) -> Value {
-    let Suggestion { headline, changes, reasons, lesson, analysis, after, here, marks_changed, .. } = answer;
+    let Suggestion { headline, changes, reasons, study, after, here, marks_changed, .. } = answer;
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let changes: Vec<Value> = (changes.iter())
         .map(|change| json!({ "at": change.at.to_string(), "place": change.place, "words": change.words }))
         .collect();

@@ -478,13 +478,13 @@ impl Desk {
                 advice.and_then(|advice| advice.remedies.get(index)).map(|remedy| {
                     let about = (self.generation, open, &remedy.trial.words, &remedy.effect);
                     let serial = state::offer::serial(about);
-                    Version { lesson: &remedy.lesson, analysis: &remedy.analysis, serial }
+                    Version { lesson: remedy.study.lesson(), analysis: remedy.study.analysis(), serial }
                 })
             }
             Some(Offer::Suggestion(index)) => {
                 self.suggest.answers(self.generation).get(index).map(|answer| {
                     let serial = self.suggest.serial(index);
-                    Version { lesson: &answer.lesson, analysis: &answer.analysis, serial }
+                    Version { lesson: answer.study.lesson(), analysis: answer.study.analysis(), serial }
                 })
             }
             None => None,

@@ -81,7 +81,7 @@ fn one_line(text: &str) -> String {
 
 /// Where in a file something was found.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Place<'a> {
+pub(super) struct FilePlace<'a> {
     /// Printed bar number, or empty.
     pub bar: &'a str,
     /// Line in the XML text, or 0.
@@ -103,16 +103,16 @@ impl Reporter {
     }
 
     /// Adds a note.
-    pub(super) fn note(&mut self, place: Place<'_>, message: impl Into<Cow<'static, str>>, hint: &str) {
+    pub(super) fn note(&mut self, place: FilePlace<'_>, message: impl Into<Cow<'static, str>>, hint: &str) {
         self.add(Severity::Note, place, message.into(), hint);
     }
 
     /// Adds a warning.
-    pub(super) fn warn(&mut self, place: Place<'_>, message: impl Into<Cow<'static, str>>, hint: &str) {
+    pub(super) fn warn(&mut self, place: FilePlace<'_>, message: impl Into<Cow<'static, str>>, hint: &str) {
         self.add(Severity::Warning, place, message.into(), hint);
     }
 
-    fn add(&mut self, severity: Severity, place: Place<'_>, message: Cow<'static, str>, hint: &str) {
+    fn add(&mut self, severity: Severity, place: FilePlace<'_>, message: Cow<'static, str>, hint: &str) {
         if let Some(&known) = self.index.get(message.as_ref()) {
             self.list[known].count = self.list[known].count.saturating_add(1);
             return;
@@ -142,9 +142,9 @@ mod tests {
     #[test]
     fn equal_remarks_are_one_line_with_the_first_place() {
         let mut reporter = Reporter::new("Viola");
-        reporter.warn(Place { bar: "7", line: 90 }, "a tie never ends", "check the tie");
-        reporter.warn(Place { bar: "9", line: 95 }, "a tie never ends", "check the tie");
-        reporter.note(Place::default(), "no tempo", "");
+        reporter.warn(FilePlace { bar: "7", line: 90 }, "a tie never ends", "check the tie");
+        reporter.warn(FilePlace { bar: "9", line: 95 }, "a tie never ends", "check the tie");
+        reporter.note(FilePlace::default(), "no tempo", "");
         let lines: Vec<String> = reporter.into_list().iter().map(ToString::to_string).collect();
         assert_eq!(
             lines,

@@ -3,9 +3,11 @@
 mod contradiction;
 pub mod diagnostic;
 pub mod lesson_file;
+mod limit;
 pub mod musicxml;
 mod opening;
 pub mod profiles;
 
 pub use diagnostic::sentence;
-pub use opening::{LIMIT, OpenError, Opened, UNTOLD, open, open_file};
+pub use limit::LIMIT;
+pub use opening::{OpenError, Opened, UNTOLD, open, open_file};

@@ -3,14 +3,11 @@
 use std::{fs::File, io::Read, path::Path, str::Utf8Error};
 
 use super::{
+    LIMIT,
     lesson_file::{self, LessonFileError},
     musicxml::{self, Document, ImportError},
 };
 use crate::{lesson::Lesson, setup::Family};
-
-/// Largest file read, and largest text unpacked from one, bytes. Assumed; the largest score seen has
-/// 11.5 MB.
-pub const LIMIT: u64 = 64 << 20;
 
 /// The instrument taken where a file does not tell it, assumed, and the words that say so.
 pub const UNTOLD: (Family, &str) = (Family::Viola, "the file does not tell the instrument; viola is assumed");

@@ -5,6 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
+use etcetera::base_strategy::{BaseStrategy as _, choose_base_strategy};
 use serde::{Deserialize, Serialize};
 
 use super::lesson_file::write_whole;
@@ -19,11 +20,8 @@ const LIMIT: u64 = 4 << 20;
 
 /// The folder of the program's own settings on this machine, where there is one.
 pub fn settings_folder() -> Option<PathBuf> {
-    let folder = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
-    folder("XDG_CONFIG_HOME")
-        .or_else(|| folder("APPDATA"))
-        .or_else(|| folder("HOME").map(|home| home.join(".config")))
-        .map(|folder| folder.join("elbowroom"))
+    let folders = choose_base_strategy().ok()?;
+    Some(folders.config_dir().join("elbowroom"))
 }
 
 /// Why the kept players cannot be read or written.

@@ -145,7 +145,7 @@ impl TimeAxis {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::score::{Bar, Event, EventId, Note, NoteValue, Pitch, Step, TimeSignature};
+    use crate::score::{Bar, Event, EventId, Letter, Note, NoteValue, Pitch, TimeSignature};
 
     fn score() -> Score {
         let values = [-2, -3, -3, -4, -4, -4, -4, -1, 0];
@@ -153,7 +153,7 @@ mod tests {
         let mut score = Score::default();
         for (id, log2) in values.into_iter().enumerate() {
             let value = NoteValue::plain(log2);
-            let note = Note::new(Pitch::new(Step::C, (id % 2) as f32, 5));
+            let note = Note::new(Pitch::new(Letter::C, (id % 2) as f32, 5));
             score.events.push(Event::new(EventId(id as u32), at, value, vec![note]));
             at += value.length();
         }

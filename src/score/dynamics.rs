@@ -1,11 +1,14 @@
 //! How loud: dynamic marks and hairpins, resolved to a level at any moment.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
-use super::{Quarters, Score, SignKind};
+use super::{Quarters, Score, SignKind, variants};
 
 /// Dynamic levels, softest first. The number of a level is its place: ppp 0 ... fff 7.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, EnumCount, VariantArray,
+)]
 #[expect(missing_docs, reason = "the marks are the names")]
 pub enum Dynamic {
     Ppp,
@@ -20,8 +23,7 @@ pub enum Dynamic {
 
 impl Dynamic {
     /// All levels, softest first.
-    pub const ALL: [Self; 8] =
-        [Self::Ppp, Self::Pp, Self::P, Self::Mp, Self::Mf, Self::F, Self::Ff, Self::Fff];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// Level where a score gives none. Assumed; shown as such.
     pub const DEFAULT: Self = Self::Mf;

@@ -12,16 +12,18 @@ mod pitch;
 mod place;
 mod tempo;
 mod time;
+mod variants;
 mod words;
 
 pub use attack::{Attack, attacks, bow_line};
 pub use dynamics::{Dynamic, Dynamics};
 pub use line::Line;
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
-pub use pitch::{Pitch, Step, interval_words};
+pub use pitch::{Letter, Pitch, interval_words};
 pub use place::{BarName, Place};
 pub use tempo::{DEFAULT_QPM, TempoMap};
 pub use time::{BadQuarters, Quarters};
+pub use variants::variants;
 pub use words::{cm, sentence_case};
 
 use serde::{Deserialize, Serialize};

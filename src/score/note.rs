@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
-use super::{Pitch, Quarters};
+use super::{Pitch, Quarters, variants};
 
 /// Identifies one written note, chord or rest for as long as the lesson lives.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -319,7 +320,9 @@ impl Mark {
 }
 
 /// Types of bow stroke.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, EnumCount, VariantArray,
+)]
 #[expect(missing_docs, reason = "the trade's own words")]
 pub enum StrokeType {
     Detache,
@@ -336,18 +339,7 @@ pub enum StrokeType {
 
 impl StrokeType {
     /// All types, in the order in which they are offered.
-    pub const ALL: [Self; 10] = [
-        Self::Detache,
-        Self::Legato,
-        Self::Portato,
-        Self::SlurredStaccato,
-        Self::Martele,
-        Self::Colle,
-        Self::Spiccato,
-        Self::Sautille,
-        Self::Ricochet,
-        Self::Tremolo,
-    ];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// The word a musician uses.
     pub fn word(self) -> &'static str {

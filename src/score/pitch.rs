@@ -1,11 +1,16 @@
 //! Written and sounding pitch.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
+
+use super::variants;
 
 /// The seven note letters, in scale order from C.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, EnumCount, VariantArray,
+)]
 #[expect(missing_docs, reason = "the letters explain themselves")]
-pub enum Step {
+pub enum Letter {
     C,
     D,
     E,
@@ -15,24 +20,24 @@ pub enum Step {
     B,
 }
 
-impl Step {
+impl Letter {
     /// All letters from C to B.
-    pub const ALL: [Self; 7] = [Self::C, Self::D, Self::E, Self::F, Self::G, Self::A, Self::B];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// Half steps above C.
     pub fn half_steps(self) -> i32 {
         [0, 2, 4, 5, 7, 9, 11][self as usize]
     }
 
-    /// The letter itself.
-    pub fn letter(self) -> char {
+    /// The letter as it is written.
+    pub fn symbol(self) -> char {
         ['C', 'D', 'E', 'F', 'G', 'A', 'B'][self as usize]
     }
 
     /// Alteration by a key signature, given as its number of sharps (flats negative): sharps come
     /// in the order F C G D A E B, flats the other way round (common practice, no source).
     pub fn alter_in_key(self, key: i8) -> f32 {
-        use Step::{A, B, C, D, E, F, G};
+        use Letter::{A, B, C, D, E, F, G};
         let order = [F, C, G, D, A, E, B];
         let place = order.iter().position(|other| *other == self).unwrap_or(0) as i8;
         if key > place {
@@ -49,7 +54,8 @@ impl Step {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Pitch {
     /// The letter.
-    pub step: Step,
+    #[serde(rename = "step")]
+    pub letter: Letter,
     /// Alteration in half steps (sharp 1, flat -1, quarter tones 0.5).
     pub alter: f32,
     /// Octave number, 4 from middle C upwards.
@@ -58,13 +64,13 @@ pub struct Pitch {
 
 impl Pitch {
     /// A pitch from its three parts.
-    pub const fn new(step: Step, alter: f32, octave: i8) -> Self {
-        Self { step, alter, octave }
+    pub const fn new(letter: Letter, alter: f32, octave: i8) -> Self {
+        Self { letter, alter, octave }
     }
 
     /// The pitch of a MIDI number, spelled with sharps, or with flats where `flats` is true.
     pub fn from_midi(midi: i32, flats: bool) -> Self {
-        use Step::{A, B, C, D, E, F, G};
+        use Letter::{A, B, C, D, E, F, G};
         let sharp =
             [(C, 0), (C, 1), (D, 0), (D, 1), (E, 0), (F, 0), (F, 1), (G, 0), (G, 1), (A, 0), (A, 1), (B, 0)];
         let flat = [
@@ -87,7 +93,7 @@ impl Pitch {
 
     /// MIDI number as a real number: 12 (octave + 1) + half steps; A4 is 69, middle C 60.
     pub fn midi(self) -> f64 {
-        f64::from(12 * (i32::from(self.octave) + 1) + self.step.half_steps()) + f64::from(self.alter)
+        f64::from(12 * (i32::from(self.octave) + 1) + self.letter.half_steps()) + f64::from(self.alter)
     }
 
     /// Frequency in Hz in equal temperament with A4 = 440 Hz (ISO 16:1975).
@@ -97,7 +103,7 @@ impl Pitch {
 
     /// Diatonic steps above C0: 28 for middle C, one more for each line or space of a staff.
     pub fn staff_step(self) -> i32 {
-        i32::from(self.octave) * 7 + self.step as i32
+        i32::from(self.octave) * 7 + self.letter as i32
     }
 
     /// The pitch `half_steps` higher, kept on a letter near the old one.
@@ -114,7 +120,7 @@ impl Pitch {
     pub fn from_name(name: &str) -> Option<Self> {
         let mut rest = name.trim().chars();
         let letter = rest.next()?.to_ascii_uppercase();
-        let step = Step::ALL.into_iter().find(|step| step.letter() == letter)?;
+        let step = Letter::ALL.into_iter().find(|step| step.symbol() == letter)?;
         let octave = rest.as_str().trim_start_matches(['#', '♯', 'b', '♭']);
         let signs = &rest.as_str()[..rest.as_str().len() - octave.len()];
         let sharps = signs.chars().filter(|sign| matches!(sign, '#' | '♯')).count() as f32;
@@ -136,7 +142,7 @@ impl Pitch {
             a if a > 0.0 => "+",
             _ => "-",
         };
-        format!("{}{}{}", self.step.letter(), accidental, self.octave)
+        format!("{}{}{}", self.letter.symbol(), accidental, self.octave)
     }
 }
 
@@ -205,7 +211,11 @@ mod tests {
     #[test]
     fn key_signatures_alter_the_right_letters() {
         let altered = |key| -> String {
-            Step::ALL.iter().filter(|step| step.alter_in_key(key) != 0.0).map(|step| step.letter()).collect()
+            Letter::ALL
+                .iter()
+                .filter(|step| step.alter_in_key(key) != 0.0)
+                .map(|step| step.symbol())
+                .collect()
         };
         assert_eq!(altered(-3), "EAB");
         assert_eq!(altered(3), "CFG");
@@ -217,10 +227,10 @@ mod tests {
     /// middle C is then 261.6256 Hz (from memory, a handbook figure).
     #[test]
     fn tuning_note_and_middle_c() {
-        assert_eq!(Pitch::new(Step::A, 0.0, 4).hz(), 440.0);
-        assert!((Pitch::new(Step::C, 0.0, 4).hz() - 261.6256).abs() < 1e-4);
-        assert_eq!(Pitch::new(Step::C, 0.0, 4).midi(), 60.0);
-        assert_eq!(Pitch::new(Step::B, 1.0, 3).midi(), 60.0);
+        assert_eq!(Pitch::new(Letter::A, 0.0, 4).hz(), 440.0);
+        assert!((Pitch::new(Letter::C, 0.0, 4).hz() - 261.6256).abs() < 1e-4);
+        assert_eq!(Pitch::new(Letter::C, 0.0, 4).midi(), 60.0);
+        assert_eq!(Pitch::new(Letter::B, 1.0, 3).midi(), 60.0);
     }
 
     #[test]
@@ -236,7 +246,7 @@ mod tests {
     #[test]
     fn intervals_have_their_names() {
         let pitch = |name: &str| {
-            let step = Step::ALL.into_iter().find(|step| name.starts_with(step.letter())).unwrap();
+            let step = Letter::ALL.into_iter().find(|step| name.starts_with(step.symbol())).unwrap();
             let alter = if name.contains('#') {
                 1.0
             } else if name.contains('b') {
@@ -261,7 +271,7 @@ mod tests {
             assert_eq!(interval_words(pitch(low), pitch(high)), words);
         }
         assert_eq!(
-            interval_words(Pitch::new(Step::C, 0.5, 4), Pitch::new(Step::D, 0.0, 4)),
+            interval_words(Pitch::new(Letter::C, 0.5, 4), Pitch::new(Letter::D, 0.0, 4)),
             "1.5 half steps"
         );
     }

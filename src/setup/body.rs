@@ -1,8 +1,10 @@
 //! The player's body: what the reach of the bow arm is computed from.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
 use super::growth::{Chart, Sex, median_stature_mm};
+use crate::score::variants;
 
 /// Where a figure comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -30,7 +32,7 @@ impl Origin {
 }
 
 /// Which table the unmeasured parts are taken from, as shares of the stature.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize, EnumCount, VariantArray)]
 pub enum Proportions {
     /// Drillis & Contini 1966 (as quoted in Winter, Biomechanics and Motor Control of Human
     /// Movement, fig. 4.1), for anybody. For children an approximation.
@@ -43,7 +45,7 @@ pub enum Proportions {
 }
 
 /// A part of the body that the reach depends on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumCount, VariantArray)]
 pub enum Part {
     /// Shoulder to elbow.
     UpperArm,
@@ -59,8 +61,7 @@ pub enum Part {
 
 impl Part {
     /// All, from the shoulder outward.
-    pub const ALL: [Self; 5] =
-        [Self::UpperArm, Self::Forearm, Self::Hand, Self::ShoulderHalfBreadth, Self::ShoulderHeight];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// Its name in lower case.
     pub fn words(self) -> &'static str {
@@ -76,7 +77,7 @@ impl Part {
 
 impl Proportions {
     /// All, the general one first.
-    pub const ALL: [Self; 3] = [Self::General, Self::Men, Self::Women];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// The words shown.
     pub fn words(self) -> &'static str {
@@ -119,7 +120,7 @@ pub struct Body {
     /// Table for the parts that are not measured.
     pub proportions: Proportions,
     /// Measured parts, mm, in the order of [`Part::ALL`].
-    pub measured_mm: [Option<f64>; 5],
+    pub measured_mm: [Option<f64>; Part::COUNT],
 }
 
 impl Default for Body {
@@ -129,13 +130,13 @@ impl Default for Body {
             stature_mm: 1750.0,
             stature_origin: Origin::Assumed,
             proportions: Proportions::General,
-            measured_mm: [None; 5],
+            measured_mm: [None; Part::COUNT],
         }
     }
 }
 
 /// Posture in which the instrument is played.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, EnumCount, VariantArray)]
 pub enum Posture {
     /// Standing.
     Standing,
@@ -143,6 +144,17 @@ pub enum Posture {
     Seated,
     /// Half sitting on a high stool.
     Stool,
+}
+
+impl Posture {
+    /// The words shown.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Standing => "standing",
+            Self::Seated => "on a chair",
+            Self::Stool => "on a stool",
+        }
+    }
 }
 
 /// Height of a high stool as a share of the stature: about 74 cm at 1.75 m. Assumed.

@@ -1,16 +1,27 @@
 //! How the instrument and the bow are held, and how a school shapes the arm.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
 use super::{Family, body::Posture};
 
 /// How the hand lies on the bow.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, EnumCount, VariantArray)]
 pub enum BowHold {
     /// From above: violin, viola, cello, French bass bow.
     Over,
     /// From the side and below: German bass bow.
     Under,
+}
+
+impl BowHold {
+    /// The bass player's word.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Over => "French",
+            Self::Under => "German",
+        }
+    }
 }
 
 /// How the instrument is held. The roll of violin and viola and the turn of cello and double bass

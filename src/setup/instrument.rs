@@ -1,11 +1,14 @@
 //! The instrument: its strings and its bridge.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
-use crate::score::Pitch;
+use crate::score::{Pitch, variants};
 
 /// The four instruments of the family.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, EnumCount, VariantArray,
+)]
 #[expect(missing_docs, reason = "the names are the meaning")]
 pub enum Family {
     Violin,
@@ -16,7 +19,7 @@ pub enum Family {
 
 impl Family {
     /// All four, highest first.
-    pub const ALL: [Self; 4] = [Self::Violin, Self::Viola, Self::Cello, Self::DoubleBass];
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
 
     /// The instrument's name in lower case.
     pub fn word(self) -> &'static str {

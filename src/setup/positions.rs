@@ -1,11 +1,26 @@
 //! Which positions of the left hand a player uses.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
 use super::Family;
 
 /// The highest position used, by the names of the trade.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    Default,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+    EnumCount,
+    VariantArray,
+)]
 #[expect(missing_docs, reason = "the names are the meaning")]
 pub enum Positions {
     First,
@@ -21,20 +36,10 @@ pub enum Positions {
 
 impl Positions {
     /// Those that make a difference on an instrument, lowest first.
-    pub fn of(family: Family) -> &'static [Self] {
-        if family.on_shoulder() {
-            &[Self::First, Self::Third, Self::Fourth, Self::Fifth, Self::Seventh, Self::All]
-        } else {
-            &[
-                Self::First,
-                Self::Third,
-                Self::Fourth,
-                Self::Fifth,
-                Self::Seventh,
-                Self::WithoutThumb,
-                Self::All,
-            ]
-        }
+    pub fn of(family: Family) -> impl Iterator<Item = Self> {
+        // The thumb stays under the neck of violin and viola, so leaving it out is no choice there.
+        let differs = move |positions: &Self| !(family.on_shoulder() && *positions == Self::WithoutThumb);
+        Self::VARIANTS.iter().copied().filter(differs)
     }
 
     /// In words: "up to third position".

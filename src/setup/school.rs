@@ -1,12 +1,13 @@
 //! Choices on which schools differ, and the figures a plan starts from.
 
 use serde::{Deserialize, Serialize};
+use strum::{EnumCount, VariantArray};
 
 use super::{ArmSchool, Rules};
 use crate::score::StrokeType;
 
 /// How double stops are weighted; teachers differ.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, EnumCount, VariantArray)]
 pub enum WeightForTwo {
     /// The arm gives the weight of one note, and the two strings share it.
     #[default]
@@ -15,15 +16,37 @@ pub enum WeightForTwo {
     SamePerString,
 }
 
+impl WeightForTwo {
+    /// What the two strings do, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::SharedArm => "share the weight of one arm",
+            Self::SamePerString => "get the same weight each",
+        }
+    }
+}
+
 /// When the arm starts for the next string where the bow does not stop; schools differ (common
 /// practice).
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, EnumCount, VariantArray,
+)]
 pub enum Approach {
     /// It nears the next string before the change.
     #[default]
     Gradual,
     /// It holds its level until the change.
     AtTheChange,
+}
+
+impl Approach {
+    /// What the arm does, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Gradual => "nears it before the change",
+            Self::AtTheChange => "holds its level until the change",
+        }
+    }
 }
 
 /// Choices and starting figures of a plan.

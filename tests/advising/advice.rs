@@ -7,7 +7,7 @@ use elbowroom::{
         Ask, Change, Difference, Freedom, LadderPlace, Outcome, Remedy, Standing, compare, ladder,
         marks_changed, remedies, suggest, trials, try_out,
     },
-    analysis::{Analysis, analyse},
+    analysis::{Analysis, Study, analyse},
     bowing::{Finding, Kind, Verdict, spots},
     lesson::{
         Edit, EditError, Lesson,
@@ -53,16 +53,18 @@ fn list(remedies: &[Remedy]) -> Vec<String> {
 }
 
 /// Everything a remedy says is true of the lesson it leads to, and it is one step that leads back.
-fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Remedy) {
+fn verify(study: &Study, finding: &Finding, remedy: &Remedy) {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let words = &remedy.trial.words;
     let (next, inverse) = remedy.trial.edit.apply(lesson).expect("the edit can be made");
-    assert_eq!(next, remedy.lesson, "{words}");
+    assert_eq!(next, *remedy.study.lesson(), "{words}");
     assert_eq!(inverse.apply(&next).expect("it can be undone").0, *lesson, "{words}");
     assert_eq!(remedy.trial.edit.what(), words);
-    let fresh = analyse(&next);
-    assert_eq!(format!("{fresh:?}"), format!("{:?}", remedy.analysis), "{words}");
-    assert_eq!(Standing::of(&next, &fresh), remedy.after, "{words}");
-    assert_eq!(Standing::of(lesson, analysis), remedy.before, "{words}");
+    let fresh = Study::new(next.clone());
+    assert_eq!(format!("{:?}", fresh.analysis()), format!("{:?}", remedy.study.analysis()), "{words}");
+    assert_eq!(Standing::of(&fresh), remedy.after, "{words}");
+    assert_eq!(Standing::of(study), remedy.before, "{words}");
+    let fresh = fresh.analysis();
     assert!(remedy.marks_changed >= marks_changed(&lesson.score, &next.score));
     // The stroke the finding was in, note by note.
     let stroke = |event: EventId| {
@@ -131,13 +133,14 @@ fn verify(lesson: &Lesson, analysis: &Analysis, finding: &Finding, remedy: &Reme
 }
 
 fn verify_all(lesson: &Lesson) -> usize {
-    let analysis = analyse(lesson);
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
     let mut count = 0;
     for finding in &analysis.findings.told {
-        let found = remedies(lesson, &analysis, finding);
+        let found = remedies(&study, finding);
         assert!(found.len() <= 8);
         for remedy in &found {
-            verify(lesson, &analysis, finding, remedy);
+            verify(&study, finding, remedy);
             assert!(remedy.helps());
         }
         count += found.len();
@@ -149,10 +152,11 @@ fn verify_all(lesson: &Lesson) -> usize {
 fn every_remedy_of_the_demo_does_what_it_says() {
     let lesson = demo();
     assert!(verify_all(&lesson) > 3);
-    let analysis = analyse(&lesson);
-    let found = remedies(&lesson, &analysis, run_out(&analysis));
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
+    let found = remedies(&study, run_out(analysis));
     assert!(found[0].cures(), "{:#?}", list(&found));
-    assert_eq!(list(&found), list(&remedies(&lesson, &analysis, run_out(&analysis))), "the same each time");
+    assert_eq!(list(&found), list(&remedies(&study, run_out(analysis))), "the same each time");
 }
 
 /// Two slurs of the same length that both run out are one finding with two places. A change at the
@@ -164,22 +168,24 @@ fn what_stays_and_what_only_moves_is_said() {
         let edit = set_slur(&lesson, pair, true);
         take(&mut lesson, edit);
     }
-    let analysis = analyse(&lesson);
-    let finding = run_out(&analysis);
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
+    let finding = run_out(analysis);
     assert_eq!(finding.more.len(), 1, "{:#?}", analysis.findings.told);
-    let found = remedies(&lesson, &analysis, finding);
+    let found = remedies(&study, finding);
     // The same at both slurs is one change more than one of them, and comes first.
     let both = &found[0];
     assert_eq!(both.trial.words, "Split the slur before bar 4; the same at 1 more place");
     assert_eq!(both.effect, "clears it, and the other place too");
-    assert_eq!(both.lesson.score.slurs.len(), 0, "both slurs of two notes are split");
+    assert_eq!(both.study.lesson().score.slurs.len(), 0, "both slurs of two notes are split");
     verify_all(&lesson);
     let (mut moved, mut tempos) = (0, 0);
     for seed in 1..=8 {
         let lesson = chance(seed);
-        let analysis = analyse(&lesson);
+        let study = Study::new(lesson.clone());
+        let analysis = study.analysis();
         for finding in &analysis.findings.told {
-            let found = remedies(&lesson, &analysis, finding);
+            let found = remedies(&study, finding);
             // What only moves it comes after all that eases it.
             let honest = found.iter().rposition(|remedy| remedy.outcome < Outcome::Moves);
             let moving = found.iter().position(|remedy| remedy.outcome == Outcome::Moves);
@@ -204,16 +210,17 @@ fn one_change_is_made_at_every_place_of_a_finding() {
         let edit = set_slur(&lesson, pair, true);
         take(&mut lesson, edit);
     }
-    let analysis = analyse(&lesson);
-    let finding = run_out(&analysis);
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
+    let finding = run_out(analysis);
     assert_eq!(finding.more.len(), 4, "{:#?}", analysis.findings.told);
-    let found = remedies(&lesson, &analysis, finding);
+    let found = remedies(&study, finding);
     let all: Vec<&Remedy> = found.iter().filter(|remedy| remedy.trial.everywhere).collect();
     let whole = all.iter().find(|remedy| remedy.stays_at == 0 && remedy.cures());
     let whole = whole.unwrap_or_else(|| panic!("{:#?}", list(&found)));
     assert!(whole.trial.words.ends_with("; the same at 4 more places"), "{}", whole.trial.words);
     assert!(whole.effect.starts_with("clears it, and the 4 other places too"), "{}", whole.effect);
-    assert_eq!(run_outs(&whole.analysis), 0);
+    assert_eq!(run_outs(whole.study.analysis()), 0);
     // Where the same change at all places clears no more than the first, it is not offered.
     for remedy in all {
         let lead = remedy.trial.words.split("; the same").next().expect("it starts with the change");
@@ -223,10 +230,14 @@ fn one_change_is_made_at_every_place_of_a_finding() {
     // A settled slur is left alone, and what is said of it is true.
     let edit = keep_bowing(&lesson, &ids[4..6], true);
     take(&mut lesson, edit);
-    let found = remedies(&lesson, &analyse(&lesson), finding);
+    let found = remedies(&Study::new(lesson.clone()), finding);
     for remedy in found.iter().filter(|remedy| remedy.trial.everywhere) {
         let slur = lesson.score.slurs.iter().find(|slur| slur.from == ids[4]);
-        assert!(remedy.lesson.score.slurs.iter().any(|kept| Some(kept) == slur), "{}", remedy.trial.words);
+        assert!(
+            remedy.study.lesson().score.slurs.iter().any(|kept| Some(kept) == slur),
+            "{}",
+            remedy.trial.words
+        );
     }
     verify_all(&lesson);
 }
@@ -242,9 +253,9 @@ fn a_place_is_said_once() {
     plain_bow(&mut lesson);
     let edit = hair_pin(&lesson, ids[0], Some((0.0, 0.0)));
     take(&mut lesson, edit);
-    let analysis = analyse(&lesson);
-    let words: Vec<String> =
-        trials(&lesson, &analysis, run_out(&analysis)).into_iter().map(|trial| trial.words).collect();
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
+    let words: Vec<String> = trials(&study, run_out(analysis)).into_iter().map(|trial| trial.words).collect();
     for wanted in ["One slur over bar 2, beats 1 to 4", "One slur from bar 1, beat 4 to bar 2"] {
         assert!(words.iter().any(|words| words == wanted), "{wanted}: {words:#?}");
     }
@@ -261,8 +272,9 @@ fn an_unbalanced_figure_has_the_remedies_of_the_trade() {
     plain_bow(&mut lesson);
     let edit = hair_pin(&lesson, ids[0], Some((0.0, 0.0)));
     take(&mut lesson, edit);
-    let analysis = analyse(&lesson);
-    let found = remedies(&lesson, &analysis, run_out(&analysis));
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
+    let found = remedies(&study, run_out(analysis));
     for wanted in ["retake", "hook", "slur", "return"] {
         let curing = found.iter().any(|remedy| remedy.trial.id() == wanted && remedy.cures());
         assert!(curing, "{wanted}: {:#?}", list(&found));
@@ -282,8 +294,9 @@ fn a_long_slur_at_forte_is_split() {
     // At this tempo a whole note alone is too long at forte, at twice the tempo it is not.
     for (share, enough) in [(1.0, false), (2.0, true)] {
         lesson.setup.tempo_share = share;
-        let analysis = analyse(&lesson);
-        let found = remedies(&lesson, &analysis, run_out(&analysis));
+        let study = Study::new(lesson.clone());
+        let analysis = study.analysis();
+        let found = remedies(&study, run_out(analysis));
         let split = found.iter().find(|remedy| remedy.trial.id() == "split");
         assert!(split.is_some_and(|remedy| remedy.cures() == enough), "{:#?}", list(&found));
         verify_all(&lesson);
@@ -300,10 +313,11 @@ fn what_can_be_played_at_last_is_a_gain() {
     lesson.setup.player.slowest_whole_bow_s = 6.0;
     let edit = set_slur(&lesson, &ids[..4], true);
     take(&mut lesson, edit);
-    let analysis = analyse(&lesson);
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
     let finding = &analysis.findings.told[0];
     assert_eq!(finding.verdict, Verdict::Impossible);
-    let found = remedies(&lesson, &analysis, finding);
+    let found = remedies(&study, finding);
     let split = found.iter().position(|remedy| remedy.trial.id() == "split");
     assert!(split.is_some_and(|index| index < 2), "{:#?}", list(&found));
     assert!(found[0].after.impossible == 0 && found.iter().all(|remedy| remedy.after.impossible <= 1));
@@ -321,8 +335,9 @@ fn a_lift_inside_a_slur_comes_after_all_else_that_cures() {
     let (mut lesson, ids) = passage(&values);
     let edit = set_slur(&lesson, &ids[2..7], true);
     take(&mut lesson, edit);
-    let analysis = analyse(&lesson);
-    let found = remedies(&lesson, &analysis, run_out(&analysis));
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
+    let found = remedies(&study, run_out(analysis));
     let lift = found.iter().position(|remedy| remedy.trial.change == Change::RetakeInside);
     let split = found.iter().position(|remedy| remedy.trial.id() == "split" && remedy.cures());
     let (Some(lift), Some(split)) = (lift, split) else { panic!("{:#?}", list(&found)) };
@@ -341,14 +356,15 @@ fn a_lift_inside_a_slur_comes_after_all_else_that_cures() {
 fn chords_in_a_row_are_all_played_down_bow() {
     let triad: &[i32] = &[55, 62, 71];
     let (lesson, _) = of_chords(&[(QUARTER, triad), (QUARTER, triad), (QUARTER, triad), (QUARTER, triad)]);
-    let analysis = analyse(&lesson);
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
     let finding = analysis.findings.told.iter().find(|finding| finding.kind == Kind::ChordPlace);
     let finding = finding.unwrap_or_else(|| panic!("{:#?}", analysis.findings.told));
-    let found = remedies(&lesson, &analysis, finding);
+    let found = remedies(&study, finding);
     let all = found.iter().find(|remedy| remedy.trial.words.starts_with("4 chords down-bow"));
     let all = all.unwrap_or_else(|| panic!("{:#?}", list(&found)));
     assert!(all.cures(), "{:#?}", list(&found));
-    assert!(all.analysis.bowing.notes.iter().all(|note| note.direction == Direction::Down));
+    assert!(all.study.analysis().bowing.notes.iter().all(|note| note.direction == Direction::Down));
 }
 
 /// A note longer than the bow is played with a change of bow inside it, on a beat; two changes leave
@@ -359,8 +375,9 @@ fn a_note_longer_than_the_bow_is_played_with_a_change_of_bow() {
     let (mut lesson, ids) = passage(&[WHOLE, QUARTER, QUARTER, QUARTER, QUARTER]);
     plain_bow(&mut lesson);
     lesson.setup.school.speed_mm_per_s = [250.0; 8];
-    let analysis = analyse(&lesson);
-    let found = remedies(&lesson, &analysis, run_out(&analysis));
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
+    let found = remedies(&study, run_out(analysis));
     for (words, parts) in [
         ("Change bow inside the note, on bar 1, beat 3", &[2, 2][..]),
         ("Change bow twice inside the note, on bar 1, beat 2 and bar 1, beat 4", &[1, 2, 1]),
@@ -368,11 +385,14 @@ fn a_note_longer_than_the_bow_is_played_with_a_change_of_bow() {
         let remedy = found.iter().find(|remedy| remedy.trial.words == words && remedy.cures());
         let remedy = remedy.unwrap_or_else(|| panic!("{words}: {:#?}", list(&found)));
         let lengths = parts.iter().map(|&quarters| Quarters::from(quarters));
-        let line = &remedy.analysis.line.notes;
+        let line = &remedy.study.analysis().line.notes;
         assert!(line.iter().map(|note| note.end() - note.onset).zip(lengths).all(|(a, b)| a == b));
-        assert_eq!(remedy.analysis.bowing.strokes.len(), analysis.bowing.strokes.len() + parts.len() - 1);
+        assert_eq!(
+            remedy.study.analysis().bowing.strokes.len(),
+            analysis.bowing.strokes.len() + parts.len() - 1
+        );
         let direction = |analysis: &Analysis| analysis.bowing.notes.last().expect("bowed").direction;
-        assert_eq!(direction(&remedy.analysis) == direction(&analysis), parts.len() == 3);
+        assert_eq!(direction(remedy.study.analysis()) == direction(analysis), parts.len() == 3);
         assert_eq!(line.last().map(|note| note.id()), ids.last().copied());
     }
     verify_all(&lesson);
@@ -386,10 +406,11 @@ fn two_places_that_contradict_each_other_are_set_free() {
         let edit = hair_pin(&lesson, id, Some((share, share)));
         take(&mut lesson, edit);
     }
-    let analysis = analyse(&lesson);
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
     let finding = &analysis.findings.told[0];
     assert_eq!(finding.verdict, Verdict::Impossible, "{finding:?}");
-    let found = remedies(&lesson, &analysis, finding);
+    let found = remedies(&study, finding);
     let freed = found.iter().find(|remedy| remedy.trial.id() == "free-place");
     assert!(freed.is_some_and(|remedy| remedy.cures()), "{:#?}", list(&found));
     verify_all(&lesson);
@@ -403,14 +424,14 @@ fn settled_bowing_is_left_alone() {
     let mut kept = lesson.clone();
     let edit = keep_bowing(&kept, &ids, true);
     take(&mut kept, edit);
-    let analysis = analyse(&kept);
-    let before = Standing::of(&kept, &analysis);
-    let finding = run_out(&analysis);
-    assert!(trials(&lesson, &analysis, finding).iter().any(|trial| trial.id() == "split"));
-    for trial in trials(&kept, &analysis, finding) {
+    let study = Study::new(kept.clone());
+    let analysis = study.analysis();
+    let finding = run_out(analysis);
+    assert!(trials(&Study::new(lesson), finding).iter().any(|trial| trial.id() == "split"));
+    for trial in trials(&study, finding) {
         let words = trial.words.clone();
-        if let Some(remedy) = try_out(&kept, &analysis, &before, finding, trial) {
-            assert_eq!(marks_changed(&kept.score, &remedy.lesson.score), 0, "{words}");
+        if let Some(remedy) = try_out(&study, finding, trial) {
+            assert_eq!(marks_changed(&kept.score, &remedy.study.lesson().score), 0, "{words}");
         }
     }
 }
@@ -605,24 +626,25 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
         // Others would be in the way.
         let others = Kind::ALL.into_iter().filter(|other| *other != told);
         lesson.setup.school.rules.off = others.map(|other| other.id().to_owned()).collect();
-        let analysis = analyse(&lesson);
+        let study = Study::new(lesson.clone());
+        let analysis = study.analysis();
         let finding = analysis.findings.told.first().unwrap_or_else(|| panic!("{told:?} is not told"));
-        let found = remedies(&lesson, &analysis, finding);
+        let found = remedies(&study, finding);
         let cures = found.iter().find(|remedy| remedy.trial.id() == wanted && remedy.cures());
         let cures = cures.unwrap_or_else(|| panic!("{told:?}, {wanted}: {:#?}", list(&found)));
         if wanted == "inside" {
-            let mut heads = cures.lesson.score.events.iter().flat_map(|event| &event.notes);
+            let mut heads = cures.study.lesson().score.events.iter().flat_map(|event| &event.notes);
             assert!(heads.all(|head| !head.tie_start && !head.tie_stop), "half a tie is left");
         }
-        found.iter().for_each(|remedy| verify(&lesson, &analysis, finding, remedy));
+        found.iter().for_each(|remedy| verify(&study, finding, remedy));
     }
 }
 
 #[test]
 fn a_lesson_compared_with_itself_has_no_differences() {
     for lesson in [demo(), chance(3)] {
-        let analysis = analyse(&lesson);
-        assert_eq!(compare((&lesson, &analysis), (&lesson, &analysis)), []);
+        let study = Study::new(lesson);
+        assert_eq!(compare(&study, &study), []);
     }
 }
 
@@ -630,8 +652,8 @@ fn a_lesson_compared_with_itself_has_no_differences() {
 #[test]
 fn a_comparison_tells_every_change_in_order() {
     let (lesson, ids) = passage(&[QUARTER; 12]);
-    let analysis = analyse(&lesson);
-    let mut next = lesson.clone();
+    let study = Study::new(lesson.clone());
+    let mut next = lesson;
     type Change = fn(&Lesson, &[EventId]) -> Result<Edit, EditError>;
     let edits: [Change; 7] = [
         |lesson, ids| set_slur(lesson, &ids[8..10], true),
@@ -648,8 +670,8 @@ fn a_comparison_tells_every_change_in_order() {
     }
     let edit = set_dynamic(&next, Quarters::from(8), Some(Dynamic::P));
     take(&mut next, edit);
-    let after = analyse(&next);
-    let found = compare((&lesson, &analysis), (&next, &after));
+    let after = Study::new(next);
+    let found = compare(&study, &after);
     assert!(found.is_sorted_by_key(|difference| difference.at));
     for (at, words) in [
         ("bar 1", "practice tempo 80 % of the marked tempo instead of 100 %"),
@@ -666,27 +688,28 @@ fn a_comparison_tells_every_change_in_order() {
     let pinned = found.iter().find(|difference| difference.words.starts_with("fixed to start"));
     assert_eq!(pinned.and_then(|difference| difference.event), Some(ids[11]));
     // And back again the other way round.
-    let back = compare((&next, &after), (&lesson, &analysis));
+    let back = compare(&after, &study);
     assert!(back.iter().any(|difference| difference.words == "the slur undone"), "{back:#?}");
 }
 
 #[test]
 fn different_lessons_are_compared_note_by_note() {
     let (short, _) = passage(&[QUARTER; 3]);
-    let long = demo();
-    let found = compare((&short, &analyse(&short)), (&long, &analyse(&long)));
+    let (short, long) = (Study::new(short), Study::new(demo()));
+    let found = compare(&short, &long);
     assert!(found.iter().any(|difference| difference.words == "this note is new"));
-    let found = compare((&long, &analyse(&long)), (&short, &analyse(&short)));
+    let found = compare(&long, &short);
     assert!(found.iter().any(|difference| difference.words == "this note is gone"));
 }
 
 #[test]
 fn a_remedy_is_what_its_comparison_says() {
     let lesson = demo();
-    let analysis = analyse(&lesson);
-    let finding = run_out(&analysis);
-    let cure = remedies(&lesson, &analysis, finding).swap_remove(0);
-    let found = compare((&lesson, &analysis), (&cure.lesson, &cure.analysis));
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
+    let finding = run_out(analysis);
+    let cure = remedies(&study, finding).swap_remove(0);
+    let found = compare(&study, &cure.study);
     let gone = |words: &str| words.starts_with("no longer: ");
     assert!(found.iter().any(|d| d.event == Some(finding.event) && gone(&d.words)), "{found:#?}");
 }
@@ -707,7 +730,7 @@ fn the_ladder_is_right_just_above_and_just_below_its_tempos() {
     let chances = (1..=12).map(chance);
     for lesson in [as_marked, demo()].into_iter().chain(chances) {
         let marked = at_share(&lesson, 1.0);
-        let found = ladder(&lesson, &shares, &mut |_| true).expect("it is not given up");
+        let found = ladder(&Study::new(lesson.clone()), &shares, &mut |_| true).expect("it is not given up");
         assert_eq!(found.rungs.len(), shares.len());
         for spot in &found.spots {
             let stroke = marked
@@ -750,7 +773,7 @@ fn a_long_stroke_is_practised_with_stops_below_the_slowest_bow() {
     let (mut lesson, ids) = passage(&[WHOLE, QUARTER, WHOLE]);
     plain_bow(&mut lesson);
     lesson.setup.player.slowest_whole_bow_s = 6.0;
-    let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
+    let found = ladder(&Study::new(lesson.clone()), &[0.5, 1.0], &mut |_| true).expect("it is not given up");
     // Both whole notes in one sentence; below the tempo that the verdicts tell.
     let [practice] = &found.slow[..] else { panic!("{:#?}", found.slow) };
     assert!(practice.words.contains("stops"), "{}", practice.words);
@@ -781,7 +804,7 @@ fn what_is_too_long_as_marked_needs_another_bow_in_slow_practice_too() {
     lesson.setup.player.slowest_whole_bow_s = 3.0;
     let finding = analyse(&lesson).findings.told[0].clone();
     assert!(finding.why.contains("needs another bow"), "{}", finding.why);
-    let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
+    let found = ladder(&Study::new(lesson.clone()), &[0.5, 1.0], &mut |_| true).expect("it is not given up");
     let [practice] = &found.slow[..] else { panic!("{:#?}", found.slow) };
     assert!(practice.words.contains("needs another bow"), "{}", practice.words);
     assert!(!practice.words.contains("not with more bows"), "{}", practice.words);
@@ -798,7 +821,8 @@ fn the_ladder_marks_all_bars_of_a_stroke_at_every_tempo() {
     lesson.setup.school.slow_keeps_hair = false;
     let edit = set_slur(&lesson, &ids[..3], true);
     take(&mut lesson, edit);
-    let found = ladder(&lesson, &[0.5, 0.6, 0.7, 0.8, 0.9, 1.0], &mut |_| true).expect("a ladder");
+    let found = ladder(&Study::new(lesson.clone()), &[0.5, 0.6, 0.7, 0.8, 0.9, 1.0], &mut |_| true)
+        .expect("a ladder");
     let bars: BTreeSet<&str> =
         found.rungs.iter().flat_map(|rung| &rung.spots).map(|spot| &spot.place[..5]).collect();
     assert!(bars.contains("bar 1") && bars.contains("bar 2"), "{bars:?}");
@@ -817,22 +841,23 @@ fn a_suggestion_for_some_bars_tells_of_these_bars() {
         let edit = set_slur(&lesson, pair, true);
         take(&mut lesson, edit);
     }
-    let analysis = analyse(&lesson);
+    let study = Study::new(lesson.clone());
+    let analysis = study.analysis();
     let asked: BTreeSet<EventId> = ids[2..4].iter().copied().collect();
     let ask = Ask { events: Some(asked.clone()), freedom: Freedom::Splits, answers: 1 };
-    let answer = suggest(&lesson, &analysis, &ask, &mut |_| true).expect("a bowing").swap_remove(0);
+    let answer = suggest(&study, &ask, &mut |_| true).expect("a bowing").swap_remove(0);
     let count = |analysis: &Analysis, here: bool| {
         let out = analysis.findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut);
         out.flat_map(Finding::events).filter(|event| asked.contains(event) == here).count()
     };
-    let (now, after) = (count(&analysis, true), count(&answer.analysis, true));
+    let (now, after) = (count(analysis, true), count(answer.study.analysis(), true));
     assert!(now == 1 && after == 0, "{now}, {after}");
     assert_eq!(answer.here.runs_out, after);
-    assert_eq!(answer.here.runs_out + count(&answer.analysis, false), answer.after.runs_out);
-    assert_eq!(answer.after.runs_out, spots(&answer.analysis.findings.told, Verdict::RunsOut));
+    assert_eq!(answer.here.runs_out + count(answer.study.analysis(), false), answer.after.runs_out);
+    assert_eq!(answer.after.runs_out, spots(&answer.study.analysis().findings.told, Verdict::RunsOut));
     let told = |words: &str| answer.reasons.iter().any(|reason| reason == words);
     assert!(told("Spots that run out of bow here: 0 instead of 1."), "{:#?}", answer.reasons);
-    let (was, is) = (count(&analysis, false), count(&answer.analysis, false));
+    let (was, is) = (count(analysis, false), count(answer.study.analysis(), false));
     let rest = format!("Elsewhere, spots that run out of bow: {is} instead of {was}.");
     assert_eq!(told(&rest), was != is, "{:#?}", answer.reasons);
     // Only what was asked about is changed, and the slur that is undone is named.
@@ -856,7 +881,7 @@ fn sautille_does_not_survive_slow_practice() {
             *qpm = 120.0;
         }
     }
-    let found = ladder(&lesson, &[0.5, 1.0], &mut |_| true).expect("it is not given up");
+    let found = ladder(&Study::new(lesson.clone()), &[0.5, 1.0], &mut |_| true).expect("it is not given up");
     assert_eq!(found.slow.len(), 1, "{:?}", found.slow);
     let [run] = &found.slow[0].spots[..] else { panic!("one run: {:?}", found.slow) };
     assert!((run.below - 100.0 / 120.0).abs() < 1e-9);
@@ -869,12 +894,12 @@ fn a_ladder_tells_how_far_it_is_and_can_be_given_up() {
     let mut told = Vec::new();
     let shares = [0.5, 0.75, 1.0];
     assert!(
-        ladder(&demo(), &shares, &mut |part| {
+        ladder(&Study::new(demo()), &shares, &mut |part| {
             told.push(part);
             true
         })
         .is_some()
     );
     assert!(told.len() > 3 && told.is_sorted() && told.iter().all(|part| (0.0..1.0).contains(part)));
-    assert!(ladder(&demo(), &shares, &mut |part| part < 0.4).is_none());
+    assert!(ladder(&Study::new(demo()), &shares, &mut |part| part < 0.4).is_none());
 }

@@ -9,9 +9,10 @@ use std::collections::BTreeSet;
 use elbowroom::{
     advice::{
         Ask, Freedom, SearchError, Standing, marks_changed,
-        search::{Bowing, Field, Step, suggest, weight},
+        search::{Choices, Field},
+        suggest,
     },
-    analysis::{Analysis, analyse},
+    analysis::Study,
     exchange::musicxml,
     lesson::{Edit, Lesson, change::keep_bowing, demo::demo},
     score::{Direction, EventId, Quarters},
@@ -25,8 +26,8 @@ use crate::{
 };
 
 /// Calls `each` with every bowing of a field; stops and tells so behind the first `most`.
-fn every_bowing(field: &Field, most: usize, each: &mut dyn FnMut(&Bowing)) -> bool {
-    fn go(field: &Field, bowing: &mut Bowing, left: &mut usize, each: &mut dyn FnMut(&Bowing)) -> bool {
+fn every_bowing(field: &Field, most: usize, each: &mut dyn FnMut(&Choices)) -> bool {
+    fn go(field: &Field, bowing: &mut Choices, left: &mut usize, each: &mut dyn FnMut(&Choices)) -> bool {
         let k = bowing.len();
         if k == field.present().len() {
             *left = left.saturating_sub(1);
@@ -34,14 +35,12 @@ fn every_bowing(field: &Field, most: usize, each: &mut dyn FnMut(&Bowing)) -> bo
             return *left > 0;
         }
         let before = bowing.last().map(|step| step.direction);
-        for &way in field.ways(k) {
-            for direction in field.directions(k, way, before) {
-                bowing.push(Step { way, direction });
-                let on = go(field, bowing, left, each);
-                bowing.pop();
-                if !on {
-                    return false;
-                }
+        for choice in field.choices(k, before) {
+            bowing.push(choice);
+            let on = go(field, bowing, left, each);
+            bowing.pop();
+            if !on {
+                return false;
             }
         }
         true
@@ -50,20 +49,21 @@ fn every_bowing(field: &Field, most: usize, each: &mut dyn FnMut(&Bowing)) -> bo
 }
 
 /// The least weight of all bowings, and how many there are; none if there are more than `most`.
-fn brute_force(lesson: &Lesson, analysis: &Analysis, ask: &Ask, most: usize) -> Option<(f64, usize)> {
-    let field = Field::new(lesson, analysis, ask.events.as_ref(), ask.freedom);
+fn brute_force(study: &Study, ask: &Ask, most: usize) -> Option<(f64, usize)> {
+    let field = Field::new(study, ask.events.as_ref(), ask.freedom);
     let mut count = 0;
     if !every_bowing(&field, most, &mut |_| count += 1) {
         return None;
     }
-    let mut best = weight(analysis, &Standing::of(lesson, analysis), 0);
+    let before = study.lesson();
+    let mut best = Standing::of(study).weight(0);
     every_bowing(&field, usize::MAX, &mut |bowing| {
-        let Some((edit, written)) = field.write(lesson, analysis, bowing, "try") else { return };
-        let (applied, _) = edit.apply(lesson).expect("a written bowing can be applied");
+        let Some(written) = field.write(bowing) else { return };
+        let edit = Edit::between("try", before, &written);
+        let (applied, _) = edit.apply(before).expect("a written bowing can be applied");
         assert_eq!(applied, written);
-        let after = analyse(&written);
-        let changed = marks_changed(&lesson.score, &written.score);
-        best = best.min(weight(&after, &Standing::of(&written, &after), changed));
+        let changed = marks_changed(&before.score, &written.score);
+        best = best.min(Standing::of(&Study::new(written)).weight(changed));
     });
     Some((best, count))
 }
@@ -90,11 +90,11 @@ fn compare(kind: &Kind) {
     for seed in kind.seeds.clone() {
         let mut random = Random::new(1000 + seed);
         let (lesson, ids) = passage(&mut random, kind.notes[seed as usize % kind.notes.len()], kind.slurs);
-        let analysis = analyse(&lesson);
+        let study = Study::new(lesson);
         let events = kind.chosen.clone().map(|range| ids[range].iter().copied().collect());
         let asked = Ask { events, ..ask(kind.freedom) };
-        let Some((best, count)) = brute_force(&lesson, &analysis, &asked, kind.most) else { continue };
-        let answers = match suggest(&lesson, &analysis, &asked, &mut |share| {
+        let Some((best, count)) = brute_force(&study, &asked, kind.most) else { continue };
+        let answers = match suggest(&study, &asked, &mut |share| {
             tried += usize::from(share >= 0.4);
             true
         }) {
@@ -142,9 +142,10 @@ fn the_midst_of_a_passage_is_bowed_the_best_of_all() {
     }
 }
 
-fn bowed(lesson: &Lesson, analysis: &Analysis) -> Vec<(EventId, Direction, bool)> {
+fn bowed(study: &Study) -> Vec<(EventId, Direction, bool)> {
+    let analysis = study.analysis();
     let note = |k: usize| analysis.note(k).id();
-    assert!(lesson.score.events.len() >= analysis.line.notes.len());
+    assert!(study.lesson().score.events.len() >= analysis.line.notes.len());
     (0..analysis.bowing.notes.len())
         .map(|k| {
             let starts = analysis.bowing.strokes.iter().any(|stroke| stroke.notes.start == k);
@@ -163,21 +164,21 @@ fn what_is_settled_or_not_chosen_stays() {
         let (mut lesson, ids) = passage(&mut random, 18, 0.4);
         let edit = keep_bowing(&lesson, &ids[8..10], true);
         take(&mut lesson, edit);
-        let analysis = analyse(&lesson);
+        let study = Study::new(lesson.clone());
         let free: BTreeSet<EventId> = ids[5..13].iter().copied().collect();
         let asked = Ask { events: Some(free.clone()), freedom: Freedom::Free, answers: 3 };
-        let Ok(answers) = suggest(&lesson, &analysis, &asked, &mut |_| true) else { continue };
-        let before = bowed(&lesson, &analysis);
+        let Ok(answers) = suggest(&study, &asked, &mut |_| true) else { continue };
+        let before = bowed(&study);
         for answer in &answers {
             changed += answer.marks_changed;
             let (applied, back) = answer.edit.apply(&lesson).expect("it can be taken");
-            assert_eq!(applied, answer.lesson);
+            assert_eq!(applied, *answer.study.lesson());
             assert_eq!(back.apply(&applied).expect("and undone").0, lesson);
-            let after = bowed(&answer.lesson, &answer.analysis);
+            let after = bowed(&answer.study);
             for ((id, direction, starts), new) in before.iter().zip(&after) {
                 if !free.contains(id) || lesson.kept.contains(id) {
                     assert_eq!((*id, *direction, *starts), *new);
-                    let (old, new) = (lesson.score.event(*id), answer.lesson.score.event(*id));
+                    let (old, new) = (lesson.score.event(*id), answer.study.lesson().score.event(*id));
                     let (old, new) = (old.expect("there"), new.expect("still there"));
                     assert_eq!((old.retake, old.same_bow), (new.retake, new.same_bow));
                     assert!(new.bow == old.bow || new.bow == Some(*direction));
@@ -191,36 +192,36 @@ fn what_is_settled_or_not_chosen_stays() {
 #[test]
 fn the_same_question_has_the_same_answers_and_they_differ() {
     let lesson = demo();
-    let analysis = analyse(&lesson);
+    let study = Study::new(lesson.clone());
     let from = Quarters::from(24);
     let events = lesson.score.events.iter().filter(|event| event.onset >= from).map(|event| event.id);
     let asked = Ask { events: Some(events.collect()), freedom: Freedom::Splits, answers: 5 };
-    let once = suggest(&lesson, &analysis, &asked, &mut |_| true).expect("the demo has a bowing");
-    let again = suggest(&lesson, &analysis, &asked, &mut |_| true).expect("the demo has a bowing");
+    let once = suggest(&study, &asked, &mut |_| true).expect("the demo has a bowing");
+    let again = suggest(&study, &asked, &mut |_| true).expect("the demo has a bowing");
     let edits = |answers: &[elbowroom::advice::Suggestion]| -> Vec<(String, Edit)> {
         answers.iter().map(|answer| (answer.headline.clone(), answer.edit.clone())).collect()
     };
     assert_eq!(edits(&once), edits(&again));
     // The demo runs out under a slur; the best answer cures that.
     assert_eq!(once[0].after.runs_out, 0);
-    assert!(once[0].weight() < weight(&analysis, &Standing::of(&lesson, &analysis), 0));
+    assert!(once[0].weight() < Standing::of(&study).weight(0));
     for (index, answer) in once.iter().enumerate() {
         assert!(!answer.reasons.is_empty());
-        assert!(once[..index].iter().all(|other| other.lesson != answer.lesson));
+        assert!(once[..index].iter().all(|other| other.study.lesson() != answer.study.lesson()));
     }
     // Asked again of the best, there is less to gain.
-    let better = suggest(&once[0].lesson, &once[0].analysis, &asked, &mut |_| true).expect("still a bowing");
+    let better = suggest(&once[0].study, &asked, &mut |_| true).expect("still a bowing");
     assert!(better[0].after.burden() <= once[0].after.burden() + 1e-9 || better[0].edit.is_empty());
 }
 
 #[test]
 fn a_search_stops_when_told_and_says_why_there_is_none() {
     let mut lesson = demo();
-    let analysis = analyse(&lesson);
+    let study = Study::new(lesson.clone());
     for stop in [0, 1, 150, 260] {
         let mut calls = 0;
         let mut last = 0.0;
-        let result = suggest(&lesson, &analysis, &ask(Freedom::Directions), &mut |share| {
+        let result = suggest(&study, &ask(Freedom::Directions), &mut |share| {
             assert!((0.0..=1.0).contains(&share) && share >= last, "{share} after {last}");
             last = share;
             calls += 1;
@@ -230,14 +231,14 @@ fn a_search_stops_when_told_and_says_why_there_is_none() {
         assert_eq!(calls, stop + 1, "nothing is asked after the answer no");
     }
     let none = Ask { events: Some(BTreeSet::new()), ..ask(Freedom::Free) };
-    let result = suggest(&lesson, &analysis, &none, &mut |_| true);
+    let result = suggest(&study, &none, &mut |_| true);
     assert_eq!(result.err(), Some(SearchError::NothingToBow));
     let many = Ask { answers: 6, ..ask(Freedom::Free) };
-    assert_eq!(suggest(&lesson, &analysis, &many, &mut |_| true).err(), Some(SearchError::Answers));
+    assert_eq!(suggest(&study, &many, &mut |_| true).err(), Some(SearchError::Answers));
     let all: Vec<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
     let edit = keep_bowing(&lesson, &all, true);
     take(&mut lesson, edit);
-    let result = suggest(&lesson, &analyse(&lesson), &ask(Freedom::Free), &mut |_| true);
+    let result = suggest(&Study::new(lesson), &ask(Freedom::Free), &mut |_| true);
     assert_eq!(result.err(), Some(SearchError::NothingToChoose));
 }
 
@@ -255,13 +256,13 @@ fn a_real_part_is_searched_through() {
     let there: BTreeSet<EventId> = score.events.iter().map(|event| event.id).collect();
     score.slurs.retain(|slur| there.contains(&slur.from) && there.contains(&slur.to));
     let lesson = Lesson::new(score, Family::Viola);
-    let analysis = analyse(&lesson);
-    let before = weight(&analysis, &Standing::of(&lesson, &analysis), 0);
+    let study = Study::new(lesson.clone());
+    let before = Standing::of(&study).weight(0);
     let start = std::time::Instant::now();
-    let answers = suggest(&lesson, &analysis, &ask(Freedom::Splits), &mut |_| true).expect("a bowing");
+    let answers = suggest(&study, &ask(Freedom::Splits), &mut |_| true).expect("a bowing");
     println!(
         "{} bowed notes in {:.0} ms: weight {before:.2} to {:.2}, {}",
-        analysis.bowing.notes.len(),
+        study.analysis().bowing.notes.len(),
         1e3 * start.elapsed().as_secs_f64(),
         answers[0].weight(),
         answers[0].headline

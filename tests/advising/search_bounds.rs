@@ -16,11 +16,11 @@ use std::{collections::BTreeMap, ops::Range};
 use elbowroom::{
     advice::{
         Ask, Freedom, Standing, marks_changed,
-        search::{Bowing, Field, Step, Way, suggest, weight},
+        search::{Choice, Choices, Field, Link},
+        suggest,
     },
-    analysis::{Analysis, analyse},
+    analysis::Study,
     bowing::{Join, Piece, Pin, Problem, solve},
-    lesson::Lesson,
     score::Direction,
 };
 
@@ -39,13 +39,12 @@ const HEARD_MM: f64 = 200.0;
 
 /// A passage of chance and what bounds its bowings.
 struct Passage {
-    lesson: Lesson,
-    analysis: Analysis,
+    study: Study,
     field: Field,
-    /// How each note is joined to the one before it when it is reached in one of its ways.
-    joins: Vec<BTreeMap<Way, Join>>,
+    /// How each note is joined to the one before it by how it is linked.
+    joins: Vec<BTreeMap<Link, Join>>,
     /// What else each note wants of the bow, by how the note behind it is reached.
-    wants: Vec<BTreeMap<Option<Way>, Piece>>,
+    wants: Vec<BTreeMap<Option<Link>, Piece>>,
 }
 
 impl Passage {
@@ -53,46 +52,47 @@ impl Passage {
     /// nothing else when other notes are changed too is checked on all that is weighed.
     fn new(seed: u64, notes: usize, slurs: f64, freedom: Freedom) -> Self {
         let (lesson, _) = passage(&mut Random::new(1000 + seed), notes, slurs);
-        let analysis = analyse(&lesson);
-        let field = Field::new(&lesson, &analysis, None, freedom);
+        let study = Study::new(lesson);
+        let field = Field::new(&study, None, freedom);
         let present = field.present();
         let mut joins = vec![BTreeMap::new(); present.len()];
         let mut wants = vec![BTreeMap::new(); present.len()];
         for k in 0..present.len() {
-            for &way in field.ways(k) {
+            for &link in field.links(k) {
                 let before = k.checked_sub(1).map(|before| present[before].direction);
-                let written = field.directions(k, way, before).find_map(|direction| {
-                    let bowing = field.changed(present, &[(k, Step { way, direction })])?;
-                    field.write(&lesson, &analysis, &bowing, "try")
+                let written = field.directions(k, link, before).find_map(|direction| {
+                    let bowing = field.changed(present, &[(k, Choice { link, direction })])?;
+                    field.write(&bowing)
                 });
-                let Some((_, written)) = written else { panic!("seed {seed}: no {way:?} at {k}") };
-                let pieces = analyse(&written).plan.problem.pieces.clone();
-                joins[k].insert(way, pieces[k].join);
+                let Some(written) = written else { panic!("seed {seed}: no {link:?} at {k}") };
+                let written = Study::new(written);
+                let pieces = &written.analysis().plan.problem.pieces;
+                joins[k].insert(link, pieces[k].join);
                 if k > 0 {
-                    wants[k - 1].insert(Some(way), pieces[k - 1].clone());
+                    wants[k - 1].insert(Some(link), pieces[k - 1].clone());
                 }
             }
         }
-        wants[present.len() - 1].insert(None, analysis.plan.problem.pieces[present.len() - 1].clone());
-        Self { lesson, analysis, field, joins, wants }
+        wants[present.len() - 1].insert(None, study.analysis().piece(present.len() - 1).clone());
+        Self { study, field, joins, wants }
     }
 
     /// What the notes of a beginning want of the bow, but for its last one: how that ends depends on
     /// what follows.
-    fn pieces(&self, first: &[Step]) -> Vec<Piece> {
+    fn pieces(&self, first: &[Choice]) -> Vec<Piece> {
         let settled = first.len() - usize::from(!first.is_empty() && first.len() < self.wants.len());
         let piece = |k: usize| {
-            let behind = first.get(k + 1).map(|step| step.way);
-            let Step { way, direction } = first[k];
-            Piece { direction, join: self.joins[k][&way], ..self.wants[k][&behind].clone() }
+            let behind = first.get(k + 1).map(|choice| choice.link);
+            let Choice { link, direction } = first[k];
+            Piece { direction, join: self.joins[k][&link], ..self.wants[k][&behind].clone() }
         };
         (0..settled).map(piece).collect()
     }
 
     /// What a bowing weighs at the least that starts like this.
-    fn at_least(&self, first: &[Step]) -> f64 {
+    fn at_least(&self, first: &[Choice]) -> f64 {
         let pieces = self.pieces(first);
-        let whole = &self.analysis.plan.problem;
+        let whole = &self.study.analysis().plan.problem;
         let pins: Vec<Pin> = whole.pins.iter().filter(|pin| pin.piece < pieces.len()).cloned().collect();
         let long = self.too_long(&pieces, &pins);
         let plan = solve(&Problem { pieces, pins, weights: whole.weights.clone(), ..*whole });
@@ -103,24 +103,25 @@ impl Passage {
     }
 
     /// Changed marks, retakes, stops and strong beats on up-bows.
-    fn marks(&self, first: &[Step]) -> f64 {
-        let Self { lesson, analysis, field, .. } = self;
+    fn marks(&self, first: &[Choice]) -> f64 {
+        let Self { study, field, .. } = self;
+        let (lesson, analysis) = (study.lesson(), study.analysis());
         let (mut sum, mut slurred) = (0.0, false);
-        for (k, (step, now)) in first.iter().zip(field.present()).enumerate() {
+        for (k, (choice, now)) in first.iter().zip(field.present()).enumerate() {
             let note = analysis.note(k);
             let joined = k > 0 && analysis.note(k - 1).end() == note.onset;
-            let other = step.way != now.way;
-            sum += match step.way {
-                Way::Retake if joined => RETAKE + if other { MARK } else { 0.0 },
-                Way::Hook => HOOK + if other { MARK } else { 0.0 },
+            let other = choice.link != now.link;
+            sum += match choice.link {
+                Link::Retake if joined => RETAKE + if other { MARK } else { 0.0 },
+                Link::Hook => HOOK + if other { MARK } else { 0.0 },
                 // At least one slur is new or moved in each stroke with a new slur.
-                Way::Slur if !slurred => MARK,
+                Link::Slur if !slurred => MARK,
                 _ => 0.0,
             };
-            slurred = !step.way.starts() && (slurred || step.way == Way::Slur);
+            slurred = !choice.link.starts() && (slurred || choice.link == Link::Slur);
             let bar = &lesson.score.bars[note.bar];
-            let strong = bar.start == note.onset && !bar.pickup && step.way.starts();
-            sum += if strong && step.direction == Direction::Up { STRONG_BEAT } else { 0.0 };
+            let strong = bar.start == note.onset && !bar.pickup && choice.link.starts();
+            sum += if strong && choice.direction == Direction::Up { STRONG_BEAT } else { 0.0 };
         }
         sum
     }
@@ -128,8 +129,8 @@ impl Passage {
     /// Strokes that run out wherever they start. Those that miss little are left out, and those with
     /// a pin, which may set the bow anew.
     fn too_long(&self, pieces: &[Piece], pins: &[Pin]) -> f64 {
-        let (lo, hi) = self.analysis.plan.problem.usable;
-        let rules = &self.lesson.setup.school.rules;
+        let (lo, hi) = self.study.analysis().plan.problem.usable;
+        let rules = &self.study.lesson().setup.school.rules;
         let mut sum = 0.0;
         let mut first = 0;
         for stroke in pieces.chunk_by(|_, next| next.join == Join::Same) {
@@ -149,12 +150,11 @@ impl Passage {
 
     /// Weighs a bowing in full, and checks the bounds of all its beginnings. None where the marks
     /// there do not let it be written.
-    fn weighed(&self, bowing: &Bowing) -> Option<f64> {
-        let (_, written) = self.field.write(&self.lesson, &self.analysis, bowing, "try")?;
-        let after = analyse(&written);
-        assert_eq!(after.plan.problem.pieces, self.pieces(bowing), "{bowing:?}");
-        let changed = marks_changed(&self.lesson.score, &written.score);
-        let weight = weight(&after, &Standing::of(&written, &after), changed);
+    fn weighed(&self, bowing: &Choices) -> Option<f64> {
+        let after = Study::new(self.field.write(bowing)?);
+        assert_eq!(after.analysis().plan.problem.pieces, self.pieces(bowing), "{bowing:?}");
+        let changed = marks_changed(&self.study.lesson().score, &after.lesson().score);
+        let weight = Standing::of(&after).weight(changed);
         for end in 0..=bowing.len() {
             let least = self.at_least(&bowing[..end]);
             assert!(least <= weight + 1e-9, "{least} of the first {end}, {weight} in all: {bowing:?}");
@@ -168,19 +168,19 @@ impl Passage {
         let mut ends = vec![(None, 1.0)];
         for k in 0..field.present().len() {
             let mut next = vec![(Some(Direction::Down), 0.0), (Some(Direction::Up), 0.0)];
-            for &(before, ways) in &ends {
-                for direction in field.ways(k).iter().flat_map(|&way| field.directions(k, way, before)) {
-                    next[usize::from(direction == Direction::Up)].1 += ways;
+            for &(before, count) in &ends {
+                for direction in field.links(k).iter().flat_map(|&link| field.directions(k, link, before)) {
+                    next[usize::from(direction == Direction::Up)].1 += count;
                 }
             }
             ends = next;
         }
-        ends.iter().map(|(_, ways)| ways).sum()
+        ends.iter().map(|(_, count)| count).sum()
     }
 
     /// Goes through all bowings that start like this and may weigh less than the best; keeps the best
     /// and counts those weighed in full, until there are more than `most`.
-    fn go_through(&self, bowing: &mut Bowing, best: &mut f64, weighed: &mut usize, most: usize) {
+    fn go_through(&self, bowing: &mut Choices, best: &mut f64, weighed: &mut usize, most: usize) {
         if *weighed > most || self.marks(bowing) >= *best - 1e-9 || self.at_least(bowing) >= *best - 1e-9 {
             return;
         }
@@ -190,13 +190,11 @@ impl Passage {
             *best = self.weighed(bowing).map_or(*best, |weight| weight.min(*best));
             return;
         }
-        let before = bowing.last().map(|step| step.direction);
-        for &way in self.field.ways(k) {
-            for direction in self.field.directions(k, way, before) {
-                bowing.push(Step { way, direction });
-                self.go_through(bowing, best, weighed, most);
-                bowing.pop();
-            }
+        let before = bowing.last().map(|choice| choice.direction);
+        for choice in self.field.choices(k, before) {
+            bowing.push(choice);
+            self.go_through(bowing, best, weighed, most);
+            bowing.pop();
         }
     }
 }
@@ -208,10 +206,10 @@ fn compare(freedom: Freedom, seeds: Range<u64>, notes: usize, most: usize) {
     for seed in seeds.clone() {
         let passage = Passage::new(seed, notes, 0.5, freedom);
         let ask = Ask { events: None, freedom, answers: 1 };
-        let answers = suggest(&passage.lesson, &passage.analysis, &ask, &mut |_| true).expect("a bowing");
+        let answers = suggest(&passage.study, &ask, &mut |_| true).expect("a bowing");
         let found = answers[0].weight();
         let (mut best, mut weighed) = (found, 0);
-        passage.go_through(&mut Bowing::new(), &mut best, &mut weighed, most);
+        passage.go_through(&mut Choices::new(), &mut best, &mut weighed, most);
         if weighed > most {
             println!("seed {seed}: {found:.3}, passed over");
             continue;
@@ -249,15 +247,15 @@ fn a_bound_is_never_above_the_weight() {
         for _ in 0..60 {
             // Mostly as it is now, so that some are good.
             let kept = random.between(0.2, 0.95);
-            let mut bowing = Bowing::new();
+            let mut bowing = Choices::new();
             for (k, now) in field.present().iter().enumerate() {
-                let ways = field.ways(k);
-                let other = ways[(random.between(0.0, ways.len() as f64) as usize).min(ways.len() - 1)];
-                let way = if random.chance(kept) { now.way } else { other };
-                let before = bowing.last().map(|step| step.direction);
-                let open: Vec<Direction> = field.directions(k, way, before).collect();
+                let links = field.links(k);
+                let other = links[(random.between(0.0, links.len() as f64) as usize).min(links.len() - 1)];
+                let link = if random.chance(kept) { now.link } else { other };
+                let before = bowing.last().map(|choice| choice.direction);
+                let open: Vec<Direction> = field.directions(k, link, before).collect();
                 let last = usize::from(open.len() > 1 && random.chance(0.5));
-                bowing.extend(open.get(last).map(|&direction| Step { way, direction }));
+                bowing.extend(open.get(last).map(|&direction| Choice { link, direction }));
             }
             weighed +=
                 usize::from(bowing.len() == field.present().len() && passage.weighed(&bowing).is_some());

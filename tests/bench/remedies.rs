@@ -8,29 +8,25 @@ use std::{hint::black_box, time::Instant};
 
 use elbowroom::{
     advice::{remedies, trials},
-    analysis::{analyse, analyse_after},
+    analysis::{Study, analyse, analyse_after},
 };
 use passage::{median_seconds, passage};
 
 fn main() {
     let mut lesson = passage(300);
     lesson.score.sort();
-    let analysis = analyse(&lesson);
+    let study = Study::new(lesson);
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let whole = median_seconds(51, || {
-        black_box(analyse(black_box(&lesson)));
+        black_box(analyse(black_box(lesson)));
     });
     let again = median_seconds(51, || {
-        black_box(analyse_after(black_box(&lesson), &lesson, &analysis));
+        black_box(analyse_after(black_box(lesson), lesson, analysis));
     });
-    let tried: usize =
-        analysis.findings.told.iter().map(|finding| trials(&lesson, &analysis, finding).len()).sum();
+    let tried: usize = analysis.findings.told.iter().map(|finding| trials(&study, finding).len()).sum();
     let start = Instant::now();
-    let offered: usize = analysis
-        .findings
-        .told
-        .iter()
-        .map(|finding| black_box(remedies(&lesson, &analysis, finding)).len())
-        .sum();
+    let offered: usize =
+        analysis.findings.told.iter().map(|finding| black_box(remedies(&study, finding)).len()).sum();
     let seconds = start.elapsed().as_secs_f64();
     let count = analysis.findings.told.len().max(1) as f64;
     println!("{} notes, {} findings", analysis.line.notes.len(), analysis.findings.told.len());

@@ -3,7 +3,7 @@
 
 use elbowroom::{
     advice::ladder,
-    analysis::{BowState, analyse},
+    analysis::{BowState, Study, analyse},
     arm::{Plane, together},
     lesson::{
         Lesson,
@@ -233,7 +233,8 @@ fn ladder_of_tempos() {
     let mut passage = long_and_short();
     passage.notes("C5 D5 E5 F5", QUARTER).slur(4);
     let lesson = passage.lesson(Family::Violin, 4, 0);
-    let found = ladder(&lesson, &[0.4, 0.6, 0.8, 1.0], &mut |_| true).expect("nothing stops it");
+    let found =
+        ladder(&Study::new(lesson.clone()), &[0.4, 0.6, 0.8, 1.0], &mut |_| true).expect("nothing stops it");
     assert!(found.rungs.iter().any(|rung| !rung.spots.is_empty()));
     check("ladder_of_tempos", &tempo_ladder(&lesson, &found, 120.0, 30.0).picture);
 }

@@ -12,7 +12,7 @@ use elbowroom::{
     },
     score::{
         Direction::{Down, Up},
-        Dynamic, Dynamics, EventId, Note, NoteValue, Pitch, Quarters, Sign, SignKind, Step, TimeSignature,
+        Dynamic, Dynamics, EventId, Letter, Note, NoteValue, Pitch, Quarters, Sign, SignKind, TimeSignature,
         attacks,
     },
     setup::Family,
@@ -190,7 +190,7 @@ fn ties_join_notes_of_the_same_pitch_only() {
     assert_eq!(joined.len(), 1);
     assert_eq!(joined[0].duration, Quarters::from(3));
     let last = lesson.score.events.iter_mut().find(|event| event.id == ids[2]).expect("the third note");
-    last.notes.push(Note::new(Pitch::new(Step::D, 0.0, 5)));
+    last.notes.push(Note::new(Pitch::new(Letter::D, 0.0, 5)));
     assert_eq!(attacks(&lesson.score).len(), 2);
 }
 

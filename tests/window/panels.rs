@@ -4,7 +4,7 @@ use egui::{Key, Modifiers, accesskit::Role};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{
     advice::Standing,
-    analysis::analyse,
+    analysis::{Study, analyse},
     bowing::Verdict,
     desk::Desk,
     exchange::lesson_file,
@@ -223,7 +223,7 @@ fn a_remedy_is_looked_at_taken_and_undone() {
     assert!(cures, "a remedy that cures comes first");
     press(&mut harness, Key::ArrowDown);
     assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");
-    let promised = harness.state().remedies()[0].lesson.clone();
+    let promised = harness.state().remedies()[0].study.lesson().clone();
     press(&mut harness, Key::Enter);
     assert_eq!(harness.state().lesson(), &promised, "what was shown is what was taken");
     assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (1, 0));
@@ -264,7 +264,7 @@ fn what_helps_keeps_its_place_under_the_pointer() {
     assert!(harness.state().remedies()[0].cures(), "the best first: {ordered:?}");
     assert!(!in_time || ordered != before, "they were found in another order");
     let place = ordered.iter().position(|words| *words == chosen);
-    let promised = place.map(|place| harness.state().remedies()[place].lesson.clone());
+    let promised = place.map(|place| harness.state().remedies()[place].study.lesson().clone());
     press(&mut harness, Key::Enter);
     match promised {
         Some(promised) => assert_eq!(harness.state().lesson(), &promised, "the one that was chosen"),
@@ -307,8 +307,7 @@ fn remedies_for_a_lesson_that_has_changed_are_dropped() {
     press(&mut harness, Key::J);
     // The work has begun; now the lesson changes under it, twice.
     wait_until(&mut harness, |harness| !harness.state().remedies().is_empty());
-    let standing =
-        |harness: &Harness<'_, Desk>| Standing::of(harness.state().lesson(), harness.state().analysis());
+    let standing = |harness: &Harness<'_, Desk>| Standing::of(&Study::new(harness.state().lesson().clone()));
     for _ in 0..2 {
         let before = standing(&harness);
         press(&mut harness, Key::B);
@@ -375,7 +374,7 @@ fn a_suggested_bowing_is_looked_at_taken_and_undone() {
     click(&mut harness, "Also split slurs");
     click(&mut harness, "Suggest");
     wait_until(&mut harness, |harness| !harness.state().suggestions().is_empty());
-    let best = harness.state().suggestions()[0].lesson.clone();
+    let best = harness.state().suggestions()[0].study.lesson().clone();
     assert_ne!(best, demo(), "the demo can be bowed better");
     press(&mut harness, Key::ArrowDown);
     assert_eq!(harness.state().lesson(), &demo(), "to look at it changes nothing");
@@ -413,7 +412,7 @@ fn the_heading_counts_spots_as_a_suggestion_does() {
     lesson_file::save(&file, &lesson).expect("saved");
     let analysis = analyse(&lesson);
     let out = analysis.findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut).count();
-    let spots = Standing::of(&lesson, &analysis).runs_out;
+    let spots = Standing::of(&Study::new(lesson.clone())).runs_out;
     assert!(spots > out, "{spots} spots in {out} findings");
     let mut harness = desk(Some(file));
     wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
-    analysis::Analysis,
+    analysis::{Analysis, Study},
     lesson::{Lesson, Pin},
     score::{Attack, Direction, Dynamic, EventId, Quarters, Score, SignKind, cm},
 };
@@ -17,10 +17,10 @@ const ALIKE_MM: f64 = 20.0;
 /// fixed places, tempo, where on the bow the strokes start, findings gone and new.
 ///
 /// Notes are matched by their ids; notes that are in one lesson only are told as such.
-pub fn compare(before: (&Lesson, &Analysis), after: (&Lesson, &Analysis)) -> Vec<Difference> {
+pub fn compare(before: &Study, after: &Study) -> Vec<Difference> {
     let mut list = List { before, after, found: Vec::new() };
     list.whole();
-    list.found.extend(changed_marks(&before.0.score, &after.0.score));
+    list.found.extend(changed_marks(&before.lesson().score, &after.lesson().score));
     list.notes();
     list.signs();
     list.pins();
@@ -31,8 +31,8 @@ pub fn compare(before: (&Lesson, &Analysis), after: (&Lesson, &Analysis)) -> Vec
 }
 
 struct List<'a> {
-    before: (&'a Lesson, &'a Analysis),
-    after: (&'a Lesson, &'a Analysis),
+    before: &'a Study,
+    after: &'a Study,
     found: Vec<Difference>,
 }
 
@@ -44,8 +44,8 @@ impl<'a> List<'a> {
 
     /// Practice tempo and the rest of the set-up.
     fn whole(&mut self) {
-        let (old, new) = (&self.before.0.setup, &self.after.0.setup);
-        let score = &self.after.0.score;
+        let (old, new) = (&self.before.lesson().setup, &self.after.lesson().setup);
+        let score = &self.after.lesson().score;
         if old.tempo_share != new.tempo_share {
             let percent = |share: f64| format!("{:.0} %", share * 100.0);
             let words = format!(
@@ -64,10 +64,10 @@ impl<'a> List<'a> {
 
     /// Length and speed of every note, its direction, and notes that are in one lesson only.
     fn notes(&mut self) {
-        let old: BTreeMap<EventId, usize> = heads(self.before.1);
-        let new: BTreeMap<EventId, usize> = heads(self.after.1);
-        let (old_score, new_score) = (&self.before.0.score, &self.after.0.score);
-        let (old_line, new_line) = (&self.before.1.line.notes, &self.after.1.line.notes);
+        let old: BTreeMap<EventId, usize> = heads(self.before.analysis());
+        let new: BTreeMap<EventId, usize> = heads(self.after.analysis());
+        let (old_score, new_score) = (&self.before.lesson().score, &self.after.lesson().score);
+        let (old_line, new_line) = (&self.before.analysis().line.notes, &self.after.analysis().line.notes);
         for (id, k) in &old {
             if !new.contains_key(id) {
                 self.push(old_score, old_line[*k].onset, Some(*id), "this note is gone");
@@ -83,7 +83,8 @@ impl<'a> List<'a> {
             for words in others(&old_line[other], attack) {
                 self.push(new_score, attack.onset, Some(attack.id()), words);
             }
-            let directions = direction(self.before.1, other).zip(direction(self.after.1, k));
+            let directions =
+                direction(self.before.analysis(), other).zip(direction(self.after.analysis(), k));
             match directions {
                 Some((a, b)) if a != b => turned = Some((turned.map_or(k, |(first, _)| first), k)),
                 Some(_) => self.told_turned(turned.take()),
@@ -96,9 +97,9 @@ impl<'a> List<'a> {
 
     fn told_turned(&mut self, run: Option<(usize, usize)>) {
         let Some((first, last)) = run else { return };
-        let analysis = self.after.1;
+        let analysis = self.after.analysis();
         let attack = &analysis.line.notes[first];
-        let score = &self.after.0.score;
+        let score = &self.after.lesson().score;
         let way = direction(analysis, first).map_or("", Direction::bow_word);
         let words = if analysis.line.notes[last].onset > attack.onset {
             format!(
@@ -113,7 +114,7 @@ impl<'a> List<'a> {
 
     /// Dynamics, hairpins and tempo marks.
     fn signs(&mut self) {
-        let (old, new) = (&self.before.0.score, &self.after.0.score);
+        let (old, new) = (&self.before.lesson().score, &self.after.lesson().score);
         let (marks_old, marks_new) = (dynamics(old), dynamics(new));
         self.changes(&marks_old, &marks_new, |level| level.mark().to_owned());
         let (pins_old, pins_new) = (hairpins(old), hairpins(new));
@@ -132,7 +133,7 @@ impl<'a> List<'a> {
         new: &BTreeMap<Quarters, T>,
         name: impl Fn(&T) -> String,
     ) {
-        let score = &self.after.0.score;
+        let score = &self.after.lesson().score;
         let all: BTreeSet<Quarters> = old.keys().chain(new.keys()).copied().collect();
         for at in all {
             let words = match (old.get(&at), new.get(&at)) {
@@ -149,7 +150,7 @@ impl<'a> List<'a> {
         let by_event = |lesson: &'a Lesson| -> BTreeMap<EventId, &'a Pin> {
             lesson.pins.iter().map(|pin| (pin.event, pin)).collect()
         };
-        let (old, new) = (by_event(self.before.0), by_event(self.after.0));
+        let (old, new) = (by_event(self.before.lesson()), by_event(self.after.lesson()));
         let where_is = |pin: &Pin, lesson: &Lesson| {
             let hair = lesson.setup.bow.hair_mm;
             let (from, to) = (cm(pin.from_share * hair), cm(pin.to_share * hair));
@@ -159,13 +160,13 @@ impl<'a> List<'a> {
         for id in events {
             let (score, words) = match (old.get(&id), new.get(&id)) {
                 (Some(a), Some(b)) if (a.from_share, a.to_share) != (b.from_share, b.to_share) => {
-                    let (a, b) = (where_is(a, self.before.0), where_is(b, self.after.0));
-                    (&self.after.0.score, format!("starts {b} from the frog instead of {a}, fixed"))
+                    let (a, b) = (where_is(a, self.before.lesson()), where_is(b, self.after.lesson()));
+                    (&self.after.lesson().score, format!("starts {b} from the frog instead of {a}, fixed"))
                 }
-                (Some(_), None) => (&self.before.0.score, "place on the bow set free".to_owned()),
+                (Some(_), None) => (&self.before.lesson().score, "place on the bow set free".to_owned()),
                 (None, Some(b)) => (
-                    &self.after.0.score,
-                    format!("fixed to start {} from the frog", where_is(b, self.after.0)),
+                    &self.after.lesson().score,
+                    format!("fixed to start {} from the frog", where_is(b, self.after.lesson())),
                 ),
                 _ => continue,
             };
@@ -175,8 +176,8 @@ impl<'a> List<'a> {
 
     /// Where strokes start elsewhere on the bow; neighbours that go the same way are told together.
     fn bow_places(&mut self) {
-        let old = heads(self.before.1);
-        let (was, is) = (self.before.1, self.after.1);
+        let old = heads(self.before.analysis());
+        let (was, is) = (self.before.analysis(), self.after.analysis());
         let mut run: Vec<(usize, f64)> = Vec::new();
         for stroke in &is.bowing.strokes {
             let k = stroke.notes.start;
@@ -197,8 +198,8 @@ impl<'a> List<'a> {
 
     fn told_moved(&mut self, run: &[(usize, f64)]) {
         let Some((&(first, moved), &(last, _))) = run.first().zip(run.last()) else { return };
-        let is = self.after.1;
-        let score = &self.after.0.score;
+        let is = self.after.analysis();
+        let score = &self.after.lesson().score;
         let end = if moved > 0.0 { "tip" } else { "frog" };
         let attack = is.note(first);
         let most = run.iter().map(|(_, moved)| moved.abs()).fold(0.0, f64::max);
@@ -213,17 +214,17 @@ impl<'a> List<'a> {
     }
 
     fn findings(&mut self) {
-        let (was, is) = (Told::new(self.before.1), Told::new(self.after.1));
-        for finding in &self.before.1.findings.told {
+        let (was, is) = (Told::new(self.before.analysis()), Told::new(self.after.analysis()));
+        for finding in &self.before.analysis().findings.told {
             if finding.events().all(|event| !is.has(finding, event)) {
                 let words = format!("no longer: {}", finding.headline);
-                self.push(&self.before.0.score, finding.at, Some(finding.event), words);
+                self.push(&self.before.lesson().score, finding.at, Some(finding.event), words);
             }
         }
-        for finding in &self.after.1.findings.told {
+        for finding in &self.after.analysis().findings.told {
             if finding.events().any(|event| !was.has(finding, event)) {
                 let words = format!("new: {}", finding.headline);
-                self.push(&self.after.0.score, finding.at, Some(finding.event), words);
+                self.push(&self.after.lesson().score, finding.at, Some(finding.event), words);
             }
         }
     }

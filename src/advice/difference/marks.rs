@@ -4,8 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::score::{Attack, EventId, Place, Quarters, SameBow, Score, Slur, attacks};
 
-use super::one::Difference;
-use crate::advice::standing::slurs;
+use super::{count::slurs, one::Difference};
 
 /// What differs in slurs, bow marks, retakes, hooks and stroke types, in the order of the music: one
 /// for each slur, or those of one bar, and one for each note.
@@ -60,12 +59,12 @@ type Under = Vec<EventId>;
 
 /// Slurs that hang together by their notes, as they were and as they are.
 #[derive(Default)]
-struct Change {
+struct Regrouped {
     old: Vec<Under>,
     new: Vec<Under>,
 }
 
-impl Change {
+impl Regrouped {
     fn notes(&self) -> BTreeSet<EventId> {
         self.old.iter().chain(&self.new).flatten().copied().collect()
     }
@@ -73,11 +72,11 @@ impl Change {
 
 fn changed_slurs(before: &Score, after: &Score, lines: (&[Attack], &[Attack])) -> Vec<Difference> {
     let (old, new) = (under_slurs(before, lines.0), under_slurs(after, lines.1));
-    let mut changes: Vec<Change> = Vec::new();
+    let mut changes: Vec<Regrouped> = Vec::new();
     let gone = old.iter().filter(|slur| !new.contains(slur)).map(|slur| (slur, true));
     let come = new.iter().filter(|slur| !old.contains(slur)).map(|slur| (slur, false));
     for (slur, was) in gone.chain(come) {
-        let mut change = Change::default();
+        let mut change = Regrouped::default();
         if was { &mut change.old } else { &mut change.new }.push(slur.clone());
         // All that share a note with it are one change.
         let (touched, apart): (Vec<_>, Vec<_>) = changes.into_iter().partition(|other| {
@@ -92,8 +91,8 @@ fn changed_slurs(before: &Score, after: &Score, lines: (&[Attack], &[Attack])) -
     }
     let onset: BTreeMap<EventId, Quarters> =
         lines.0.iter().chain(lines.1).map(|attack| (attack.id(), attack.onset)).collect();
-    let told = Told { before, onset, old: &old };
-    told.all(changes)
+    let wording = Wording { before, onset, old: &old };
+    wording.all(changes)
 }
 
 /// The notes under every slur of the bowing, in the order of the music.
@@ -115,7 +114,7 @@ fn under_slurs(score: &Score, line: &[Attack]) -> Vec<Under> {
 }
 
 /// What words are made from.
-struct Told<'a> {
+struct Wording<'a> {
     before: &'a Score,
     /// Where each note starts.
     onset: BTreeMap<EventId, Quarters>,
@@ -123,7 +122,7 @@ struct Told<'a> {
     old: &'a [Under],
 }
 
-impl Told<'_> {
+impl Wording<'_> {
     fn at(&self, note: EventId) -> Quarters {
         self.onset.get(&note).copied().unwrap_or(Quarters::ZERO)
     }
@@ -138,7 +137,7 @@ impl Told<'_> {
         if place.bar == here.bar { place.beat_words() } else { place.short() }
     }
 
-    fn all(&self, changes: Vec<Change>) -> Vec<Difference> {
+    fn all(&self, changes: Vec<Regrouped>) -> Vec<Difference> {
         let mut found = Vec::new();
         // Slurs that are gone, by the bar they start in.
         let mut undone: BTreeMap<Option<usize>, Vec<Under>> = BTreeMap::new();
@@ -189,7 +188,7 @@ impl Told<'_> {
     }
 
     /// A change that leaves or makes slurs; `first` is its first note.
-    fn changed(&self, change: &Change, first: EventId) -> String {
+    fn changed(&self, change: &Regrouped, first: EventId) -> String {
         let here = self.place(first);
         let end = |slur: &Under| self.seen_from(&here, slur[slur.len() - 1]);
         let all: BTreeSet<EventId> = change.notes();

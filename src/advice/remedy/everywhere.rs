@@ -3,25 +3,21 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    analysis::Analysis,
+    analysis::{Analysis, Study},
     bowing::Finding,
-    lesson::{Edit, Lesson},
+    lesson::Edit,
     score::{EventId, Quarters},
 };
 
-use super::{Trial, makers::passage, step::Step};
+use super::{case::passage, correction::Correction, trial::Trial};
 
 /// The change of a trial at all places of its finding where the same can be made. None where it
 /// can be made at the first place only.
 ///
 /// The same note of every stroke is meant, counted from its start, and the same direction as seen
 /// from the direction of the stroke. A turn of the whole bowing and a tempo are not for one place.
-pub(super) fn everywhere(
-    lesson: &Lesson,
-    analysis: &Analysis,
-    finding: &Finding,
-    trial: &Trial,
-) -> Option<Trial> {
+pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Option<Trial> {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let first = analysis.stroke_of_event(finding.event)?;
     let mut next = trial.edit.apply(lesson).ok()?.0;
     let mut done = BTreeSet::from([first]);
@@ -32,14 +28,17 @@ pub(super) fn everywhere(
             continue;
         }
         let road = Road { analysis, from: first, to: other };
-        let steps: Option<Vec<Step>> = trial.steps.iter().map(|step| road.moved(step)).collect();
-        let kept = |step: &Step| step.touches().iter().any(|id| lesson.kept.contains(id));
-        let Some(steps) = steps.filter(|steps| !steps.iter().any(kept)) else { continue };
-        let taken = steps.iter().try_fold(next.clone(), |lesson, step| step.taken(&lesson));
-        if let Ok(taken) = taken
-            && taken != next
+        let corrections: Option<Vec<Correction>> =
+            trial.corrections.iter().map(|correction| road.moved(correction)).collect();
+        let Some(corrections) = corrections.filter(|all| !all.iter().any(|one| one.is_settled(lesson)))
+        else {
+            continue;
+        };
+        let made = corrections.iter().try_fold(next.clone(), |lesson, correction| correction.made(&lesson));
+        if let Ok(made) = made
+            && made != next
         {
-            next = taken;
+            next = made;
             more += 1;
         }
     }
@@ -49,7 +48,8 @@ pub(super) fn everywhere(
         more => format!("{}; the same at {more} more places", trial.words),
     };
     let edit = Edit::between(words.clone(), lesson, &next);
-    Some(Trial { change: trial.change, and: trial.and, words, edit, everywhere: true, steps: Vec::new() })
+    let (change, and) = (trial.change, trial.and);
+    Some(Trial { change, and, words, edit, everywhere: true, corrections: Vec::new() })
 }
 
 /// From one stroke to another that is to be changed alike.
@@ -60,36 +60,32 @@ struct Road<'a> {
 }
 
 impl Road<'_> {
-    fn moved(&self, step: &Step) -> Option<Step> {
+    fn moved(&self, correction: &Correction) -> Option<Correction> {
+        use Correction::*;
         let strokes = &self.analysis.bowing.strokes;
         let turned = strokes[self.from].direction != strokes[self.to].direction;
-        Some(match step {
-            Step::NewBow(id) => Step::NewBow(self.event(*id)?),
-            Step::Slur(from, to) => Step::Slur(self.event(*from)?, self.event(*to)?),
-            Step::Join(id, how) => Step::Join(self.event(*id)?, *how),
-            Step::Retake(id, direction) => {
-                Step::Retake(self.event(*id)?, if turned { direction.turned() } else { *direction })
+        Some(match correction {
+            NewBow(id) => NewBow(self.event(*id)?),
+            Slur(from, to) => Slur(self.event(*from)?, self.event(*to)?),
+            Join(id, how) => Join(self.event(*id)?, *how),
+            Retake(id, direction) => {
+                Retake(self.event(*id)?, if turned { direction.turned() } else { *direction })
             }
-            Step::NoRetake(id) => Step::NoRetake(self.event(*id)?),
-            Step::NoMark(id) => Step::NoMark(self.event(*id)?),
-            Step::Stroke(_, stroke) => {
+            NoRetake(id) => NoRetake(self.event(*id)?),
+            NoMark(id) => NoMark(self.event(*id)?),
+            Stroke(_, stroke) => {
                 let notes = passage(self.analysis, strokes[self.to].notes.start);
-                Step::Stroke(notes.map(|k| self.analysis.note(k).id()).collect(), *stroke)
+                Stroke(notes.map(|k| self.analysis.note(k).id()).collect(), *stroke)
             }
-            Step::Place(id, share) if !turned || share.is_none() => Step::Place(self.event(*id)?, *share),
-            Step::Speed(ids, factor) => {
-                Step::Speed(ids.iter().map(|id| self.event(*id)).collect::<Option<_>>()?, *factor)
+            Place(id, share) if !turned || share.is_none() => Place(self.event(*id)?, *share),
+            Speed(ids, factor) => {
+                Speed(ids.iter().map(|id| self.event(*id)).collect::<Option<_>>()?, *factor)
             }
-            Step::Louder(steps, from, until) if (*from, *until) == self.span(self.from) => {
+            Louder(steps, from, until) if (*from, *until) == self.span(self.from) => {
                 let (from, until) = self.span(self.to);
-                Step::Louder(*steps, from, until)
+                Louder(*steps, from, until)
             }
-            Step::Place(..)
-            | Step::Untie(_)
-            | Step::Inside(..)
-            | Step::Louder(..)
-            | Step::Turn(..)
-            | Step::Tempo(_) => return None,
+            Place(..) | Untie(_) | Inside(..) | Louder(..) | Turn(..) | Tempo(_) => return None,
         })
     }
 

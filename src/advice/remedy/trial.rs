@@ -1,11 +1,14 @@
 //! One change to be tried.
 
-use crate::lesson::Edit;
+use strum::IntoStaticStr;
 
-use super::step::Step;
+use crate::lesson::{Edit, Lesson};
+
+use super::correction::{Correction, edit_of};
 
 /// What a teacher changes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, IntoStaticStr)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Change {
     /// A slur, or notes in one bow, in two or more bows.
     Split,
@@ -48,29 +51,33 @@ pub enum Change {
 }
 
 impl Change {
-    /// Its stable name.
+    /// Its stable name: "split", "retake-inside".
     pub fn id(self) -> &'static str {
-        match self {
-            Self::Split => "split",
-            Self::Inside => "inside",
-            Self::Hook => "hook",
-            Self::Portato => "portato",
-            Self::Slur => "slur",
-            Self::NoRetake => "no-retake",
-            Self::Retake => "retake",
-            Self::RetakeInside => "retake-inside",
-            Self::Turn => "turn",
-            Self::Start => "start",
-            Self::Place => "place",
-            Self::FreePlace => "free-place",
-            Self::SaveBow => "save-bow",
-            Self::SpendBow => "spend-bow",
-            Self::Return => "return",
-            Self::Softer => "softer",
-            Self::Louder => "louder",
-            Self::Stroke => "stroke",
-            Self::Tempo => "tempo",
-        }
+        self.into()
+    }
+}
+
+/// What a maker proposes; whether it can be made shows when it becomes a [`Trial`].
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Proposal {
+    pub change: Change,
+    pub and: Option<Change>,
+    pub words: String,
+    pub corrections: Vec<Correction>,
+}
+
+impl Proposal {
+    pub fn new(change: Change, words: impl Into<String>, corrections: impl Into<Vec<Correction>>) -> Self {
+        Self { change, and: None, words: words.into(), corrections: corrections.into() }
+    }
+
+    /// Two changes at once.
+    pub fn both(
+        (change, and): (Change, Change),
+        words: impl Into<String>,
+        corrections: impl Into<Vec<Correction>>,
+    ) -> Self {
+        Self { and: Some(and), ..Self::new(change, words, corrections) }
     }
 }
 
@@ -88,10 +95,21 @@ pub struct Trial {
     /// It is made at more than one place of the finding.
     pub everywhere: bool,
     /// What the change is made of.
-    pub(super) steps: Vec<Step>,
+    pub(super) corrections: Vec<Correction>,
 }
 
 impl Trial {
+    /// What is proposed as a change of this lesson. None where it cannot be made, changes nothing or
+    /// does not leave a settled bowing alone.
+    pub(super) fn of(lesson: &Lesson, proposal: Proposal) -> Option<Self> {
+        let Proposal { change, and, words, corrections } = proposal;
+        if corrections.iter().any(|correction| correction.is_settled(lesson)) {
+            return None;
+        }
+        let edit = edit_of(lesson, &words, &corrections)?;
+        Some(Self { change, and, words, edit, everywhere: false, corrections })
+    }
+
     /// Stable name of the kind of change; two joined by "+" for two changes at once.
     pub fn id(&self) -> String {
         match self.and {
@@ -106,7 +124,7 @@ impl Trial {
     }
 
     /// What counts as the same in a list that wants variety: hook and portato are one.
-    pub(in crate::advice) fn alike(&self) -> (Change, Option<Change>) {
+    pub(super) fn alike(&self) -> (Change, Option<Change>) {
         let change = if self.change == Change::Portato { Change::Hook } else { self.change };
         (change, self.and)
     }

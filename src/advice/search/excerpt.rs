@@ -2,13 +2,9 @@
 
 use std::{collections::BTreeSet, ops::Range};
 
-use crate::{
-    analysis::{Analysis, analyse},
-    lesson::Lesson,
-    score::EventId,
-};
+use crate::{analysis::Study, score::EventId};
 
-use super::{Bowing, Step};
+use super::choice::{Choice, Choices};
 
 /// Strokes of the part that go with the chosen notes on either side: farther away the plan hardly
 /// changes. Assumed.
@@ -18,8 +14,7 @@ const WORTH: f64 = 0.5;
 
 /// A stretch of a part as a lesson of its own.
 pub(super) struct Excerpt {
-    pub lesson: Lesson,
-    pub analysis: Analysis,
+    pub study: Study,
     /// Bowed notes of the part that are in it.
     notes: Range<usize>,
     /// Bowed notes of the part from the first chosen one to the last.
@@ -29,12 +24,8 @@ pub(super) struct Excerpt {
 impl Excerpt {
     /// The chosen notes and so many strokes on either side. None where that is most of the part, or
     /// where the stretch is not bowed alone as it is in the part.
-    pub fn of(
-        lesson: &Lesson,
-        analysis: &Analysis,
-        chosen: &BTreeSet<EventId>,
-        around: usize,
-    ) -> Option<Self> {
+    pub fn of(study: &Study, chosen: &BTreeSet<EventId>, around: usize) -> Option<Self> {
+        let analysis = study.analysis();
         let strokes = &analysis.bowing.strokes;
         let all = 0..analysis.bowing.notes.len();
         let is_chosen = |k: &usize| analysis.note(*k).events.iter().any(|id| chosen.contains(id));
@@ -48,7 +39,7 @@ impl Excerpt {
         let notes = strokes[from].notes.start..strokes[to - 1].notes.end;
         let head = analysis.note(notes.start);
         let (start, end) = (head.onset, analysis.note(notes.end - 1).end());
-        let mut part = lesson.clone();
+        let mut part = study.lesson().clone();
         part.score.events.retain(|event| event.onset >= start && event.onset < end);
         let there: BTreeSet<EventId> = part.score.events.iter().map(|event| event.id).collect();
         part.score.slurs.retain(|slur| there.contains(&slur.from) && there.contains(&slur.to));
@@ -56,7 +47,8 @@ impl Excerpt {
         // It goes on in the direction it has in the part.
         let opening = part.score.events.iter_mut().find(|event| event.id == head.id())?;
         opening.bow = Some(strokes[from].direction);
-        let of_part = analyse(&part);
+        let part = Study::new(part);
+        let of_part = part.analysis();
         let same = of_part.bowing.notes.len() == notes.len()
             && notes.clone().enumerate().all(|(there, k)| {
                 let (now, bowed) = (analysis.bowed(k), of_part.bowed(there));
@@ -64,11 +56,11 @@ impl Excerpt {
                     && now.direction == bowed.direction
                     && (k == notes.start || now.reached == bowed.reached)
             });
-        same.then_some(Self { lesson: part, analysis: of_part, notes, chosen: first..last + 1 })
+        same.then(|| Self { study: part, notes, chosen: first..last + 1 })
     }
 
     /// The bowing of the part with the chosen notes bowed as in a bowing of the excerpt.
-    pub fn in_part(&self, present: &[Step], bowing: &[Step]) -> Bowing {
+    pub fn in_part(&self, present: &[Choice], bowing: &[Choice]) -> Choices {
         let mut all = present.to_vec();
         for k in self.chosen.clone() {
             all[k] = bowing[k - self.notes.start];

@@ -3,18 +3,17 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    advice::{Difference, Standing},
-    analysis::Analysis,
-    lesson::Lesson,
+    analysis::Study,
     score::{EventId, sentence_case},
 };
 
-use super::Suggestion;
+use super::{
+    super::{difference::Difference, standing::Standing},
+    answer::Suggestion,
+};
 
-/// Notes that go on in the bow of the note before them after a stop.
-pub(super) fn stops(analysis: &Analysis) -> usize {
-    (0..analysis.bowing.notes.len()).filter(|&k| analysis.is_stopped(k)).count()
-}
+/// Costs of two plans closer than this are alike. Assumed.
+const SAME_COST: f64 = 0.05;
 
 /// The changes in a few words; how many more there are is counted as they are listed.
 pub(super) fn headline(changes: &[Difference]) -> String {
@@ -29,21 +28,19 @@ pub(super) fn headline(changes: &[Difference]) -> String {
 
 /// Adds the figures of the notes that were asked about, and the reasons.
 pub(super) fn explain(
-    lesson: &Lesson,
-    analysis: &Analysis,
+    study: &Study,
     asked: Option<&BTreeSet<EventId>>,
     mut answers: Vec<Suggestion>,
 ) -> Vec<Suggestion> {
     let inside = |event: EventId| asked.is_none_or(|asked| asked.contains(&event));
-    let whole = Standing::of(lesson, analysis);
-    let now = Standing::within(lesson, analysis, &inside);
+    let whole = Standing::of(study);
+    let now = Standing::within(study, &inside);
     for answer in &mut answers {
-        answer.here = Standing::within(&answer.lesson, &answer.analysis, &inside);
+        answer.here = Standing::within(&answer.study, &inside);
     }
     let all: Vec<(Standing, usize)> =
         answers.iter().map(|answer| (answer.here.clone(), answer.changes.len())).collect();
     for (index, answer) in answers.iter_mut().enumerate() {
-        let others = || all.iter().enumerate().filter(move |(other, _)| *other != index).map(|(_, all)| all);
         if answer.changes.is_empty() {
             let reasons = &mut answer.reasons;
             reasons.push("Nothing that was tried is better than the bowing as it is.".to_owned());
@@ -58,24 +55,33 @@ pub(super) fn explain(
         if asked.is_some() {
             answer.reasons.extend(elsewhere((&whole, &now), (&answer.after, &answer.here)));
         }
-        let reasons = &mut answer.reasons;
-        if all.len() < 2 {
-            continue;
-        }
-        if index == 0 {
-            reasons.push("Best of the answers, all in all.".to_owned());
-        }
-        if others().all(|(_, changes)| *changes > answer.changes.len()) {
-            reasons.push("It has the fewest changes of these answers.".to_owned());
-        }
-        if others().all(|(other, _)| other.strong_beats.0 < answer.here.strong_beats.0) {
-            reasons.push("It has the most strong beats on down-bows of these answers.".to_owned());
-        }
-        if others().all(|(other, _)| other.cost > answer.here.cost + 0.05) {
-            reasons.push("Its bow speeds are the evenest of these answers.".to_owned());
-        }
+        answer.reasons.extend(among(index, &all));
     }
     answers
+}
+
+/// What one answer is best at among all of them, by how each stands and how many changes it has.
+fn among(index: usize, all: &[(Standing, usize)]) -> Vec<String> {
+    let (here, changes) = &all[index];
+    let than_others = |better: &dyn Fn(&(Standing, usize)) -> bool| {
+        all.iter().enumerate().all(|(other, answer)| other == index || better(answer))
+    };
+    if all.len() < 2 {
+        return Vec::new();
+    }
+    let best = [
+        (index == 0, "Best of the answers, all in all."),
+        (than_others(&|(_, other)| other > changes), "It has the fewest changes of these answers."),
+        (
+            than_others(&|(other, _)| other.strong_beats.0 < here.strong_beats.0),
+            "It has the most strong beats on down-bows of these answers.",
+        ),
+        (
+            than_others(&|(other, _)| other.cost > here.cost + SAME_COST),
+            "Its bow speeds are the evenest of these answers.",
+        ),
+    ];
+    best.into_iter().filter(|(so, _)| *so).map(|(_, words)| words.to_owned()).collect()
 }
 
 /// How many spots have each verdict.
@@ -106,9 +112,9 @@ fn against_now(now: &Standing, after: &Standing, here: &str) -> Vec<String> {
     if is != was {
         reasons.push(format!("Hairpins against the bow{here}: {is} instead of {was}."));
     }
-    if after.cost < now.cost - 0.05 {
+    if after.cost < now.cost - SAME_COST {
         reasons.push("The bow can keep nearer to the speeds and places wanted.".to_owned());
-    } else if after.cost > now.cost + 0.05 {
+    } else if after.cost > now.cost + SAME_COST {
         reasons.push("The bow must leave the wanted speeds and places a little more.".to_owned());
     }
     reasons

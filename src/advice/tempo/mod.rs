@@ -7,7 +7,7 @@ mod slow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
-    analysis::{Analysis, analyse, analyse_after},
+    analysis::{Analysis, Study},
     bowing::Verdict,
     lesson::{Lesson, change},
     score::{EventId, Place, Quarters, Score},
@@ -71,6 +71,12 @@ pub struct LadderSpot {
     pub words: String,
 }
 
+/// The tempos of a ladder, as shares of the marked one: from half of it to a little above, in
+/// twentieths. Assumed.
+pub fn ladder_shares() -> Vec<f64> {
+    (10..=23).map(|twentieths| f64::from(twentieths) / 20.0).collect()
+}
+
 /// Part of the work that goes into the rungs, for telling how far it is. Assumed.
 const RUNGS_PART: f64 = 0.5;
 
@@ -82,15 +88,15 @@ type Trouble = BTreeMap<EventId, Verdict>;
 ///
 /// `keep_going` is told the part of the work that is done, 0 to 1; when it gives false, the ladder is
 /// given up. Shares that are no practice tempo are left out.
-pub fn ladder(lesson: &Lesson, shares: &[f64], keep_going: &mut dyn FnMut(f64) -> bool) -> Option<Ladder> {
+pub fn ladder(study: &Study, shares: &[f64], keep_going: &mut dyn FnMut(f64) -> bool) -> Option<Ladder> {
+    let lesson = study.lesson();
     let mut shares: Vec<f64> =
         shares.iter().copied().filter(|share| change::set_tempo_share(lesson, *share).is_ok()).collect();
     shares.sort_by(f64::total_cmp);
     shares.dedup();
-    let marked = at_share(lesson, 1.0);
-    let known = analyse(&marked);
-    let strokes = Strokes::new(&lesson.score, &known);
-    let at = |share: f64| analyse_after(&at_share(lesson, share), &marked, &known);
+    let marked = study.with(at_share(lesson, 1.0));
+    let strokes = Strokes::new(&lesson.score, marked.analysis());
+    let at = |share: f64| marked.with(at_share(lesson, share));
     let mut rungs = Vec::new();
     // Many strokes are asked for at the same tempos.
     let mut troubles: BTreeMap<u64, Trouble> = BTreeMap::new();
@@ -98,9 +104,9 @@ pub fn ladder(lesson: &Lesson, shares: &[f64], keep_going: &mut dyn FnMut(f64) -
         if !keep_going(RUNGS_PART * k as f64 / shares.len() as f64) {
             return None;
         }
-        let analysis = at(share);
-        troubles.insert(share.to_bits(), strokes.trouble(&analysis));
-        rungs.push(rung(&lesson.score, share, &analysis));
+        let study = at(share);
+        troubles.insert(share.to_bits(), strokes.trouble(study.analysis()));
+        rungs.push(rung(&lesson.score, share, study.analysis()));
     }
     let all: BTreeSet<(Quarters, EventId)> =
         troubles.values().flat_map(BTreeMap::keys).map(|&event| (strokes.at(event).0, event)).collect();
@@ -110,7 +116,8 @@ pub fn ladder(lesson: &Lesson, shares: &[f64], keep_going: &mut dyn FnMut(f64) -
             return None;
         }
         let bands = bands::bands(&shares, &mut |share| {
-            let trouble = troubles.entry(share.to_bits()).or_insert_with(|| strokes.trouble(&at(share)));
+            let trouble =
+                troubles.entry(share.to_bits()).or_insert_with(|| strokes.trouble(at(share).analysis()));
             trouble.get(&event).copied()
         });
         let words = bands::words(&bands);
@@ -118,7 +125,7 @@ pub fn ladder(lesson: &Lesson, shares: &[f64], keep_going: &mut dyn FnMut(f64) -
         spots.push(LadderSpot { event, at: at_quarters, place, bars: strokes.at(event).1, bands, words });
     }
     let groups = groups::groups(&lesson.score, &spots);
-    let slow = slow::slow_practice(&marked, &known, shares.first().copied().unwrap_or(1.0));
+    let slow = slow::slow_practice(&marked, shares.first().copied().unwrap_or(1.0));
     Some(Ladder { shares, rungs, spots, groups, slow })
 }
 

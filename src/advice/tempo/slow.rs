@@ -1,7 +1,7 @@
 //! What to practise slowly in another way than as it is at the marked tempo.
 
 use crate::{
-    analysis::Analysis,
+    analysis::Study,
     bowing::STOPPED_FROM_S,
     lesson::Lesson,
     score::{EventId, Quarters, StrokeType},
@@ -56,7 +56,8 @@ enum Limit {
 
 /// Strokes that cannot be played at the slowest share as they are at the marked tempo: those that
 /// bounce, and those that last longer than the player's slowest bow on the hair there is.
-pub(super) fn slow_practice(lesson: &Lesson, analysis: &Analysis, slowest: f64) -> Vec<SlowPractice> {
+pub(super) fn slow_practice(study: &Study, slowest: f64) -> Vec<SlowPractice> {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let (lo, hi) = analysis.plan.problem.usable;
     let most_s = (hi - lo) / lesson.setup.slowest_mm_per_s();
     let mut found: Vec<(Limit, Vec<SlowSpot>)> = Vec::new();
@@ -127,6 +128,12 @@ fn longest_bounce(stroke: StrokeType) -> Option<f64> {
         StrokeType::Spiccato => Some(STOPPED_FROM_S),
         StrokeType::Sautille => Some(SAUTILLE_TO_S),
         StrokeType::Ricochet => Some(RICOCHET_TO_S),
-        _ => None,
+        StrokeType::Detache
+        | StrokeType::Legato
+        | StrokeType::Portato
+        | StrokeType::SlurredStaccato
+        | StrokeType::Martele
+        | StrokeType::Colle
+        | StrokeType::Tremolo => None,
     }
 }

@@ -4,7 +4,7 @@ use egui::{Key, Modifiers, Ui};
 
 use crate::{
     lesson::{Edit, EditError, Lesson, change},
-    score::{Event, EventId, NoteValue, Pitch, Step},
+    score::{Event, EventId, Letter, NoteValue, Pitch},
 };
 
 use crate::desk::{
@@ -16,9 +16,9 @@ use crate::desk::{
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WriteKey {
     /// A note on this letter, near the note before it.
-    Note(Step),
+    Note(Letter),
     /// One more note on this letter, in the selected note.
-    Add(Step),
+    Add(Letter),
     /// A rest.
     Rest,
     /// The next note is half as long.
@@ -42,20 +42,20 @@ pub enum WriteKey {
 
 /// Keys while notes are written: what they do, the words of those that have a button, the keys.
 const KEYS: &[(WriteKey, &str, KeyChord)] = &[
-    (WriteKey::Note(Step::A), "", (Modifiers::NONE, Key::A)),
-    (WriteKey::Note(Step::B), "", (Modifiers::NONE, Key::B)),
-    (WriteKey::Note(Step::C), "", (Modifiers::NONE, Key::C)),
-    (WriteKey::Note(Step::D), "", (Modifiers::NONE, Key::D)),
-    (WriteKey::Note(Step::E), "", (Modifiers::NONE, Key::E)),
-    (WriteKey::Note(Step::F), "", (Modifiers::NONE, Key::F)),
-    (WriteKey::Note(Step::G), "", (Modifiers::NONE, Key::G)),
-    (WriteKey::Add(Step::A), "", (Modifiers::SHIFT, Key::A)),
-    (WriteKey::Add(Step::B), "", (Modifiers::SHIFT, Key::B)),
-    (WriteKey::Add(Step::C), "", (Modifiers::SHIFT, Key::C)),
-    (WriteKey::Add(Step::D), "", (Modifiers::SHIFT, Key::D)),
-    (WriteKey::Add(Step::E), "", (Modifiers::SHIFT, Key::E)),
-    (WriteKey::Add(Step::F), "", (Modifiers::SHIFT, Key::F)),
-    (WriteKey::Add(Step::G), "", (Modifiers::SHIFT, Key::G)),
+    (WriteKey::Note(Letter::A), "", (Modifiers::NONE, Key::A)),
+    (WriteKey::Note(Letter::B), "", (Modifiers::NONE, Key::B)),
+    (WriteKey::Note(Letter::C), "", (Modifiers::NONE, Key::C)),
+    (WriteKey::Note(Letter::D), "", (Modifiers::NONE, Key::D)),
+    (WriteKey::Note(Letter::E), "", (Modifiers::NONE, Key::E)),
+    (WriteKey::Note(Letter::F), "", (Modifiers::NONE, Key::F)),
+    (WriteKey::Note(Letter::G), "", (Modifiers::NONE, Key::G)),
+    (WriteKey::Add(Letter::A), "", (Modifiers::SHIFT, Key::A)),
+    (WriteKey::Add(Letter::B), "", (Modifiers::SHIFT, Key::B)),
+    (WriteKey::Add(Letter::C), "", (Modifiers::SHIFT, Key::C)),
+    (WriteKey::Add(Letter::D), "", (Modifiers::SHIFT, Key::D)),
+    (WriteKey::Add(Letter::E), "", (Modifiers::SHIFT, Key::E)),
+    (WriteKey::Add(Letter::F), "", (Modifiers::SHIFT, Key::F)),
+    (WriteKey::Add(Letter::G), "", (Modifiers::SHIFT, Key::G)),
     (WriteKey::Rest, "rest", (Modifiers::NONE, Key::R)),
     (WriteKey::Shorter, "shorter", (Modifiers::NONE, Key::OpenBracket)),
     (WriteKey::Longer, "longer", (Modifiers::NONE, Key::CloseBracket)),
@@ -168,7 +168,7 @@ impl Entry {
 
 /// The pitch on a letter that lies nearest to the note before, with the sharps and flats of the
 /// key; without a note before, nearest to the second open string.
-pub fn near(lesson: &Lesson, before: Option<EventId>, step: Step) -> Pitch {
+pub fn near(lesson: &Lesson, before: Option<EventId>, step: Letter) -> Pitch {
     let score = &lesson.score;
     let index = before.and_then(|id| score.events.iter().position(|event| event.id == id));
     let sounding = |event: &Event| event.notes.last().map(|note| note.pitch);
@@ -196,7 +196,7 @@ mod tests {
             .iter()
             .find(|event| event.notes.first().is_some_and(|note| note.pitch.name() == "B4"));
         let id = b4.map(|event| event.id);
-        assert_eq!(near(&lesson, id, Step::C).name(), "C5");
-        assert_eq!(near(&lesson, id, Step::F).name(), "F♯4");
+        assert_eq!(near(&lesson, id, Letter::C).name(), "C5");
+        assert_eq!(near(&lesson, id, Letter::F).name(), "F♯4");
     }
 }

@@ -1,6 +1,6 @@
 //! Suggest a bowing: what is asked, the search in the background, and its answers side by side.
 
-use std::{collections::BTreeSet, sync::Arc};
+use std::collections::BTreeSet;
 
 use egui::{
     Button, Context, Frame, Label, ProgressBar, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, Ui,
@@ -9,7 +9,7 @@ use egui::{
 
 use crate::{
     advice::{Ask, Difference, Freedom, Suggestion, suggest},
-    analysis::Analysis,
+    analysis::{Analysis, Study},
     bowing::Verdict,
     lesson::Lesson,
     picture::{self, Ink, OtherPath},
@@ -135,12 +135,12 @@ impl Suggest {
     pub fn start(&mut self, about: &About<'_>, chosen: &BTreeSet<EventId>, ctx: &Context) {
         let events = (!self.whole && chosen.len() > 1).then(|| chosen.clone());
         let ask = Ask { events, freedom: self.freedom, answers: ANSWERS };
-        let (lesson, analysis) = (about.lesson.clone(), Arc::clone(about.analysis));
+        let study = Study::new(about.lesson.clone());
         (self.answers, self.problem, self.done_part) = (Vec::new(), None, 0.0);
         self.searches += 1;
         self.job = Job::start("suggest a bowing", ctx, move |line| {
             let mut told = 0.0;
-            let found = suggest(&lesson, &analysis, &ask, &mut |part| {
+            let found = suggest(&study, &ask, &mut |part| {
                 if part >= told + NOTABLE {
                     told = part;
                     line.send(Found::Part(part));
@@ -165,7 +165,7 @@ impl Suggest {
 /// The first bar in which an answer differs from the lesson; the first of all where nothing does.
 fn first_bar(lesson: &Lesson, analysis: &Analysis, answer: &Suggestion) -> usize {
     let stroke = |bowed: &crate::bowing::Bowed| (bowed.note, bowed.direction, bowed.reached);
-    let mut pairs = analysis.bowing.notes.iter().zip(&answer.analysis.bowing.notes);
+    let mut pairs = analysis.bowing.notes.iter().zip(&answer.study.analysis().bowing.notes);
     let apart = pairs.find(|(now, theirs)| stroke(now) != stroke(theirs));
     let at = apart.and_then(|(now, _)| analysis.line.notes.get(now.note)).map(|note| note.onset);
     at.and_then(|at| lesson.score.bar_at(at)).unwrap_or(0)
@@ -377,7 +377,7 @@ fn drawing_ui(
     if *key != wanted {
         let About { lesson, analysis, .. } = &input.about;
         let other = OtherPath { lesson, analysis, words: "as it is now" };
-        let (theirs, plan) = (&answer.lesson, &answer.analysis);
+        let (theirs, plan) = (answer.study.lesson(), answer.study.analysis());
         let draw = |points_per_mm: f32| {
             let width = f64::from(rect.width() / points_per_mm);
             picture::passage(theirs, plan, Some(other), first_bar, width, HAIR_MM)
@@ -398,6 +398,8 @@ mod tests {
     use egui_kittest::Harness;
 
     use super::*;
+    use std::sync::Arc;
+
     use crate::{
         advice::Standing,
         analysis::analyse,
@@ -408,15 +410,14 @@ mod tests {
     /// An answer that makes one change and calls it "Better".
     fn answer(edit: Edit) -> Suggestion {
         let (lesson, _) = edit.apply(&demo()).unwrap();
-        let analysis = Box::new(analyse(&lesson));
-        let after = Standing::of(&lesson, &analysis);
+        let study = Study::new(lesson);
+        let after = Standing::of(&study);
         Suggestion {
             headline: "Better".to_owned(),
             changes: Vec::new(),
             reasons: Vec::new(),
             edit,
-            lesson,
-            analysis,
+            study,
             here: after.clone(),
             after,
             marks_changed: 1,

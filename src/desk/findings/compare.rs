@@ -6,7 +6,7 @@ use egui::{Frame, Label, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
 use crate::{
     advice::{Difference, compare},
-    analysis::Analysis,
+    analysis::{Analysis, Study},
     lesson::Lesson,
     picture::Ink,
     score::sentence_case,
@@ -51,7 +51,7 @@ impl Kept {
     pub fn turn(&mut self, about: &About<'_>) {
         if self.compared != about.generation {
             self.compared = about.generation;
-            self.differences = compare((&self.lesson, &self.analysis), (about.lesson, about.analysis));
+            self.differences = compare(&Study::new(self.lesson.clone()), &Study::new(about.lesson.clone()));
         }
     }
 

@@ -1,6 +1,7 @@
 //! The part of the set-up window about the arm: body, hold, and what a school does with the elbow.
 
 use egui::{ComboBox, Grid, Ui};
+use strum::VariantArray;
 
 use crate::{
     arm::{Arm, LevelFan},
@@ -36,14 +37,8 @@ pub fn arm_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
 
 fn body_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     let body = &mut setup.body;
-    let label = ui.label("Proportions");
-    let list = ComboBox::from_id_salt("proportions").selected_text(body.proportions.words());
-    let list = list.show_ui(ui, |ui| {
-        for other in Proportions::ALL {
-            ui.selectable_value(&mut body.proportions, other, other.words());
-        }
-    });
-    list.response.labelled_by(label.id);
+    choice(ui, "Proportions", Proportions::words, &mut body.proportions);
+    ui.label("Usual height");
     let menu = ui.menu_button("by age", |ui| {
         Grid::new("ages").num_columns(3).show(ui, |ui| {
             for age in 3..=17 {
@@ -75,11 +70,9 @@ fn hold_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     setup.hold = Some(before.clone());
     section_ui(ui, setup, Section::Hold, true, dragged);
     let hold = setup.hold.get_or_insert_with(|| before.clone());
-    let postures =
-        [(Posture::Standing, "standing"), (Posture::Seated, "on a chair"), (Posture::Stool, "on a stool")];
-    choice(ui, "Posture", &postures, &mut hold.posture);
+    choice(ui, "Posture", Posture::words, &mut hold.posture);
     if family == Family::DoubleBass {
-        choice(ui, "Bass bow", &[(BowHold::Over, "French"), (BowHold::Under, "German")], &mut hold.bow);
+        choice(ui, "Bass bow", BowHold::words, &mut hold.bow);
     }
     if *hold == before {
         // Nothing was changed: what is usual stays unsaid.
@@ -87,12 +80,17 @@ fn hold_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     }
 }
 
-fn choice<T: Copy + PartialEq>(ui: &mut Ui, name: &str, choices: &[(T, &str)], value: &mut T) {
+/// A list of all that may be chosen.
+fn choice<T: VariantArray + Copy + PartialEq>(
+    ui: &mut Ui,
+    name: &str,
+    words: fn(T) -> &'static str,
+    value: &mut T,
+) {
     let label = ui.label(name);
-    let shown = choices.iter().find(|choice| choice.0 == *value).map_or("", |choice| choice.1);
-    let list = ComboBox::from_id_salt(name).selected_text(shown).show_ui(ui, |ui| {
-        for (other, words) in choices {
-            ui.selectable_value(value, *other, *words);
+    let list = ComboBox::from_id_salt(name).selected_text(words(*value)).show_ui(ui, |ui| {
+        for other in T::VARIANTS {
+            ui.selectable_value(value, *other, words(*other));
         }
     });
     list.response.labelled_by(label.id);

@@ -5,6 +5,7 @@
 use std::path::Path;
 
 use egui::{Align2, ComboBox, Context, Grid, Id, ScrollArea, Ui, Window};
+use strum::VariantArray as _;
 
 use crate::{
     exchange::profiles::{Profile, Profiles},
@@ -237,7 +238,7 @@ fn positions_ui(ui: &mut Ui, setup: &mut Setup) {
     let now = &mut setup.player.positions;
     let list = ComboBox::from_id_salt("positions").selected_text(now.words()).show_ui(ui, |ui| {
         for other in Positions::of(setup.instrument.family) {
-            ui.selectable_value(now, *other, other.words());
+            ui.selectable_value(now, other, other.words());
         }
     });
     list.response
@@ -270,20 +271,14 @@ fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     ui.add_space(4.0);
     ui.label("Two strings at once");
     let hover = "Teachers differ. The weight told for double stops follows this.";
-    for (way, words) in [
-        (WeightForTwo::SharedArm, "share the weight of one arm"),
-        (WeightForTwo::SamePerString, "get the same weight each"),
-    ] {
-        ui.radio_value(&mut school.weight_for_two, way, words).on_hover_text(hover);
+    for way in WeightForTwo::VARIANTS {
+        ui.radio_value(&mut school.weight_for_two, *way, way.words()).on_hover_text(hover);
     }
     ui.add_space(4.0);
     ui.label("The arm on the way to the next string");
     let hover = "Where the bow does not stop. Common practice; schools differ.";
-    for (way, words) in [
-        (Approach::Gradual, "nears it before the change"),
-        (Approach::AtTheChange, "holds its level until the change"),
-    ] {
-        ui.radio_value(&mut school.approach, way, words).on_hover_text(hover);
+    for way in Approach::VARIANTS {
+        ui.radio_value(&mut school.approach, *way, way.words()).on_hover_text(hover);
     }
     ui.add_space(6.0);
     Grid::new(Id::unique("dynamics")).num_columns(4).show(ui, |ui| {

@@ -8,7 +8,8 @@ use egui::{
 };
 
 use crate::{
-    advice::{Ladder, LadderPlace, ladder},
+    advice::{Ladder, LadderPlace, ladder, ladder_shares},
+    analysis::Study,
     lesson::{Lesson, change},
     picture::{Ink, TempoLadder, tempo_ladder},
     score::sentence_case,
@@ -25,9 +26,6 @@ use crate::desk::{
     work::remedies::About,
 };
 
-/// Tempos of the ladder in percent of the marked one: half, full and a little above.
-const PERCENT: std::ops::RangeInclusive<u32> = 50..=115;
-const STEP: usize = 5;
 /// The lesson must stand still so long before a ladder is begun, s. Assumed.
 const CALM_S: f64 = 0.3;
 /// Progress is told when it has grown by this much.
@@ -90,9 +88,9 @@ impl LadderState {
         let lesson = Arc::new(about.lesson.clone());
         self.about = Some(Arc::clone(&lesson));
         self.job = Job::start("tempo ladder", ctx, move |line| {
-            let shares: Vec<f64> = PERCENT.step_by(STEP).map(|percent| f64::from(percent) / 100.0).collect();
+            let study = Study::new(lesson);
             let mut told = 0.0;
-            let found = ladder(&lesson, &shares, &mut |part| {
+            let found = ladder(&study, &ladder_shares(), &mut |part| {
                 if part >= told + NOTABLE {
                     told = part;
                     line.send(Found::Part(part));

@@ -7,7 +7,7 @@ use egui::Context;
 
 use crate::{
     advice::{Remedy, each_remedy, rank},
-    analysis::Analysis,
+    analysis::{Analysis, Study},
     lesson::Lesson,
 };
 
@@ -44,7 +44,7 @@ pub struct Adviser {
     generation: u64,
     /// When the lesson last changed, s.
     changed_s: f64,
-    about: Option<(Arc<Lesson>, Arc<Analysis>)>,
+    about: Option<Study>,
     known: BTreeMap<Which, Advice>,
     running: Option<(Which, Job<Tried>)>,
 }
@@ -116,7 +116,8 @@ impl Adviser {
         while let Some(tried) = job.next() {
             advice.tried = tried.count;
             // A new one goes to the end: no other moves while a hand is on its way to it.
-            let is_new = |new: &Remedy| advice.remedies.iter().all(|old| old.lesson != new.lesson);
+            let is_new =
+                |new: &Remedy| advice.remedies.iter().all(|old| old.study.lesson() != new.study.lesson());
             let new = tried.remedy.filter(|remedy| remedy.helps() && is_new(remedy));
             advice.remedies.extend(new.map(|remedy| *remedy));
         }
@@ -133,13 +134,10 @@ impl Adviser {
             self.known.insert(which, Advice { is_done: true, ..Advice::default() });
             return;
         };
-        let (lesson, analysis) = self
-            .about
-            .get_or_insert_with(|| (Arc::new(about.lesson.clone()), Arc::clone(about.analysis)))
-            .clone();
+        let study = self.about.get_or_insert_with(|| Study::new(about.lesson.clone())).clone();
         self.known.insert(which, Advice::default());
         let job = Job::start("remedies", ctx, move |line| {
-            each_remedy(&lesson, &analysis, &finding, &mut |remedy, count| {
+            each_remedy(&study, &finding, &mut |remedy, count| {
                 line.send(Tried { remedy: remedy.map(Box::new), count });
                 line.is_wanted()
             });

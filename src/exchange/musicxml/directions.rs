@@ -3,24 +3,12 @@
 use roxmltree::Node;
 
 use super::{
-    header::{child, child_text, elements, text},
-    notes::log2_whole,
+    names::{WORDS_LIMIT, dynamic_texts, log2_whole},
     raw::{Placed, PlacedKind, RawTempo, Spot},
-    walk::{Walker, decimal, short},
+    walk::Walker,
+    xml::{child, child_text, decimal, elements, short, text},
 };
 use crate::score::{NoteValue, Quarters};
-
-/// Longest text kept from one direction, characters. Assumed.
-const WORDS_LIMIT: usize = 500;
-
-/// The marks in a `<dynamics>` element: "p", "sfz", or any text.
-pub(super) fn dynamic_texts(node: Node<'_, '_>) -> Vec<String> {
-    let own = |item: Node<'_, '_>| match item.tag_name().name() {
-        "other-dynamics" => text(item).chars().take(WORDS_LIMIT).collect(),
-        name => name.to_owned(),
-    };
-    elements(node).map(own).filter(|mark: &String| !mark.is_empty()).collect()
-}
 
 /// Tells whether words ask for plucking (true) or the bow (false).
 fn plucked(words: &str) -> Option<bool> {

@@ -4,9 +4,13 @@ use std::collections::HashMap;
 
 use roxmltree::Node;
 
-use super::{ImportError, text::Lines};
+use super::{
+    error::ImportError,
+    text::Lines,
+    xml::{child, child_text, elements},
+};
 use crate::{
-    exchange::diagnostic::{Place, Reporter},
+    exchange::diagnostic::{FilePlace, Reporter},
     setup::Family,
 };
 
@@ -36,26 +40,6 @@ pub(super) struct PartSource<'a, 'i> {
     pub percussion: bool,
     /// For each bar the element with its attributes and the element with its contents.
     pub bars: Vec<(Node<'a, 'i>, Node<'a, 'i>)>,
-}
-
-/// The child elements of a node.
-pub(super) fn elements<'a, 'i>(node: Node<'a, 'i>) -> impl Iterator<Item = Node<'a, 'i>> {
-    node.children().filter(Node::is_element)
-}
-
-/// The first child element with this name.
-pub(super) fn child<'a, 'i>(node: Node<'a, 'i>, name: &str) -> Option<Node<'a, 'i>> {
-    elements(node).find(|node| node.tag_name().name() == name)
-}
-
-/// The trimmed text of a node; empty if none.
-pub(super) fn text<'a>(node: Node<'a, '_>) -> &'a str {
-    node.text().unwrap_or("").trim()
-}
-
-/// The trimmed text of the first child with this name.
-pub(super) fn child_text<'a>(node: Node<'a, '_>, name: &str) -> Option<&'a str> {
-    child(node, name).map(text)
 }
 
 /// Reads the head and finds the bars.
@@ -102,7 +86,7 @@ pub(super) fn contents<'a, 'i>(
         |id: &str, node: Node<'a, 'i>, bars: &mut dyn Iterator<Item = (Node<'a, 'i>, Node<'a, 'i>)>| {
             let index = *by_id.entry(id.to_owned()).or_insert_with(|| {
                 report.warn(
-                    Place { bar: "", line: lines.of(node) },
+                    FilePlace { bar: "", line: lines.of(node) },
                     "a part is missing from the part list; it is called by its id",
                     "",
                 );
@@ -142,7 +126,7 @@ pub(super) fn contents<'a, 'i>(
     }
     for part in listed.iter().filter(|part| part.bars.is_empty()) {
         report.note(
-            Place::default(),
+            FilePlace::default(),
             format!("the listed part {:?} has no bars and is left out", part.name),
             "",
         );

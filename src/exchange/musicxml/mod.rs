@@ -11,22 +11,34 @@
 //! Not read: layout, lyrics, chord symbols, figured bass, glissandi, playback settings. What a part
 //! holds of these that could matter to a player is told in the diagnostics.
 
+mod attributes;
+mod barlines;
 mod directions;
+mod error;
+mod hairpins;
 mod header;
+mod names;
+mod notations;
 mod notes;
 mod raw;
 mod resolve;
+mod settling;
 mod signs;
 mod slurs;
 #[cfg(test)]
 mod tests;
 mod text;
+mod ties;
 mod timeline;
 mod walk;
+mod xml;
+
+pub use error::ImportError;
+pub use resolve::Imported;
 
 use crate::{
-    exchange::diagnostic::{Diagnostic, Reporter},
-    score::{LONGEST, Quarters, Score},
+    exchange::diagnostic::Reporter,
+    score::{LONGEST, Quarters},
     setup::Family,
 };
 
@@ -64,70 +76,6 @@ pub struct PartInfo {
     pub staves: u8,
     /// A percussion part.
     pub percussion: bool,
-}
-
-/// One part, read.
-#[derive(Clone, Debug)]
-pub struct Imported {
-    /// The music.
-    pub score: Score,
-    /// What there is to tell about the reading.
-    pub diagnostics: Vec<Diagnostic>,
-    /// Instrument, where the file tells that it is one of the four.
-    pub instrument: Option<Family>,
-    /// The file gives a tempo in numbers.
-    pub tempo_given: bool,
-}
-
-/// Why a file cannot be read.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum ImportError {
-    /// No bytes.
-    #[error("the file is empty; export it again")]
-    Empty,
-    /// Not well-formed XML.
-    #[error("line {line}: the XML is broken: {reason}; export the file again from the program it comes from")]
-    Malformed {
-        /// Line in the XML text, from 1.
-        line: u32,
-        /// What is wrong.
-        reason: String,
-    },
-    /// The compressed file is broken or unsafe.
-    #[error("the compressed file cannot be used: {reason}; export it again, or as plain .musicxml")]
-    Archive {
-        /// What is wrong.
-        reason: String,
-    },
-    /// Something else than a score.
-    #[error("{what}; {hint}")]
-    Unsupported {
-        /// What was found.
-        what: String,
-        /// What to do.
-        hint: String,
-    },
-    /// Larger than any real score.
-    #[error("{what} is beyond {limit}, which no score needs; export the part alone")]
-    Limit {
-        /// What is too large.
-        what: String,
-        /// The limit.
-        limit: String,
-    },
-    /// A score without music.
-    #[error("the file holds no part with bars; export it again")]
-    NoMusic,
-    /// No part, or more than one, answers to what was asked for.
-    #[error("{} part is called {wanted:?}; the parts are: {}", if *.several { "more than one" } else { "no" }, .parts.join(", "))]
-    NoSuchPart {
-        /// What was asked for.
-        wanted: String,
-        /// More than one part fits.
-        several: bool,
-        /// Number and name of every part.
-        parts: Vec<String>,
-    },
 }
 
 /// Opens a MusicXML file from its bytes; whether it is compressed is told by the content.
@@ -238,7 +186,13 @@ impl Document {
     /// When there is no part with this index, or it is too long.
     pub fn read(&self, part: usize) -> Result<Imported, ImportError> {
         let raw = self.parts.get(part).ok_or_else(|| self.no_such_part(&(part + 1).to_string(), false))?;
-        let imported = resolve::resolve(raw, self);
+        let whole = resolve::Whole {
+            title: &self.title,
+            timeline: &self.timeline,
+            tempos: &self.tempos,
+            report: &self.report,
+        };
+        let imported = resolve::resolve(raw, &whole);
         if imported.score.end() > Quarters::from(LONGEST) {
             let (what, limit) = ("the length of the music".to_owned(), format!("{LONGEST} quarter notes"));
             return Err(ImportError::Limit { what, limit });

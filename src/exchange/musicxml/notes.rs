@@ -1,18 +1,18 @@
 //! `<note>`: pitch, value, and all that stands on it.
 
-use std::collections::BTreeSet;
-
 use roxmltree::Node;
 
 use super::{
-    header::{child_text, elements, text},
-    raw::{HarmonicRole, Head, RawEvent, SlurEnd},
-    walk::{Walker, short},
+    names::log2_whole,
+    notations::OnNote,
+    raw::{Head, RawEvent},
+    walk::Walker,
+    xml::{child_text, elements, short, text},
 };
-use crate::score::{Direction, Mark, Note, NoteValue, Pitch, Quarters, Step};
+use crate::score::{Letter, Note, NoteValue, Pitch, Quarters};
 
 /// What a `<note>` says, before it becomes an event or joins one.
-struct Draft {
+struct Written {
     chord: bool,
     grace: Option<bool>,
     cue: bool,
@@ -31,56 +31,40 @@ struct Draft {
     on: OnNote,
 }
 
-/// What `<notations>` add; the parts for the event are merged over a chord.
-#[derive(Default)]
-struct OnNote {
-    tied_start: bool,
-    tied_stop: bool,
-    string: Option<u8>,
-    fingers: Vec<String>,
-    harmonic: bool,
-    role: Option<HarmonicRole>,
-    bow: Option<Direction>,
-    marks: BTreeSet<Mark>,
-    tremolo: Option<u8>,
-    slurs: Vec<SlurEnd>,
-    dynamics: Vec<String>,
-}
-
 impl Walker<'_> {
     /// Reads a `<note>` and moves the cursor.
     pub(super) fn note(&mut self, node: Node<'_, '_>) {
-        let draft = self.draft(node);
+        let written = self.read_note(node);
         // A hidden note of the first voice still takes its time. Another voice hides the notes of a
         // trill or a tremolo written out for playback; they are not the player's.
         if node.attribute("print-object") == Some("no")
-            && !draft.rest
-            && (draft.voice > 0 || draft.grace.is_some())
+            && !written.rest
+            && (written.voice > 0 || written.grace.is_some())
         {
             self.remark(node, "a note hidden in the print is left out", "");
-            if !draft.chord {
+            if !written.chord {
                 self.chord_base = None;
-                let length = self.length(node, &draft);
+                let length = self.length(node, &written);
                 self.cursor += length;
             }
             return;
         }
-        if draft.chord {
+        if written.chord {
             match self.chord_base {
-                Some(base) if !draft.rest => return self.join_chord(node, base, draft),
+                Some(base) if !written.rest => return self.join_chord(node, base, written),
                 _ => self.warn(node, "a chord note has no note to join; it is read as a note of its own", ""),
             }
         }
-        let length = self.length(node, &draft);
-        let value = match draft.log2_whole {
-            Some(log2_whole) => NoteValue { log2_whole, dots: draft.dots, tuplet: draft.tuplet },
-            None if draft.whole_bar => NoteValue::plain(0),
-            None if draft.grace.is_some() => NoteValue::plain(-3),
-            None => nearest_value(length, draft.tuplet),
+        let length = self.length(node, &written);
+        let value = match written.log2_whole {
+            Some(log2_whole) => NoteValue { log2_whole, dots: written.dots, tuplet: written.tuplet },
+            None if written.whole_bar => NoteValue::plain(0),
+            None if written.grace.is_some() => NoteValue::plain(-3),
+            None => nearest_value(length, written.tuplet),
         };
         let spot = self.spot();
-        let rest = draft.rest;
-        let on = &draft.on;
+        let rest = written.rest;
+        let on = &written.on;
         if rest && on.bow.is_some() {
             self.warn(node, "a bow mark on a rest is left out", "");
         }
@@ -89,16 +73,16 @@ impl Walker<'_> {
             at: spot.at,
             duration: length,
             value,
-            voice: draft.voice,
-            staff: draft.staff,
+            voice: written.voice,
+            staff: written.staff,
             heads: Vec::new(),
-            grace: draft.grace,
+            grace: written.grace,
             grace_after: false,
             bow: on.bow.filter(|_| !rest),
             marks: on.marks.clone(),
             tremolo: on.tremolo,
-            cue: draft.cue,
-            whole_bar: draft.whole_bar,
+            cue: written.cue,
+            whole_bar: written.whole_bar,
             pizzicato: node.attribute("pizzicato") == Some("yes"),
             slurs: on.slurs.clone(),
             dynamics: on.dynamics.clone(),
@@ -109,22 +93,22 @@ impl Walker<'_> {
         if rest {
             self.chord_base = None;
         } else {
-            let head = self.head(node, draft);
+            let head = self.head(node, written);
             self.part.events[index].heads.push(head);
             self.chord_base = Some(index);
         }
         self.cursor += length;
     }
 
-    fn join_chord(&mut self, node: Node<'_, '_>, base: usize, draft: Draft) {
+    fn join_chord(&mut self, node: Node<'_, '_>, base: usize, written: Written) {
         // Grace notes have no duration to compare.
-        if draft.grace.is_none() {
-            let length = self.length(node, &draft);
+        if written.grace.is_none() {
+            let length = self.length(node, &written);
             if length < self.part.events[base].duration {
                 self.remark(node, "a chord note shorter than its chord is held as long as the chord", "");
             }
         }
-        let on = &draft.on;
+        let on = &written.on;
         let event = &mut self.part.events[base];
         let clash = matches!((event.bow, on.bow), (Some(a), Some(b)) if a != b);
         event.bow = event.bow.or(on.bow);
@@ -137,50 +121,55 @@ impl Walker<'_> {
             }
         }
         event.dynamics.extend(on.dynamics.iter().cloned());
-        let head = self.head(node, draft);
+        let head = self.head(node, written);
         self.part.events[base].heads.push(head);
         if clash {
             self.warn(node, "both bow directions stand on one chord; the first is taken", "");
         }
     }
 
-    fn head(&mut self, node: Node<'_, '_>, draft: Draft) -> Head {
+    fn head(&mut self, node: Node<'_, '_>, written: Written) -> Head {
         self.part.notes += 1;
-        self.part.has_tie |= draft.tie_start || draft.tie_stop;
-        let pitch = draft.pitch.unwrap_or_else(|| {
+        self.part.has_tie |= written.tie_start || written.tie_stop;
+        let pitch = written.pitch.unwrap_or_else(|| {
             self.warn(node, "a note without a proper pitch is read as C4", "");
-            Pitch::new(Step::C, 0.0, 4)
+            Pitch::new(Letter::C, 0.0, 4)
         });
         let note = Note {
-            pitch: pitch.transposed(self.transposition(draft.staff)),
-            tie_start: draft.tie_start,
-            tie_stop: draft.tie_stop,
-            string: draft.on.string,
-            fingers: draft.on.fingers,
-            accidental_shown: draft.accidental_shown,
-            harmonic: draft.on.harmonic,
+            pitch: pitch.transposed(self.transposition(written.staff)),
+            tie_start: written.tie_start,
+            tie_stop: written.tie_stop,
+            string: written.on.string,
+            fingers: written.on.fingers,
+            accidental_shown: written.accidental_shown,
+            harmonic: written.on.harmonic,
         };
-        Head { note, tied_start: draft.on.tied_start, tied_stop: draft.on.tied_stop, role: draft.on.role }
+        Head {
+            note,
+            tied_start: written.on.tied_start,
+            tied_stop: written.on.tied_stop,
+            role: written.on.role,
+        }
     }
 
     /// The length by the duration, else by the printed value.
-    fn length(&mut self, node: Node<'_, '_>, draft: &Draft) -> Quarters {
-        if draft.grace.is_some() {
+    fn length(&mut self, node: Node<'_, '_>, written: &Written) -> Quarters {
+        if written.grace.is_some() {
             return Quarters::ZERO;
         }
-        let ticks = draft.ticks.as_deref().unwrap_or("");
+        let ticks = written.ticks.as_deref().unwrap_or("");
         if let Some(length) = self.ticks(node, ticks).filter(|length| length.is_positive()) {
             return length;
         }
-        if draft.whole_bar
+        if written.whole_bar
             && let Some(full) = self.full_bar()
         {
             return full;
         }
-        match draft.log2_whole {
+        match written.log2_whole {
             Some(log2_whole) => {
                 self.warn(node, "a note has no proper duration; it lasts as long as it looks", "");
-                NoteValue { log2_whole, dots: draft.dots, tuplet: draft.tuplet }.length()
+                NoteValue { log2_whole, dots: written.dots, tuplet: written.tuplet }.length()
             }
             None => {
                 self.warn(node, "a note has neither duration nor type; it is read as a quarter note", "");
@@ -189,8 +178,8 @@ impl Walker<'_> {
         }
     }
 
-    fn draft(&mut self, node: Node<'_, '_>) -> Draft {
-        let mut draft = Draft {
+    fn read_note(&mut self, node: Node<'_, '_>) -> Written {
+        let mut written = Written {
             chord: false,
             grace: None,
             cue: false,
@@ -210,31 +199,31 @@ impl Walker<'_> {
         };
         for item in elements(node) {
             match item.tag_name().name() {
-                "chord" => draft.chord = true,
-                "grace" => draft.grace = Some(item.attribute("slash") == Some("yes")),
-                "cue" => draft.cue = true,
+                "chord" => written.chord = true,
+                "grace" => written.grace = Some(item.attribute("slash") == Some("yes")),
+                "cue" => written.cue = true,
                 "rest" => {
-                    draft.rest = true;
-                    draft.whole_bar = item.attribute("measure") == Some("yes");
+                    written.rest = true;
+                    written.whole_bar = item.attribute("measure") == Some("yes");
                 }
-                "pitch" => draft.pitch = read_pitch(item, "step", "octave"),
+                "pitch" => written.pitch = read_pitch(item, "step", "octave"),
                 "unpitched" => {
-                    draft.pitch = read_pitch(item, "display-step", "display-octave").or(Some(Pitch::new(
-                        Step::B,
+                    written.pitch = read_pitch(item, "display-step", "display-octave").or(Some(Pitch::new(
+                        Letter::B,
                         0.0,
                         4,
                     )));
                     self.warn(item, "a note without pitch is read at the pitch it is printed at", "");
                 }
-                "duration" => draft.ticks = Some(text(item).to_owned()),
+                "duration" => written.ticks = Some(text(item).to_owned()),
                 "tie" => match item.attribute("type") {
-                    Some("start") => draft.tie_start = true,
-                    Some("stop") => draft.tie_stop = true,
+                    Some("start") => written.tie_start = true,
+                    Some("stop") => written.tie_stop = true,
                     _ => self.warn(item, "a tie that neither starts nor stops is left out", ""),
                 },
-                "voice" => draft.voice = self.voice(text(item)),
+                "voice" => written.voice = self.voice(text(item)),
                 "type" => match log2_whole(text(item)) {
-                    Some(log2_whole) => draft.log2_whole = Some(log2_whole),
+                    Some(log2_whole) => written.log2_whole = Some(log2_whole),
                     None => {
                         let message = format!(
                             "the note type {:?} is not known; its duration tells it",
@@ -243,10 +232,10 @@ impl Walker<'_> {
                         self.warn(item, message, "");
                     }
                 },
-                "dot" => draft.dots = draft.dots.saturating_add(1),
+                "dot" => written.dots = written.dots.saturating_add(1),
                 "time-modification" => {
                     let number = |name| child_text(item, name).and_then(|t| t.parse::<u16>().ok());
-                    draft.tuplet = match (number("actual-notes"), number("normal-notes")) {
+                    written.tuplet = match (number("actual-notes"), number("normal-notes")) {
                         (Some(actual), Some(normal)) if actual > 0 && normal > 0 => Some((actual, normal)),
                         _ => {
                             self.warn(item, "a tuplet without proper numbers is drawn without them", "");
@@ -255,14 +244,14 @@ impl Walker<'_> {
                     };
                 }
                 "accidental" => {
-                    draft.accidental_shown = ["cautionary", "editorial", "parentheses", "bracket"]
+                    written.accidental_shown = ["cautionary", "editorial", "parentheses", "bracket"]
                         .iter()
                         .any(|name| item.attribute(*name) == Some("yes"));
                 }
-                "staff" => draft.staff = text(item).parse().unwrap_or(1),
-                "notations" => self.notations(item, &mut draft.on),
+                "staff" => written.staff = text(item).parse().unwrap_or(1),
+                "notations" => self.notations(item, &mut written.on),
                 // A diamond is where a harmonic is touched (common practice, no source).
-                "notehead" if text(item) == "diamond" => draft.on.harmonic = true,
+                "notehead" if text(item) == "diamond" => written.on.harmonic = true,
                 "lyric" | "beam" | "stem" | "notehead" | "notehead-text" | "instrument" | "play"
                 | "listen" | "footnote" | "level" => {}
                 other => {
@@ -271,195 +260,11 @@ impl Walker<'_> {
                 }
             }
         }
-        if draft.voice == usize::MAX {
-            draft.voice = self.voice("1");
+        if written.voice == usize::MAX {
+            written.voice = self.voice("1");
         }
-        draft
+        written
     }
-
-    fn notations(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
-        for item in elements(node) {
-            let kind = item.attribute("type").unwrap_or("");
-            match item.tag_name().name() {
-                "tied" => {
-                    on.tied_start |= kind == "start";
-                    on.tied_stop |= kind == "stop";
-                }
-                "slur" => {
-                    let number = item.attribute("number").and_then(|t| t.trim().parse().ok()).unwrap_or(1);
-                    match kind {
-                        "start" | "stop" => on.slurs.push(SlurEnd { start: kind == "start", number }),
-                        "continue" => {}
-                        _ => self.warn(item, "a slur that neither starts nor stops is left out", ""),
-                    }
-                }
-                "articulations" => self.articulations(item, on),
-                "technical" => self.technical(item, on),
-                "ornaments" => self.ornaments(item, on),
-                "dynamics" => on.dynamics.extend(super::directions::dynamic_texts(item)),
-                "fermata" => {
-                    on.marks.insert(Mark::Fermata);
-                }
-                "arpeggiate" => {
-                    on.marks.insert(Mark::Arpeggiate);
-                }
-                "non-arpeggiate" => {
-                    on.marks.insert(Mark::NonArpeggiate);
-                }
-                "glissando" | "slide" => self.remark(item, "glissandi are not read", ""),
-                "tuplet" | "accidental-mark" | "footnote" | "level" => {}
-                other => {
-                    let message = format!("the notation <{}> is not read", short(other));
-                    self.remark(item, message, "");
-                }
-            }
-        }
-    }
-
-    fn articulations(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
-        for item in elements(node) {
-            let mark = match item.tag_name().name() {
-                "staccato" => Mark::Staccato,
-                "staccatissimo" => Mark::Staccatissimo,
-                "spiccato" => Mark::Spiccato,
-                "tenuto" => Mark::Tenuto,
-                "detached-legato" => Mark::DetachedLegato,
-                "accent" => Mark::Accent,
-                "strong-accent" => Mark::StrongAccent,
-                "soft-accent" => Mark::SoftAccent,
-                "stress" => Mark::Stress,
-                "unstress" => Mark::Unstress,
-                "breath-mark" => Mark::BreathMark,
-                "caesura" => Mark::Caesura,
-                other => {
-                    let message = format!("the articulation <{}> is not read", short(other));
-                    self.remark(item, message, "");
-                    continue;
-                }
-            };
-            on.marks.insert(mark);
-        }
-    }
-
-    fn technical(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
-        for item in elements(node) {
-            match item.tag_name().name() {
-                name @ ("up-bow" | "down-bow") => {
-                    let bow = if name == "up-bow" { Direction::Up } else { Direction::Down };
-                    if on.bow.is_some_and(|other| other != bow) {
-                        self.warn(item, "both bow directions stand on one note; the first is taken", "");
-                    } else {
-                        on.bow = Some(bow);
-                    }
-                }
-                "string" => match text(item).parse().ok().filter(|string| (1..=6).contains(string)) {
-                    Some(string) => on.string = Some(string),
-                    None => self.warn(item, "a string number that is no string is left out", ""),
-                },
-                "fingering" if !text(item).is_empty() => {
-                    on.fingers.push(text(item).chars().take(20).collect());
-                }
-                "fingering" => {}
-                "thumb-position" => on.fingers.push("T".to_owned()),
-                "open-string" => {
-                    on.marks.insert(Mark::OpenString);
-                }
-                "harmonic" => {
-                    on.harmonic = true;
-                    on.marks.insert(Mark::Harmonic);
-                    on.role = elements(item).find_map(|part| match part.tag_name().name() {
-                        "base-pitch" => Some(HarmonicRole::Base),
-                        "touching-pitch" => Some(HarmonicRole::Touching),
-                        "sounding-pitch" => Some(HarmonicRole::Sounding),
-                        _ => None,
-                    });
-                    if on.role != Some(HarmonicRole::Sounding) {
-                        self.remark(item, "a harmonic is read at the pitch it is written at", "");
-                    }
-                }
-                "snap-pizzicato" => {
-                    on.marks.insert(Mark::SnapPizzicato);
-                }
-                "stopped" => {
-                    on.marks.insert(Mark::LeftHandPizzicato);
-                }
-                other => {
-                    let message = format!("the technical mark <{}> is not read", short(other));
-                    self.remark(item, message, "");
-                }
-            }
-        }
-    }
-
-    fn ornaments(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
-        for item in elements(node) {
-            let mark = match item.tag_name().name() {
-                "trill-mark" | "shake" => Mark::Trill,
-                "mordent" | "inverted-mordent" => Mark::Mordent,
-                "turn"
-                | "delayed-turn"
-                | "inverted-turn"
-                | "delayed-inverted-turn"
-                | "vertical-turn"
-                | "inverted-vertical-turn" => Mark::Turn,
-                "tremolo" => {
-                    self.tremolo(item, on);
-                    continue;
-                }
-                // The line after a trill, and the accidental over an ornament.
-                "wavy-line" | "accidental-mark" => continue,
-                other => {
-                    let message = format!("the ornament <{}> is not read", short(other));
-                    self.remark(item, message, "");
-                    continue;
-                }
-            };
-            on.marks.insert(mark);
-        }
-    }
-
-    fn tremolo(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
-        match node.attribute("type").unwrap_or("single") {
-            "start" | "stop" => self.remark(
-                node,
-                "a tremolo between two notes is read as two long notes",
-                "slur them if one bow takes both",
-            ),
-            "unmeasured" => on.tremolo = Some(0),
-            _ => match text(node).parse::<u8>() {
-                Ok(strokes) if strokes <= 8 => on.tremolo = Some(strokes),
-                _ => {
-                    self.warn(
-                        node,
-                        "a tremolo without a proper number of strokes is taken as unmeasured",
-                        "",
-                    );
-                    on.tremolo = Some(0);
-                }
-            },
-        }
-    }
-}
-
-/// Note types by their names in MusicXML, as powers of two in whole notes.
-pub(super) fn log2_whole(name: &str) -> Option<i8> {
-    Some(match name {
-        "1024th" => -10,
-        "512th" => -9,
-        "256th" => -8,
-        "128th" => -7,
-        "64th" => -6,
-        "32nd" => -5,
-        "16th" => -4,
-        "eighth" => -3,
-        "quarter" => -2,
-        "half" => -1,
-        "whole" => 0,
-        "breve" => 1,
-        "long" => 2,
-        "maxima" => 3,
-        _ => return None,
-    })
 }
 
 /// The value that looks most like a length: equal, else the longest plain one that is not longer.
@@ -479,12 +284,12 @@ fn nearest_value(length: Quarters, tuplet: Option<(u16, u16)>) -> NoteValue {
 }
 
 fn read_pitch(node: Node<'_, '_>, step: &str, octave: &str) -> Option<Pitch> {
-    let letter = child_text(node, step)?.to_uppercase();
-    let step = Step::ALL.into_iter().find(|step| letter == step.letter().to_string())?;
+    let name = child_text(node, step)?.to_uppercase();
+    let letter = Letter::ALL.into_iter().find(|letter| letter.symbol().to_string() == name)?;
     let octave: i8 = child_text(node, octave)?.parse().ok().filter(|octave| (-1..=10).contains(octave))?;
     let alter = match child_text(node, "alter") {
         None | Some("") => 0.0,
         Some(text) => text.parse::<f32>().ok().filter(|alter| (-4.0..=4.0).contains(alter))?,
     };
-    Some(Pitch::new(step, alter, octave))
+    Some(Pitch::new(letter, alter, octave))
 }

@@ -3,56 +3,47 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::{
-    Document, Imported,
     raw::{HarmonicRole, Head, RawEvent, RawPart},
-    signs, slurs,
-    timeline::{Timeline, rounding},
+    settling::Settling,
+    signs, slurs, ties,
+    timeline::{Tempo, Timeline, rounding},
 };
 use crate::{
-    exchange::diagnostic::{Place, Reporter},
+    exchange::diagnostic::{Diagnostic, FilePlace, Reporter},
     score::{Bar, Event, EventId, Grace, Note, Quarters, Score},
+    setup::Family,
 };
 
-/// A part being settled: events in score order beside what was written for each.
-pub(super) struct Draft<'p> {
-    pub part: &'p RawPart,
-    pub staff: u8,
-    pub timeline: Timeline,
-    pub events: Vec<Event>,
-    pub raw: Vec<&'p RawEvent>,
-    pub report: Reporter,
+/// One part, read.
+#[derive(Clone, Debug)]
+pub struct Imported {
+    /// The music.
+    pub score: Score,
+    /// What there is to tell about the reading.
+    pub diagnostics: Vec<Diagnostic>,
+    /// Instrument, where the file tells that it is one of the four.
+    pub instrument: Option<Family>,
+    /// The file gives a tempo in numbers.
+    pub tempo_given: bool,
 }
 
-impl Draft<'_> {
-    /// Place of an event, for remarks.
-    pub(super) fn place(&self, index: usize) -> Place<'_> {
-        let raw = self.raw[index];
-        Place { bar: self.part.bars.get(raw.bar).map_or("", |bar| bar.number.as_str()), line: raw.line }
-    }
-
-    /// Warns at an event.
-    pub(super) fn warn(&mut self, index: usize, message: &'static str, hint: &str) {
-        let Place { bar, line } = self.place(index);
-        let bar = bar.to_owned();
-        self.report.warn(Place { bar: &bar, line }, message, hint);
-    }
-
-    /// Notes at an event.
-    pub(super) fn note(&mut self, index: usize, message: &'static str, hint: &str) {
-        let Place { bar, line } = self.place(index);
-        let bar = bar.to_owned();
-        self.report.note(Place { bar: &bar, line }, message, hint);
-    }
+/// What one part needs to know of the whole score.
+pub(super) struct Whole<'d> {
+    pub title: &'d str,
+    pub timeline: &'d Timeline,
+    pub tempos: &'d [Tempo],
+    /// Remarks on the whole file.
+    pub report: &'d Reporter,
 }
 
-/// Settles one part of a document.
-pub(super) fn resolve(part: &RawPart, document: &Document) -> Imported {
+/// Settles one part of a score.
+pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Imported {
     let mut report = part.report.clone();
-    let (timeline, longer) = document.timeline.of_part(part);
+    let (timeline, longer) = whole.timeline.of_part(part);
     for &index in &longer {
         let bar = &part.bars[index];
         report.warn(
-            Place { bar: &bar.number, line: bar.line },
+            FilePlace { bar: &bar.number, line: bar.line },
             "a bar holds more than its time signature or the other parts allow; it is made longer",
             "check the note values in this bar",
         );
@@ -60,30 +51,30 @@ pub(super) fn resolve(part: &RawPart, document: &Document) -> Imported {
     let bars = bars(part, &timeline);
     let staff = chosen_staff(part, &mut report);
     let (events, raw) = events(part, staff, &timeline);
-    let mut draft = Draft { part, staff, timeline, events, raw, report };
-    merge_harmonics(&mut draft);
-    let joined = join_ties(&mut draft);
-    let slurs = slurs::pair(&mut draft, &joined);
-    let signs = signs::place(&mut draft, &document.tempos);
-    let tempo_given = !document.tempos.is_empty();
+    let mut settling = Settling { part, staff, timeline, events, raw, report };
+    merge_harmonics(&mut settling);
+    let joined = ties::join(&mut settling);
+    let slurs = slurs::pair(&mut settling, &joined);
+    let signs = signs::place(&mut settling, whole.tempos);
+    let tempo_given = !whole.tempos.is_empty();
     if !tempo_given {
-        draft.report.note(
-            Place::default(),
+        settling.report.note(
+            FilePlace::default(),
             "the file gives no tempo; 120 quarter notes a minute are assumed",
             "set the tempo",
         );
     }
     let mut score = Score {
-        title: document.title.clone(),
+        title: whole.title.to_owned(),
         part: part.name.split_whitespace().collect::<Vec<_>>().join(" "),
         bars,
-        events: draft.events,
+        events: settling.events,
         slurs,
         signs,
     };
     score.sort();
-    let mut diagnostics = document.report.clone().into_list();
-    diagnostics.extend(draft.report.into_list());
+    let mut diagnostics = whole.report.clone().into_list();
+    diagnostics.extend(settling.report.into_list());
     Imported { score, diagnostics, instrument: part.family, tempo_given }
 }
 
@@ -120,7 +111,7 @@ fn chosen_staff(part: &RawPart, report: &mut Reporter) -> u8 {
     if let Some(other) = part.events.iter().find(|event| event.staff != staff && !event.heads.is_empty()) {
         let bar = part.bars.get(other.bar).map_or("", |bar| bar.number.as_str());
         report.warn(
-            Place { bar, line: other.line },
+            FilePlace { bar, line: other.line },
             format!("the part has several staves; only staff {staff} is read"),
             "export the other staff as a part of its own",
         );
@@ -211,9 +202,9 @@ fn rounded_ends(kept: &[&RawEvent], timeline: &Timeline) -> Vec<Quarters> {
 
 /// The heads of an artificial harmonic are one note on one string: of those that say what they
 /// show, the stopped one stays.
-fn merge_harmonics(draft: &mut Draft<'_>) {
-    for index in 0..draft.events.len() {
-        let heads = &draft.raw[index].heads;
+fn merge_harmonics(settling: &mut Settling<'_>) {
+    for index in 0..settling.events.len() {
+        let heads = &settling.raw[index].heads;
         if heads.len() < 2 || !heads.iter().any(|head| head.role == Some(HarmonicRole::Base)) {
             continue;
         }
@@ -222,121 +213,7 @@ fn merge_harmonics(draft: &mut Draft<'_>) {
         if left_out.is_empty() {
             continue;
         }
-        draft.events[index].notes.retain(|note| !left_out.contains(&note.pitch.midi()));
-        draft.note(index, "an artificial harmonic is read as its stopped note alone", "");
-    }
-}
-
-/// Checks every tie against the note it leads to: only ties that join two heads of the same
-/// sounding pitch stay. Returns the pairs of events tied at different pitches, which the reader of
-/// slurs takes as slurred.
-fn join_ties(draft: &mut Draft<'_>) -> Vec<(usize, usize)> {
-    let mut by_onset: BTreeMap<Quarters, Vec<usize>> = BTreeMap::new();
-    for (index, event) in draft.events.iter().enumerate().filter(|(_, event)| !event.is_rest()) {
-        by_onset.entry(event.onset).or_default().push(index);
-    }
-    let mut reached: Vec<Vec<bool>> =
-        draft.events.iter().map(|event| vec![false; event.notes.len()]).collect();
-    let mut slurred = Vec::new();
-    for index in 0..draft.events.len() {
-        if !draft.events[index].notes.iter().any(|note| note.tie_start) {
-            continue;
-        }
-        stretch_to_tie(draft, index, &by_onset);
-        let (end, voice) = (draft.events[index].end(), draft.events[index].voice);
-        let mut targets: Vec<usize> = by_onset
-            .get(&end)
-            .into_iter()
-            .flatten()
-            .copied()
-            // A grace note is tied to a later note at its own onset.
-            .filter(|&target| target > index)
-            .collect();
-        targets.sort_by_key(|&target| (draft.events[target].voice != voice, target));
-        for head in 0..draft.events[index].notes.len() {
-            let note = &draft.events[index].notes[head];
-            if !note.tie_start {
-                continue;
-            }
-            let midi = note.pitch.midi();
-            let found = targets.iter().find_map(|&target| {
-                let notes = &draft.events[target].notes;
-                let fits = |(at, other): (usize, &Note)| {
-                    other.tie_stop && other.pitch.midi() == midi && !reached[target][at]
-                };
-                Some((target, notes.iter().enumerate().position(fits)?))
-            });
-            match found {
-                Some((target, at)) => {
-                    reached[target][at] = true;
-                    if draft.events[target].voice != voice {
-                        draft.note(
-                            index,
-                            "a tie leads to another voice; its end is planned as a new note",
-                            "",
-                        );
-                    }
-                }
-                None => {
-                    draft.events[index].notes[head].tie_start = false;
-                    let same_voice = targets
-                        .iter()
-                        .find(|&&target| {
-                            let event = &draft.events[target];
-                            event.voice == voice && event.notes.iter().any(|note| note.tie_stop)
-                        })
-                        .copied();
-                    if let Some(target) = same_voice {
-                        draft.warn(index, "a tie joins different pitches; it is read as a slur", "");
-                        slurred.push((index, target));
-                    } else {
-                        draft.warn(index, "a tie leads to no note of its pitch; it is left out", "");
-                    }
-                }
-            }
-        }
-    }
-    for (index, reached) in reached.iter().enumerate() {
-        for (head, reached) in reached.iter().enumerate() {
-            let note = &mut draft.events[index].notes[head];
-            if note.tie_stop && !reached {
-                note.tie_stop = false;
-                if !slurred.iter().any(|&(_, target)| target == index) {
-                    draft.warn(index, "a tie ends that never began; it is left out", "");
-                }
-            }
-        }
-    }
-    slurred.sort_unstable();
-    slurred.dedup();
-    slurred
-}
-
-/// A note tied over the barline sounds up to it: where the file lets it end before, though nothing
-/// else follows in its voice and bar, it is made longer.
-fn stretch_to_tie(draft: &mut Draft<'_>, index: usize, by_onset: &BTreeMap<Quarters, Vec<usize>>) {
-    let event = &draft.events[index];
-    let barline = draft.timeline.start(draft.raw[index].bar + 1);
-    if event.grace.is_some() || event.end() >= barline {
-        return;
-    }
-    let follows = draft.events[index + 1..]
-        .iter()
-        .take_while(|later| later.onset < barline)
-        .any(|later| later.voice == event.voice);
-    let tied = |&target: &usize| {
-        let target = &draft.events[target];
-        let from = |note: &Note| {
-            event.notes.iter().any(|old| old.tie_start && old.pitch.midi() == note.pitch.midi())
-        };
-        target.voice == event.voice && target.notes.iter().any(|note| note.tie_stop && from(note))
-    };
-    if !follows && by_onset.get(&barline).is_some_and(|targets| targets.iter().any(tied)) {
-        draft.events[index].duration = barline - draft.events[index].onset;
-        draft.warn(
-            index,
-            "a note tied over the barline ends before it; it is held up to the barline",
-            "check the note values in this bar",
-        );
+        settling.events[index].notes.retain(|note| !left_out.contains(&note.pitch.midi()));
+        settling.note(index, "an artificial harmonic is read as its stopped note alone", "");
     }
 }

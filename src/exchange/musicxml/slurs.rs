@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashSet};
 
-use super::resolve::Draft;
+use super::settling::Settling;
 use crate::score::{Slur, SlurId};
 
 /// One end of a slur on an event, by the event's index.
@@ -10,15 +10,15 @@ type Ends = BTreeMap<u8, Vec<(usize, bool)>>;
 
 /// Pairs the slur ends of a part and tells bow slurs from phrase marks. `joined` are further
 /// (first, last) events to slur.
-pub(super) fn pair(draft: &mut Draft<'_>, joined: &[(usize, usize)]) -> Vec<Slur> {
+pub(super) fn pair(settling: &mut Settling<'_>, joined: &[(usize, usize)]) -> Vec<Slur> {
     let mut pairs = joined.to_vec();
     // First within a voice, where numbers of other voices cannot disturb; then across voices. Ends
     // are taken in score order: a stop can stand earlier in the file than its start.
     let mut by_voice: BTreeMap<u8, Ends> = BTreeMap::new();
-    for (index, raw) in draft.raw.iter().enumerate() {
+    for (index, raw) in settling.raw.iter().enumerate() {
         for end in &raw.slurs {
             by_voice
-                .entry(draft.events[index].voice)
+                .entry(settling.events[index].voice)
                 .or_default()
                 .entry(end.number)
                 .or_default()
@@ -36,7 +36,7 @@ pub(super) fn pair(draft: &mut Draft<'_>, joined: &[(usize, usize)]) -> Vec<Slur
         let mut loose = pair_ends(ends, &mut across);
         for (from, to) in across {
             // Within one voice other slurs of the number stand between: these two are no pair.
-            if draft.events[from].voice == draft.events[to].voice {
+            if settling.events[from].voice == settling.events[to].voice {
                 loose.extend([(from, true), (to, false)]);
             } else {
                 pairs.push((from, to));
@@ -44,24 +44,24 @@ pub(super) fn pair(draft: &mut Draft<'_>, joined: &[(usize, usize)]) -> Vec<Slur
         }
         for (index, start) in loose {
             if start {
-                draft.warn(index, "a slur begins and never ends; it is left out", "");
+                settling.warn(index, "a slur begins and never ends; it is left out", "");
             } else {
-                draft.warn(index, "a slur ends that never began; it is left out", "");
+                settling.warn(index, "a slur ends that never began; it is left out", "");
             }
         }
     }
-    settle_voices(draft, &mut pairs);
+    settle_voices(settling, &mut pairs);
     pairs.sort_unstable();
     pairs.dedup();
-    let phrase = phrases(draft, &pairs);
+    let phrase = phrases(settling, &pairs);
     pairs
         .into_iter()
         .zip(phrase)
         .enumerate()
         .map(|(number, ((from, to), phrase))| Slur {
             id: SlurId(number as u32),
-            from: draft.events[from].id,
-            to: draft.events[to].id,
+            from: settling.events[from].id,
+            to: settling.events[to].id,
             phrase,
         })
         .collect()
@@ -91,39 +91,39 @@ fn pair_ends(mut ends: Vec<(usize, bool)>, pairs: &mut Vec<(usize, usize)>) -> V
 
 /// A slur belongs to the voice of its first event; an end in another voice is taken to the event
 /// of that voice at the same time.
-fn settle_voices(draft: &mut Draft<'_>, pairs: &mut [(usize, usize)]) {
+fn settle_voices(settling: &mut Settling<'_>, pairs: &mut [(usize, usize)]) {
     for (from, to) in pairs {
-        let voice = draft.events[*from].voice;
-        if draft.events[*to].voice == voice {
+        let voice = settling.events[*from].voice;
+        if settling.events[*to].voice == voice {
             continue;
         }
-        let onset = draft.events[*to].onset;
-        let first = draft.events.partition_point(|event| event.onset < onset);
-        let twin = draft.events[first..]
+        let onset = settling.events[*to].onset;
+        let first = settling.events.partition_point(|event| event.onset < onset);
+        let twin = settling.events[first..]
             .iter()
             .take_while(|event| event.onset == onset)
             .position(|event| event.voice == voice && event.grace.is_none() && !event.is_rest());
         if let Some(twin) = twin {
             *to = first + twin;
         }
-        draft.note(*from, "a slur leads to another voice", "check where it ends");
+        settling.note(*from, "a slur leads to another voice", "check where it ends");
     }
 }
 
 /// For every pair whether it is a phrase mark: it holds another bow slur, the bow is marked to turn
 /// under it, or it lies under a bow slur and holds no more than one stroke of its own.
-fn phrases(draft: &mut Draft<'_>, pairs: &[(usize, usize)]) -> Vec<bool> {
+fn phrases(settling: &mut Settling<'_>, pairs: &[(usize, usize)]) -> Vec<bool> {
     // Indices of the pairs of each voice, in order of their first event, longest first.
     let mut voices: BTreeMap<u8, Vec<usize>> = BTreeMap::new();
     for (slur, &(from, _)) in pairs.iter().enumerate() {
-        voices.entry(draft.events[from].voice).or_default().push(slur);
+        voices.entry(settling.events[from].voice).or_default().push(slur);
     }
     let mut phrase = vec![false; pairs.len()];
     for (voice, slurs) in voices {
         // Notes of the voice that are attacks: no grace notes, no ends of ties.
-        let attacks: Vec<usize> = (0..draft.events.len())
+        let attacks: Vec<usize> = (0..settling.events.len())
             .filter(|&index| {
-                let event = &draft.events[index];
+                let event = &settling.events[index];
                 event.voice == voice
                     && event.grace.is_none()
                     && !event.is_rest()
@@ -164,11 +164,11 @@ fn phrases(draft: &mut Draft<'_>, pairs: &[(usize, usize)]) -> Vec<bool> {
                 .iter()
                 .take_while(|&&a| a <= to)
                 .skip(1)
-                .find(|&&a| draft.events[a].bow.is_some())
+                .find(|&&a| settling.events[a].bow.is_some())
                 .copied();
             if let Some(turned) = turned {
                 phrase[slur] = true;
-                draft.warn(
+                settling.warn(
                     turned,
                     "a bow mark stands under a slur; the slur is read as a phrase mark",
                     "slur the notes of each bow",
@@ -177,12 +177,16 @@ fn phrases(draft: &mut Draft<'_>, pairs: &[(usize, usize)]) -> Vec<bool> {
             let marked = attacks.get(first).copied().filter(|&a| a > from && a <= to);
             if let Some(marked) = marked
                 && !phrase[slur]
-                && let Some(bow) = draft.events[marked].bow
+                && let Some(bow) = settling.events[marked].bow
             {
                 // The slur begins on a grace note: the bow begins there too.
-                draft.events[marked].bow = None;
-                draft.events[from].bow.get_or_insert(bow);
-                draft.note(marked, "a bow mark after slurred grace notes is moved to the first of them", "");
+                settling.events[marked].bow = None;
+                settling.events[from].bow.get_or_insert(bow);
+                settling.note(
+                    marked,
+                    "a bow mark after slurred grace notes is moved to the first of them",
+                    "",
+                );
             }
         }
     }

@@ -4,10 +4,10 @@ use std::io::{Cursor, Read};
 
 use zip::ZipArchive;
 
-use super::ImportError;
+use super::error::ImportError;
 use crate::exchange::{
     LIMIT,
-    diagnostic::{Place, Reporter},
+    diagnostic::{FilePlace, Reporter},
 };
 
 /// Most entries in an archive. Assumed; ordinary ones have two to ten.
@@ -96,7 +96,7 @@ fn from_archive(bytes: &[u8], report: &mut Reporter) -> Result<Vec<u8>, ImportEr
                 });
             };
             report.warn(
-                Place::default(),
+                FilePlace::default(),
                 "the archive has no META-INF/container.xml; its only XML file was read",
                 "",
             );

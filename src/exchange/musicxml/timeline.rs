@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::raw::{RawEvent, RawPart, RawTempo, Spot};
 use crate::{
-    exchange::diagnostic::{Place, Reporter},
+    exchange::diagnostic::{FilePlace, Reporter},
     score::Quarters,
 };
 
@@ -173,7 +173,7 @@ pub(super) fn tempos(parts: &[RawPart], timeline: &Timeline, report: &mut Report
             {
                 let bar = part.bars.get(tempo.spot.bar).map_or("", |bar| bar.number.as_str());
                 report.note(
-                    Place { bar, line: tempo.line },
+                    FilePlace { bar, line: tempo.line },
                     if printed_of(tempo).is_some() {
                         "the printed tempo and the tempo for playback differ; the printed one is taken"
                     } else {

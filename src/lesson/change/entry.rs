@@ -3,7 +3,7 @@
 use crate::{
     lesson::{Edit, EditError, Lesson},
     score::{
-        Clef, Event, EventId, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId, SignKind, Step,
+        Clef, Event, EventId, Letter, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId, SignKind,
         TimeSignature,
     },
     setup::Family,
@@ -197,7 +197,7 @@ pub fn move_note(lesson: &Lesson, id: EventId, steps: i32, half: bool) -> Result
                 note.pitch.transposed(steps)
             } else {
                 let place = note.pitch.staff_step() + steps;
-                let step = Step::ALL[place.rem_euclid(7) as usize];
+                let step = Letter::ALL[place.rem_euclid(7) as usize];
                 Pitch::new(step, step.alter_in_key(key), place.div_euclid(7) as i8)
             };
             if !PITCHES.contains(&note.pitch.midi()) {

@@ -21,7 +21,7 @@ pub(super) fn set(score: &Score, chords: &mut [Chord]) {
         for head in &mut chord.heads {
             let note = &event.notes[head.note];
             let in_force = state.get(&head.step).copied();
-            let expected = in_force.unwrap_or_else(|| key_alter(key, note.pitch.step as i32));
+            let expected = in_force.unwrap_or_else(|| key_alter(key, note.pitch.letter as i32));
             let tied_over = note.tie_stop && in_force.is_none();
             if note.accidental_shown || (note.pitch.alter != expected && !tied_over) {
                 head.accidental = Some(note.pitch.alter);
@@ -87,7 +87,7 @@ pub(super) fn key_steps(count: u8, sharps: bool, c_step: i32) -> Vec<i32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::score::{Bar, Clef, Event, EventId, Note, NoteValue, Pitch, Quarters, Step, TimeSignature};
+    use crate::score::{Bar, Clef, Event, EventId, Letter, Note, NoteValue, Pitch, Quarters, TimeSignature};
 
     /// The order of sharps and flats (common practice, no source).
     #[test]
@@ -129,7 +129,8 @@ mod tests {
             ending: None,
             double_barline: false,
         };
-        let pitches = [(Step::F, 1.0), (Step::F, 0.0), (Step::F, 0.0), (Step::F, 1.0), (Step::C, 1.0)];
+        let pitches =
+            [(Letter::F, 1.0), (Letter::F, 0.0), (Letter::F, 0.0), (Letter::F, 1.0), (Letter::C, 1.0)];
         let mut score = Score { bars: vec![bar(0), bar(1), bar(2)], ..Score::default() };
         for (i, (step, alter)) in pitches.into_iter().enumerate() {
             let note = Note::new(Pitch::new(step, alter, 5));

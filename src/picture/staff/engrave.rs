@@ -397,13 +397,13 @@ fn displace_seconds(chord: &mut Chord) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::score::{Note, NoteValue, Pitch, Step};
+    use crate::score::{Letter, Note, NoteValue, Pitch};
 
     fn chord(steps: &[i32]) -> Event {
         // Steps above the bottom line of the treble clef, E4.
         let pitch = |step: &i32| {
             let staff_step = 30 + step;
-            let letter = Step::ALL[staff_step.rem_euclid(7) as usize];
+            let letter = Letter::ALL[staff_step.rem_euclid(7) as usize];
             Pitch::new(letter, 0.0, staff_step.div_euclid(7) as i8)
         };
         let notes = steps.iter().map(|step| Note::new(pitch(step))).collect();

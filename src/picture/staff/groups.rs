@@ -134,7 +134,7 @@ pub(super) fn tuplets(score: &Score) -> Vec<Vec<usize>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::score::{Event, EventId, Note, Pitch, Step};
+    use crate::score::{Event, EventId, Letter, Note, Pitch};
 
     fn bar_of(time: TimeSignature, values: &[NoteValue]) -> Score {
         let length = time.bar_length().unwrap();
@@ -155,7 +155,7 @@ mod tests {
         };
         let mut at = Quarters::ZERO;
         for (i, value) in values.iter().enumerate() {
-            let note = Note::new(Pitch::new(Step::C, 0.0, 5));
+            let note = Note::new(Pitch::new(Letter::C, 0.0, 5));
             score.events.push(Event::new(EventId(i as u32), at, *value, vec![note]));
             at += value.length();
         }

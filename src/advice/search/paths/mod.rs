@@ -7,14 +7,15 @@
 //! planned to be judged.
 
 use crate::{
-    advice::standing::{HAIRPIN, told_weight},
-    analysis::Analysis,
     bowing::{End, HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short},
-    lesson::Lesson,
     score::{Direction, SignKind},
 };
 
-use super::field::{Bowing, Field, Step, Way};
+use super::{
+    super::standing::{HAIRPIN, told_weight},
+    choice::{Choice, Choices, Link},
+    field::Field,
+};
 
 /// What the pieces of a bowing weigh in this search.
 #[derive(Clone, Copy, Debug)]
@@ -53,9 +54,9 @@ struct Label {
     choices: u64,
     /// The stroke that led here: first note, how it was reached, direction, how new notes are joined.
     first: u32,
-    way: Way,
+    link: Link,
     direction: Direction,
-    joint: Way,
+    joint: Link,
     /// The label before it, in the column of `first`.
     before: u32,
 }
@@ -101,7 +102,8 @@ pub(super) struct Paths<'a> {
 }
 
 impl<'a> Paths<'a> {
-    pub fn new(lesson: &Lesson, analysis: &'a Analysis, field: &'a Field) -> Self {
+    pub fn new(field: &'a Field) -> Self {
+        let (lesson, analysis) = (field.study().lesson(), field.study().analysis());
         let problem = &analysis.plan.problem;
         let school = &lesson.setup.school;
         let count = problem.pieces.len();
@@ -166,7 +168,7 @@ impl<'a> Paths<'a> {
         taste: &Taste,
         most: usize,
         go_on: &mut dyn FnMut(f64) -> bool,
-    ) -> Option<Vec<Bowing>> {
+    ) -> Option<Vec<Choices>> {
         let count = self.notes.len();
         let mut columns: Vec<Column> = (0..=count).map(|_| Column::default()).collect();
         for first in 0..count {
@@ -177,7 +179,7 @@ impl<'a> Paths<'a> {
             if first > 0 && labels.is_empty() {
                 continue;
             }
-            for joint in [Way::Joined, Way::Slur, Way::Hook] {
+            for joint in [Link::Joined, Link::Slur, Link::Hook] {
                 self.extend(taste, first, joint, &labels, &mut columns);
             }
             columns[first] = Column { done: labels, ..Column::default() };
@@ -189,15 +191,15 @@ impl<'a> Paths<'a> {
         Some(ends.iter().map(|label| self.unwind(*label, &columns)).collect())
     }
 
-    fn unwind(&self, mut label: Label, columns: &[Column]) -> Bowing {
+    fn unwind(&self, mut label: Label, columns: &[Column]) -> Choices {
         let mut bowing = self.field.present().to_vec();
         let mut end = self.notes.len();
         loop {
             let first = label.first as usize;
-            for (k, step) in bowing.iter_mut().enumerate().take(end).skip(first) {
-                let joined = || self.joint(k, label.joint).unwrap_or(Way::Joined);
-                let way = if k == first { label.way } else { joined() };
-                *step = Step { way, direction: label.direction };
+            for (k, choice) in bowing.iter_mut().enumerate().take(end).skip(first) {
+                let joined = || self.joint(k, label.joint).unwrap_or(Link::Joined);
+                let link = if k == first { label.link } else { joined() };
+                *choice = Choice { link, direction: label.direction };
             }
             if first == 0 {
                 return bowing;
@@ -207,21 +209,21 @@ impl<'a> Paths<'a> {
         }
     }
 
-    /// How a note joins a stroke whose new notes are joined in this way; none if it cannot.
-    fn joint(&self, k: usize, new: Way) -> Option<Way> {
-        let ways = self.field.ways(k);
-        [Way::Joined, new].into_iter().find(|way| ways.contains(way))
+    /// How a note joins a stroke whose new notes are joined in this link; none if it cannot.
+    fn joint(&self, k: usize, new: Link) -> Option<Link> {
+        let links = self.field.links(k);
+        [Link::Joined, new].into_iter().find(|link| links.contains(link))
     }
 
     /// All strokes that start at a note.
-    fn extend(&self, taste: &Taste, first: usize, joint: Way, labels: &[Label], columns: &mut [Column]) {
+    fn extend(&self, taste: &Taste, first: usize, joint: Link, labels: &[Label], columns: &mut [Column]) {
         let usable = self.problem.usable;
         let mut any_new = false;
         let mut new_notes = 0;
         for last in first..self.notes.len() {
             if last > first {
-                let Some(way) = self.joint(last, joint) else { break };
-                if way != Way::Joined {
+                let Some(link) = self.joint(last, joint) else { break };
+                if link != Link::Joined {
                     any_new = true;
                     new_notes += 1;
                 }
@@ -230,11 +232,11 @@ impl<'a> Paths<'a> {
                 }
             }
             // Strokes without a new joint are the same for every kind of joint.
-            if joint != Way::Joined && !any_new {
+            if joint != Link::Joined && !any_new {
                 continue;
             }
             let closes =
-                self.notes.len() == last + 1 || self.field.ways(last + 1).iter().any(|way| way.starts());
+                self.notes.len() == last + 1 || self.field.links(last + 1).iter().any(|link| link.starts());
             if !closes {
                 continue;
             }
@@ -242,18 +244,18 @@ impl<'a> Paths<'a> {
             if new_notes > 0 && run.least > usable.1 - usable.0 {
                 break;
             }
-            for &way in self.field.ways(first).iter().filter(|way| way.starts()) {
-                self.strokes(taste, &Stroke { first, last, joint, way, run, new_notes }, labels, columns);
+            for &link in self.field.links(first).iter().filter(|link| link.starts()) {
+                self.strokes(taste, &Stroke { first, last, joint, link, run, new_notes }, labels, columns);
             }
         }
     }
 
-    fn run(&self, first: usize, last: usize, joint: Way) -> Run {
+    fn run(&self, first: usize, last: usize, joint: Link) -> Run {
         let mut run = Run::default();
         let hair = self.problem.hair_mm;
         for k in first..=last {
             let note = &self.notes[k];
-            let hooked = k < last && self.joint(k + 1, joint) == Some(Way::Hook);
+            let hooked = k < last && self.joint(k + 1, joint) == Some(Link::Hook);
             let part = if hooked { HOOK_SOUNDING } else { 1.0 };
             let half = 0.5 * note.wanted * part;
             let (c, z, w) = ((run.wanted + half) / hair, note.place / hair, note.place_weight);
@@ -280,22 +282,22 @@ impl<'a> Paths<'a> {
             ratio: 1.0,
             choices: 0,
             first: 0,
-            way: Way::Set,
+            link: Link::Set,
             direction: Direction::Down,
-            joint: Way::Joined,
+            joint: Link::Joined,
             before: 0,
         };
         let begin = [nothing];
         let labels = if first == 0 { &begin } else { labels };
         for (index, label) in labels.iter().enumerate() {
             let before = (first > 0).then_some(label.direction);
-            for direction in self.field.directions(first, stroke.way, before) {
+            for direction in self.field.directions(first, stroke.link, before) {
                 if !(first..=last).all(|k| self.field.allows(k, direction)) {
                     continue;
                 }
                 let d = direction.sign();
                 let fixed_cost = self.fixed_cost(taste, stroke, direction);
-                let lifted = stroke.way != Way::Change;
+                let lifted = stroke.link != Link::Change;
                 let reach = if first == 0 { hair } else { note.reach };
                 let mut starts = Starts::new(label.place, reach, usable, lifted, first == 0);
                 if let (Some(pin), true) = (note.pin, lifted) {
@@ -350,7 +352,7 @@ impl<'a> Paths<'a> {
                                 ratio,
                                 choices: mix(label.choices, stroke, direction),
                                 first: first as u32,
-                                way: stroke.way,
+                                link: stroke.link,
                                 direction,
                                 joint: stroke.joint,
                                 before: index as u32,
@@ -380,32 +382,32 @@ impl<'a> Paths<'a> {
         let (first, last) = (stroke.first, stroke.last);
         let now = self.field.present()[first];
         let mut cost = 0.0;
-        if stroke.way == Way::Retake {
+        if stroke.link == Link::Retake {
             cost += taste.retake;
         }
-        if stroke.way != now.way {
+        if stroke.link != now.link {
             cost += taste.mark;
         }
         let note = &self.notes[first];
-        if direction != now.direction && (note.marked || matches!(stroke.way, Way::Set | Way::Breath)) {
+        if direction != now.direction && (note.marked || matches!(stroke.link, Link::Set | Link::Breath)) {
             cost += taste.mark;
         }
         if note.strong && direction == Direction::Up {
             cost += taste.strong_beat;
         }
         match stroke.joint {
-            Way::Slur if stroke.new_notes > 0 => cost += taste.mark,
+            Link::Slur if stroke.new_notes > 0 => cost += taste.mark,
             _ => cost += taste.mark * stroke.new_notes as f64,
         }
         let hooked = |k: usize| match self.joint(k, stroke.joint) {
-            Some(Way::Joined) => self.notes[k].stopped,
-            way => way == Some(Way::Hook),
+            Some(Link::Joined) => self.notes[k].stopped,
+            link => link == Some(Link::Hook),
         };
         let strong = (first + 1..=last).filter(|&k| self.notes[k].strong && hooked(k)).count();
         if direction == Direction::Up {
             cost += taste.strong_beat * strong as f64;
         }
-        if stroke.joint == Way::Hook {
+        if stroke.joint == Link::Hook {
             cost += taste.hook * stroke.new_notes as f64;
         }
         for &(from, to, opens) in &self.hairpins {
@@ -421,8 +423,8 @@ impl<'a> Paths<'a> {
 struct Stroke {
     first: usize,
     last: usize,
-    joint: Way,
-    way: Way,
+    joint: Link,
+    link: Link,
     run: Run,
     new_notes: usize,
 }
@@ -437,9 +439,9 @@ impl Starts {
     fn new(place: f64, reach: f64, usable: (f64, f64), lifted: bool, first: bool) -> Self {
         let mut starts = Self { places: [place; 16], count: usize::from(!first) };
         if lifted {
-            let steps = 12.0_f64.min(((usable.1 - usable.0) / SET_MM).ceil()).max(1.0);
-            for step in 0..=steps as usize {
-                let goal = usable.0 + (usable.1 - usable.0) * step as f64 / steps;
+            let choices = 12.0_f64.min(((usable.1 - usable.0) / SET_MM).ceil()).max(1.0);
+            for choice in 0..=choices as usize {
+                let goal = usable.0 + (usable.1 - usable.0) * choice as f64 / choices;
                 let near = goal.clamp(place - reach, place + reach);
                 if first || (near - place).abs() > SET_MM / 2.0 {
                     starts.add(near);
@@ -465,9 +467,9 @@ impl Starts {
 fn mix(choices: u64, stroke: &Stroke, direction: Direction) -> u64 {
     let values = [
         stroke.first as u64,
-        stroke.way as u64,
+        stroke.link as u64,
         direction as u64,
-        if stroke.new_notes > 0 { stroke.joint as u64 } else { Way::Joined as u64 },
+        if stroke.new_notes > 0 { stroke.joint as u64 } else { Link::Joined as u64 },
     ];
     values.iter().fold(choices ^ 0xcbf2_9ce4_8422_2325, |hash, value| {
         (hash ^ value).wrapping_mul(0x0000_0100_0000_01b3).rotate_left(23)

@@ -1,4 +1,4 @@
-//! Places in words, as the changes name them.
+//! Places and factors in words, as the changes name them.
 
 use crate::score::{Quarters, Score, mixed_number};
 
@@ -20,4 +20,10 @@ pub(super) fn note_at(score: &Score, at: Quarters) -> String {
         true => format!("the first note of {}", place.bar_words()),
         false => format!("the note on {place}"),
     }
+}
+
+/// A factor with two places, without a last zero: "0.8", "1.25".
+pub(super) fn two_places(factor: f64) -> String {
+    let text = format!("{factor:.2}");
+    text.strip_suffix('0').map_or(text.clone(), str::to_owned)
 }

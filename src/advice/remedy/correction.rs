@@ -1,4 +1,4 @@
-//! The single changes remedies are made of, as values that can be put one after another.
+//! The corrections that changes are made of, as values that can be put one after another.
 
 use std::collections::BTreeMap;
 
@@ -7,9 +7,9 @@ use crate::{
     score::{Direction, Dynamic, Dynamics, EventId, Quarters, SameBow, SignKind, StrokeType},
 };
 
-/// One change of a lesson, as a teacher would ask for it.
+/// One correction of a lesson, as a teacher would ask for it.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Step {
+pub(super) enum Correction {
     /// A new bow starts at this note: the slur, hook or portato that leads there ends.
     NewBow(EventId),
     /// One slur from the first to the second.
@@ -40,9 +40,9 @@ pub(super) enum Step {
     Tempo(f64),
 }
 
-impl Step {
-    /// The lesson after this step.
-    pub(super) fn taken(&self, lesson: &Lesson) -> Result<Lesson, EditError> {
+impl Correction {
+    /// The lesson after it.
+    pub(super) fn made(&self, lesson: &Lesson) -> Result<Lesson, EditError> {
         let edit = match self {
             Self::NewBow(id) => return new_bow(lesson, *id),
             Self::Slur(from, to) => change::set_slur(lesson, &[*from, *to], true)?,
@@ -69,8 +69,13 @@ impl Step {
         Ok(edit.apply(lesson)?.0)
     }
 
-    /// Notes whose bowing it changes; a settled bowing is left alone.
-    pub(super) fn touches(&self) -> Vec<EventId> {
+    /// It would change a settled bowing.
+    pub(super) fn is_settled(&self, lesson: &Lesson) -> bool {
+        self.touches().iter().any(|id| lesson.kept.contains(id))
+    }
+
+    /// Notes whose bowing it changes.
+    fn touches(&self) -> Vec<EventId> {
         match self {
             Self::NewBow(id)
             | Self::Join(id, _)
@@ -87,11 +92,11 @@ impl Step {
     }
 }
 
-/// All steps in turn as one edit; none where one cannot be taken or nothing changes.
-pub(super) fn edit_of(lesson: &Lesson, words: &str, steps: &[Step]) -> Option<Edit> {
+/// All corrections in turn as one edit; none where one cannot be made or nothing changes.
+pub(super) fn edit_of(lesson: &Lesson, words: &str, corrections: &[Correction]) -> Option<Edit> {
     let mut next = None;
-    for step in steps {
-        next = Some(step.taken(next.as_ref().unwrap_or(lesson)).ok()?);
+    for correction in corrections {
+        next = Some(correction.made(next.as_ref().unwrap_or(lesson)).ok()?);
     }
     let edit = Edit::between(words, lesson, &next?);
     (!edit.is_empty()).then_some(edit)

@@ -1,0 +1,127 @@
+//! A finding in its music: what those look at who propose changes.
+
+use std::{collections::BTreeSet, ops::Range};
+
+use crate::{
+    analysis::{Analysis, Study},
+    bowing::Finding,
+    lesson::Lesson,
+    score::{Attack, Direction, EventId, Quarters},
+    setup::Rules,
+};
+
+/// A finding, with the stroke it is on and what lies around it.
+pub(super) struct Case<'a> {
+    study: &'a Study,
+    pub finding: &'a Finding,
+    /// The bowed note the finding is on.
+    pub piece: usize,
+    /// The stroke it is on.
+    pub stroke: usize,
+}
+
+impl<'a> Case<'a> {
+    /// None where the note of the finding is not bowed.
+    pub fn of(study: &'a Study, finding: &'a Finding) -> Option<Self> {
+        let piece = study.analysis().bowed_of_event(finding.event)?;
+        let stroke = study.analysis().stroke_of(piece);
+        Some(Self { study, finding, piece, stroke })
+    }
+
+    pub fn lesson(&self) -> &'a Lesson {
+        self.study.lesson()
+    }
+
+    pub fn analysis(&self) -> &'a Analysis {
+        self.study.analysis()
+    }
+
+    pub fn rules(&self) -> &'a Rules {
+        &self.lesson().setup.school.rules
+    }
+
+    /// The attack of a bowed note.
+    pub fn note(&self, bowed: usize) -> &'a Attack {
+        self.analysis().note(bowed)
+    }
+
+    /// The bowed notes of a stroke.
+    pub fn notes(&self, stroke: usize) -> Range<usize> {
+        self.analysis().stroke(stroke).notes.clone()
+    }
+
+    /// The first written event of each note of a stroke.
+    pub fn ids(&self, stroke: usize) -> Vec<EventId> {
+        self.notes(stroke).map(|k| self.note(k).id()).collect()
+    }
+
+    pub fn direction(&self, stroke: usize) -> Direction {
+        self.analysis().stroke(stroke).direction
+    }
+
+    /// "bar 8, beat 3" of a bowed note.
+    pub fn at(&self, bowed: usize) -> String {
+        self.lesson().score.place(self.note(bowed).onset).short()
+    }
+
+    /// A bowed note starts on a beat.
+    pub fn is_on_beat(&self, bowed: usize) -> bool {
+        let beat = self.lesson().score.beat_at(self.note(bowed).onset).map(|(_, beat)| beat);
+        beat.is_some_and(|beat| beat.denom() == 1)
+    }
+
+    /// From the start of the stroke to the end of its last note.
+    pub fn span(&self) -> (Quarters, Quarters) {
+        let notes = self.notes(self.stroke);
+        (self.note(notes.start).onset, self.note(notes.end - 1).end())
+    }
+
+    /// The next stroke, where no rest or lift lies before it.
+    pub fn next(&self) -> Option<usize> {
+        Some(self.stroke + 1).filter(|&next| self.stays(next))
+    }
+
+    /// The bow stays on the string before a stroke.
+    pub fn stays(&self, stroke: usize) -> bool {
+        self.analysis().bowing.strokes.get(stroke).is_some_and(|stroke| !stroke.lift_before)
+    }
+
+    /// First stroke since the last lift before the finding.
+    pub fn chain_start(&self) -> usize {
+        (0..=self.stroke).rev().find(|&stroke| !self.stays(stroke)).unwrap_or(0)
+    }
+
+    /// Where the path as marked last met the plan before it runs out in this stroke.
+    pub fn met(&self) -> usize {
+        let notes = self.notes(self.stroke);
+        let analysis = self.analysis();
+        let run_out = analysis.plan.marked.run_outs.iter().find(|spot| notes.contains(&spot.piece));
+        let since = run_out.and_then(|spot| spot.drift).map(|drift| drift.since);
+        let chain = self.chain_start();
+        since.map_or(chain, |since| analysis.stroke_of(since).max(chain))
+    }
+
+    /// Wanted and planned hair of a stroke, mm.
+    pub fn hair(&self, stroke: usize) -> (f64, f64) {
+        let plan = &self.analysis().plan;
+        self.notes(stroke).fold((0.0, 0.0), |(wanted, planned), k| {
+            (wanted + plan.piece(k).wanted_mm, planned + plan.used_mm(k))
+        })
+    }
+
+    /// Bowed notes with a fixed place: every pin is a place of the start of a piece.
+    pub fn pinned(&self) -> BTreeSet<usize> {
+        self.analysis().plan.problem.pins.iter().map(|pin| pin.piece).collect()
+    }
+}
+
+/// The bowed notes around this one, in a row and of its stroke type.
+pub(super) fn passage(analysis: &Analysis, piece: usize) -> Range<usize> {
+    let kind = |k: usize| analysis.bowed(k).stroke_type;
+    let follows = |k: usize| analysis.note(k - 1).end() == analysis.note(k).onset;
+    let same = |k: usize| kind(k) == kind(piece);
+    let count = analysis.bowing.notes.len();
+    let start = (1..=piece).rev().find(|&k| !(same(k - 1) && follows(k))).unwrap_or(0);
+    let end = (piece + 1..count).find(|&k| !(same(k) && follows(k))).unwrap_or(count);
+    start..end
+}

@@ -1,0 +1,85 @@
+//! The bow changed inside a note.
+
+use super::super::{
+    case::Case,
+    correction::Correction,
+    trial::{Change, Proposal},
+};
+use crate::score::{Attack, Quarters, Score};
+
+/// At most this many places inside one long note are tried for a bow change. Assumed.
+const MOST_INSIDE: usize = 2;
+
+/// The bow changed inside a note, once or twice: at ties it is written with, else on beats. Twice
+/// leaves the directions after it as they are.
+pub fn changes_in_a_note(case: &Case) -> Vec<Proposal> {
+    let notes = case.notes(case.stroke);
+    // In a slur the place for another bow is between its notes.
+    let alone = notes.len() == 1;
+    notes.flat_map(|k| changes(&case.lesson().score, case.note(k), alone)).collect()
+}
+
+/// A time inside a note, and what changes the bow there.
+type Place = (Quarters, Vec<Correction>);
+
+fn changes(score: &Score, note: &Attack, alone: bool) -> Vec<Proposal> {
+    let mut places = ties(score, note);
+    let tied = !places.is_empty();
+    if !tied && alone {
+        let beats = beats_inside(score, note);
+        places.extend(beats.into_iter().map(|at| (at, vec![Correction::Inside(note.id(), at)])));
+    }
+    let at = |place: usize| score.place(places[place].0).short();
+    let mut found = Vec::new();
+    for place in nearest(note, &places, 0.5).into_iter().take(MOST_INSIDE) {
+        let words = match tied {
+            true => format!("Change bow at the tie into {}", at(place)),
+            false => format!("Change bow inside the note, on {}", at(place)),
+        };
+        found.push(Proposal::new(Change::Inside, words, &places[place].1[..]));
+    }
+    let third = |share: f64| nearest(note, &places, share).first().copied();
+    if let (Some(first), Some(second)) = (third(1.0 / 3.0), third(2.0 / 3.0))
+        && first != second
+    {
+        let words = match tied {
+            true => format!("Change bow at the ties into {} and {}", at(first), at(second)),
+            false => format!("Change bow twice inside the note, on {} and {}", at(first), at(second)),
+        };
+        // The later one first: cutting a note leaves its first part its identity.
+        let corrections = [&places[second].1[..], &places[first].1].concat();
+        found.push(Proposal::new(Change::Inside, words, corrections));
+    }
+    found
+}
+
+/// The ties inside a note.
+fn ties(score: &Score, note: &Attack) -> Vec<Place> {
+    let onset = |id| score.event(id).map(|event| event.onset);
+    let untie = |id| vec![Correction::Untie(id), Correction::NewBow(id)];
+    let mut places: Vec<Place> = note.events.iter().filter_map(|&id| Some((onset(id)?, untie(id)))).collect();
+    places.retain(|(at, _)| *at > note.onset);
+    places.sort_by_key(|(at, _)| *at);
+    places.dedup_by_key(|(at, _)| *at);
+    places
+}
+
+/// The places by how near they are to a share of the note's length.
+fn nearest(note: &Attack, places: &[Place], share: f64) -> Vec<usize> {
+    let length = (note.end() - note.onset).to_f64();
+    let off = |place: usize| ((places[place].0 - note.onset).to_f64() - share * length).abs();
+    let mut order: Vec<usize> = (0..places.len()).collect();
+    order.sort_by(|&a, &b| off(a).total_cmp(&off(b)));
+    order
+}
+
+/// The beats on which a note goes on sounding.
+fn beats_inside(score: &Score, note: &Attack) -> Vec<Quarters> {
+    let bars = score.bars.iter().filter(|bar| bar.end() > note.onset && bar.start < note.end());
+    bars.flat_map(|bar| {
+        let beats = (0..).map(|k| bar.start + bar.time.beat() * Quarters::from(k));
+        beats.take_while(|at| *at < bar.end())
+    })
+    .filter(|at| *at > note.onset && *at < note.end())
+    .collect()
+}

@@ -1,0 +1,139 @@
+//! Places on the bow, fixed and set free.
+
+use super::super::{
+    case::Case,
+    correction::Correction,
+    trial::{Change, Proposal},
+};
+use crate::{
+    bowing::Plan,
+    score::{Direction, cm},
+};
+
+/// A place is fixed this far inside its limit, share of the hair. Assumed.
+const INSIDE: f64 = 0.01;
+
+/// Another starting place, the planned place as a checkpoint, pins set free.
+pub fn places(case: &Case) -> Vec<Proposal> {
+    let Plan { solution, problem, marked, .. } = &*case.analysis().plan;
+    let first = case.notes(case.stroke).start;
+    let start = case.notes(case.met()).start;
+    let fix = |k: usize, mm: f64| {
+        [Correction::Place(case.note(k).id(), Some((mm / problem.hair_mm).clamp(0.0, 1.0)))]
+    };
+    let missing = case.finding.short_mm;
+    // Back from the end at which the hair is missing.
+    let toward_frog = case.direction(case.stroke) == Direction::Down;
+    let (lo, hi) = solution.corridor_start[start];
+    let other = (marked.start_mm[start] + if toward_frog { -missing } else { missing }).clamp(lo, hi);
+    let mut found = Vec::new();
+    if missing > 0.0 && (other - marked.start_mm[start]).abs() > 1.0 {
+        let end = if toward_frog { "frog" } else { "tip" };
+        let words = format!("Start {} nearer the {end}: {} from the frog", case.at(start), cm(other));
+        found.push(Proposal::new(Change::Start, words, fix(start, other)));
+    }
+    if !case.pinned().contains(&first) {
+        let planned = solution.start_mm[first];
+        let words = format!("Be {} from the frog at {}", cm(planned), case.at(first));
+        found.push(Proposal::new(Change::Place, words, fix(first, planned)));
+    }
+    found.extend(free_places(case));
+    found
+}
+
+/// Pins set free: those on this stroke, the nearest before it and after it.
+pub fn free_places(case: &Case) -> Vec<Proposal> {
+    let here = case.notes(case.stroke);
+    let pinned = case.pinned();
+    let before = pinned.range(..here.start).next_back();
+    let after = pinned.range(here.end..).next();
+    let free = |&k: &usize| {
+        let words = format!("Free the place fixed at {}", case.at(k));
+        Proposal::new(Change::FreePlace, words, [Correction::Place(case.note(k).id(), None)])
+    };
+    pinned.range(here).chain(before).chain(after).map(free).collect()
+}
+
+/// So near the frog that a chord may be taken there.
+pub fn near_for_chord(case: &Case) -> Vec<Proposal> {
+    from_share(case, case.rules().chord_below - INSIDE)
+}
+
+/// So near the frog that an accent may be taken there.
+pub fn near_for_accent(case: &Case) -> Vec<Proposal> {
+    from_share(case, case.rules().accent_below - INSIDE)
+}
+
+/// So near the frog that loud does not come to the tip.
+pub fn near_for_loud(case: &Case) -> Vec<Proposal> {
+    // The nearer end of the stroke counts: where an up-bow arrives.
+    let used = case.hair(case.stroke).1 / hair_mm(case).max(1.0);
+    let arrives = if case.direction(case.stroke) == Direction::Up { used } else { 0.0 };
+    from_share(case, case.rules().tip_part - INSIDE + arrives)
+}
+
+/// So far from the frog that soft is easy.
+pub fn far_for_soft(case: &Case) -> Vec<Proposal> {
+    from_share(case, case.rules().frog_part + INSIDE)
+}
+
+/// So far from the frog that a sudden soft is safe.
+pub fn far_for_sudden_soft(case: &Case) -> Vec<Proposal> {
+    from_share(case, case.rules().sudden_soft_from + INSIDE)
+}
+
+/// So near the frog that the hand has time for the crossing: its way grows with the distance from
+/// the frog.
+pub fn near_for_crossing(case: &Case) -> Vec<Proposal> {
+    let analysis = case.analysis();
+    let into = analysis.arm_path.crossings.iter().find(|crossing| crossing.into == case.piece);
+    let speed = into.map(|crossing| crossing.hand_mm_per_s()).filter(|speed| *speed > 0.0);
+    let now = analysis.plan.solution.start_mm[case.piece] / hair_mm(case).max(1.0);
+    let near = |speed: f64| from_share(case, now * (case.rules().crossing_mm_per_s / speed) - INSIDE);
+    speed.map(near).unwrap_or_default()
+}
+
+/// The stroke laid into the part of the bow where its type lives.
+pub fn home_of_stroke(case: &Case) -> Vec<Proposal> {
+    let kind = case.analysis().bowed(case.notes(case.stroke).start).stroke_type;
+    case.lesson().setup.habit(kind).home.map(|region| into(case, region)).unwrap_or_default()
+}
+
+/// The stroke laid into the middle, where a hooked figure lives.
+pub fn home_of_hook(case: &Case) -> Vec<Proposal> {
+    into(case, case.rules().hook_region)
+}
+
+/// The middle of the stroke in this part of the bow, shares of the hair.
+fn into(case: &Case, (lo, hi): (f64, f64)) -> Vec<Proposal> {
+    let start = case.notes(case.stroke).start;
+    let half = case.direction(case.stroke).sign() * case.hair(case.stroke).1 / 2.0;
+    let middle = case.analysis().plan.solution.start_mm[start] + half;
+    let hair = hair_mm(case);
+    let (lo, hi) = ((lo + INSIDE) * hair, (hi - INSIDE) * hair);
+    start_at(case, start, middle.clamp(lo.min(hi), hi) - half)
+}
+
+/// The note of the finding at this share of the hair.
+fn from_share(case: &Case, share: f64) -> Vec<Proposal> {
+    start_at(case, case.piece, share * hair_mm(case).max(1.0))
+}
+
+/// A note as near to this place as the strokes around it allow.
+fn start_at(case: &Case, piece: usize, mm: f64) -> Vec<Proposal> {
+    let Plan { solution, problem, .. } = &*case.analysis().plan;
+    // A place fixed there may be fixed elsewhere.
+    let fixed = case.pinned().contains(&piece);
+    let (lo, hi) = if fixed { problem.usable } else { solution.corridor_start[piece] };
+    if !(lo <= hi && mm.is_finite()) {
+        return Vec::new();
+    }
+    let mm = mm.clamp(lo, hi);
+    let share = (mm / problem.hair_mm).clamp(0.0, 1.0);
+    let words = format!("Be {} from the frog at {}", cm(mm), case.at(piece));
+    vec![Proposal::new(Change::Place, words, [Correction::Place(case.note(piece).id(), Some(share))])]
+}
+
+fn hair_mm(case: &Case) -> f64 {
+    case.analysis().plan.problem.hair_mm
+}

@@ -1,0 +1,59 @@
+//! The search itself: what seems worth it is tried, the best improved, the rest gone through.
+
+use super::{
+    super::standing::{HOOK, MARK, RETAKE, STRONG_BEAT},
+    ask::SearchError,
+    choice::Choices,
+    improve::improve,
+    paths::{Paths, Taste},
+    rest::go_through,
+    tried::{PATHS_PART, Pool},
+};
+
+/// Bowings of each taste that are tried. Assumed.
+const A_TASTE: usize = 24;
+/// Bowings from which the search for a better one starts. Assumed.
+const STARTS: usize = 3;
+
+/// The tastes of the path search: one that is weighed as the answer will be, and some that lean to
+/// one side, so that answers of several kinds are found.
+const TASTES: [Taste; 4] = {
+    let plain = Taste { mark: MARK, strong_beat: STRONG_BEAT, bend: 1.0, retake: RETAKE, hook: HOOK };
+    [
+        plain,
+        Taste { mark: 0.6, ..plain },
+        Taste { strong_beat: 2.0, ..plain },
+        Taste { bend: 4.0, strong_beat: 0.1, ..plain },
+    ]
+};
+
+/// Tries what seems worth it.
+pub(super) fn search(pool: &mut Pool) -> Result<(), SearchError> {
+    let candidates = candidates(pool)?;
+    // Turn by turn, so that each taste is heard where few can be tried.
+    for rank in 0..A_TASTE {
+        for bowing in candidates.iter().filter_map(|of_taste| of_taste.get(rank)) {
+            if pool.looked_at() <= pool.most / 2 {
+                pool.try_out(bowing.clone())?;
+            }
+        }
+    }
+    let mut order: Vec<usize> = (0..pool.tried.len()).collect();
+    order.sort_by(|a, b| pool.tried[*a].weight.total_cmp(&pool.tried[*b].weight));
+    for start in order.into_iter().take(STARTS) {
+        improve(pool, start)?;
+    }
+    go_through(pool)
+}
+
+/// What each taste finds best.
+fn candidates(pool: &mut Pool) -> Result<Vec<Vec<Choices>>, SearchError> {
+    let paths = Paths::new(pool.field);
+    let mut candidates = Vec::new();
+    for (index, taste) in TASTES.iter().enumerate() {
+        let mut go_on =
+            |share: f64| (pool.keep_going)(PATHS_PART * (index as f64 + share) / TASTES.len() as f64);
+        candidates.push(paths.find(taste, A_TASTE, &mut go_on).ok_or(SearchError::Cancelled)?);
+    }
+    Ok(candidates)
+}

@@ -1,0 +1,106 @@
+//! Bowings tried for real: written, analysed, weighed.
+
+use std::collections::BTreeMap;
+
+use crate::analysis::Study;
+
+use super::{
+    super::{difference::marks_changed, standing::Standing},
+    ask::SearchError,
+    choice::Choices,
+    field::Field,
+};
+
+/// Notes analysed in one search, in all; it stops improving there. Assumed.
+const MOST_NOTES: usize = 400_000;
+/// At least and at most so many bowings are tried. Assumed.
+const TRIES: (usize, usize) = (60, 500);
+/// Bowings of an excerpt that are weighed in the whole part. Assumed.
+const FROM_EXCERPT: usize = 16;
+/// Part of the work that is done before any bowing is tried, for telling how far it is. Assumed.
+pub(super) const PATHS_PART: f64 = 0.4;
+/// Better than this counts as better.
+pub(super) const BETTER: f64 = 1e-9;
+
+/// A bowing and how the lesson stands with it.
+#[derive(Clone, Debug)]
+pub(super) struct Tried {
+    pub bowing: Choices,
+    pub after: Standing,
+    pub marks_changed: usize,
+    pub weight: f64,
+    /// Bowed notes where something is found.
+    pub troubled: Vec<usize>,
+}
+
+impl Tried {
+    fn of(bowing: Choices, before: &Study, study: &Study) -> Self {
+        let (after, analysis) = (Standing::of(study), study.analysis());
+        let marks_changed = marks_changed(&before.lesson().score, &study.lesson().score);
+        let spots = analysis.findings.told.iter().flat_map(|finding| {
+            std::iter::once(finding.note).chain(finding.more.iter().map(|spot| spot.note))
+        });
+        let mut troubled: Vec<usize> = spots.filter_map(|note| analysis.bowed_of(note)).collect();
+        troubled.sort_unstable();
+        troubled.dedup();
+        Self { bowing, weight: after.weight(marks_changed), after, marks_changed, troubled }
+    }
+}
+
+/// All that was tried of one field; the first is the bowing as it is.
+pub(super) struct Pool<'a> {
+    pub field: &'a Field,
+    pub keep_going: &'a mut dyn FnMut(f64) -> bool,
+    pub tried: Vec<Tried>,
+    /// Of every bowing that was looked at, its place in `tried`; none if it cannot be written.
+    known: BTreeMap<Choices, Option<usize>>,
+    /// So many may be looked at before improving stops.
+    pub most: usize,
+}
+
+impl<'a> Pool<'a> {
+    pub fn new(field: &'a Field, keep_going: &'a mut dyn FnMut(f64) -> bool) -> Self {
+        let most = (MOST_NOTES / field.present().len().max(1)).clamp(TRIES.0, TRIES.1);
+        let now = Tried::of(field.present().to_vec(), field.study(), field.study());
+        let known = BTreeMap::from([(now.bowing.clone(), Some(0))]);
+        Self { field, keep_going, tried: vec![now], known, most }
+    }
+
+    /// How many bowings were looked at.
+    pub fn looked_at(&self) -> usize {
+        self.known.len()
+    }
+
+    /// Tells how far it is, and is told whether to go on.
+    pub fn go_on(&mut self) -> Result<(), SearchError> {
+        let share = PATHS_PART + (1.0 - PATHS_PART) * self.known.len() as f64 / self.most as f64;
+        if (self.keep_going)(share.min(1.0)) { Ok(()) } else { Err(SearchError::Cancelled) }
+    }
+
+    /// Writes and analyses a bowing; its place in the list, if it can be written.
+    pub fn try_out(&mut self, bowing: Choices) -> Result<Option<usize>, SearchError> {
+        if let Some(known) = self.known.get(&bowing) {
+            return Ok(*known);
+        }
+        self.go_on()?;
+        let now = self.field.study();
+        let index = self.field.write(&bowing).map(|lesson| {
+            self.tried.push(Tried::of(bowing.clone(), now, &now.with(lesson)));
+            self.tried.len() - 1
+        });
+        self.known.insert(bowing, index);
+        Ok(index)
+    }
+
+    /// Tries these.
+    pub fn try_all(&mut self, bowings: Vec<Choices>) -> Result<(), SearchError> {
+        bowings.into_iter().try_for_each(|bowing| self.try_out(bowing).map(|_| ()))
+    }
+
+    /// The bowings that were tried, the best first, as many as are worth weighing elsewhere.
+    pub fn best(&self) -> impl Iterator<Item = &Choices> {
+        let mut order: Vec<&Tried> = self.tried.iter().collect();
+        order.sort_by(|a, b| a.weight.total_cmp(&b.weight).then_with(|| a.bowing.cmp(&b.bowing)));
+        order.into_iter().take(FROM_EXCERPT).map(|tried| &tried.bowing)
+    }
+}

@@ -1,0 +1,33 @@
+//! What each thing weighs against the cost of a plan.
+
+use crate::bowing::Verdict;
+
+/// What one finding of each verdict weighs against the cost of a plan. Assumed: what cannot be
+/// played outweighs everything, a run-out outweighs any bending of speeds.
+const IMPOSSIBLE: f64 = 100.0;
+const RUNS_OUT: f64 = 10.0;
+const TIGHT: f64 = 1.0;
+const NOTICE: f64 = 0.5;
+/// Part of its weight that a finding has however little is heard of it. Assumed.
+const UNHEARD: f64 = 0.3;
+/// A strong beat on an up-bow, and a hairpin against the bow. Assumed.
+pub(in crate::advice) const STRONG_BEAT: f64 = 0.3;
+pub(in crate::advice) const HAIRPIN: f64 = 0.3;
+
+/// A mark that differs from what was there. Assumed.
+pub(in crate::advice) const MARK: f64 = 0.1;
+/// A retake without a rest breaks the sound, a hook stops it. Assumed; about the worth of a strong
+/// beat on a down-bow and half of it.
+pub(in crate::advice) const RETAKE: f64 = 0.35;
+pub(in crate::advice) const HOOK: f64 = 0.15;
+
+/// What a finding weighs that is heard so plainly, 0 to 1.
+pub(in crate::advice) fn told_weight(verdict: Verdict, heard: f64) -> f64 {
+    let most = match verdict {
+        Verdict::Impossible => IMPOSSIBLE,
+        Verdict::RunsOut => RUNS_OUT,
+        Verdict::Tight => TIGHT,
+        Verdict::Notice => NOTICE,
+    };
+    most * (UNHEARD + (1.0 - UNHEARD) * heard.min(1.0))
+}
