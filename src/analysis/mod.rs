@@ -8,10 +8,12 @@
 //! Each is made from the stages before it and from parts of the lesson; the room it belongs to makes it.
 
 mod care;
+mod curves;
 mod moment;
 mod stages;
 mod study;
 
+pub use curves::{Curve, CurveLine, Quantity, Role};
 pub use moment::BowState;
 pub use study::{Study, StudyId};
 

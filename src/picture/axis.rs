@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::score::{Quarters, Score};
 
-use super::staff::{Engraving, SPACE_MM};
+use super::engraving::{Engraving, SPACE_MM};
 
 /// Width of a quarter note, mm. Assumed.
 const QUARTER_MM: f64 = 10.5;

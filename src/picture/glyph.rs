@@ -11,7 +11,18 @@ use std::{
 use kurbo::{Affine, BezPath, Point, Rect};
 use ttf_parser::{Face as Font, GlyphId, OutlineBuilder};
 
-use super::{Face, path};
+use super::path;
+
+/// Typefaces, all bundled.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Face {
+    /// Upright.
+    Sans,
+    /// Bold.
+    SansBold,
+    /// Italic.
+    SansItalic,
+}
 
 /// The music font.
 pub const MUSIC: &[u8] = include_bytes!("../../assets/fonts/NotoMusic-Regular.ttf");

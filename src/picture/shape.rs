@@ -2,7 +2,11 @@
 
 use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 
-use super::{Ink, Pen, glyph, path};
+use super::{
+    Ink, Pen,
+    glyph::{self, Face},
+    path,
+};
 use crate::{lesson::PinId, score::EventId};
 
 /// A drawing.
@@ -29,17 +33,6 @@ pub enum Tag {
     Pin(PinId),
     /// A level, by its place among the levels from the highest string to the lowest.
     Level(usize),
-}
-
-/// Typefaces, all bundled.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Face {
-    /// Upright.
-    Sans,
-    /// Bold.
-    SansBold,
-    /// Italic.
-    SansItalic,
 }
 
 /// Which end of a text its point holds.

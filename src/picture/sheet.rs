@@ -3,12 +3,11 @@
 use kurbo::{Point, Rect};
 
 use super::{
-    Anchor, Face, Ink, Pen, Picture, TimeAxis, hair_map,
+    Anchor, Engraving, Face, Ink, Pen, Picture, TimeAxis, hair_map,
     hair_map::{OtherPath, Sample, legend},
     header_width_mm, level_lanes,
     path::polygon,
     staff,
-    staff::Engraving,
 };
 use crate::{analysis::Analysis, lesson::Lesson, score::Quarters};
 

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::score::EventId;
 
 /// What a search may change.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::EnumIter)]
 pub enum Freedom {
     /// Only directions and retakes.
     Directions,

@@ -1,80 +1,72 @@
 //! The bow arm on its level: small in the column, large in the middle for a class.
 
-use egui::{Frame, Role, Sense, Slider, Ui, WidgetInfo, vec2};
+use egui::{Button, Frame, Response, Role, Sense, Slider, Ui, Vec2, WidgetInfo, vec2};
+
+use strum::IntoEnumIterator as _;
 
 use crate::{
     analysis::{Analysis, BowState},
-    lesson::Lesson,
+    desk::{
+        command::{Action, Command, LevelKey},
+        state::now::Now,
+        widgets::{
+            controls::picture_ui,
+            painter::{Scale, ScreenPainter, colour},
+        },
+    },
     picture::{self, ArmFigure, ArmView, Ink},
 };
 
-use crate::desk::{
-    arm::level::{Shown, plane_of, shown_state},
-    command::{Action, Command},
-    widgets::painter::{Scale, ScreenPainter, colour},
-    widgets::theme::Look,
-};
-
-/// How the arm is shown.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ArmDesk {
-    /// Where the player is seen from.
-    pub view: ArmView,
-    /// A second level held against the first, by its index.
-    pub held: Option<usize>,
-    /// A place on the hair to look at in place of the present one, frog 0 to tip 1.
-    pub hair_share: Option<f64>,
-    /// Time the arm takes to another level, s.
-    pub move_s: f32,
-}
-
-impl Default for ArmDesk {
-    fn default() -> Self {
-        Self { view: ArmView::Behind, held: None, hair_share: None, move_s: 0.6 }
-    }
-}
-
-impl ArmDesk {
-    /// The next view.
-    pub fn turn(&mut self) {
-        let now = ArmView::ALL.iter().position(|view| *view == self.view).unwrap_or(0);
-        self.view = ArmView::ALL[(now + 1) % ArmView::ALL.len()];
-    }
-}
+use super::shown::{ArmDesk, plane_of, shown_state};
 
 /// Height of the small figure, mm.
 const SMALL_MM: f64 = 32.0;
 
 /// The arm under the level view.
-pub fn small_ui(
-    ui: &mut Ui,
-    (lesson, analysis): (&Lesson, &Analysis),
-    state: &BowState,
-    arm: &ArmDesk,
-    painter: &mut ScreenPainter,
-    (look, ppm): (Look, f32),
-) {
-    let size = vec2(ui.available_width(), SMALL_MM as f32 * ppm);
-    figure_ui(ui, (lesson, analysis), state, arm, painter, (look, ppm, size, false));
+pub fn small_ui(ui: &mut Ui, now: &Now, state: &BowState, arm: &ArmDesk, painter: &mut ScreenPainter) {
+    let size = vec2(ui.available_width(), SMALL_MM as f32 * now.points_per_mm);
+    let figure = Figure { state, points_per_mm: now.points_per_mm, size, large: false };
+    figure_ui(ui, now, &figure, arm, painter);
 }
 
 /// The arm large, with what moves it.
 pub fn large_ui(
     ui: &mut Ui,
-    (lesson, analysis): (&Lesson, &Analysis),
-    shown: &Shown,
+    now: &Now,
+    level: Option<usize>,
     arm: &mut ArmDesk,
     painter: &mut ScreenPainter,
     commands: &mut Vec<Command>,
 ) {
-    let levels: Vec<_> = analysis.arm_path.fan.all().collect();
+    choose_ui(ui, now, level, arm, commands);
+    move_ui(ui, now, arm);
+    let analysis = now.analysis();
+    let state = shown_state(ui, now, level, arm);
+    ui.label(travel(analysis, &state, arm));
+    let size = ui.available_size();
+    // Type about a twenty-fifth of the height, to be read from the back of a room.
+    let points_per_mm = (size.y / 112.0).min(size.x / 150.0).max(1.0);
+    let figure = Figure { state: &state, points_per_mm, size, large: true };
+    let response = figure_ui(ui, now, &figure, arm, painter);
+    if response.hovered() {
+        let wheel = ui.input(|input| input.smooth_scroll_delta().y);
+        if wheel != 0.0 {
+            let share = state.hair_mm / analysis.arm_path.arm.hair_mm();
+            arm.hair_share = Some((share - f64::from(wheel) / 800.0).clamp(0.0, 1.0));
+        }
+    }
+}
+
+/// Level and view.
+fn choose_ui(ui: &mut Ui, now: &Now, level: Option<usize>, arm: &mut ArmDesk, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        for (index, level) in levels.iter().enumerate().take(7) {
-            let chosen = shown.level.unwrap_or(shown.bow.plane.index()) == index;
-            let button = ui.selectable_label(chosen, format!("{} {}", index + 1, level.name));
-            let tip = format!("Key {0}; Shift+{0} holds it against the one shown", index + 1);
+        let shown = level.unwrap_or(now.bow.plane.index());
+        for (key, level) in LevelKey::iter().zip(now.analysis().arm_path.fan.all()) {
+            let number = key.index() + 1;
+            let button = ui.selectable_label(shown == key.index(), format!("{number} {}", level.name));
+            let tip = format!("Key {number}; Shift+{number} holds it against the one shown");
             if button.on_hover_text(tip).clicked() {
-                commands.push(Command::Do(Action::Level(index as u8 + 1)));
+                commands.push(Command::Do(Action::Level(key)));
             }
         }
         ui.separator();
@@ -86,17 +78,20 @@ pub fn large_ui(
             commands.push(Command::Do(Action::LargeArm));
         }
     });
-    // On a surface on which the rails of the sliders are seen.
-    let ground = Frame::new().fill(colour(shown.look.theme(), Ink::Panel)).inner_margin(4);
+}
+
+/// What moves the arm, on a surface on which the rails of the sliders are seen.
+fn move_ui(ui: &mut Ui, now: &Now, arm: &mut ArmDesk) {
+    let ground = Frame::new().fill(colour(now.look.theme(), Ink::Panel)).inner_margin(4);
     ground.show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().slider_width = 0.2 * ui.available_width();
-            let mut share = arm.hair_share.unwrap_or(shown.bow.hair_mm / analysis.arm_path.arm.hair_mm());
+            let mut share = arm.hair_share.unwrap_or(now.bow.hair_mm / now.analysis().arm_path.arm.hair_mm());
             let label = ui.label("Frog to tip");
             if ui.add(Slider::new(&mut share, 0.0..=1.0).show_value(false)).labelled_by(label.id).changed() {
                 arm.hair_share = Some(share);
             }
-            let follow = ui.add_enabled(arm.hair_share.is_some(), egui::Button::new("As in the music"));
+            let follow = ui.add_enabled(arm.hair_share.is_some(), Button::new("As in the music"));
             if follow.clicked() {
                 arm.hair_share = None;
             }
@@ -105,19 +100,6 @@ pub fn large_ui(
                 .labelled_by(label.id);
         })
     });
-    let state = shown_state(ui, analysis, shown, arm);
-    ui.label(travel(analysis, &state, arm));
-    let size = ui.available_size();
-    // Type about a twenty-fifth of the height, to be read from the back of a room.
-    let ppm = (size.y / 112.0).min(size.x / 150.0).max(1.0);
-    let response = figure_ui(ui, (lesson, analysis), &state, arm, painter, (shown.look, ppm, size, true));
-    if response.hovered() {
-        let wheel = ui.input(|input| input.smooth_scroll_delta().y);
-        if wheel != 0.0 {
-            let now = state.hair_mm / analysis.arm_path.arm.hair_mm();
-            arm.hair_share = Some((now - f64::from(wheel) / 800.0).clamp(0.0, 1.0));
-        }
-    }
 }
 
 /// What moves between the level shown and the one held.
@@ -141,16 +123,24 @@ fn travel(analysis: &Analysis, state: &BowState, arm: &ArmDesk) -> String {
     )
 }
 
+/// How large a figure is drawn, and with the bow where.
+struct Figure<'a> {
+    state: &'a BowState,
+    points_per_mm: f32,
+    size: Vec2,
+    large: bool,
+}
+
 fn figure_ui(
     ui: &mut Ui,
-    (lesson, analysis): (&Lesson, &Analysis),
-    state: &BowState,
+    now: &Now,
+    figure: &Figure<'_>,
     arm: &ArmDesk,
     painter: &mut ScreenPainter,
-    (look, ppm, size, large): (Look, f32, egui::Vec2, bool),
-) -> egui::Response {
+) -> Response {
+    let Figure { state, points_per_mm, size, large } = *figure;
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    let pose = analysis.arm_at(state);
+    let pose = now.analysis().arm_at(state);
     response.widget_info(|| {
         let words = format!("Bow arm {}, elbow {:.0} cm", arm.view.words(), pose.elbow_above_floor_mm / 10.0);
         WidgetInfo::labeled(Role::Image, true, words)
@@ -162,12 +152,12 @@ fn figure_ui(
             plane: state.plane,
             hair_mm: state.hair_mm,
             held: arm.held.map(plane_of),
-            size_mm: (f64::from(size.x / ppm), f64::from(size.y / ppm)),
+            size_mm: (f64::from(size.x / points_per_mm), f64::from(size.y / points_per_mm)),
             large,
         };
-        let drawing = picture::arm_figure(lesson, analysis, &figure);
-        let scale = Scale { origin: rect.min, points_per_mm: ppm };
-        ui.painter_at(rect).extend(painter.shapes(ui.ctx(), &drawing, scale, look.theme(), &|_| None));
+        let drawing = picture::arm_figure(now.lesson(), now.analysis(), &figure);
+        let scale = Scale { origin: rect.min, points_per_mm };
+        picture_ui(ui, rect, &drawing, scale, now.look.theme(), painter);
     }
     response
 }

@@ -2,4 +2,5 @@
 
 pub mod figure;
 pub mod level;
+pub mod shown;
 pub mod together;

@@ -6,14 +6,17 @@ use crate::{
     analysis::{Analysis, BowState},
     arm::Plane,
     bowing::Reached,
+    desk::{
+        state::now::Now,
+        widgets::{
+            controls::picture_ui,
+            painter::{Scale, ScreenPainter},
+            theme::bold,
+        },
+    },
     lesson::Lesson,
     picture,
     score::Dynamics,
-};
-
-use crate::desk::{
-    widgets::painter::{Scale, ScreenPainter},
-    widgets::theme::{Look, bold},
 };
 
 /// Width of the tone of the note beside the bow, mm, and at most this share of the panel.
@@ -21,24 +24,17 @@ const BAND_MM: f32 = 64.0;
 const BAND_SHARE: f32 = 0.26;
 
 /// Draws the bow with a line of words under it, and beside it the tone of the note.
-pub fn bow_ui(
-    ui: &mut Ui,
-    (lesson, analysis): (&Lesson, &Analysis),
-    state: &BowState,
-    painter: &mut ScreenPainter,
-    look: Look,
-    points_per_mm: f32,
-) {
+pub fn bow_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
     ui.horizontal_top(|ui| {
-        let side = (BAND_MM * points_per_mm).min(ui.available_width() * BAND_SHARE);
+        let side = (BAND_MM * now.points_per_mm).min(ui.available_width() * BAND_SHARE);
         let left = ui.available_width() - side - ui.spacing().item_spacing.x;
         ui.vertical(|ui| {
             ui.set_width(left);
-            bar_ui(ui, (lesson, analysis), state, painter, look, points_per_mm);
+            bar_ui(ui, now, painter);
         });
         ui.vertical(|ui| {
             ui.set_width(side);
-            tone_ui(ui, (lesson, analysis), state, painter, look, points_per_mm);
+            tone_ui(ui, now, painter);
         });
     });
 }
@@ -52,62 +48,44 @@ fn bowed_now(analysis: &Analysis, state: &BowState) -> Option<usize> {
 }
 
 /// Where on the string, how heavy and how fast the note is played.
-fn tone_ui(
-    ui: &mut Ui,
-    (lesson, analysis): (&Lesson, &Analysis),
-    state: &BowState,
-    painter: &mut ScreenPainter,
-    look: Look,
-    points_per_mm: f32,
-) {
+fn tone_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
+    let (analysis, state, points_per_mm) = (now.analysis(), &now.bow, now.points_per_mm);
     let Some(tone) = bowed_now(analysis, state).and_then(|k| analysis.tones.notes.get(k)) else { return };
     // The projector's large type would make the panel taller than the bow.
     ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
     ui.add(Label::new(bold("Sounding point and weight")).truncate());
-    let band = picture::tone_band(&lesson.setup, tone, f64::from(ui.available_width() / points_per_mm));
+    let band = picture::tone_band(&now.lesson().setup, tone, f64::from(ui.available_width() / points_per_mm));
     let size = vec2(ui.available_width(), band.height_mm as f32 * points_per_mm);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    let now = format!("Bow {}, {}.", tone.place_words(), tone.weight_words());
+    let words = format!("Bow {}, {}.", tone.place_words(), tone.weight_words());
     let advice = match (tone.trouble(), tone.advice()) {
         (Some(trouble), _) => format!("{trouble}."),
         (None, advice) if advice.is_empty() => "As usual for this dynamic.".to_owned(),
         (None, advice) => format!("To keep the dynamic: {advice}."),
     };
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("Tone. {now} {advice}")));
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("Tone. {words} {advice}")));
     response.on_hover_text(format!(
         "Outlined: usual for this dynamic. Filled: with the planned speed. At this place {}. \
          The steps are a guide; the usual values are from memory and assumed, the ear decides.",
         tone.hand_words()
     ));
-    if ui.is_rect_visible(rect) {
-        let scale = Scale { origin: rect.min, points_per_mm };
-        let shapes = painter.shapes(ui.ctx(), &band, scale, look.theme(), &|_| None);
-        ui.painter_at(rect).extend(shapes);
-    }
-    ui.add(Label::new(now).wrap());
+    let scale = Scale { origin: rect.min, points_per_mm };
+    picture_ui(ui, rect, &band, scale, now.look.theme(), painter);
+    ui.add(Label::new(words).wrap());
     ui.add(Label::new(RichText::new(advice).strong()).wrap());
 }
 
 /// The bow, and a line of words under it.
-fn bar_ui(
-    ui: &mut Ui,
-    (lesson, analysis): (&Lesson, &Analysis),
-    state: &BowState,
-    painter: &mut ScreenPainter,
-    look: Look,
-    points_per_mm: f32,
-) {
+fn bar_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
+    let (analysis, state, points_per_mm) = (now.analysis(), &now.bow, now.points_per_mm);
     let width = f64::from(ui.available_width() / points_per_mm);
-    let bow = picture::bow_bar(lesson, analysis, state, width);
+    let bow = picture::bow_bar(now.lesson(), analysis, state, width);
     let size = vec2(ui.available_width(), bow.height_mm as f32 * points_per_mm);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    let words = caption(lesson, analysis, state);
+    let words = caption(now.lesson(), analysis, state);
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("The bow. {words}")));
-    if ui.is_rect_visible(rect) {
-        let scale = Scale { origin: rect.min, points_per_mm };
-        let shapes = painter.shapes(ui.ctx(), &bow, scale, look.theme(), &|_| None);
-        ui.painter_at(rect).extend(shapes);
-    }
+    let scale = Scale { origin: rect.min, points_per_mm };
+    picture_ui(ui, rect, &bow, scale, now.look.theme(), painter);
     ui.add(Label::new(RichText::new(words)).truncate());
 }
 

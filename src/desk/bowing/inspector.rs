@@ -1,31 +1,31 @@
 //! What the selected notes are, and what can be changed about them.
 
-use egui::{ComboBox, DragValue, Ui};
+use egui::{DragValue, Ui};
 
 use crate::{
-    analysis::Analysis,
+    analysis::{Analysis, Study},
     arm::{self, Finger},
+    desk::{
+        command::{
+            Action, Command,
+            buttons::{button, toggle},
+        },
+        state::view::View,
+        widgets::{
+            controls::{choice, gesture},
+            theme::bold,
+            words::note_words,
+        },
+    },
     lesson::{Edit, EditError, Lesson, change},
     score::{Attack, Direction, Dynamic, EventId, SameBow, SignKind, StrokeType, sentence_case},
 };
 
-use crate::desk::{
-    bowing::entry::value_words,
-    command::{Action, Command},
-    music::panel::{gesture, note_words},
-    shell::top_bar::button,
-    state::view::View,
-    widgets::theme::bold,
-};
+use super::entry::value_words;
 
 /// Draws the strip of controls for the selection.
-pub fn inspector_ui(
-    ui: &mut Ui,
-    lesson: &Lesson,
-    analysis: &Analysis,
-    view: &View,
-    commands: &mut Vec<Command>,
-) {
+pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<Command>) {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let notes = view.chosen_notes(analysis);
     let chosen = &view.chosen(&lesson.score);
     let Some(first) = notes.first().copied() else {
@@ -70,35 +70,15 @@ pub fn inspector_ui(
     });
 }
 
-/// A list to choose from, with its label in front.
-fn choice(
-    ui: &mut Ui,
-    salt: impl std::hash::Hash + std::fmt::Debug,
-    label: &str,
-    chosen: String,
-    width: f32,
-    list: impl FnOnce(&mut Ui),
-) {
-    let label = ui.label(label);
-    ComboBox::from_id_salt(salt)
-        .selected_text(chosen)
-        .width(width)
-        .show_ui(ui, list)
-        .response
-        .labelled_by(label.id);
-}
-
 fn edit(commands: &mut Vec<Command>, edit: Result<Edit, EditError>) {
-    commands.push(Command::Edit(Box::new(edit), None));
+    commands.push(Command::edit(edit));
 }
 
 fn slur(ui: &mut Ui, notes: &[&Attack], commands: &mut Vec<Command>) {
     let under_one =
         notes.len() > 1 && notes[0].slur.is_some() && notes.iter().all(|note| note.slur == notes[0].slur);
     let on = under_one || notes.len() == 1 && notes[0].slur.is_some();
-    if ui.add(egui::Button::new("Slur").selected(on)).on_hover_text(Action::Slur.entry().hover()).clicked() {
-        commands.push(Command::Do(Action::Slur));
-    }
+    toggle(ui, Action::Slur, Action::Slur.entry().words, on, commands);
     let inside = notes[0].slur.is_some() && !notes[0].slur_start;
     ui.add_enabled_ui(inside, |ui| button(ui, Action::Split, commands));
 }
@@ -124,20 +104,14 @@ fn reach(ui: &mut Ui, first: &Attack, commands: &mut Vec<Command>) {
         (Action::Hook, first.same_bow == Some(SameBow::Hooked)),
         (Action::Portato, first.same_bow == Some(SameBow::Portato)),
     ] {
-        let entry = action.entry();
-        if ui.add(egui::Button::new(entry.words).selected(on)).on_hover_text(entry.hover()).clicked() {
-            commands.push(Command::Do(action));
-        }
+        toggle(ui, action, action.entry().words, on, commands);
     }
 }
 
 fn settle(ui: &mut Ui, lesson: &Lesson, notes: &[&Attack], commands: &mut Vec<Command>) {
     let all = notes.iter().all(|note| lesson.kept.contains(&note.id()));
-    let entry = Action::Settle.entry();
-    let words = if all { "Settled" } else { entry.words };
-    if ui.add(egui::Button::new(words).selected(all)).on_hover_text(entry.hover()).clicked() {
-        commands.push(Command::Do(Action::Settle));
-    }
+    let words = if all { "Settled" } else { Action::Settle.entry().words };
+    toggle(ui, Action::Settle, words, all, commands);
 }
 
 fn stroke(
@@ -311,7 +285,7 @@ fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, comm
             };
             let shares = ((a * 10.0 / hair).clamp(0.0, 1.0), (b * 10.0 / hair).clamp(0.0, 1.0));
             let made = change::hair_pin(lesson, first.id(), Some(shares));
-            commands.push(Command::Edit(Box::new(made), Some(gesture(ui, ("place", first.id())))));
+            commands.push(Command::drag(made, gesture(ui, ("place", first.id()))));
         }
     }
 }
@@ -325,6 +299,6 @@ fn factor(ui: &mut Ui, lesson: &Lesson, chosen: &[EventId], first: &Attack, comm
     if response.changed() && (now - first.speed_factor).abs() > 1e-9 {
         let factor = ((now - 1.0).abs() > 1e-6).then_some(now);
         let made = change::set_speed_factor(lesson, chosen, factor);
-        commands.push(Command::Edit(Box::new(made), Some(gesture(ui, ("amount", first.id())))));
+        commands.push(Command::drag(made, gesture(ui, ("amount", first.id()))));
     }
 }

@@ -1,5 +1,6 @@
 //! The selected notes, their bowing and the bow.
 
+mod answer;
 pub mod bow;
 pub mod entry;
 pub mod inspector;

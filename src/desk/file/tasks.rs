@@ -7,16 +7,12 @@ use std::{
     time::{Duration, Instant},
 };
 
-use crate::{
-    exchange::{
-        Opened, lesson_file,
-        musicxml::{Document, Imported},
-        open_file, sentence,
-    },
-    lesson::Lesson,
-};
+use crate::exchange::{Opened, lesson_file, musicxml::Document, open_file, sentence};
 
-use crate::desk::work::job::Job;
+use crate::desk::{
+    state::files::{Music, Purpose},
+    work::job::Job,
+};
 
 /// A file dialog that says no sooner than this was never seen: there is none on this machine. A
 /// machine without one answers after some 10 to 150 ms; nobody opens and cancels one so fast. Assumed.
@@ -34,26 +30,6 @@ pub enum Done {
     Chosen(Option<PathBuf>),
     /// There is no file dialog on this machine.
     NoDialog,
-}
-
-/// What was read from a file.
-#[derive(Debug)]
-pub enum Music {
-    /// A lesson file.
-    Lesson(Box<Lesson>),
-    /// One part of a MusicXML file.
-    Part(Box<Imported>),
-}
-
-/// What a path is asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Purpose {
-    /// To open a lesson or a MusicXML file.
-    Open,
-    /// To save the lesson.
-    Save,
-    /// To save pages.
-    Pages,
 }
 
 /// A task was started, or why it was not, in words for the user.

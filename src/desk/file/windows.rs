@@ -1,42 +1,17 @@
-//! Files on the desk: where the lesson lives, what to do before it is left, and the windows that
-//! ask about it.
+//! The windows that ask about files before anything else goes on, and the remarks on what was read.
 
 use std::{path::PathBuf, sync::Arc};
 
-use egui::{Context, Key, Modal, Window};
+use egui::{Button, Context, Key, Modal, Modifiers, ScrollArea, TextEdit, Ui, Window};
 
-use crate::{
-    exchange::{
-        diagnostic::{Diagnostic, Severity},
-        musicxml::Document,
-    },
-    lesson::Lesson,
+use crate::exchange::{
+    diagnostic::{Diagnostic, Severity},
+    musicxml::Document,
 };
 
-use crate::desk::file::tasks::{Music, Purpose};
+use crate::desk::state::files::{Files, Purpose, Question, Then};
 
-/// What comes after the present lesson.
-#[derive(Debug)]
-pub enum Then {
-    /// An empty passage.
-    New,
-    /// A file chosen in a dialog.
-    Ask,
-    /// This file.
-    Open(PathBuf),
-    /// What was read from a file.
-    Take(PathBuf, Music),
-    /// The demo.
-    Demo,
-    /// A lesson made from this one, which is kept to go back to.
-    Show(Box<Lesson>),
-    /// The lesson that one was made from.
-    Back,
-    /// Nothing: the window closes.
-    Quit,
-}
-
-/// What an answer in one of the windows asks for.
+/// What was answered in one of the windows.
 #[derive(Debug)]
 pub enum Answer {
     /// Save first, then go on.
@@ -46,195 +21,166 @@ pub enum Answer {
     /// A path was typed.
     Path(Purpose, PathBuf),
     /// Read this part of the document.
-    Part(usize),
+    Part(PathBuf, Arc<Document>, usize),
     /// Overwrite an existing file.
-    Overwrite(Purpose, PathBuf),
+    Replace(Purpose, PathBuf),
 }
 
-/// State of files and of the windows that ask about them.
-#[derive(Default)]
-pub struct Files {
-    /// Where the lesson was opened or saved as a lesson file.
-    pub path: Option<PathBuf>,
-    /// What the path being asked for is for.
-    pub asked_for: Option<Purpose>,
-    /// State of the lesson that may be left for the file being chosen or read.
-    pub agreed: Option<u64>,
-    /// What to do once the lesson is saved.
-    pub after_saving: Option<Then>,
-    /// Remarks on the file the lesson was read from.
-    pub report: Vec<Diagnostic>,
-    /// Unsaved changes stand in the way of this.
-    pub guard: Option<Then>,
-    /// A typed path, where there is no file dialog.
-    pub path_box: Option<(Purpose, String)>,
-    /// A document whose part is to be chosen, and the choice so far.
-    pub parts: Option<(PathBuf, Arc<Document>, usize)>,
-    /// A file that exists already.
-    pub overwrite: Option<(Purpose, PathBuf)>,
+/// What came of a window in this frame.
+enum Reply<T> {
+    Waits,
+    Cancelled,
+    Said(T),
 }
 
-impl Files {
-    /// Something is being asked that must be answered first.
-    pub fn is_asking(&self) -> bool {
-        self.guard.is_some() || self.path_box.is_some() || self.parts.is_some() || self.overwrite.is_some()
-    }
-
-    /// Shows the windows that ask; gives the answer, once.
-    pub fn windows_ui(&mut self, ctx: &Context, title: &str) -> Option<Answer> {
-        let escape = self.is_asking() && ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape));
-        if escape {
-            (self.guard, self.path_box, self.parts, self.overwrite) = (None, None, None, None);
-            self.after_saving = None;
-        }
-        self.guard_ui(ctx, title)
-            .or_else(|| self.path_ui(ctx))
-            .or_else(|| self.overwrite_ui(ctx))
-            .or_else(|| self.parts_ui(ctx))
-    }
-
-    fn guard_ui(&mut self, ctx: &Context, title: &str) -> Option<Answer> {
-        let then = self.guard.take()?;
-        let (mut save, mut discard, mut close) = (false, false, false);
-        asking("Unsaved changes", ctx, |ui| {
-            ui.label(format!("“{title}” has changes that are not saved."));
-            ui.add_space(8.0);
-            ui.horizontal(|ui| {
-                save = ui.button("Save").clicked();
-                discard = ui.button("Discard changes").clicked();
-                close = ui.button("Cancel").clicked();
+/// Shows the window that asks; gives the answer, once.
+pub fn question_ui(ctx: &Context, files: &mut Files, title: &str) -> Option<Answer> {
+    let mut question = files.question.take()?;
+    let escape = ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape));
+    let reply = match &mut question {
+        _ if escape => Reply::Cancelled,
+        Question::Leave(_) => leave_ui(ctx, title),
+        Question::Path(purpose, typed) => path_ui(ctx, *purpose, typed),
+        Question::Part(_, document, choice) => part_ui(ctx, document, choice),
+        Question::Replace(_, path) => replace_ui(ctx, path),
+    };
+    match reply {
+        Reply::Waits => files.question = Some(question),
+        Reply::Cancelled => files.after_saving = None,
+        Reply::Said(save_first) => {
+            return Some(match question {
+                Question::Leave(then) if save_first => Answer::SaveThen(then),
+                Question::Leave(then) => Answer::GoOn(then),
+                Question::Path(purpose, typed) => Answer::Path(purpose, PathBuf::from(typed.trim())),
+                Question::Part(path, document, choice) => Answer::Part(path, document, choice),
+                Question::Replace(purpose, path) => Answer::Replace(purpose, path),
             });
-        });
-        if save {
-            return Some(Answer::SaveThen(then));
         }
-        if discard {
-            return Some(Answer::GoOn(then));
-        }
-        self.guard = Some(then).filter(|_| !close);
-        None
     }
+    None
+}
 
-    fn path_ui(&mut self, ctx: &Context) -> Option<Answer> {
-        let (purpose, text) = self.path_box.as_mut()?;
-        let purpose = *purpose;
-        let (heading, verb) = match purpose {
-            Purpose::Open => ("Open a file", "Open"),
-            Purpose::Save => ("Save the lesson", "Save"),
-            Purpose::Pages => ("Save pages as PDF", "Save"),
-        };
-        let mut answer = None;
-        let mut close = false;
-        asking(heading, ctx, |ui| {
-            ui.label("There is no file dialog on this machine. Type or paste the path of the file.");
-            let label = ui.label("Path");
-            let edit = ui.add(egui::TextEdit::singleline(text).desired_width(440.0)).labelled_by(label.id);
-            // Asked before the field takes the focus back, or it would seem never to have lost it.
-            let enter = edit.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
-            if ui.memory(|memory| memory.focused().is_none()) {
-                edit.request_focus();
+/// True when the lesson is to be saved first.
+fn leave_ui(ctx: &Context, title: &str) -> Reply<bool> {
+    let mut reply = Reply::Waits;
+    asking("Unsaved changes", ctx, |ui| {
+        ui.label(format!("“{title}” has changes that are not saved."));
+        ui.add_space(8.0);
+        ui.horizontal(|ui| {
+            if ui.button("Save").clicked() {
+                reply = Reply::Said(true);
             }
-            ui.horizontal(|ui| {
-                let ready = !text.trim().is_empty();
-                if (ui.add_enabled(ready, egui::Button::new(verb)).clicked() || enter) && ready {
-                    answer = Some(Answer::Path(purpose, PathBuf::from(text.trim())));
-                }
-                close = ui.button("Cancel").clicked();
-            });
-        });
-        if answer.is_some() || close {
-            self.path_box = None;
-            if close {
-                self.after_saving = None;
+            if ui.button("Discard changes").clicked() {
+                reply = Reply::Said(false);
             }
-        }
-        answer
-    }
-
-    fn overwrite_ui(&mut self, ctx: &Context) -> Option<Answer> {
-        let (purpose, path) = self.overwrite.clone()?;
-        let mut answer = None;
-        let mut close = false;
-        asking("The file exists already", ctx, |ui| {
-            ui.label(path.display().to_string());
-            ui.horizontal(|ui| {
-                if ui.button("Replace it").clicked() {
-                    answer = Some(Answer::Overwrite(purpose, path.clone()));
-                }
-                close = ui.button("Cancel").clicked();
-            });
+            cancel_ui(ui, &mut reply);
         });
-        if answer.is_some() || close {
-            self.overwrite = None;
-            if close {
-                self.after_saving = None;
+    });
+    reply
+}
+
+fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply<bool> {
+    let (heading, verb) = match purpose {
+        Purpose::Open => ("Open a file", "Open"),
+        Purpose::Save => ("Save the lesson", "Save"),
+        Purpose::Pages => ("Save pages as PDF", "Save"),
+    };
+    let mut reply = Reply::Waits;
+    asking(heading, ctx, |ui| {
+        ui.label("There is no file dialog on this machine. Type or paste the path of the file.");
+        let label = ui.label("Path");
+        let edit = ui.add(TextEdit::singleline(typed).desired_width(440.0)).labelled_by(label.id);
+        // Asked before the field takes the focus back, or it would seem never to have lost it.
+        let enter = edit.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+        if ui.memory(|memory| memory.focused().is_none()) {
+            edit.request_focus();
+        }
+        ui.horizontal(|ui| {
+            let ready = !typed.trim().is_empty();
+            if (ui.add_enabled(ready, Button::new(verb)).clicked() || enter) && ready {
+                reply = Reply::Said(false);
             }
-        }
-        answer
-    }
-
-    fn parts_ui(&mut self, ctx: &Context) -> Option<Answer> {
-        let (_, document, choice) = self.parts.as_mut()?;
-        let mut answer = None;
-        let mut close = false;
-        asking("Which part?", ctx, |ui| {
-            egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
-                for part in document.parts() {
-                    let instrument = part.instrument.map_or("", |family| family.word());
-                    let words = format!(
-                        "{} {}   {} bars, {} notes{}{instrument}",
-                        part.index + 1,
-                        part.name.replace('\n', " "),
-                        part.bars,
-                        part.notes,
-                        if instrument.is_empty() { "" } else { ", " },
-                    );
-                    ui.radio_value(choice, part.index, words);
-                }
-            });
-            ui.horizontal(|ui| {
-                if ui.button("Read this part").clicked() || ui.input(|i| i.key_pressed(Key::Enter)) {
-                    answer = Some(Answer::Part(*choice));
-                }
-                close = ui.button("Cancel").clicked();
-            });
+            cancel_ui(ui, &mut reply);
         });
-        if close {
-            self.parts = None;
-        }
-        answer
-    }
+    });
+    reply
+}
 
-    /// The remarks on the file that was read.
-    pub fn report_ui(&self, ctx: &Context, open: &mut bool) {
-        Window::new("What was read").open(open).default_width(520.0).default_pos([380.0, 200.0]).show(
-            ctx,
-            |ui| {
-                if self.report.is_empty() {
-                    ui.label("Everything in the file was understood.");
-                }
-                egui::ScrollArea::vertical().max_height(360.0).show(ui, |ui| {
-                    for remark in &self.report {
-                        let sign = if remark.severity == Severity::Warning { "!" } else { "·" };
-                        ui.horizontal_top(|ui| {
-                            ui.strong(sign);
-                            ui.vertical(|ui| {
-                                ui.add(egui::Label::new(remark.to_string()).wrap());
-                            });
-                        });
-                    }
-                });
-            },
-        );
+fn replace_ui(ctx: &Context, path: &std::path::Path) -> Reply<bool> {
+    let mut reply = Reply::Waits;
+    asking("The file exists already", ctx, |ui| {
+        ui.label(path.display().to_string());
+        ui.horizontal(|ui| {
+            if ui.button("Replace it").clicked() {
+                reply = Reply::Said(false);
+            }
+            cancel_ui(ui, &mut reply);
+        });
+    });
+    reply
+}
+
+fn part_ui(ctx: &Context, document: &Document, choice: &mut usize) -> Reply<bool> {
+    let mut reply = Reply::Waits;
+    asking("Which part?", ctx, |ui| {
+        ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
+            for part in document.parts() {
+                let instrument = part.instrument.map_or("", |family| family.word());
+                let words = format!(
+                    "{} {}   {} bars, {} notes{}{instrument}",
+                    part.index + 1,
+                    part.name.replace('\n', " "),
+                    part.bars,
+                    part.notes,
+                    if instrument.is_empty() { "" } else { ", " },
+                );
+                ui.radio_value(choice, part.index, words);
+            }
+        });
+        ui.horizontal(|ui| {
+            let enter = ui.input(|input| input.key_pressed(Key::Enter));
+            if ui.button("Read this part").clicked() || enter {
+                reply = Reply::Said(false);
+            }
+            cancel_ui(ui, &mut reply);
+        });
+    });
+    reply
+}
+
+fn cancel_ui(ui: &mut Ui, reply: &mut Reply<bool>) {
+    if ui.button("Cancel").clicked() {
+        *reply = Reply::Cancelled;
     }
 }
 
 /// A window that must be answered before anything else goes on.
-fn asking(title: &str, ctx: &Context, contents: impl FnOnce(&mut egui::Ui)) {
+fn asking(title: &str, ctx: &Context, contents: impl FnOnce(&mut Ui)) {
     Modal::new(egui::Id::unique("asking")).show(ctx, |ui| {
         ui.set_max_width(520.0);
         ui.heading(title);
         ui.add_space(4.0);
         contents(ui);
+    });
+}
+
+/// The remarks on the file that was read.
+pub fn report_ui(ctx: &Context, report: &[Diagnostic], open: &mut bool) {
+    let window = Window::new("What was read").open(open).default_width(520.0).default_pos([380.0, 200.0]);
+    window.show(ctx, |ui| {
+        if report.is_empty() {
+            ui.label("Everything in the file was understood.");
+        }
+        ScrollArea::vertical().max_height(360.0).show(ui, |ui| {
+            for remark in report {
+                let sign = if remark.severity == Severity::Warning { "!" } else { "·" };
+                ui.horizontal_top(|ui| {
+                    ui.strong(sign);
+                    ui.vertical(|ui| {
+                        ui.add(egui::Label::new(remark.to_string()).wrap());
+                    });
+                });
+            }
+        });
     });
 }

@@ -1,83 +1,33 @@
-//! A version of the lesson kept to compare with, and what differs from it.
-
-use std::sync::Arc;
+//! What differs from the kept version, as a list that leads there.
 
 use egui::{Frame, Label, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
 use crate::{
-    advice::{Difference, compare},
-    analysis::{Analysis, Study},
-    lesson::Lesson,
+    advice::Difference,
+    desk::{
+        command::{Action, Command, buttons::button},
+        state::kept::Kept,
+        widgets::{
+            painter::colour,
+            theme::{Look, bold},
+        },
+    },
     picture::Ink,
     score::sentence_case,
 };
-
-use crate::desk::{
-    command::{Action, Command},
-    shell::top_bar::button,
-    state::offer::{Version, serial},
-    widgets::painter::colour,
-    widgets::theme::{Look, bold},
-    work::remedies::About,
-};
-
-/// What the kept version is called on the hair map.
-pub const KEPT: &str = "kept version";
-
-/// The kept version.
-pub struct Kept {
-    lesson: Lesson,
-    analysis: Arc<Analysis>,
-    /// The state of the lesson that was kept.
-    of: u64,
-    /// The state of the lesson that the differences belong to.
-    compared: u64,
-    differences: Vec<Difference>,
-}
-
-impl Kept {
-    /// Keeps the present version.
-    pub fn new(about: &About<'_>) -> Self {
-        Self {
-            lesson: about.lesson.clone(),
-            analysis: Arc::clone(about.analysis),
-            of: about.generation,
-            compared: about.generation,
-            differences: Vec::new(),
-        }
-    }
-
-    /// Compares with the present version, where that has changed.
-    pub fn turn(&mut self, about: &About<'_>) {
-        if self.compared != about.generation {
-            self.compared = about.generation;
-            self.differences = compare(&Study::new(self.lesson.clone()), &Study::new(about.lesson.clone()));
-        }
-    }
-
-    /// What differs, in the order of the music.
-    pub fn differences(&self) -> &[Difference] {
-        &self.differences
-    }
-
-    /// The version for drawings.
-    pub fn version(&self) -> Version<'_> {
-        Version { lesson: &self.lesson, analysis: &self.analysis, serial: serial(("kept", self.of)) }
-    }
-}
 
 /// Draws the list of differences.
 pub fn compare_ui(ui: &mut Ui, kept: &Kept, look: Look, commands: &mut Vec<Command>) {
     button(ui, Action::DropVersion, commands);
     ScrollArea::vertical().id_salt("differences").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
-        if kept.differences.is_empty() {
+        if kept.differences().is_empty() {
             ui.add(
                 Label::new("No differences yet. Change the bowing, and what is different is listed here; the kept version is dashed on the hair map.")
                     .wrap(),
             );
         }
-        for (index, difference) in kept.differences.iter().enumerate() {
+        for (index, difference) in kept.differences().iter().enumerate() {
             if difference_ui(ui, difference, index, look) {
                 commands.push(Command::Difference(index));
             }

@@ -1,5 +1,10 @@
 //! The list of findings, what helps, and what differs from a kept version.
 
-pub mod compare;
+mod card;
+mod compare;
+mod input;
 pub mod panel;
-pub mod remedies;
+mod remedies;
+mod row;
+
+pub use input::FindingsInput;

@@ -2,29 +2,32 @@
 
 use egui::{Color32, Frame, Label, Response, RichText, Role, Sense, Stroke, Ui, WidgetInfo};
 
-use crate::{advice::Remedy, picture::Ink};
-
-use crate::desk::{
-    command::Command,
-    state::offer::Offer,
-    widgets::painter::colour,
-    widgets::signs::{Outcome, outcome_sign, sign_ui, worse_sign},
-    widgets::theme::{Look, bold},
-    work::remedies::Advice,
+use crate::{
+    advice::Remedy,
+    analysis::StudyId,
+    desk::{
+        command::Command,
+        widgets::{
+            painter::colour,
+            signs::{Outcome, outcome_sign, sign_ui, worse_sign},
+            theme::{Look, bold},
+        },
+    },
+    picture::Ink,
 };
 
-/// Draws the remedies; `chosen` is the one picked by the keys. Gives the one that is pointed at or
-/// has the focus, and whether the finding is to be silenced instead.
+use super::input::FindingsInput;
+
+/// Draws the remedies. Gives the one that is pointed at or has the focus, and whether the finding is
+/// to be silenced instead.
 pub fn remedies_ui(
     ui: &mut Ui,
-    advice: Option<&Advice>,
-    chosen: Option<usize>,
-    look: Look,
+    input: &FindingsInput<'_>,
     commands: &mut Vec<Command>,
-) -> (Option<usize>, bool) {
+) -> (Option<StudyId>, bool) {
     ui.add_space(2.0);
     let (remedies, tried, is_done) =
-        advice.map_or((&[][..], (0, 0), false), |a| (a.remedies.as_slice(), a.tried, a.is_done));
+        input.advice.map_or((&[][..], (0, 0), false), |a| (a.remedies.as_slice(), a.tried, a.is_done));
     let mut silence = false;
     ui.horizontal(|ui| {
         ui.label(bold("What helps"));
@@ -42,17 +45,18 @@ pub fn remedies_ui(
             });
         });
     });
-    let mut shown = None;
-    for (index, remedy) in remedies.iter().enumerate() {
-        let response = remedy_ui(ui, remedy, chosen == Some(index), look);
+    let mut pointed = None;
+    for remedy in remedies {
+        let id = remedy.study.id();
+        let response = remedy_ui(ui, remedy, input.chosen == Some(id), input.now.look);
         if response.hovered() || response.has_focus() {
-            shown = Some(index);
+            pointed = Some(id);
         }
         if response.clicked() {
-            commands.push(Command::Take(Offer::Remedy(index)));
+            commands.push(Command::Take(id));
         }
     }
-    (shown, silence)
+    (pointed, silence)
 }
 
 fn remedy_ui(ui: &mut Ui, remedy: &Remedy, chosen: bool, look: Look) -> Response {
@@ -78,7 +82,7 @@ fn remedy_ui(ui: &mut Ui, remedy: &Remedy, chosen: bool, look: Look) -> Response
         });
     });
     let rect = shown.response.rect;
-    let id = ui.scope_id().with(("remedy", remedy.trial.id(), &remedy.trial.words));
+    let id = ui.scope_id().with(("remedy", remedy.study.id()));
     let response = ui.interact(rect, id, Sense::click()).on_hover_cursor(egui::CursorIcon::PointingHand);
     response.widget_info(|| {
         let words = format!("{}, {}, {}", remedy.trial.words, outcome.words(), remedy.effect);

@@ -1,4 +1,11 @@
 //! Staff, hair map and levels on one time axis.
 
+mod hair_input;
+mod input;
+mod levels_hover;
+mod overview;
 pub mod panel;
 pub mod scene;
+mod staff_input;
+
+pub use input::MusicInput;

@@ -7,7 +7,7 @@ use kurbo::Point;
 
 use crate::{
     advice::notes_with_changed_marks,
-    analysis::Analysis,
+    analysis::{Study, StudyId},
     lesson::Lesson,
     picture::{self, Engraving, OtherPath, Picture, Tag, TimeAxis},
     score::{EventId, Quarters},
@@ -52,12 +52,12 @@ impl Spacing {
 /// What a scene depends on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SceneKey {
-    /// State of the lesson.
-    pub state: u64,
+    /// The study on the desk.
+    pub study: StudyId,
     /// The version shown in the place of the lesson.
-    pub preview: Option<u64>,
+    pub preview: Option<StudyId>,
     /// The version kept to compare with.
-    pub kept: Option<u64>,
+    pub kept: Option<StudyId>,
     /// First bar in view.
     pub first_bar: usize,
     /// Stretch of the time axis.
@@ -108,10 +108,8 @@ pub struct Scene {
 /// What a scene shows.
 #[derive(Clone, Copy, Debug)]
 pub struct Shown<'a> {
-    /// The lesson, or the version shown in its place.
-    pub lesson: &'a Lesson,
-    /// Its analysis.
-    pub analysis: &'a Analysis,
+    /// The study on the desk, or the version shown in its place.
+    pub study: &'a Study,
     /// What it is compared with on the hair map.
     pub other: Option<OtherPath<'a>>,
 }
@@ -156,7 +154,8 @@ impl Scene {
         painter: &mut ScreenPainter,
         ctx: &egui::Context,
     ) -> Self {
-        let Shown { lesson, analysis, other } = *shown;
+        let Shown { study, other } = *shown;
+        let (lesson, analysis) = (study.lesson(), study.analysis());
         let ppm = f64::from(key.points_per_mm);
         let width = f64::from(key.rect.width()) / ppm;
         let height = f64::from(key.rect.height()) / ppm;
@@ -246,6 +245,15 @@ impl Scene {
     /// Place on the hair at a height, as a share of the hair, held inside it.
     pub fn hair_share(&self, y_mm: f64) -> f64 {
         ((y_mm - self.hair.1) / (self.hair.0 - self.hair.1)).clamp(0.0, 1.0)
+    }
+
+    /// The moment under the pointer, quarter notes from the start, where that is over the music or
+    /// over what stands under it on the same time axis.
+    pub fn pointed(&self, ctx: &egui::Context) -> Option<f64> {
+        let pos = ctx.pointer_hover_pos()?;
+        let x = self.scale.mm(pos).x;
+        let inside = (self.sides.0..=self.sides.1).contains(&x) && pos.y >= self.key.rect.top();
+        inside.then(|| self.axis.quarters_at(x).clamp(self.window.0.to_f64(), self.window.1.to_f64()))
     }
 
     /// True when the moment is in view.

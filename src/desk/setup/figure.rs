@@ -8,7 +8,7 @@ use crate::{
     setup::{Figure, Origin, Section, Setup},
 };
 
-use crate::desk::{music::panel::gesture, state::history::Gesture};
+use crate::desk::{state::history::Gesture, widgets::controls::gesture};
 
 /// What is said of a figure under the pointer.
 fn hover(figure: &Figure<'_>) -> String {

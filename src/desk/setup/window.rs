@@ -4,26 +4,28 @@
 
 use std::path::Path;
 
-use egui::{Align2, ComboBox, Context, Grid, Id, ScrollArea, Ui, Window};
+use egui::{Align2, ComboBox, Context, Grid, ScrollArea, Ui, Window};
 use strum::VariantArray as _;
 
 use crate::{
+    desk::{
+        command::Command,
+        state::history::Gesture,
+        widgets::{
+            controls::gesture,
+            theme::{Look, bold},
+        },
+    },
     exchange::profiles::{Profile, Profiles},
     lesson::{Edit, Lesson},
-    score::Dynamic,
     setup::{Approach, Catalogue, Family, Positions, Section, Setup, WeightForTwo},
 };
 
-use crate::desk::{
-    command::Command,
-    music::panel::gesture,
-    setup::{
-        arm,
-        figure::{number_ui, section_ui},
-        rules::rules_ui,
-    },
-    state::history::Gesture,
-    widgets::theme::bold,
+use super::{
+    arm,
+    dynamics::{DynamicsView, dynamics_ui},
+    figure::section_ui,
+    rules::rules_ui,
 };
 
 /// State of the window besides the lesson.
@@ -37,15 +39,26 @@ pub struct SetupWindow {
     deleting: Option<String>,
     /// What went wrong last.
     message: Option<String>,
+    /// The curves by dynamic.
+    dynamics: DynamicsView,
+}
+
+/// What the window reads.
+pub struct SetupInput<'a> {
+    /// The lesson.
+    pub lesson: &'a Lesson,
+    /// Where players are kept, if anywhere.
+    pub folder: Option<&'a Path>,
+    /// Colours.
+    pub look: Look,
 }
 
 impl SetupWindow {
-    /// Shows the window. `folder` is where players are kept, if anywhere.
+    /// Shows the window.
     pub fn show(
         &mut self,
         ctx: &Context,
-        lesson: &Lesson,
-        folder: Option<&Path>,
+        input: &SetupInput<'_>,
         open: &mut bool,
         commands: &mut Vec<Command>,
     ) {
@@ -54,7 +67,7 @@ impl SetupWindow {
             *self = Self::default();
             return;
         }
-        let old = &lesson.setup;
+        let old = &input.lesson.setup;
         let mut new = old.clone();
         let mut dragged = None;
         let tallest = (ctx.content_rect().height() - 110.0).max(200.0);
@@ -75,10 +88,13 @@ impl SetupWindow {
                             ui.add_space(8.0);
                             player_ui(ui, &mut new, &mut dragged);
                             ui.add_space(8.0);
-                            self.kept_ui(ui, folder, &mut new);
+                            self.kept_ui(ui, input.folder, &mut new);
                         });
                         ui.add_space(18.0);
-                        ui.vertical(|ui| school_ui(ui, &mut new, &mut dragged));
+                        ui.vertical(|ui| {
+                            let curves = &mut self.dynamics;
+                            school_ui(ui, &mut new, curves, input.look, &mut dragged);
+                        });
                         ui.add_space(18.0);
                         ui.vertical(|ui| arm::arm_ui(ui, &mut new, &mut dragged));
                         // Clear of the scroll bar.
@@ -260,7 +276,13 @@ fn home_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     section_ui(ui, setup, Section::Home, false, dragged);
 }
 
-fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
+fn school_ui(
+    ui: &mut Ui,
+    setup: &mut Setup,
+    own: &mut DynamicsView,
+    look: Look,
+    dragged: &mut Option<Gesture>,
+) {
     let school = &mut setup.school;
     ui.label(bold("School"));
     ui.label("Slow practice");
@@ -281,19 +303,7 @@ fn school_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
         ui.radio_value(&mut school.approach, *way, way.words()).on_hover_text(hover);
     }
     ui.add_space(6.0);
-    Grid::new(Id::unique("dynamics")).num_columns(4).show(ui, |ui| {
-        for heading in ["", "speed", "from the bridge", "weight"] {
-            ui.weak(heading);
-        }
-        ui.end_row();
-        for dynamic in Dynamic::ALL {
-            let label = ui.label(dynamic.mark());
-            for mut figure in setup.section_mut(Section::At(dynamic)) {
-                number_ui(ui, &label, &mut figure, dragged);
-            }
-            ui.end_row();
-        }
-    });
+    dynamics_ui(ui, setup, own, look, dragged);
     ui.add_space(6.0);
     Grid::new("lifts").num_columns(2).show(ui, |ui| {
         section_ui(ui, setup, Section::Lifts, false, dragged);

@@ -1,6 +1,154 @@
 //! The frame of the window: what stands where, and what carries out what was asked for.
 
-pub mod apply;
-pub mod lower;
-pub mod open_save;
-pub mod top_bar;
+mod app;
+mod apply;
+mod drawn;
+mod editing;
+mod foot;
+mod layout;
+mod leaving;
+mod moving;
+mod offers;
+mod open_save;
+mod panels;
+mod side;
+mod top_bar;
+mod under;
+
+use std::path::PathBuf;
+
+use egui::Context;
+
+use crate::{
+    advice::{Difference, Ladder, Remedy, Suggestion},
+    analysis::Analysis,
+    desk::{
+        file::tasks::Tasks,
+        state::{
+            files::{Files, Then},
+            history::History,
+            kept::Kept,
+            memory::Memory,
+            view::View,
+        },
+        widgets::theme::install_fonts,
+        work::Work,
+    },
+    lesson::{Lesson, demo::demo},
+};
+
+use drawn::Drawn;
+use panels::Panels;
+
+/// The desk: a lesson, what is known about it, and how it is shown.
+pub struct Desk {
+    history: History,
+    /// The lessons to go back to: that an exercise was made from, and that this one was made from,
+    /// the latest last, with their steps and their files.
+    before: Vec<(History, Files)>,
+    /// A version kept to compare with.
+    kept: Option<Kept>,
+    /// What is chosen and shown; changed by commands.
+    view: View,
+    /// What each panel keeps for itself.
+    panels: Panels,
+    /// What goes on in the background for the study.
+    work: Work,
+    /// What was made from the study for the screen.
+    drawn: Drawn,
+    files: Files,
+    tasks: Tasks,
+    memory: Memory,
+    window: WindowState,
+}
+
+impl Desk {
+    /// A desk with the demo on it; a given file is opened at once.
+    pub fn new(ctx: &Context, memory: Memory, file: Option<PathBuf>) -> Self {
+        install_fonts(ctx);
+        let window = WindowState::default();
+        memory.look.apply(ctx, window.factor);
+        let history = History::new(demo());
+        let mut desk = Self {
+            view: View::new(history.study().analysis()),
+            drawn: Drawn::new(history.study()),
+            history,
+            before: Vec::new(),
+            kept: None,
+            panels: Panels::default(),
+            work: Work::default(),
+            files: Files::default(),
+            tasks: Tasks::default(),
+            memory,
+            window,
+        };
+        if let Some(path) = file {
+            desk.go_on(Then::Open(path), ctx);
+        }
+        desk
+    }
+
+    /// The lesson.
+    pub fn lesson(&self) -> &Lesson {
+        self.history.lesson()
+    }
+
+    /// What is known about it.
+    pub fn analysis(&self) -> &Analysis {
+        self.history.study().analysis()
+    }
+
+    /// Steps that can be undone.
+    pub fn undo_depth(&self) -> usize {
+        self.history.depth()
+    }
+
+    /// Position of the playhead, s, at the time of the last frame.
+    pub fn position_s(&self) -> f64 {
+        let mut clock = self.view.clock;
+        clock.tick(f64::NEG_INFINITY).position
+    }
+
+    /// The remedies known for the open finding.
+    pub fn remedies(&self) -> &[Remedy] {
+        let advice = self.panels.findings.open.and_then(|open| self.work.remedies.advice(open));
+        advice.map_or(&[], |advice| &advice.remedies)
+    }
+
+    /// Suggested bowings of the present lesson, the best first.
+    pub fn suggestions(&self) -> &[Suggestion] {
+        self.work.search.answers()
+    }
+
+    /// A search for a bowing is under way.
+    pub fn is_searching(&self) -> bool {
+        self.work.search.done_part().is_some()
+    }
+
+    /// The tempo ladder, once it was asked for and is there.
+    pub fn tempo_ladder(&self) -> Option<&Ladder> {
+        self.work.ladder.ladder()
+    }
+
+    /// Differences from the kept version; none without one.
+    pub fn differences(&self) -> &[Difference] {
+        self.kept.as_ref().map_or(&[], |kept| kept.differences())
+    }
+}
+
+/// What the shell remembers of the window itself.
+#[derive(Debug)]
+struct WindowState {
+    /// Factor on the size of type and controls: a large window has larger ones.
+    factor: f32,
+    /// Height of the controls of the selection and the bow, for what takes their place, points.
+    lower_height: f32,
+    /// The user has agreed to close the window.
+    may_close: bool,
+}
+
+impl Default for WindowState {
+    fn default() -> Self {
+        Self { factor: 1.0, lower_height: 0.0, may_close: false }
+    }
+}

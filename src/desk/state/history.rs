@@ -1,57 +1,61 @@
 //! The lesson on the desk, with what was done to it.
 
-use crate::lesson::{Edit, EditError, Lesson};
+use std::sync::Arc;
+
+use crate::{
+    analysis::Study,
+    lesson::{Edit, EditError, Lesson},
+};
 
 /// Names one continuous gesture, such as the drag of a slider: its edits are one step to undo.
 pub type Gesture = u64;
 
-/// A lesson with its undo and redo stacks.
-///
-/// Every state has a number of its own; going back to a state gives its number back, so the number
-/// tells whether the lesson is as it was saved, and whether an analysis still belongs to it.
+/// The study on the desk with its undo and redo stacks. These hold edits rather than studies: a
+/// whole part has thousands of notes, an edit touches a few.
 #[derive(Debug)]
 pub struct History {
-    lesson: Lesson,
-    state: u64,
-    saved: u64,
-    next: u64,
-    undo: Vec<Step>,
-    redo: Vec<Step>,
+    study: Study,
+    /// How many edits can be undone in the saved state; none when no undoing leads there.
+    saved: Option<usize>,
+    undo: Vec<Move>,
+    redo: Vec<Move>,
 }
 
+/// Leads from a state of the lesson to the one beside it.
 #[derive(Debug)]
-struct Step {
-    /// Leads to the other state.
+struct Move {
     edit: Edit,
-    /// The number of the other state.
-    state: u64,
     gesture: Option<Gesture>,
 }
 
 impl History {
     /// A lesson to which nothing has been done.
-    pub fn new(lesson: Lesson) -> Self {
-        Self { lesson, state: 0, saved: 0, next: 1, undo: Vec::new(), redo: Vec::new() }
+    pub fn new(lesson: impl Into<Arc<Lesson>>) -> Self {
+        Self { study: Study::new(lesson), saved: Some(0), undo: Vec::new(), redo: Vec::new() }
+    }
+
+    /// The lesson as it is now, and all that is known about it.
+    pub fn study(&self) -> &Study {
+        &self.study
     }
 
     /// The lesson.
     pub fn lesson(&self) -> &Lesson {
-        &self.lesson
-    }
-
-    /// Number of the present state.
-    pub fn state(&self) -> u64 {
-        self.state
+        self.study.lesson()
     }
 
     /// The lesson differs from the saved one.
     pub fn is_unsaved(&self) -> bool {
-        self.state != self.saved
+        self.saved != Some(self.undo.len())
     }
 
     /// The present state is on disk.
     pub fn mark_saved(&mut self) {
-        self.saved = self.state;
+        self.saved = Some(self.undo.len());
+        // What goes on after saving is a step of its own, or undoing it would pass the saved state by.
+        if let Some(last) = self.undo.last_mut() {
+            last.gesture = None;
+        }
     }
 
     /// Steps that can be undone.
@@ -61,7 +65,7 @@ impl History {
 
     /// Words for the step that undo takes back, and for the one that redo does again.
     pub fn words(&self) -> (Option<&str>, Option<&str>) {
-        (self.undo.last().map(|step| step.edit.what()), self.redo.last().map(|step| step.edit.what()))
+        (self.undo.last().map(|to| to.edit.what()), self.redo.last().map(|to| to.edit.what()))
     }
 
     /// Applies an edit; true when it changed anything.
@@ -72,45 +76,43 @@ impl History {
         if edit.is_empty() {
             return Ok(false);
         }
-        let (lesson, inverse) = edit.apply(&self.lesson)?;
-        if lesson == self.lesson {
+        let (lesson, inverse) = edit.apply(self.lesson())?;
+        if lesson == *self.lesson() {
             return Ok(false);
         }
-        let goes_on = gesture.is_some() && self.undo.last().is_some_and(|step| step.gesture == gesture);
+        // States that lay ahead can no longer be reached.
+        self.saved = self.saved.filter(|saved| *saved <= self.undo.len());
+        let goes_on = gesture.is_some() && self.undo.last().is_some_and(|last| last.gesture == gesture);
         if !goes_on {
-            self.undo.push(Step { edit: inverse, state: self.state, gesture });
+            self.undo.push(Move { edit: inverse, gesture });
         }
         self.redo.clear();
-        self.lesson = lesson;
-        self.state = self.next;
-        self.next += 1;
+        self.study = self.study.with(lesson);
         Ok(true)
     }
 
     /// Takes the last step back; false when there is none.
     pub fn undo(&mut self) -> bool {
-        let Some(step) = self.undo.pop() else { return false };
-        let back = self.travel(step);
-        self.redo.extend(back);
+        let Some(back) = self.undo.pop() else { return false };
+        let forth = self.travel(back);
+        self.redo.extend(forth);
         true
     }
 
     /// Does the last undone step again; false when there is none.
     pub fn redo(&mut self) -> bool {
-        let Some(step) = self.redo.pop() else { return false };
-        let back = self.travel(step);
+        let Some(forth) = self.redo.pop() else { return false };
+        let back = self.travel(forth);
         self.undo.extend(back);
         true
     }
 
-    /// Goes to the other state of a step; gives the step that leads back.
-    fn travel(&mut self, step: Step) -> Option<Step> {
+    /// Goes to the state beside this one; gives the way back.
+    fn travel(&mut self, to: Move) -> Option<Move> {
         // An inverse holds only what the lesson held before, so it always applies.
-        let (lesson, inverse) = step.edit.apply(&self.lesson).ok()?;
-        self.lesson = lesson;
-        let back = Step { edit: inverse, state: self.state, gesture: None };
-        self.state = step.state;
-        Some(back)
+        let (lesson, inverse) = to.edit.apply(self.lesson()).ok()?;
+        self.study = self.study.with(lesson);
+        Some(Move { edit: inverse, gesture: None })
     }
 }
 
@@ -149,6 +151,27 @@ mod tests {
         assert_eq!(history.lesson().score.title, "C");
         history.undo();
         assert_eq!(history.lesson(), &demo());
+    }
+
+    #[test]
+    fn what_goes_on_after_saving_is_a_step_of_its_own() {
+        let mut history = History::new(demo());
+        history.apply(&titled("A"), Some(7)).unwrap();
+        history.mark_saved();
+        history.apply(&titled("B"), Some(7)).unwrap();
+        assert!(history.is_unsaved());
+        assert!(history.undo() && !history.is_unsaved());
+        assert_eq!(history.lesson().score.title, "A");
+    }
+
+    #[test]
+    fn a_saved_state_that_cannot_be_reached_any_more_is_not_taken_for_another() {
+        let mut history = History::new(demo());
+        history.apply(&titled("A"), None).unwrap();
+        history.mark_saved();
+        history.undo();
+        history.apply(&titled("B"), None).unwrap();
+        assert!(history.is_unsaved(), "as many steps as in the saved state, but others");
     }
 
     #[test]

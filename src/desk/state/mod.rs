@@ -1,6 +1,11 @@
-//! What the window holds: the lesson with its steps, what is chosen and shown, what is remembered.
+//! What the window holds: the lesson with what was done to it, what is chosen and shown, what is
+//! remembered. Nothing here draws.
 
+pub mod files;
+pub mod findings;
 pub mod history;
+pub mod kept;
 pub mod memory;
-pub mod offer;
+pub mod now;
+pub mod steps;
 pub mod view;

@@ -4,13 +4,11 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    analysis::Analysis,
+    analysis::{Analysis, StudyId},
     lesson::Lesson,
     practice::Clock,
     score::{Attack, EventId, Quarters, Score},
 };
-
-use crate::desk::{findings::panel::FindingsView, state::offer::Offer};
 
 /// State of the window besides the lesson.
 #[derive(Debug)]
@@ -29,16 +27,10 @@ pub struct View {
     pub zoom: f64,
     /// A level shown in the level view in place of the present one, by its index.
     pub level: Option<usize>,
-    /// How the arm is shown.
-    pub arm: crate::desk::arm::figure::ArmDesk,
-    /// The notes looked at together.
-    pub together: crate::desk::arm::together::TogetherDesk,
     /// What is shown large in the middle.
     pub stage: Stage,
-    /// How the findings are shown.
-    pub findings: FindingsView,
-    /// The offer chosen by the keys.
-    pub offer: Option<Offer>,
+    /// The offer chosen by the keys: the study it leads to.
+    pub offer: Option<StudyId>,
     /// What is shown in the place of the bow.
     pub drawer: Option<Drawer>,
     /// Notes can be typed.
@@ -51,6 +43,8 @@ pub struct View {
     pub report_open: bool,
     /// A line for the user: what was done, or why something could not be done.
     pub message: Option<String>,
+    /// The playhead was moved: bring it into view.
+    pub follow: bool,
 }
 
 /// What can be shown in the place of the selection's controls and the bow.
@@ -60,6 +54,8 @@ pub enum Drawer {
     Suggest,
     /// The tempo ladder.
     Ladder,
+    /// Speed, sounding point, weight and arm as curves.
+    Curves,
 }
 
 /// What fills the middle of the window.
@@ -87,10 +83,7 @@ impl View {
             first_bar: 0,
             zoom: 1.0,
             level: None,
-            arm: crate::desk::arm::figure::ArmDesk::default(),
-            together: crate::desk::arm::together::TogetherDesk::default(),
             stage: Stage::Music,
-            findings: FindingsView::default(),
             offer: None,
             drawer: None,
             writing: false,
@@ -98,6 +91,7 @@ impl View {
             setup_open: false,
             report_open: false,
             message: None,
+            follow: false,
         }
     }
 
@@ -147,37 +141,6 @@ impl View {
     }
 }
 
-/// The places one steps through note by note: attacks of the bowed line and rests, by onset.
-pub fn note_steps(score: &Score, analysis: &Analysis) -> Vec<(Quarters, EventId)> {
-    let rests = score.events.iter().filter(|event| event.is_rest() && event.voice == 0);
-    let mut steps: Vec<(Quarters, EventId)> = rests.map(|event| (event.onset, event.id)).collect();
-    steps.extend(analysis.line.notes.iter().map(|note| (note.onset, note.id())));
-    steps.sort_unstable();
-    steps.dedup_by_key(|step| step.0);
-    steps
-}
-
-/// Times of all beats, s at the practice tempo.
-pub fn beat_times(score: &Score, analysis: &Analysis) -> Vec<f64> {
-    let mut times = Vec::new();
-    for bar in &score.bars {
-        let beat = bar.time.beat();
-        let mut at = bar.start;
-        while beat.is_positive() && at < bar.end() {
-            times.push(analysis.seconds_at(at));
-            at += beat;
-        }
-    }
-    times.push(analysis.total_s());
-    times
-}
-
-/// The note or rest at or before a moment.
-pub fn step_at(steps: &[(Quarters, EventId)], quarters: f64) -> Option<EventId> {
-    let after = steps.partition_point(|(at, _)| at.to_f64() <= quarters + 1e-6);
-    steps.get(after.saturating_sub(1)).map(|(_, id)| *id)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -193,13 +156,5 @@ mod tests {
         assert_eq!(view.chosen(&lesson.score), ids[4..=6]);
         view.extend_to(ids[2], &lesson.score);
         assert_eq!(view.chosen(&lesson.score), ids[2..=4]);
-    }
-
-    #[test]
-    fn steps_are_in_order_and_hold_the_rests() {
-        let lesson = demo();
-        let steps = note_steps(&lesson.score, &analyse(&lesson));
-        assert!(steps.windows(2).all(|pair| pair[0].0 < pair[1].0));
-        assert_eq!(steps.len(), lesson.score.events.len());
     }
 }

@@ -1,5 +1,7 @@
 //! What panels are made of: drawings on the screen, looks, signs.
 
+pub mod controls;
 pub mod painter;
 pub mod signs;
 pub mod theme;
+pub mod words;

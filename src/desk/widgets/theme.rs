@@ -7,13 +7,14 @@ use egui::{
     TextStyle, Visuals, style::WidgetVisuals,
 };
 use serde::{Deserialize, Serialize};
+use strum::EnumIter;
 
 use crate::picture::{Ink, Theme, glyph};
 
 use crate::desk::widgets::painter::colour;
 
 /// How the window looks.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, EnumIter, Serialize, Deserialize)]
 pub enum Look {
     /// Dark on warm white.
     #[default]
@@ -25,9 +26,6 @@ pub enum Look {
 }
 
 impl Look {
-    /// All looks.
-    pub const ALL: [Self; 3] = [Self::Light, Self::Dark, Self::Projector];
-
     /// Its name.
     pub fn words(self) -> &'static str {
         match self {

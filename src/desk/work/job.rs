@@ -3,33 +3,45 @@
 
 use std::sync::{
     Arc,
-    atomic::{AtomicBool, Ordering},
+    atomic::{AtomicBool, AtomicU32, Ordering},
     mpsc::{Receiver, Sender, TryRecvError, channel},
 };
 
 use egui::Context;
 
+/// Steps in which the part that is done is told.
+const PARTS: f64 = 100.0;
+
 /// A thread at work, and what it has found. Dropping it tells the thread to stop.
 #[derive(Debug)]
 pub struct Job<T> {
     results: Receiver<T>,
-    stop: Arc<AtomicBool>,
+    told: Arc<Told>,
     over: bool,
 }
 
 /// The other end, in the thread.
 pub struct Line<T> {
     send: Sender<T>,
-    stop: Arc<AtomicBool>,
+    told: Arc<Told>,
     ctx: Context,
+}
+
+/// What the two ends tell each other beside the results.
+#[derive(Debug, Default)]
+struct Told {
+    /// Nobody waits for results any more.
+    stop: AtomicBool,
+    /// The part that is done, in [`PARTS`].
+    done: AtomicU32,
 }
 
 impl<T: Send + 'static> Job<T> {
     /// Starts a thread; none when the system gives no thread.
     pub fn start(name: &str, ctx: &Context, work: impl FnOnce(&Line<T>) + Send + 'static) -> Option<Self> {
         let (send, results) = channel();
-        let stop = Arc::new(AtomicBool::new(false));
-        let line = Line { send, stop: Arc::clone(&stop), ctx: ctx.clone() };
+        let told = Arc::new(Told::default());
+        let line = Line { send, told: Arc::clone(&told), ctx: ctx.clone() };
         let thread = std::thread::Builder::new().name(name.to_owned()).spawn(move || {
             work(&line);
             let ctx = line.ctx.clone();
@@ -37,7 +49,7 @@ impl<T: Send + 'static> Job<T> {
             drop(line);
             ctx.request_repaint();
         });
-        thread.ok().map(|_| Self { results, stop, over: false })
+        thread.ok().map(|_| Self { results, told, over: false })
     }
 
     /// The next result, if there is one by now.
@@ -52,6 +64,11 @@ impl<T: Send + 'static> Job<T> {
         }
     }
 
+    /// The part of the work that is done, 0 to 1, as far as the thread has told.
+    pub fn done_part(&self) -> f32 {
+        (f64::from(self.told.done.load(Ordering::Relaxed)) / PARTS) as f32
+    }
+
     /// The thread has ended and all its results have been taken.
     pub fn is_over(&self) -> bool {
         self.over
@@ -60,14 +77,23 @@ impl<T: Send + 'static> Job<T> {
 
 impl<T> Drop for Job<T> {
     fn drop(&mut self) {
-        self.stop.store(true, Ordering::Relaxed);
+        self.told.stop.store(true, Ordering::Relaxed);
     }
 }
 
 impl<T> Line<T> {
     /// Somebody still waits for results.
     pub fn is_wanted(&self) -> bool {
-        !self.stop.load(Ordering::Relaxed)
+        !self.told.stop.load(Ordering::Relaxed)
+    }
+
+    /// Tells that this part of the work is done, 0 to 1; true while somebody still waits for results.
+    pub fn goes_on(&self, part: f64) -> bool {
+        let done = (part.clamp(0.0, 1.0) * PARTS) as u32;
+        if self.told.done.swap(done, Ordering::Relaxed) != done {
+            self.ctx.request_repaint();
+        }
+        self.is_wanted()
     }
 
     /// Hands a result to the window and wakes it.

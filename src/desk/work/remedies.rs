@@ -1,17 +1,17 @@
 //! Remedies for findings, tried in the background: the open finding first, then those that may be
 //! opened next.
 
-use std::{collections::BTreeMap, sync::Arc};
+use std::collections::BTreeMap;
 
 use egui::Context;
 
 use crate::{
     advice::{Remedy, each_remedy, rank},
-    analysis::{Analysis, Study},
-    lesson::Lesson,
+    analysis::{Study, StudyId},
+    desk::state::findings::Which,
 };
 
-use crate::desk::{findings::panel::Which, work::job::Job};
+use super::{calm::Calm, job::Job};
 
 /// The lesson must stand still so long before remedies are tried, s: a drag changes it every frame.
 /// Assumed.
@@ -38,38 +38,30 @@ struct Tried {
     count: (usize, usize),
 }
 
-/// Finds remedies off the window's thread. What it knows belongs to one state of the lesson.
+/// Finds remedies off the window's thread. What it knows belongs to one study.
 #[derive(Default)]
-pub struct Adviser {
-    generation: u64,
-    /// When the lesson last changed, s.
-    changed_s: f64,
-    about: Option<Study>,
+pub struct Remedies {
+    calm: Calm,
     known: BTreeMap<Which, Advice>,
     running: Option<(Which, Job<Tried>)>,
 }
 
-/// The lesson that advice is wanted on.
-pub struct About<'a> {
-    /// Counts the states of the lesson.
-    pub generation: u64,
-    /// The lesson.
-    pub lesson: &'a Lesson,
-    /// What is known about it.
-    pub analysis: &'a Arc<Analysis>,
-}
+impl Remedies {
+    /// What is known about a finding of the study.
+    pub fn advice(&self, which: Which) -> Option<&Advice> {
+        self.known.get(&which)
+    }
 
-impl Adviser {
-    /// What is known about a finding of this state of the lesson.
-    pub fn advice(&self, generation: u64, which: Which) -> Option<&Advice> {
-        self.known.get(&which).filter(|_| generation == self.generation)
+    /// The remedy that leads to a study.
+    pub fn leading_to(&self, id: StudyId) -> Option<&Remedy> {
+        self.known.values().flat_map(|advice| &advice.remedies).find(|remedy| remedy.study.id() == id)
     }
 
     /// Takes in what was found and sees to it that work goes on. `wanted` are the findings to look
     /// at, the most wanted first. Call it every frame.
-    pub fn turn(&mut self, about: &About<'_>, wanted: &[Which], now_s: f64, ctx: &Context) {
-        if about.generation != self.generation {
-            *self = Self { generation: about.generation, changed_s: now_s, ..Self::default() };
+    pub fn turn(&mut self, study: &Study, wanted: &[Which], now_s: f64, ctx: &Context) {
+        if self.calm.is_new(study.id(), now_s) {
+            (self.known, self.running) = (BTreeMap::new(), None);
         }
         self.take_in();
         let first = wanted.first().copied();
@@ -84,26 +76,22 @@ impl Adviser {
             return;
         }
         let Some(next) = wanted.iter().copied().find(|which| !self.is_done(*which)) else { return };
-        let calm_in = self.changed_s + CALM_S - now_s;
-        if calm_in > 0.0 {
-            ctx.request_repaint_after(std::time::Duration::from_secs_f64(calm_in));
-        } else {
-            self.start(next, about, ctx);
+        if self.calm.lasts(CALM_S, now_s, ctx) {
+            self.start(next, study, ctx);
         }
         if self.known.len() > MOST_KEPT {
             self.known.retain(|which, _| wanted.contains(which));
         }
     }
 
-    /// Puts the remedies of a finding in order, the best first, once all were tried. Gives the place
-    /// at which the chosen one stands then.
-    pub fn put_in_order(&mut self, which: Which, chosen: Option<usize>) -> Option<usize> {
-        let advice = self.known.get_mut(&which).filter(|advice| advice.is_done && !advice.is_in_order);
-        let Some(advice) = advice else { return chosen };
-        let words = chosen.and_then(|index| advice.remedies.get(index)).map(|r| r.trial.words.clone());
+    /// Puts the remedies of a finding in order, the best first, once all were tried.
+    pub fn put_in_order(&mut self, which: Which) {
+        let Some(advice) = self.known.get_mut(&which).filter(|advice| advice.is_done && !advice.is_in_order)
+        else {
+            return;
+        };
         advice.remedies = rank(std::mem::take(&mut advice.remedies));
         advice.is_in_order = true;
-        advice.remedies.iter().position(|remedy| Some(&remedy.trial.words) == words.as_ref())
     }
 
     fn is_done(&self, which: Which) -> bool {
@@ -127,15 +115,15 @@ impl Adviser {
         }
     }
 
-    fn start(&mut self, which: Which, about: &About<'_>, ctx: &Context) {
-        let Some(finding) =
-            which.index(about.analysis).map(|index| about.analysis.findings.told[index].clone())
-        else {
+    fn start(&mut self, which: Which, study: &Study, ctx: &Context) {
+        let finding =
+            which.index(study.analysis()).map(|index| study.analysis().findings.told[index].clone());
+        let Some(finding) = finding else {
             self.known.insert(which, Advice { is_done: true, ..Advice::default() });
             return;
         };
-        let study = self.about.get_or_insert_with(|| Study::new(about.lesson.clone())).clone();
         self.known.insert(which, Advice::default());
+        let study = study.clone();
         let job = Job::start("remedies", ctx, move |line| {
             each_remedy(&study, &finding, &mut |remedy, count| {
                 line.send(Tried { remedy: remedy.map(Box::new), count });

@@ -2,12 +2,12 @@
 
 use kurbo::{Affine, Point};
 
-use super::{
-    super::{Ink, Pen, glyph, path::polyline},
-    SPACE_MM,
-    engrave::{Arc, HEAD_HALF},
-    page::Page,
-    symbols,
+use super::{page::Page, symbols};
+use crate::picture::{
+    Ink, Pen, SPACE_MM,
+    engraving::{Arc, HEAD_HALF},
+    glyph,
+    path::polyline,
 };
 
 const S: f64 = SPACE_MM;

@@ -2,16 +2,14 @@
 
 use kurbo::{Circle, Rect, Shape, Vec2};
 
-use super::{
-    super::{
-        Anchor, Face, Ink, Pen, glyph,
+use super::{page::Page, symbols};
+use crate::{
+    picture::{
+        Anchor, Face, Ink, Pen, SPACE_MM, glyph,
         path::{TOLERANCE, polyline},
     },
-    SPACE_MM,
-    page::Page,
-    symbols,
+    score::{Direction, Event, EventId, Mark},
 };
-use crate::score::{Direction, Event, EventId, Mark};
 
 const S: f64 = SPACE_MM;
 

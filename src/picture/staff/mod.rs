@@ -3,32 +3,28 @@
 //! [`Engraving`] decides once for each revision of a score all that does not depend on spacing;
 //! [`staff`] draws a window of it on a [`TimeAxis`].
 
-mod accidentals;
 mod curves;
-mod engrave;
-mod groups;
 mod marks;
 mod notes;
 mod page;
 mod signs;
 pub(super) mod symbols;
 
-pub use engrave::Engraving;
-
 use std::collections::HashMap;
 
 use kurbo::{Affine, BezPath, Circle, Point, Rect};
 
-use super::{Ink, Pen, Picture, TimeAxis, glyph};
+use super::{
+    Engraving, Ink, Pen, Picture, SPACE_MM, TimeAxis,
+    engraving::{key_steps, naturals},
+    glyph,
+};
 use crate::{
     analysis::Analysis,
     lesson::Lesson,
     score::{Bar, Clef, ClefSign, Direction, EventId, Quarters},
 };
 use page::{Page, Skyline};
-
-/// Distance between two staff lines, mm. Assumed: the size of an ordinary printed part.
-pub const SPACE_MM: f64 = 1.75;
 
 const S: f64 = SPACE_MM;
 
@@ -166,14 +162,14 @@ impl Page<'_> {
         let c_step = 28 - clef.bottom_line();
         let mut x = left;
         let mut row = |page: &mut Self, count: u8, sharps: bool, alter: f32| {
-            for step in accidentals::key_steps(count, sharps, c_step) {
+            for step in key_steps(count, sharps, c_step) {
                 let y = page.y(step);
                 page.shape(symbols::accidental(alter), (x, y), 1.0, Ink::Text, None);
                 page.take(x, x + S, y - 1.4 * S, y + 1.2 * S);
                 x += S;
             }
         };
-        row(self, accidentals::naturals(old, new), old > 0, 0.0);
+        row(self, naturals(old, new), old > 0, 0.0);
         row(self, new.unsigned_abs().min(7), new > 0, f32::from(new.signum()));
     }
 

@@ -3,13 +3,18 @@
 use kurbo::{Affine, Circle, Rect, Vec2};
 
 use super::{
-    super::{Ink, Pen, glyph, path::polygon},
-    SPACE_MM,
-    engrave::{Chord, HEAD_HALF, SMALL},
     page::{Page, Placed},
     symbols,
 };
-use crate::score::{Event, Mark, Quarters};
+use crate::{
+    picture::{
+        Ink, Pen, SPACE_MM,
+        engraving::{Chord, HEAD_HALF, SMALL},
+        glyph,
+        path::polygon,
+    },
+    score::{Event, Mark, Quarters},
+};
 
 const STEM: f64 = 0.12 * SPACE_MM;
 const STEM_LENGTH: f64 = 3.5;

@@ -1,15 +1,14 @@
 //! The part of a staff being drawn: where things lie, and what room is already taken.
 
-use kurbo::{Affine, Point, Shape};
-
 use std::ops::Range;
 
-use super::{
-    super::{Ink, Item, Picture, Tag, TimeAxis, path::TOLERANCE},
-    SPACE_MM,
-    engrave::Engraving,
+use kurbo::{Affine, Point, Shape};
+
+use crate::{
+    lesson::Lesson,
+    picture::{Engraving, Ink, Item, Picture, SPACE_MM, Tag, TimeAxis, path::TOLERANCE},
+    score::Quarters,
 };
-use crate::{lesson::Lesson, score::Quarters};
 
 /// Room taken above or below: boxes by their left and right ends and outer edge.
 #[derive(Default)]

@@ -3,12 +3,11 @@
 
 use kurbo::{Circle, Point, Rect};
 
-use super::{
-    super::{Anchor, Face, Ink, Item, Pen, glyph, path::polyline},
-    SPACE_MM,
-    page::Page,
+use super::page::Page;
+use crate::{
+    picture::{Anchor, Face, Ink, Item, Pen, SPACE_MM, glyph, path::polyline},
+    score::{Mark, Quarters, SignKind},
 };
-use crate::score::{Mark, Quarters, SignKind};
 
 const S: f64 = SPACE_MM;
 /// Size of words, of tempo marks.

@@ -2,7 +2,7 @@
 
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape as _, Vec2};
 
-use super::super::path::{TOLERANCE, curve, line, polygon, start};
+use crate::picture::path::{TOLERANCE, curve, line, polygon, start};
 
 /// An accidental, its left edge at x = 0 and its line or space at y = 0; about 1 wide.
 pub(super) fn accidental(alter: f32) -> BezPath {

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::score::Score;
 
-use super::engrave::{Chord, Head};
+use super::chord::{Chord, Head};
 
 /// The bar rule: an accidental holds for its line or space to the end of the bar; a note tied over
 /// the barline does not repeat it. Common practice, no source.
@@ -65,14 +65,14 @@ pub(super) fn key_signs(old: i8, new: i8) -> usize {
 }
 
 /// Naturals printed before a new signature.
-pub(super) fn naturals(old: i8, new: i8) -> u8 {
+pub(in crate::picture) fn naturals(old: i8, new: i8) -> u8 {
     if new == 0 || (old != 0 && old.signum() != new.signum()) { old.unsigned_abs().min(7) } else { 0 }
 }
 
 /// Half spaces above the bottom line of the signs of a key signature, in order, where `c_step` is
 /// any step on which a C stands. Other clefs shift the pattern of the treble clef; where that would
 /// leave the staff at the top, as in the tenor clef, sharps start low.
-pub(super) fn key_steps(count: u8, sharps: bool, c_step: i32) -> Vec<i32> {
+pub(in crate::picture) fn key_steps(count: u8, sharps: bool, c_step: i32) -> Vec<i32> {
     let higher = (c_step + 2).rem_euclid(7);
     let (pattern, shift) = match (sharps, higher) {
         (true, 1 | 2) => ([2, 6, 3, 7, 4, 8, 5], higher - 1),
@@ -139,7 +139,7 @@ mod tests {
         }
         // The last C sharp is tied over the barline.
         score.events[4].notes[0].tie_stop = true;
-        let engraving = super::super::Engraving::new(&score);
+        let engraving = crate::picture::Engraving::new(&score);
         let printed: Vec<_> = engraving.chords.iter().map(|chord| chord.heads[0].accidental).collect();
         assert_eq!(printed, [None, Some(0.0), Some(0.0), Some(1.0), None]);
     }

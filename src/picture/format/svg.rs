@@ -1,10 +1,39 @@
 //! Pictures as SVG 1.1: self-contained, music signs as outlines, the same bytes every time.
 
-use std::fmt::Write as _;
+use std::{
+    fmt::Write as _,
+    sync::{Arc, LazyLock},
+};
 
 use kurbo::{Affine, BezPath, PathEl};
+use resvg::usvg;
 
-use super::{Anchor, Dash, Face, Ink, Item, Pen, Picture, Theme, glyph};
+use super::Format;
+use crate::picture::{Anchor, Dash, Face, Ink, Item, Pen, Picture, Theme, glyph};
+
+/// One file a page.
+pub(super) const FORMAT: Format = Format {
+    ending: "svg",
+    write: |pages, theme| Ok(pages.iter().map(|page| write(page, theme).into_bytes()).collect()),
+};
+
+/// Why a picture could not be turned into a file.
+#[derive(Debug, thiserror::Error)]
+pub enum RenderError {
+    /// The drawing could not be read back.
+    #[error("the drawing could not be turned into a page: {0}")]
+    Drawing(String),
+    /// The picture has no area, or too many pixels.
+    #[error("a picture of {width_mm:.0} by {height_mm:.0} mm cannot be drawn at {dpi:.0} dots per inch")]
+    Size {
+        /// Width, mm.
+        width_mm: f64,
+        /// Height, mm.
+        height_mm: f64,
+        /// Resolution, dots per inch.
+        dpi: f64,
+    },
+}
 
 /// Writes a picture as an SVG document on a ground of [`Ink::Paper`].
 pub fn write(picture: &Picture, theme: &Theme) -> String {
@@ -21,6 +50,25 @@ pub fn write(picture: &Picture, theme: &Theme) -> String {
     }
     out.push_str("</svg>\n");
     out
+}
+
+/// The drawing as other writers take it, read back from its SVG.
+pub(super) fn tree(picture: &Picture, theme: &Theme) -> Result<usvg::Tree, RenderError> {
+    usvg::Tree::from_str(&write(picture, theme), &options())
+        .map_err(|error| RenderError::Drawing(error.to_string()))
+}
+
+/// The bundled fonts, and no others: the same page on every machine.
+fn options() -> usvg::Options<'static> {
+    static FONTS: LazyLock<Arc<usvg::fontdb::Database>> = LazyLock::new(|| {
+        let mut fonts = usvg::fontdb::Database::new();
+        for bytes in [glyph::SANS, glyph::SANS_BOLD, glyph::SANS_ITALIC] {
+            fonts.load_font_data(bytes.to_vec());
+        }
+        fonts.set_sans_serif_family("Noto Sans");
+        Arc::new(fonts)
+    });
+    usvg::Options { fontdb: FONTS.clone(), font_family: "Noto Sans".to_owned(), ..usvg::Options::default() }
 }
 
 fn write_item(out: &mut String, item: &Item, theme: &Theme) {

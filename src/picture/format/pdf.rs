@@ -1,53 +1,23 @@
 //! Pictures as pages of a PDF, made from their SVG with the bundled fonts only.
 
-use std::sync::{Arc, LazyLock};
-
 use pdf_writer::{Chunk, Content, Finish as _, Name, Pdf, Rect, Ref};
-use resvg::usvg;
 use svg2pdf::ConversionOptions;
 
-use super::{Picture, Theme, glyph, svg};
-
-/// Why no PDF or PNG could be made.
-#[derive(Debug, thiserror::Error)]
-pub enum RenderError {
-    /// The drawing could not be read back.
-    #[error("the drawing could not be turned into a page: {0}")]
-    Drawing(String),
-    /// The picture has no area, or too many pixels.
-    #[error("a picture of {width_mm:.0} by {height_mm:.0} mm cannot be drawn at {dpi:.0} dots per inch")]
-    Size {
-        /// Width, mm.
-        width_mm: f64,
-        /// Height, mm.
-        height_mm: f64,
-        /// Resolution, dots per inch.
-        dpi: f64,
-    },
-}
+use super::{Format, svg, svg::RenderError};
+use crate::picture::{Picture, Theme};
 
 /// Points of PDF in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
 
-/// The bundled fonts, and no others: the same page on every machine.
-pub(super) fn options() -> usvg::Options<'static> {
-    static FONTS: LazyLock<Arc<usvg::fontdb::Database>> = LazyLock::new(|| {
-        let mut fonts = usvg::fontdb::Database::new();
-        for bytes in [glyph::SANS, glyph::SANS_BOLD, glyph::SANS_ITALIC] {
-            fonts.load_font_data(bytes.to_vec());
-        }
-        fonts.set_sans_serif_family("Noto Sans");
-        Arc::new(fonts)
-    });
-    usvg::Options { fontdb: FONTS.clone(), font_family: "Noto Sans".to_owned(), ..usvg::Options::default() }
-}
+/// One file for all pages.
+pub(super) const FORMAT: Format =
+    Format { ending: "pdf", write: |pages, theme| Ok(vec![write(pages, theme)?]) };
 
 /// Writes pictures as the pages of one PDF, each as large as its picture.
 ///
 /// # Errors
 /// When a drawing cannot be converted.
 pub fn write(pages: &[Picture], theme: &Theme) -> Result<Vec<u8>, RenderError> {
-    let options = options();
     let mut next = 1;
     let mut fresh = || {
         next += 1;
@@ -57,9 +27,8 @@ pub fn write(pages: &[Picture], theme: &Theme) -> Result<Vec<u8>, RenderError> {
     let mut chunks: Vec<Chunk> = Vec::new();
     let mut made: Vec<(Ref, Ref, Ref, f32, f32)> = Vec::new();
     for picture in pages {
-        let document = usvg::Tree::from_str(&svg::write(picture, theme), &options)
-            .map_err(|error| RenderError::Drawing(error.to_string()))?;
-        let (chunk, root) = svg2pdf::to_chunk(&document, ConversionOptions::default())
+        let drawing = svg::tree(picture, theme)?;
+        let (chunk, root) = svg2pdf::to_chunk(&drawing, ConversionOptions::default())
             .map_err(|error| RenderError::Drawing(error.to_string()))?;
         let mut numbers = std::collections::HashMap::new();
         let chunk = chunk.renumber(|old| *numbers.entry(old).or_insert_with(&mut fresh));

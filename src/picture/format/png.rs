@@ -1,10 +1,18 @@
 //! Pictures as PNG, made from their SVG with the bundled fonts only.
 
-use resvg::{tiny_skia, usvg};
+use resvg::tiny_skia;
 
-use super::{Picture, Theme, pdf, svg};
+use super::{Format, svg, svg::RenderError};
+use crate::picture::{Picture, Theme};
 
-pub use super::pdf::RenderError;
+/// Dots per inch of a page. Assumed: sharp on paper, 3508 dots on the long side of A4.
+const PAGE_DPI: f64 = 300.0;
+
+/// One file a page.
+pub(super) const FORMAT: Format = Format {
+    ending: "png",
+    write: |pages, theme| pages.iter().map(|page| write(page, theme, PAGE_DPI)).collect(),
+};
 
 /// Largest side of an image, pixels. Assumed: what printers and screens still open.
 const LARGEST: f64 = 20_000.0;
@@ -21,12 +29,11 @@ pub fn write(picture: &Picture, theme: &Theme, dpi: f64) -> Result<Vec<u8>, Rend
     if !(w >= 1.0 && h >= 1.0 && w <= LARGEST && h <= LARGEST) {
         return Err(size);
     }
-    let drawing = |error: &dyn std::fmt::Display| RenderError::Drawing(error.to_string());
-    let tree = usvg::Tree::from_str(&svg::write(picture, theme), &pdf::options()).map_err(|e| drawing(&e))?;
+    let tree = svg::tree(picture, theme)?;
     let mut image = tiny_skia::Pixmap::new(w as u32, h as u32).ok_or(size)?;
     let scale = (w as f32) / tree.size().width();
     resvg::render(&tree, tiny_skia::Transform::from_scale(scale, scale), &mut image.as_mut());
-    image.encode_png().map_err(|e| drawing(&e))
+    image.encode_png().map_err(|error| RenderError::Drawing(error.to_string()))
 }
 
 #[cfg(test)]

@@ -1,0 +1,378 @@
+//! The commands of the window that need no data of their own. Menus, buttons, keys and the list of
+//! keys are made from what [`Action::entry`] tells, so they cannot disagree.
+
+use egui::{Key, Modifiers};
+use strum::{EnumIter, IntoEnumIterator as _};
+
+use super::chord::{KeyChord, key_words};
+
+/// A command without data of its own, in the order of the menus.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
+pub enum Action {
+    New,
+    Open,
+    Save,
+    SaveAs,
+    ExportPages,
+    Report,
+    Setup,
+    ShowDemo,
+    Quit,
+    Undo,
+    Redo,
+    SelectAll,
+    SelectNone,
+    Write,
+    Delete,
+    Slur,
+    Split,
+    Turn,
+    Retake,
+    Hook,
+    Portato,
+    Settle,
+    Suggest,
+    KeepVersion,
+    DropVersion,
+    Ladder,
+    Curves,
+    Play,
+    Next,
+    Previous,
+    NextBeat,
+    PreviousBeat,
+    ExtendNext,
+    ExtendPrevious,
+    ToStart,
+    ToEnd,
+    NextFinding,
+    PreviousFinding,
+    NextOffer,
+    PreviousOffer,
+    TakeOffer,
+    Loop,
+    LargeArm,
+    Together,
+    NextArmView,
+    Level(LevelKey),
+    HoldLevel(LevelKey),
+    Wider,
+    Narrower,
+    NextLook,
+    Keys,
+}
+
+/// The key of one of the seven levels, from the highest string to the lowest.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, EnumIter)]
+pub enum LevelKey {
+    #[default]
+    First,
+    Second,
+    Third,
+    Fourth,
+    Fifth,
+    Sixth,
+    Seventh,
+}
+
+/// Where a command is listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
+pub enum Group {
+    /// Moving in time.
+    Play,
+    /// What the bow does.
+    Bow,
+    /// Undo and choosing.
+    Edit,
+    /// What is shown.
+    View,
+    /// Files.
+    Lesson,
+}
+
+/// What is to be known of a command.
+#[derive(Clone, Copy, Debug)]
+pub struct Entry {
+    /// Where it is listed.
+    pub group: Group,
+    /// Its name.
+    pub words: &'static str,
+    /// What it does, where the name does not say all.
+    pub tip: &'static str,
+    /// Keys that call it; the first one is shown.
+    pub keys: &'static [KeyChord],
+}
+
+impl Group {
+    /// The heading.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Play => "Play and step",
+            Self::Bow => "Bow",
+            Self::Edit => "Edit",
+            Self::View => "View",
+            Self::Lesson => "Lesson",
+        }
+    }
+}
+
+const PLAIN: Modifiers = Modifiers::NONE;
+const SHIFT: Modifiers = Modifiers::SHIFT;
+const CTRL: Modifiers = Modifiers::COMMAND;
+const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
+
+const fn entry(group: Group, words: &'static str, tip: &'static str, keys: &'static [KeyChord]) -> Entry {
+    Entry { group, words, tip, keys }
+}
+
+impl Action {
+    /// All of them, those with a level once for each level.
+    pub fn all() -> impl Iterator<Item = Self> {
+        Self::iter().flat_map(|action| match action {
+            Self::Level(_) => LevelKey::iter().map(Self::Level).collect(),
+            Self::HoldLevel(_) => LevelKey::iter().map(Self::HoldLevel).collect(),
+            single => vec![single],
+        })
+    }
+
+    /// Name, place and keys. Long, because it is the one table of all commands.
+    pub fn entry(self) -> Entry {
+        use Group::{Bow, Edit, Lesson, Play, View};
+        match self {
+            Self::New => entry(Lesson, "New", "An empty passage to write in", &[(CTRL, Key::N)]),
+            Self::Open => entry(Lesson, "Open…", "A lesson or a MusicXML file", &[(CTRL, Key::O)]),
+            Self::Save => entry(Lesson, "Save", "", &[(CTRL, Key::S)]),
+            Self::SaveAs => entry(Lesson, "Save as…", "", &[(CTRL_SHIFT, Key::S)]),
+            Self::ExportPages => {
+                entry(Lesson, "Save pages as PDF…", "Staff, hair map and levels on paper", &[(CTRL, Key::P)])
+            }
+            Self::Report => entry(Lesson, "What was read", "Remarks on the file this lesson came from", &[]),
+            Self::Setup => entry(
+                Lesson,
+                "Instrument and player…",
+                "Instrument, hair and the player's own figures",
+                &[(CTRL, Key::I)],
+            ),
+            Self::ShowDemo => entry(Lesson, "Show the demo", "", &[]),
+            Self::Quit => entry(Lesson, "Quit", "", &[(CTRL, Key::Q)]),
+            Self::Undo => entry(Edit, "Undo", "", &[(CTRL, Key::Z)]),
+            Self::Redo => entry(Edit, "Redo", "", &[(CTRL, Key::Y), (CTRL_SHIFT, Key::Z)]),
+            Self::SelectAll => entry(Edit, "Select all", "", &[(CTRL, Key::A)]),
+            Self::SelectNone => {
+                entry(Edit, "Select nothing", "Closes open windows too", &[(PLAIN, Key::Escape)])
+            }
+            Self::Write => entry(Edit, "Write notes", "Type lengths and pitches", &[(PLAIN, Key::W)]),
+            Self::Delete => entry(
+                Edit,
+                "Delete",
+                "Removes the selected notes; later ones move up",
+                &[(PLAIN, Key::Delete)],
+            ),
+            Self::Slur => entry(
+                Bow,
+                "Slur",
+                "The selected notes in one bow, or each in its own again",
+                &[(PLAIN, Key::S)],
+            ),
+            Self::Split => {
+                entry(Bow, "New bow here", "Breaks the slur before the selected note", &[(PLAIN, Key::N)])
+            }
+            Self::Turn => entry(
+                Bow,
+                "Turn the bow",
+                "The other direction, from the selected note on",
+                &[(PLAIN, Key::B)],
+            ),
+            Self::Retake => entry(
+                Bow,
+                "Retake",
+                "Lift the bow and set it again before the selected note",
+                &[(PLAIN, Key::R)],
+            ),
+            Self::Hook => {
+                entry(Bow, "Hook", "In the bow of the note before, after a stop", &[(PLAIN, Key::H)])
+            }
+            Self::Portato => {
+                entry(Bow, "Portato", "In the bow of the note before, with a pulse", &[(PLAIN, Key::P)])
+            }
+            Self::Settle => entry(
+                Bow,
+                "Settle",
+                "The bowing of the selected notes is settled: a suggestion leaves it alone",
+                &[(PLAIN, Key::F)],
+            ),
+            Self::Suggest => entry(
+                Bow,
+                "Suggest a bowing",
+                "Searches for a better bowing and shows what it finds side by side",
+                &[(PLAIN, Key::G)],
+            ),
+            Self::KeepVersion => entry(
+                Edit,
+                "Keep this version",
+                "Keeps it to compare with; what you change afterwards is shown against it",
+                &[(PLAIN, Key::K)],
+            ),
+            Self::DropVersion => {
+                entry(Edit, "Drop the kept version", "Compares no longer", &[(SHIFT, Key::K)])
+            }
+            Self::Ladder => entry(
+                View,
+                "Tempo ladder",
+                "What works at which practice tempo, over the whole part",
+                &[(PLAIN, Key::T)],
+            ),
+            Self::Curves => entry(
+                View,
+                "Curves",
+                "Speed, sounding point, weight and arm of the music in view",
+                &[(PLAIN, Key::C)],
+            ),
+            Self::Play => entry(Play, "Play or pause", "", &[(PLAIN, Key::Space)]),
+            Self::Next => entry(Play, "Next note", "", &[(PLAIN, Key::ArrowRight)]),
+            Self::Previous => entry(Play, "Previous note", "", &[(PLAIN, Key::ArrowLeft)]),
+            Self::NextBeat => entry(Play, "Next beat", "", &[(CTRL, Key::ArrowRight)]),
+            Self::PreviousBeat => entry(Play, "Previous beat", "", &[(CTRL, Key::ArrowLeft)]),
+            Self::ExtendNext => entry(Play, "Select up to the next note", "", &[(SHIFT, Key::ArrowRight)]),
+            Self::ExtendPrevious => {
+                entry(Play, "Select back to the previous note", "", &[(SHIFT, Key::ArrowLeft)])
+            }
+            Self::ToStart => entry(Play, "To the start", "", &[(PLAIN, Key::Home)]),
+            Self::ToEnd => entry(Play, "To the end", "", &[(PLAIN, Key::End)]),
+            Self::NextFinding => entry(Play, "Next finding", "", &[(PLAIN, Key::J)]),
+            Self::PreviousFinding => entry(Play, "Previous finding", "", &[(SHIFT, Key::J)]),
+            Self::NextOffer => entry(
+                Play,
+                "Look at what helps",
+                "The next remedy or suggestion on the hair map",
+                &[(PLAIN, Key::ArrowDown)],
+            ),
+            Self::PreviousOffer => entry(
+                Play,
+                "Look at the one before it",
+                "The remedy or suggestion before",
+                &[(PLAIN, Key::ArrowUp)],
+            ),
+            Self::TakeOffer => {
+                entry(Play, "Take it", "Makes the change that is looked at", &[(PLAIN, Key::Enter)])
+            }
+            Self::Loop => entry(Play, "Loop", "Plays the selected notes over and over", &[(PLAIN, Key::L)]),
+            Self::LargeArm => entry(
+                View,
+                "Large arm view",
+                "The level and the arm fill the middle of the window",
+                &[(PLAIN, Key::M)],
+            ),
+            Self::Together => entry(
+                View,
+                "Double stops",
+                "Any two to four notes: hand, bow plane and weight",
+                &[(PLAIN, Key::D)],
+            ),
+            Self::NextArmView => entry(
+                View,
+                "Next view of the arm",
+                "From behind, as in a mirror, own eyes",
+                &[(PLAIN, Key::X)],
+            ),
+            Self::Level(key) => key.show(),
+            Self::HoldLevel(key) => key.hold(),
+            Self::Wider => entry(
+                View,
+                "Wider music",
+                "",
+                &[(PLAIN, Key::Plus), (SHIFT, Key::Plus), (PLAIN, Key::Equals)],
+            ),
+            Self::Narrower => entry(View, "Narrower music", "", &[(PLAIN, Key::Minus)]),
+            Self::NextLook => entry(View, "Next theme", "Light, dark, projector", &[(PLAIN, Key::V)]),
+            Self::Keys => entry(
+                View,
+                "All keys",
+                "",
+                &[
+                    (PLAIN, Key::Questionmark),
+                    (SHIFT, Key::Questionmark),
+                    (SHIFT, Key::Slash),
+                    (PLAIN, Key::F1),
+                ],
+            ),
+        }
+    }
+}
+
+impl LevelKey {
+    /// The key of the level with this index, counted from the highest string.
+    pub fn of(index: usize) -> Option<Self> {
+        Self::iter().nth(index)
+    }
+
+    /// Index of the level.
+    pub fn index(self) -> usize {
+        self as usize
+    }
+
+    fn show(self) -> Entry {
+        let tip = "In the level view, from the highest string to the lowest";
+        let (words, keys): (_, &[KeyChord]) = match self {
+            Self::First => ("Show level 1", &[(PLAIN, Key::Num1)]),
+            Self::Second => ("Show level 2", &[(PLAIN, Key::Num2)]),
+            Self::Third => ("Show level 3", &[(PLAIN, Key::Num3)]),
+            Self::Fourth => ("Show level 4", &[(PLAIN, Key::Num4)]),
+            Self::Fifth => ("Show level 5", &[(PLAIN, Key::Num5)]),
+            Self::Sixth => ("Show level 6", &[(PLAIN, Key::Num6)]),
+            Self::Seventh => ("Show level 7", &[(PLAIN, Key::Num7)]),
+        };
+        entry(Group::View, words, tip, keys)
+    }
+
+    fn hold(self) -> Entry {
+        let tip = "Held against the level that is shown";
+        let (words, keys): (_, &[KeyChord]) = match self {
+            Self::First => ("Hold level 1", &[(SHIFT, Key::Num1), (SHIFT, Key::Exclamationmark)]),
+            Self::Second => ("Hold level 2", &[(SHIFT, Key::Num2)]),
+            Self::Third => ("Hold level 3", &[(SHIFT, Key::Num3)]),
+            Self::Fourth => ("Hold level 4", &[(SHIFT, Key::Num4)]),
+            Self::Fifth => ("Hold level 5", &[(SHIFT, Key::Num5)]),
+            Self::Sixth => ("Hold level 6", &[(SHIFT, Key::Num6)]),
+            Self::Seventh => ("Hold level 7", &[(SHIFT, Key::Num7)]),
+        };
+        entry(Group::View, words, tip, keys)
+    }
+}
+
+impl Entry {
+    /// Name, what it does and its key, for a hover text.
+    pub fn hover(&self) -> String {
+        let key = self.keys.first().map_or_else(String::new, |key| format!(" ({})", key_words(*key)));
+        match self.tip {
+            "" => format!("{}{key}", self.words),
+            tip => format!("{tip}{key}"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_key_is_given_twice() {
+        let entries: Vec<Entry> = Action::all().map(Action::entry).collect();
+        for (index, entry) in entries.iter().enumerate() {
+            for other in &entries[index + 1..] {
+                for key in entry.keys {
+                    assert!(!other.keys.contains(key), "{} and {}", entry.words, other.words);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn words_are_in_sentence_case_without_a_colon() {
+        for entry in Action::all().map(Action::entry) {
+            let words = entry.words;
+            assert!(words.starts_with(char::is_uppercase) && !words.contains(':'), "{words}");
+            assert!(!entry.tip.ends_with('.'), "{}", entry.tip);
+        }
+    }
+}

@@ -1,0 +1,24 @@
+//! What the music is drawn from.
+
+use std::sync::Arc;
+
+use crate::{
+    analysis::Study,
+    desk::state::{kept::Kept, now::Now, view::View},
+};
+
+use super::scene::Spacing;
+
+/// What the panel reads.
+pub struct MusicInput<'a> {
+    /// The lesson and the moment.
+    pub now: &'a Now,
+    /// What is chosen, and the part of the music in view.
+    pub view: &'a View,
+    /// The spacing of the lesson.
+    pub spacing: &'a Arc<Spacing>,
+    /// A version shown in the place of the lesson, over the present plan.
+    pub preview: Option<&'a Study>,
+    /// A version kept to compare with.
+    pub kept: Option<&'a Kept>,
+}

@@ -1,0 +1,101 @@
+//! What the pointer does on the staff and on the ground under the three pictures.
+
+use egui::{Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2};
+
+use crate::{
+    desk::{
+        command::Command,
+        widgets::{painter::colour, words::note_words},
+    },
+    picture::Ink,
+};
+
+use super::{input::MusicInput, scene::Scene};
+
+/// Clicks, drags and the wheel on the ground under the notes.
+pub fn ground_input(
+    ui: &Ui,
+    ground: &Response,
+    input: &MusicInput<'_>,
+    scene: &Scene,
+    commands: &mut Vec<Command>,
+) {
+    let time_at = |pos: Pos2| {
+        let x = scene.scale.mm(pos).x.clamp(scene.sides.0, scene.sides.1);
+        let (from, to) = (scene.window.0.to_f64(), scene.window.1.to_f64());
+        scene.axis.quarters_at(x).clamp(from, to)
+    };
+    let on_staff = |pos: Pos2| scene.scale.mm(pos).y < scene.staff.1;
+    let seek = |pos: Pos2| Command::Seek(input.now.analysis().seconds_at_f64(time_at(pos)));
+    if let Some(pos) = ground.interact_pointer_pos() {
+        let origin = ui.input(|i| i.pointer.press_origin()).unwrap_or(pos);
+        if ground.clicked() {
+            if on_staff(pos) {
+                commands.push(Command::ChooseSpan(0.0, 0.0));
+            }
+            commands.push(seek(pos));
+        } else if ground.dragged() {
+            if on_staff(origin) {
+                // A frame over the staff chooses what starts inside it.
+                let (a, b) = (time_at(origin), time_at(pos));
+                commands.push(Command::ChooseSpan(a.min(b), a.max(b)));
+                let rect = Rect::from_two_pos(origin, pos2(pos.x, scene.scale.pos((0.0, scene.staff.1)).y));
+                let ink = colour(input.now.look.theme(), Ink::Selected);
+                ui.painter().rect(
+                    rect,
+                    2.0,
+                    ink.gamma_multiply(0.08),
+                    Stroke::new(1.0, ink),
+                    StrokeKind::Inside,
+                );
+            } else {
+                commands.push(seek(pos));
+            }
+        }
+    }
+    if ground.contains_pointer() {
+        let (scroll, zoom) = ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta()));
+        if (zoom - 1.0).abs() > 1e-3 {
+            commands.push(Command::Zoom(f64::from(zoom)));
+        } else if scroll != Vec2::ZERO {
+            // One notch of a wheel turns on by about a bar; small movements add up.
+            let id = ui.scope_id().with("wheel");
+            let moved = ui.data_mut(|data| {
+                let sum = data.get_temp_mut_or_default::<f32>(id);
+                *sum += -(scroll.y + scroll.x) / 45.0;
+                let whole = sum.trunc();
+                *sum -= whole;
+                whole
+            });
+            if moved != 0.0 {
+                let bar = (input.view.first_bar as f32 + moved).max(0.0) as usize;
+                commands.push(Command::Scroll(bar));
+            }
+        }
+    }
+}
+
+/// Notes and rests on the staff.
+pub fn notes_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut Vec<Command>) {
+    for (id, bounds) in &scene.notes {
+        let rect = scene.scale.rect(*bounds).expand(3.0);
+        let response = ui.interact(rect, ui.scope_id().with(("note", id)), Sense::click());
+        let chosen = input.view.selection.contains(id);
+        response.widget_info(|| {
+            WidgetInfo::selected(Role::ListBoxOption, true, chosen, note_words(input.now.lesson(), *id))
+        });
+        if response.clicked() {
+            let extend = ui.input(|i| i.modifiers.shift);
+            commands.push(Command::Choose { id: *id, extend });
+        }
+        if response.hovered() {
+            let ink = colour(input.now.look.theme(), Ink::Selected);
+            ui.painter().rect_stroke(
+                rect,
+                4.0,
+                Stroke::new(1.0, ink.gamma_multiply(0.6)),
+                StrokeKind::Inside,
+            );
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! The window's two calls a frame: what goes on, and what is drawn.
+
+use std::time::Duration;
+
+use egui::{Context, Ui, ViewportCommand};
+
+use crate::desk::{
+    command::{Command, keys::take_keys, list::keys_ui},
+    file::windows::{question_ui, report_ui},
+    setup::window::SetupInput,
+    state::files::Then,
+};
+
+use super::Desk;
+
+/// Time between two pictures while playing.
+const FRAME: Duration = Duration::from_millis(16);
+
+impl Desk {
+    /// Tells the system the title of the window, when it has changed.
+    fn tell_title(&self, ctx: &Context) {
+        let title = &self.lesson().score.title;
+        let mark = if self.history.is_unsaved() { "• " } else { "" };
+        let title =
+            if title.is_empty() { "Elbowroom".to_owned() } else { format!("{mark}{title} · Elbowroom") };
+        let id = egui::Id::unique("window title");
+        if ctx.data(|data| data.get_temp::<String>(id)).as_ref() != Some(&title) {
+            ctx.data_mut(|data| data.insert_temp(id, title.clone()));
+            ctx.send_viewport_cmd(ViewportCommand::Title(title));
+        }
+    }
+
+    /// Follows the size of the window with type and controls.
+    fn fit_window(&mut self, ui: &Ui) {
+        let factor = window_factor(ui.available_size());
+        if factor != self.window.factor {
+            self.window.factor = factor;
+            self.memory.look.apply(ui.ctx(), factor);
+            ui.request_repaint();
+        }
+    }
+
+    /// What comes from keys, and from files dropped on the window.
+    fn input(&self, ui: &Ui, commands: &mut Vec<Command>) {
+        if self.files.question.is_none() {
+            take_keys(ui, self.view.writing, commands);
+        }
+        let dropped = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
+        commands.extend(dropped.map(|path| Command::Leave(Then::Open(path))));
+    }
+
+    /// The windows that stand over the panels.
+    fn windows_ui(&mut self, ctx: &Context, commands: &mut Vec<Command>) {
+        let title = self.lesson().score.title.clone();
+        if let Some(answer) = question_ui(ctx, &mut self.files, &title) {
+            self.answer(answer, ctx);
+        }
+        keys_ui(ctx, &mut self.view.keys_open);
+        report_ui(ctx, &self.files.report, &mut self.view.report_open);
+        let input = SetupInput {
+            lesson: self.history.lesson(),
+            folder: self.memory.folder(),
+            look: self.memory.look,
+        };
+        self.panels.setup.show(ctx, &input, &mut self.view.setup_open, commands);
+    }
+}
+
+/// Factor on type and controls for a window of this size, in steps of a twentieth.
+fn window_factor(size: egui::Vec2) -> f32 {
+    let fits = (size.x / 1280.0).min(size.y / 800.0);
+    ((fits * 20.0).floor() / 20.0).clamp(1.0, 1.6)
+}
+
+impl eframe::App for Desk {
+    /// What goes on whether or not the window is seen: results of tasks, closing.
+    fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
+        if let Some(done) = self.tasks.poll() {
+            self.finish(done, ctx);
+        }
+        self.turn_work(ctx, ctx.input(|input| input.time));
+        let closes = ctx.input(|input| input.viewport().close_requested());
+        if closes && !self.window.may_close && self.is_unsaved() {
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.leave(Then::Quit, ctx);
+        }
+        self.tell_title(ctx);
+    }
+
+    /// Draws the window and collects commands, then carries them out.
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        let now_s = ui.input(|input| input.time);
+        let ctx = ui.ctx().clone();
+        self.fit_window(ui);
+        let mut commands = Vec::new();
+        self.input(ui, &mut commands);
+        self.panels_ui(ui, now_s, &mut commands);
+        self.windows_ui(&ctx, &mut commands);
+
+        let acted = !commands.is_empty();
+        for command in commands {
+            self.apply(command, &ctx, now_s);
+        }
+        self.remind_of_rest(now_s);
+        let tick = self.view.clock.tick(now_s);
+        self.follow_playhead(tick.position, tick.moving);
+        if acted {
+            ctx.request_repaint();
+        } else if tick.moving {
+            ctx.request_repaint_after(FRAME);
+        }
+    }
+}

@@ -1,0 +1,41 @@
+//! What is made from the study for the screen, once for each study rather than every frame.
+
+use std::sync::Arc;
+
+use crate::{
+    analysis::Study,
+    desk::{
+        music::scene::{Scene, Spacing},
+        widgets::painter::ScreenPainter,
+    },
+};
+
+/// Spacing, scene and words of the study on the desk.
+pub struct Drawn {
+    /// Spacing of the whole score.
+    pub spacing: Arc<Spacing>,
+    /// The music in view.
+    pub scene: Option<Scene>,
+    /// What to take care of: a line, and more about it.
+    pub care: Option<(String, String)>,
+    /// Paints pictures; remembers the shapes of music signs.
+    pub painter: ScreenPainter,
+}
+
+impl Drawn {
+    /// Prepares a study for the screen.
+    pub fn new(study: &Study) -> Self {
+        Self {
+            spacing: Arc::new(Spacing::new(study.lesson())),
+            scene: None,
+            care: study.analysis().care_words(&study.lesson().score),
+            painter: ScreenPainter::default(),
+        }
+    }
+
+    /// Prepares another study; the scene stays until it is drawn anew.
+    pub fn follow(&mut self, study: &Study) {
+        self.spacing = Arc::new(Spacing::new(study.lesson()));
+        self.care = study.analysis().care_words(&study.lesson().score);
+    }
+}

@@ -1,0 +1,53 @@
+//! The line at the foot: what takes the place of the bow, messages, the most used keys.
+
+use egui::{Align, Label, Layout, RichText, Ui};
+
+use crate::desk::{
+    command::{Action, Command, buttons::toggle},
+    state::{
+        files::Then,
+        view::{Drawer, Stage},
+    },
+};
+
+use super::Desk;
+
+impl Desk {
+    /// Draws the line.
+    pub(super) fn foot_ui(&self, ui: &mut Ui, commands: &mut Vec<Command>) {
+        ui.horizontal(|ui| {
+            for (action, on) in [
+                (Action::Suggest, self.view.drawer == Some(Drawer::Suggest)),
+                (Action::Ladder, self.view.drawer == Some(Drawer::Ladder)),
+                (Action::Curves, self.view.drawer == Some(Drawer::Curves)),
+                (Action::Together, self.view.stage == Stage::Together),
+                (Action::KeepVersion, self.kept.is_some()),
+            ] {
+                toggle(ui, action, action.entry().words, on, commands);
+            }
+            if let Some((before, _)) = self.before.last() {
+                let words = match before.lesson().score.title.trim() {
+                    "" => "Back to the lesson before".to_owned(),
+                    title => format!("Back to {title}"),
+                };
+                if ui.button(words).clicked() {
+                    commands.push(Command::Leave(Then::Back));
+                }
+            }
+            let working = self.tasks.is_busy().then_some("Working on a file…");
+            let message = self.view.message.as_deref().or(working);
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                if message.is_none() {
+                    let keys =
+                        "arrows step · space plays · J next finding · S slur · B turn the bow · ? all keys";
+                    ui.weak(keys);
+                }
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                    if let Some(message) = message {
+                        ui.add(Label::new(RichText::new(message).strong()).truncate());
+                    }
+                });
+            });
+        });
+    }
+}

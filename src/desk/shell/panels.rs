@@ -1,0 +1,39 @@
+//! What each panel keeps for itself from frame to frame. A panel changes its own part alone.
+
+use crate::desk::{
+    arm::{shown::ArmDesk, together::TogetherDesk},
+    bowing::{entry::Entry, suggest::SuggestView},
+    setup::window::SetupWindow,
+    state::findings::FindingsView,
+    tempo::{curves::CurvesView, ladder::LadderView},
+};
+
+/// The panels' own states.
+#[derive(Default)]
+pub struct Panels {
+    /// How the findings are shown.
+    pub findings: FindingsView,
+    /// How the arm is shown.
+    pub arm: ArmDesk,
+    /// The notes looked at together.
+    pub together: TogetherDesk,
+    /// What is asked of the search.
+    pub suggest: SuggestView,
+    /// The drawing of the tempo ladder.
+    pub ladder: LadderView,
+    /// Which curve is shown.
+    pub curves: CurvesView,
+    /// What the next typed note will be.
+    pub entry: Entry,
+    /// The set-up window.
+    pub setup: SetupWindow,
+}
+
+impl Panels {
+    /// Forgets what belongs to one lesson, when another comes on the desk.
+    pub fn another_lesson(&mut self) {
+        self.findings = FindingsView { by_time: self.findings.by_time, ..FindingsView::default() };
+        self.arm = ArmDesk::default();
+        self.together = TogetherDesk::default();
+    }
+}

@@ -1,0 +1,83 @@
+//! Where the lesson lives, and what is to be done before it is left.
+
+use std::{path::PathBuf, sync::Arc};
+
+use crate::{
+    analysis::StudyId,
+    exchange::{
+        diagnostic::Diagnostic,
+        musicxml::{Document, Imported},
+    },
+    lesson::Lesson,
+};
+
+/// What was read from a file.
+#[derive(Debug)]
+pub enum Music {
+    /// A lesson file.
+    Lesson(Box<Lesson>),
+    /// One part of a MusicXML file.
+    Part(Box<Imported>),
+}
+
+/// What a path is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// To open a lesson or a MusicXML file.
+    Open,
+    /// To save the lesson.
+    Save,
+    /// To save pages.
+    Pages,
+}
+
+/// What comes after the present lesson.
+#[derive(Debug)]
+pub enum Then {
+    /// An empty passage.
+    New,
+    /// A file chosen in a dialog.
+    Ask,
+    /// This file.
+    Open(PathBuf),
+    /// What was read from a file.
+    Take(PathBuf, Music),
+    /// The demo.
+    Demo,
+    /// A lesson made from this one, which is kept to go back to.
+    Show(Box<Lesson>),
+    /// The lesson that one was made from.
+    Back,
+    /// Nothing: the window closes.
+    Quit,
+}
+
+/// State of files and of the windows that ask about them.
+#[derive(Default)]
+pub struct Files {
+    /// Where the lesson was opened or saved as a lesson file.
+    pub path: Option<PathBuf>,
+    /// What the path being asked for is for.
+    pub asked_for: Option<Purpose>,
+    /// The study that may be left for the file being chosen or read.
+    pub agreed: Option<StudyId>,
+    /// What to do once the lesson is saved.
+    pub after_saving: Option<Then>,
+    /// Remarks on the file the lesson was read from.
+    pub report: Vec<Diagnostic>,
+    /// What must be answered before anything else goes on.
+    pub question: Option<Question>,
+}
+
+/// What the user is asked in a window of its own.
+#[derive(Debug)]
+pub enum Question {
+    /// There are unsaved changes: leave the lesson for this?
+    Leave(Then),
+    /// Which path? The one typed so far, where there is no file dialog.
+    Path(Purpose, String),
+    /// Which part of this document? The choice so far.
+    Part(PathBuf, Arc<Document>, usize),
+    /// This file exists already: replace it?
+    Replace(Purpose, PathBuf),
+}

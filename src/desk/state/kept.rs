@@ -1,0 +1,48 @@
+//! A version of the lesson kept to compare with.
+
+use crate::{
+    advice::{Difference, compare},
+    analysis::{Study, StudyId},
+    picture::OtherPath,
+};
+
+/// What the kept version is called on the hair map.
+pub const KEPT: &str = "kept version";
+
+/// The kept version, and how the present one differs from it.
+pub struct Kept {
+    study: Study,
+    /// What the differences belong to.
+    compared: StudyId,
+    differences: Vec<Difference>,
+}
+
+impl Kept {
+    /// Keeps a version.
+    pub fn new(study: &Study) -> Self {
+        Self { study: study.clone(), compared: study.id(), differences: Vec::new() }
+    }
+
+    /// Compares with the present version, where that has changed.
+    pub fn turn(&mut self, present: &Study) {
+        if self.compared != present.id() {
+            self.compared = present.id();
+            self.differences = compare(&self.study, present);
+        }
+    }
+
+    /// What differs, in the order of the music.
+    pub fn differences(&self) -> &[Difference] {
+        &self.differences
+    }
+
+    /// The version.
+    pub fn study(&self) -> &Study {
+        &self.study
+    }
+
+    /// Its way of the bow, for a hair map.
+    pub fn path(&self) -> OtherPath<'_> {
+        OtherPath { lesson: self.study.lesson(), analysis: self.study.analysis(), words: KEPT }
+    }
+}

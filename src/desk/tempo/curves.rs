@@ -1,0 +1,309 @@
+//! Curves of the music in view on its own time axis: speed, sounding point, weight and the arm.
+
+use egui::{
+    Align, Align2, Color32, FontId, Label, Layout, Rect, RichText, Role as Access, Sense, Stroke, Ui,
+    UiBuilder, WidgetInfo, pos2, vec2,
+};
+use egui_plot::{FilledArea, GridMark, Line, LineStyle, Plot, PlotBounds, PlotUi, VLine};
+use strum::IntoEnumIterator as _;
+
+use crate::{
+    analysis::{Curve, CurveLine, Quantity, Role, StudyId},
+    desk::{
+        command::{Command, buttons::close_ui},
+        music::scene::Scene,
+        state::now::Now,
+        widgets::{painter::colour, theme::Look},
+    },
+    picture::Ink,
+    score::sentence_case,
+};
+
+/// Room over and under the values, as a share of their range. Assumed.
+const AIR: f64 = 0.12;
+/// The limits are in view where they lie within this many times the range of the values. Assumed.
+const LIMITS_WITHIN: f64 = 0.6;
+/// About as many lines of the grid.
+const GRID_LINES: f64 = 5.0;
+
+/// Which curve is shown, and its points.
+pub struct CurvesView {
+    quantity: Quantity,
+    /// The curve, and the study it was made of.
+    made: Option<(StudyId, Curve)>,
+}
+
+impl Default for CurvesView {
+    fn default() -> Self {
+        Self { quantity: Quantity::Speed, made: None }
+    }
+}
+
+impl CurvesView {
+    /// The curve of a study, made once.
+    fn curve(&mut self, now: &Now) -> &Curve {
+        let id = now.study.id();
+        let kept = self.made.take().filter(|(of, curve)| *of == id && curve.quantity == self.quantity);
+        let made = kept.unwrap_or_else(|| (id, now.analysis().curve(self.quantity)));
+        &self.made.insert(made).1
+    }
+}
+
+/// Draws the panel under the music that `scene` shows.
+pub fn curves_ui(
+    ui: &mut Ui,
+    now: &Now,
+    scene: Option<&Scene>,
+    own: &mut CurvesView,
+    commands: &mut Vec<Command>,
+) {
+    ui.horizontal(|ui| {
+        ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
+        for quantity in Quantity::iter() {
+            let words = sentence_case(quantity.words());
+            ui.selectable_value(&mut own.quantity, quantity, words).on_hover_text(quantity.unit_words());
+        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            close_ui(ui, commands);
+            legend_ui(ui, own.curve(now), now.look);
+        });
+    });
+    let Some(scene) = scene else { return };
+    let curve = own.curve(now);
+    let pointed = scene.pointed(ui.ctx());
+    ui.add(Label::new(values_words(now, curve, pointed)).truncate());
+    let room = ui.available_rect_before_wrap();
+    ui.advance_cursor_after_rect(room);
+    let Some((least, most)) = y_range(curve) else {
+        ui.put(room, Label::new(RichText::new("Nothing here is bowed.").weak()));
+        return;
+    };
+    // As wide as the music above, so that every moment lies under its place there.
+    let sides = [scene.sides.0, scene.sides.1].map(|x| scene.scale.pos((x, 0.0)).x);
+    let rect = Rect::from_min_max(pos2(sides[0], room.top() + 4.0), pos2(sides[1], room.bottom() - 2.0));
+    let bounds = PlotBounds::from_min_max([scene.sides.0, least], [scene.sides.1, most]);
+    ticks(ui, now.look, rect, (least, most));
+    plot_ui(ui, &Drawing { now, scene, curve, bounds, pointed }, rect, commands);
+}
+
+/// What is drawn in the plot; x is millimetres of the music above.
+struct Drawing<'a> {
+    now: &'a Now,
+    scene: &'a Scene,
+    curve: &'a Curve,
+    bounds: PlotBounds,
+    pointed: Option<f64>,
+}
+
+fn plot_ui(ui: &mut Ui, drawing: &Drawing<'_>, rect: Rect, commands: &mut Vec<Command>) {
+    let Drawing { now, scene, curve, bounds, pointed } = *drawing;
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("curve"));
+    let grid = bounds.range_y();
+    let bars = bar_lines(now, scene);
+    let shown = Plot::new("curve")
+        .width(rect.width())
+        .height(rect.height())
+        .show_axes(false)
+        .show_background(false)
+        .show_x(false)
+        .show_y(false)
+        .allow_zoom(false)
+        .allow_scroll(false)
+        .allow_drag(false)
+        .allow_boxed_zoom(false)
+        .allow_double_click_reset(false)
+        .set_margin_fraction(egui::Vec2::ZERO)
+        .sense(Sense::click_and_drag())
+        .grid_color(colour(now.look.theme(), Ink::Rule))
+        .x_grid_spacer(move |_| bars.clone())
+        .y_grid_spacer(move |_| grid_marks(*grid.start(), *grid.end()))
+        .show(&mut inside, |plot| {
+            plot.set_plot_bounds(bounds);
+            band(plot, drawing);
+            for line in &curve.lines {
+                line_ui(plot, drawing, line);
+            }
+            let ink = |ink| colour(now.look.theme(), ink);
+            let at = |quarters: f64| scene.axis.x_f64(quarters);
+            if let Some(quarters) = pointed {
+                let style = LineStyle::Dashed { length: 4.0 };
+                plot.vline(VLine::new("pointer", at(quarters)).color(ink(Ink::Faint)).style(style));
+            }
+            if scene.shows(now.quarters()) {
+                let width = 1.8 * now.look.theme().line_factor as f32;
+                plot.vline(VLine::new("playhead", at(now.quarters())).color(ink(Ink::Now)).width(width));
+            }
+        });
+    let words = sentence_case(curve.quantity.words());
+    shown.response.widget_info(|| WidgetInfo::labeled(Access::Canvas, true, format!("{words} as a curve")));
+    let pressed = shown.response.clicked() || shown.response.dragged();
+    if let Some(quarters) = pointed.filter(|_| pressed) {
+        commands.push(Command::Seek(now.analysis().seconds_at_f64(quarters)));
+    }
+}
+
+/// Between the least and the most, where both are known.
+fn band(plot: &mut PlotUi<'_>, drawing: &Drawing<'_>) {
+    let line = |role| drawing.curve.lines.iter().find(|line| line.role == role);
+    let (Some(least), Some(most)) = (line(Role::Least), line(Role::Most)) else { return };
+    let fill = colour(drawing.now.look.theme(), Ink::Corridor);
+    for (low, high) in least.runs.iter().zip(&most.runs) {
+        let (xs, low) = in_view(drawing, low);
+        let (_, high) = in_view(drawing, high);
+        if xs.len() > 1 && low.len() == high.len() {
+            plot.add(FilledArea::new("", &xs, &low, &high).fill_color(fill).allow_hover(false));
+        }
+    }
+}
+
+fn line_ui<'a>(plot: &mut PlotUi<'a>, drawing: &Drawing<'_>, line: &CurveLine) {
+    let pen = Pen::of(line.role, drawing.now.look);
+    for run in &line.runs {
+        let (xs, ys) = in_view(drawing, run);
+        if xs.len() > 1 {
+            let points: Vec<[f64; 2]> = xs.into_iter().zip(ys).map(|(x, y)| [x, y]).collect();
+            let line = Line::new("", points).color(pen.colour).width(pen.width).style(pen.style);
+            plot.line(line.allow_hover(false));
+        }
+    }
+}
+
+/// The part of a run in view as x, mm of the music above, and values; a point to either side leads on.
+fn in_view(drawing: &Drawing<'_>, run: &[(f64, f64)]) -> (Vec<f64>, Vec<f64>) {
+    let scene = drawing.scene;
+    let (from, to) = (scene.window.0.to_f64(), scene.window.1.to_f64());
+    let first = run.partition_point(|point| point.0 < from).saturating_sub(1);
+    let end = (run.partition_point(|point| point.0 <= to) + 1).min(run.len());
+    let x = |quarters: f64| {
+        // The end of the music in view has no place of its own before the next page.
+        if quarters >= to { scene.sides.1 } else { scene.axis.x_f64(quarters) }
+    };
+    run[first.min(end)..end].iter().map(|point| (x(point.0), point.1)).unzip()
+}
+
+/// How a line is drawn: never told apart by colour alone.
+struct Pen {
+    colour: Color32,
+    width: f32,
+    style: LineStyle,
+}
+
+impl Pen {
+    fn of(role: Role, look: Look) -> Self {
+        let theme = look.theme();
+        let (ink, width, style) = match role {
+            Role::Planned => (Ink::Plan, 2.2, LineStyle::Solid),
+            Role::Wanted => (Ink::Text, 1.4, LineStyle::Dashed { length: 6.0 }),
+            Role::Least => (Ink::Warn, 1.4, LineStyle::Dotted { spacing: 5.0 }),
+            Role::Most => (Ink::Warn, 1.4, LineStyle::Dashed { length: 14.0 }),
+        };
+        Self { colour: colour(theme, ink), width: width * theme.line_factor as f32, style }
+    }
+}
+
+/// A short piece of each line with what it is called; right to left.
+fn legend_ui(ui: &mut Ui, curve: &Curve, look: Look) {
+    for line in curve.lines.iter().rev() {
+        let words = curve.quantity.role_words(line.role);
+        ui.add(Label::new(RichText::new(words).weak()).truncate());
+        let (rect, _) = ui.allocate_exact_size(vec2(24.0, 12.0), Sense::hover());
+        let Pen { colour, width, style } = Pen::of(line.role, look);
+        let ends = [rect.left_center(), rect.right_center()];
+        let pen = Stroke::new(width, colour);
+        match style {
+            LineStyle::Solid => {
+                ui.painter().line_segment(ends, pen);
+            }
+            LineStyle::Dashed { length } => {
+                ui.painter().extend(egui::Shape::dashed_line(&ends, pen, length, length * 0.6));
+            }
+            LineStyle::Dotted { spacing } => {
+                ui.painter().extend(egui::Shape::dotted_line(&ends, colour, spacing, width * 0.6));
+            }
+        }
+    }
+}
+
+/// Place and values under the pointer, or at the playhead.
+fn values_words(now: &Now, curve: &Curve, pointed: Option<f64>) -> String {
+    let quarters = pointed.unwrap_or_else(|| now.quarters());
+    let place = now.lesson().score.place(now.lesson().score.nearest_beat_part(quarters));
+    let mut words = sentence_case(&place.to_string());
+    let (decimals, unit) = (curve.quantity.decimals(), curve.quantity.unit());
+    let mut told = false;
+    for line in &curve.lines {
+        if let Some(value) = line.at(quarters) {
+            told = true;
+            words += &format!(" · {} {value:.decimals$}{unit}", curve.quantity.role_words(line.role));
+        }
+    }
+    if !told {
+        words += " · the bow does not sound here";
+    }
+    words
+}
+
+/// The values in view, with some air; the limits too, where they are not far off.
+fn y_range(curve: &Curve) -> Option<(f64, f64)> {
+    let (mut least, mut most) = curve.range()?;
+    let wide = (most - least).max(0.25 * most.abs()).max(1e-3);
+    for point in curve.lines.iter().flat_map(|line| line.runs.iter().flatten()) {
+        if (least - LIMITS_WITHIN * wide..=most + LIMITS_WITHIN * wide).contains(&point.1) {
+            (least, most) = (least.min(point.1), most.max(point.1));
+        }
+    }
+    Some((least - AIR * wide, most + AIR * wide))
+}
+
+/// A step of 1, 2 or 5 times a power of ten.
+fn grid_step(range: f64) -> f64 {
+    let rough = (range / GRID_LINES).max(1e-6);
+    let power = 10_f64.powf(rough.log10().floor());
+    let steps = [1.0, 2.0, 5.0, 10.0].map(|step| step * power);
+    steps.into_iter().find(|step| *step >= rough).unwrap_or(10.0 * power)
+}
+
+fn grid_marks(least: f64, most: f64) -> Vec<GridMark> {
+    let step = grid_step(most - least);
+    let first = (least / step).ceil() as i64;
+    let last = (most / step).floor() as i64;
+    (first..=last).map(|nth| GridMark { value: nth as f64 * step, step_size: most - least }).collect()
+}
+
+/// The barlines of the music in view.
+fn bar_lines(now: &Now, scene: &Scene) -> Vec<GridMark> {
+    let bars = now.lesson().score.bars.get(scene.bars.0..scene.bars.1).unwrap_or_default();
+    let step_size = scene.sides.1 - scene.sides.0;
+    bars.iter().map(|bar| GridMark { value: scene.axis.barline_x(bar.start), step_size }).collect()
+}
+
+/// The values of the grid, left of the plot.
+fn ticks(ui: &Ui, look: Look, rect: Rect, (least, most): (f64, f64)) {
+    let step = grid_step(most - least);
+    let decimals = (-step.log10().floor()).max(0.0) as usize;
+    let font: FontId = egui::TextStyle::Small.resolve(ui.style());
+    for mark in grid_marks(least, most) {
+        let share = ((mark.value - least) / (most - least)) as f32;
+        let at = pos2(rect.left() - 5.0, rect.bottom() - share * rect.height());
+        // A minus sign in front of nothing is none.
+        let words = format!("{:.decimals$}", mark.value + 0.0).replace('-', "–");
+        ui.painter().text(at, Align2::RIGHT_CENTER, words, font.clone(), colour(look.theme(), Ink::Faint));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_grid_has_round_values_inside_the_range() {
+        for (least, most, expected) in
+            [(0.0, 50.0, 10.0), (12.0, 13.1, 0.5), (-4.0, 87.0, 20.0), (0.2, 1.1, 0.2)]
+        {
+            let marks: Vec<f64> = grid_marks(least, most).iter().map(|mark| mark.value).collect();
+            assert!(marks.len() >= 2, "{least} to {most}");
+            assert!(marks.iter().all(|value| (least..=most).contains(value)), "{least} to {most}");
+            assert!((marks[1] - marks[0] - expected).abs() < 1e-9, "{least} to {most}: {marks:?}");
+        }
+    }
+}

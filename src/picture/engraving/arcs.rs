@@ -1,0 +1,72 @@
+//! Ties and slurs: from where to where, and on which side.
+
+use std::collections::HashMap;
+
+use super::chord::Chord;
+use crate::score::{EventId, Score, Slur};
+
+/// A tie or a slur between two events.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(in crate::picture) struct Arc {
+    /// Index of the first event.
+    pub from: usize,
+    /// Index of the last event.
+    pub to: usize,
+    /// Ties: half spaces above the bottom line at both ends.
+    pub step: i32,
+    /// Curves upward.
+    pub above: bool,
+    /// A phrase mark rather than a bow slur.
+    pub phrase: bool,
+}
+
+/// Ties by their first event.
+pub(super) fn ties(score: &Score, chords: &[Chord]) -> Vec<Arc> {
+    // Open ties by voice and pitch: (event, step).
+    let mut open: HashMap<(u8, i64), (usize, i32)> = HashMap::new();
+    let mut ties = Vec::new();
+    for (index, event) in score.events.iter().enumerate() {
+        for head in &chords[index].heads {
+            let note = &event.notes[head.note];
+            let key = (event.voice, (note.pitch.midi() * 4.0).round() as i64);
+            if note.tie_stop
+                && let Some((from, step)) = open.remove(&key)
+            {
+                let chord = &chords[from];
+                let above = if chord.shared_bar {
+                    chord.up
+                } else if chord.heads.len() > 1 {
+                    2 * step > chord.low() + chord.high()
+                } else {
+                    !chord.up
+                };
+                ties.push(Arc { from, to: index, step, above, phrase: false });
+            }
+            if note.tie_start {
+                open.insert(key, (index, head.step));
+            }
+        }
+    }
+    ties.sort_by_key(|tie| tie.from);
+    ties
+}
+
+/// Slurs, inner ones first.
+pub(super) fn slurs(score: &Score, chords: &[Chord]) -> Vec<Arc> {
+    let index: HashMap<EventId, usize> =
+        score.events.iter().enumerate().map(|(index, event)| (event.id, index)).collect();
+    let arc = |slur: &Slur| {
+        let (from, to) = (*index.get(&slur.from)?, *index.get(&slur.to)?);
+        if from >= to {
+            return None;
+        }
+        let voice = score.events[from].voice;
+        let mut under = (from..=to).filter(|&i| score.events[i].voice == voice && !score.events[i].is_rest());
+        let shared = chords[from].shared_bar;
+        let above = if shared { chords[from].up } else { !under.all(|i| chords[i].up) };
+        Some(Arc { from, to, step: 0, above, phrase: slur.phrase })
+    };
+    let mut slurs: Vec<Arc> = score.slurs.iter().filter_map(arc).collect();
+    slurs.sort_by_key(|slur| (slur.to - slur.from, slur.from));
+    slurs
+}

@@ -1,0 +1,138 @@
+//! Everything about the notation that does not depend on where the time axis puts it: positions on
+//! the staff, stem directions, ties, slurs, and the room each note needs.
+//!
+//! The rules are common practice of music engraving, no source, unless marked otherwise.
+
+mod accidentals;
+mod arcs;
+mod chord;
+mod groups;
+mod room;
+
+use std::collections::BTreeMap;
+
+use crate::score::{Clef, Quarters, Score, SignKind};
+
+pub(super) use accidentals::{key_steps, naturals};
+pub(super) use arcs::Arc;
+pub(super) use chord::{Chord, HEAD_HALF, SMALL};
+pub(super) use room::Lead;
+
+/// Distance between two staff lines, mm. Assumed: the size of an ordinary printed part.
+pub const SPACE_MM: f64 = 1.75;
+
+/// The engraving of a score: laid out once for each revision, drawn in any window.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Engraving {
+    /// Parallel to the events of the score.
+    pub(super) chords: Vec<Chord>,
+    /// Members of each beam group, in order.
+    pub(super) beams: Vec<Vec<usize>>,
+    /// Ties by their first event.
+    pub(super) ties: Vec<Arc>,
+    /// Slurs, inner ones first.
+    pub(super) slurs: Vec<Arc>,
+    /// Members of each tuplet.
+    pub(super) tuplets: Vec<Vec<usize>>,
+    /// Clefs in force from a time on, first at zero.
+    clefs: Vec<(Quarters, Clef)>,
+    /// Parallel to the bars.
+    pub(super) leads: Vec<Lead>,
+    /// Room left and right of the middle of the head at each onset, staff spaces.
+    pub(super) room: BTreeMap<Quarters, (f64, f64)>,
+}
+
+impl Engraving {
+    /// Lays out a score.
+    pub fn new(score: &Score) -> Self {
+        let mut clefs = vec![(Quarters::ZERO, score.clef_at(Quarters::ZERO))];
+        clefs.extend(score.signs.iter().filter_map(|sign| match sign.kind {
+            SignKind::Clef(clef) if sign.at > Quarters::ZERO => Some((sign.at, clef)),
+            _ => None,
+        }));
+        clefs.sort_by_key(|(at, _)| *at);
+        clefs.dedup_by(|later, kept| later.1 == kept.1);
+        let beams = groups::beams(score);
+        let mut chords = chord::chords(score, |at| clef_in(&clefs, at));
+        accidentals::set(score, &mut chords);
+        chord::set_stems(score, &mut chords, &beams);
+        let (ties, slurs) = (arcs::ties(score, &chords), arcs::slurs(score, &chords));
+        chord::separate_voices(score, &mut chords);
+        chord::set_grace(score, &mut chords);
+        let leads: Vec<Lead> = (0..score.bars.len()).map(|bar| room::lead(score, &clefs, bar)).collect();
+        let room = room::by_onset(score, &chords, &clefs, &leads);
+        Self { chords, beams, ties, slurs, tuplets: groups::tuplets(score), clefs, leads, room }
+    }
+
+    /// Clef in force at a time.
+    pub(super) fn clef_at(&self, at: Quarters) -> Clef {
+        clef_in(&self.clefs, at)
+    }
+
+    /// Clef changes in a window.
+    pub(super) fn clefs_between(
+        &self,
+        from: Quarters,
+        to: Quarters,
+    ) -> impl Iterator<Item = (Quarters, Clef)> {
+        self.clefs.iter().skip(1).copied().filter(move |(at, _)| *at >= from && *at < to)
+    }
+
+    /// Staff spaces from the middle of the first head of a bar to the left edge of what belongs to
+    /// it: the head itself, accidentals and grace notes.
+    pub(super) fn first_note_room(&self, bar: usize, start: Quarters) -> f64 {
+        let room = self.room.get(&start).map_or(0.0, |room| room.0);
+        (room - self.leads.get(bar).map_or(0.0, |lead| lead.room)).max(0.0)
+    }
+}
+
+/// The clef in force at a time, of clefs in their order.
+fn clef_in(clefs: &[(Quarters, Clef)], at: Quarters) -> Clef {
+    let after = clefs.partition_point(|(from, _)| *from <= at);
+    clefs.get(after.saturating_sub(1)).map_or(Clef::TREBLE, |(_, clef)| *clef)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::{Event, EventId, Letter, Note, NoteValue, Pitch};
+
+    fn chord(steps: &[i32]) -> Event {
+        // Steps above the bottom line of the treble clef, E4.
+        let pitch = |step: &i32| {
+            let staff_step = 30 + step;
+            let letter = Letter::ALL[staff_step.rem_euclid(7) as usize];
+            Pitch::new(letter, 0.0, staff_step.div_euclid(7) as i8)
+        };
+        let notes = steps.iter().map(|step| Note::new(pitch(step))).collect();
+        Event::new(EventId(0), Quarters::ZERO, NoteValue::QUARTER, notes)
+    }
+
+    /// Common practice, no source: below the middle line up, from it on down; a chord follows the
+    /// note farther from the middle.
+    #[test]
+    fn stems_point_to_the_middle() {
+        for (steps, up) in [
+            (&[3][..], true),
+            (&[4], false),
+            (&[8], false),
+            (&[0, 7], true),
+            (&[1, 7], false),
+            (&[-2, 9], true),
+        ] {
+            let score = Score { events: vec![chord(steps)], ..Score::default() };
+            assert_eq!(Engraving::new(&score).chords[0].up, up, "{steps:?}");
+        }
+    }
+
+    /// Common practice, no source: the upper note of a second stands right of the stem.
+    #[test]
+    fn seconds_stand_on_both_sides_of_the_stem() {
+        for (steps, displaced) in [(&[0, 1][..], [false, true]), (&[6, 7], [true, false])] {
+            let score = Score { events: vec![chord(steps)], ..Score::default() };
+            let engraving = Engraving::new(&score);
+            let found: Vec<bool> = engraving.chords[0].heads.iter().map(|head| head.displaced).collect();
+            assert_eq!(found, displaced, "{steps:?}");
+        }
+    }
+}

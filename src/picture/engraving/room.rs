@@ -1,0 +1,95 @@
+//! The room that bars and notes need from left to right.
+
+use std::collections::BTreeMap;
+
+use super::{
+    accidentals,
+    chord::{Chord, HEAD_HALF, SMALL},
+};
+use crate::score::{Clef, Quarters, Score};
+
+/// What stands between a bar and the one before it, in staff spaces left of what belongs to the
+/// first note.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub(in crate::picture) struct Lead {
+    /// The barline.
+    pub bar: f64,
+    /// Left edge of a new key signature, with the old and the new key.
+    pub key: Option<(f64, i8, i8)>,
+    /// Middle of a new time signature.
+    pub time: Option<f64>,
+    /// Left edge of a new clef, left of the barline.
+    pub clef: Option<(f64, Clef)>,
+    /// All of it.
+    pub room: f64,
+}
+
+/// What stands before the bar with this index.
+pub(super) fn lead(score: &Score, clefs: &[(Quarters, Clef)], index: usize) -> Lead {
+    let bar = &score.bars[index];
+    let Some(before) = index.checked_sub(1).map(|i| &score.bars[i]) else {
+        return Lead { room: 0.9, bar: 0.9, ..Lead::default() };
+    };
+    let mut left = 1.0;
+    let mut lead = Lead::default();
+    if bar.time != before.time {
+        lead.time = Some(left + 0.9);
+        left += 2.2;
+    }
+    if bar.key != before.key {
+        left += accidentals::key_signs(before.key, bar.key) as f64 + 0.4;
+        lead.key = Some((left, before.key, bar.key));
+        left += 0.3;
+    }
+    if bar.repeat_start {
+        left += 1.1;
+    }
+    if bar.repeat_start || lead.time.is_some() || lead.key.is_some() {
+        left += 0.3;
+    }
+    lead.bar = left;
+    left += if before.repeat_end { 1.6 } else { 0.6 };
+    if let Some((_, clef)) = clefs.iter().find(|(at, _)| *at == bar.start) {
+        left += 2.4;
+        lead.clef = Some((left, *clef));
+        left += 0.2;
+    }
+    lead.room = left;
+    lead
+}
+
+/// Room left and right of the middle of the head at each onset, staff spaces.
+pub(super) fn by_onset(
+    score: &Score,
+    chords: &[Chord],
+    clefs: &[(Quarters, Clef)],
+    leads: &[Lead],
+) -> BTreeMap<Quarters, (f64, f64)> {
+    let mut room: BTreeMap<Quarters, (f64, f64)> = BTreeMap::new();
+    let mut need = |at: Quarters, left: f64, right: f64| {
+        let entry = room.entry(at).or_insert((0.0, 0.0));
+        *entry = (entry.0.max(left), entry.1.max(right));
+    };
+    for (event, chord) in score.events.iter().zip(chords) {
+        if event.grace.is_some() {
+            need(event.onset, HEAD_HALF + chord.grace_left + SMALL * chord.left_room(), HEAD_HALF);
+            continue;
+        }
+        let half = if event.value.log2_whole >= 0 { 0.9 } else { HEAD_HALF };
+        let dots = f64::from(event.value.dots.min(3)) * 0.55;
+        let dots = if dots > 0.0 { dots + 0.35 } else { 0.0 };
+        let flagged = chord.beam.is_none() && event.value.log2_whole <= -3 && !event.is_rest();
+        let flag = if flagged && chord.up { 0.9 } else { 0.0 };
+        let displaced = chord.up && chord.heads.iter().any(|head| head.displaced);
+        let side = if displaced { 2.0 * HEAD_HALF } else { 0.0 } + chord.shift;
+        need(event.onset, half + chord.left_room(), half + f64::max(dots, flag) + side);
+    }
+    let inside = |at: &Quarters| score.bars.binary_search_by_key(at, |bar| bar.start).is_err();
+    for (at, _) in clefs.iter().skip(1).filter(|(at, _)| inside(at)) {
+        room.entry(*at).or_insert((0.0, 0.0)).0 += 2.8;
+    }
+    for (bar, lead) in score.bars.iter().zip(leads) {
+        room.entry(bar.start).or_insert((HEAD_HALF, HEAD_HALF)).0 += lead.room;
+    }
+    room
+}
