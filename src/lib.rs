@@ -7,7 +7,9 @@ pub mod advice;
 pub mod analysis;
 pub mod arm;
 pub mod bowing;
+#[cfg(feature = "cli")]
 pub mod cli;
+#[cfg(feature = "desk")]
 pub mod desk;
 pub mod exchange;
 pub mod lesson;

@@ -2,68 +2,72 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::ValueEnum;
+
 use crate::{
-    analysis::analyse,
     exchange::lesson_file::write_whole,
     picture::{Paper, Picture, Theme, pdf, png, sheet, svg},
 };
 
-use super::{
-    Failure, Source, ThemeChoice,
-    input::{load, print_report},
-};
+use super::{Failure, args::DrawArgs, input::study};
 
 /// Dots per inch of a PNG page. Assumed: sharp on paper, 3508 dots on the long side of A4.
 const PNG_DPI: f64 = 300.0;
 
-pub(super) fn run(
-    source: &Source,
-    output: &Path,
-    theme: ThemeChoice,
-    out: &mut String,
-) -> Result<(), Failure> {
-    let ending = output.extension().and_then(|ending| ending.to_str()).unwrap_or("").to_lowercase();
-    // Before any work is done.
-    if !matches!(ending.as_str(), "svg" | "pdf" | "png") {
-        return Err(Failure(format!(
-            "-o {}: the ending must be .svg, .pdf or .png; it chooses the format",
-            output.display()
-        )));
+/// In which format pages are written: the ending of the file names it.
+#[derive(ValueEnum, Clone, Copy)]
+enum PageFormat {
+    Svg,
+    Pdf,
+    Png,
+}
+
+impl PageFormat {
+    fn of(path: &Path) -> Result<Self, Failure> {
+        let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or("");
+        Self::from_str(ending, true).map_err(|_| {
+            let endings = Self::value_variants().iter().filter_map(Self::to_possible_value);
+            let endings: Vec<String> = endings.map(|value| format!(".{}", value.get_name())).collect();
+            let path = path.display();
+            Failure(format!("-o {path}: the ending chooses the format; it must be {}", endings.join(" or ")))
+        })
     }
-    let input = load(source)?;
-    let analysis = analyse(&input.lesson);
-    print_report(&input.report, &analysis.findings.notices);
-    let theme = match theme {
-        ThemeChoice::Print => &Theme::PRINT,
-        ThemeChoice::Light => &Theme::LIGHT,
-        ThemeChoice::Dark => &Theme::DARK,
-        ThemeChoice::Projector => &Theme::PROJECTOR,
-    };
-    let pages = sheet(&input.lesson, &analysis, None, Paper::A4_LANDSCAPE);
-    let mut files: Vec<(PathBuf, Vec<u8>)> = Vec::new();
-    let page_bytes = |page: &Picture| match ending.as_str() {
-        "svg" => Ok(svg::write(page, theme).into_bytes()),
-        _ => png::write(page, theme, PNG_DPI).map_err(|error| Failure::from_error(&error)),
-    };
-    match (ending.as_str(), pages.as_slice()) {
-        ("pdf", _) => {
-            let bytes = pdf::write(&pages, theme).map_err(|error| Failure::from_error(&error))?;
-            files.push((output.to_owned(), bytes));
-        }
-        (_, [page]) => files.push((output.to_owned(), page_bytes(page)?)),
-        // Formats of one page each: one numbered file a page.
-        (_, pages) => {
-            for (index, page) in pages.iter().enumerate() {
-                files.push((numbered(output, index + 1), page_bytes(page)?));
+
+    /// The files that hold these pages.
+    fn files(
+        self,
+        pages: &[Picture],
+        theme: &Theme,
+        output: &Path,
+    ) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+        let each = |bytes: &dyn Fn(&Picture) -> Result<Vec<u8>, Failure>| {
+            let path = |number| if pages.len() == 1 { output.to_owned() } else { numbered(output, number) };
+            (1..).zip(pages).map(|(number, page)| Ok((path(number), bytes(page)?))).collect()
+        };
+        match self {
+            Self::Svg => each(&|page| Ok(svg::write(page, theme).into_bytes())),
+            Self::Png => {
+                each(&|page| png::write(page, theme, PNG_DPI).map_err(|error| Failure::from_error(&error)))
+            }
+            Self::Pdf => {
+                let bytes = pdf::write(pages, theme).map_err(|error| Failure::from_error(&error))?;
+                Ok(vec![(output.to_owned(), bytes)])
             }
         }
     }
-    for (path, bytes) in files {
+}
+
+pub(super) fn run(args: &DrawArgs, out: &mut String) -> Result<u8, Failure> {
+    // Before any work is done.
+    let format = PageFormat::of(&args.output)?;
+    let study = study(&args.source)?;
+    let pages = sheet(study.lesson(), study.analysis(), None, Paper::A4_LANDSCAPE);
+    for (path, bytes) in format.files(&pages, args.theme.theme(), &args.output)? {
         write_whole(&path, &bytes)
             .map_err(|error| Failure(format!("the file cannot be written: {error}\n  {}", path.display())))?;
         out.push_str(&format!("{}\n", path.display()));
     }
-    Ok(())
+    Ok(0)
 }
 
 /// "part.svg" and 2 give "part-2.svg".

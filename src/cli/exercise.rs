@@ -12,11 +12,12 @@ use crate::{
 };
 
 use super::{
-    ExerciseArgs, Failure,
+    Failure,
+    args::ExerciseArgs,
     input::{load, print_report},
 };
 
-pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<(), Failure> {
+pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<u8, Failure> {
     let input = load(&args.source)?;
     let mut lesson = input.lesson;
     let pairs = if args.first {
@@ -44,7 +45,7 @@ pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<(), Failure> 
     };
     lesson_file::save(&args.output, &exercise).map_err(|error| Failure::from_error(&error))?;
     let _ = writeln!(out, "{}: {} bars", exercise.score.title, exercise.score.bars.len());
-    Ok(())
+    Ok(0)
 }
 
 /// Two notes out of "D4,B4".

@@ -1,12 +1,13 @@
 //! From the arguments to a lesson.
 
 use crate::{
+    analysis::Study,
     exchange::{OpenError, Opened, UNTOLD, musicxml::Document, open, open_file, sentence},
     lesson::{Lesson, demo},
     setup::{Family, TEMPO_SHARE},
 };
 
-use super::{Failure, Source};
+use super::{Failure, args::Source};
 
 /// A lesson and what there is to say about the file it came from.
 pub(super) struct Input {
@@ -42,6 +43,14 @@ pub(super) fn load(source: &Source) -> Result<Input, Failure> {
         input.lesson.setup.tempo_share = share;
     }
     Ok(input)
+}
+
+/// Reads the file, applies the options, analyses, and prints what there is to say.
+pub(super) fn study(source: &Source) -> Result<Study, Failure> {
+    let input = load(source)?;
+    let study = Study::new(input.lesson);
+    print_report(&input.report, &study.analysis().findings.notices);
+    Ok(study)
 }
 
 fn read(source: &Source) -> Result<Input, OpenError> {
@@ -92,15 +101,4 @@ pub(super) fn print_report(report: &[String], notices: &[String]) {
     for line in report.iter().chain(notices) {
         eprintln!("elbowroom: {line}");
     }
-}
-
-/// Pretty JSON with a line end.
-pub(super) fn json_text(value: &serde_json::Value) -> String {
-    // Values made by the json! macro always print.
-    serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
-}
-
-/// A length or time rounded to a millionth, so that no float dust is printed.
-pub(super) fn rounded(value: f64) -> f64 {
-    (value * 1e6).round() / 1e6
 }

@@ -2,144 +2,251 @@
 
 use std::fmt::Write as _;
 
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use crate::{
-    analysis::{Analysis, analyse},
-    bowing::{End, Join},
-    lesson::Lesson,
-    score::Attack,
+    analysis::Study,
+    bowing::{End, Impossible, Join, Pin},
+    score::{Attack, mixed_number},
 };
 
-use super::{
-    Failure, Source,
-    input::{json_text, load, print_report},
-};
+use super::{Answer, Failure, args::PlanArgs, input::study};
 
-pub(super) fn run(source: &Source, as_json: bool, out: &mut String) -> Result<(), Failure> {
-    let input = load(source)?;
-    let analysis = analyse(&input.lesson);
-    print_report(&input.report, &analysis.findings.notices);
-    if as_json {
-        out.push_str(&json_text(&as_value(&input.lesson, &analysis)));
-    } else {
-        table(&input.lesson, &analysis, out);
-    }
-    Ok(())
+/// The plan of a part.
+pub(super) struct Planned(Study);
+
+/// The problem and the answer, enough for a general solver. Lengths are mm from the frog, times s.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Json {
+    /// Title of the piece
+    title: String,
+    /// Name of the part
+    part: String,
+    /// Length of the hair, mm; places are counted from the frog
+    hair_mm: f64,
+    /// The part of the hair that is used: from, to, mm
+    usable_mm: [f64; 2],
+    /// What the plan weighs beside speeds and places
+    weights: WeightsJson,
+    /// Places that are fixed
+    pins: Vec<PinJson>,
+    /// Every bowed note in the order of the music
+    notes: Vec<NoteJson>,
+    /// Notes that no bowing of this length reaches
+    impossible: Vec<ImpossibleJson>,
+    /// What the plan costs in all
+    cost: f64,
 }
 
-fn table(lesson: &Lesson, analysis: &Analysis, out: &mut String) {
-    let sections = lesson.score.bar_sections();
-    let bar = |note: &Attack| lesson.score.bar_name(note.bar, &sections).to_string();
-    let width = analysis.line.notes.iter().map(|note| bar(note).chars().count()).fold(5, usize::max);
-    let _ = writeln!(
-        out,
-        "{:>width$} {:>8}  {:<4} {:<16} {:>8} {:>8} {:>8} {:>6}  {:<13} notes",
-        "bar", "beat", "bow", "stroke", "from cm", "to cm", "seconds", "ratio", "corridor cm"
-    );
-    for (k, bowed) in analysis.bowing.notes.iter().enumerate() {
-        let note = &analysis.line.notes[bowed.note];
-        let beat = match lesson.score.beat_at(note.onset) {
-            Some((bar, beat)) if bar == note.bar => crate::score::mixed_number(beat),
-            // A grace note that closes its bar.
-            Some(_) => "end".to_owned(),
-            None => String::new(),
+#[derive(Serialize, JsonSchema)]
+struct WeightsJson {
+    /// Weight of even speed inside a stroke
+    even_in_stroke: f64,
+    /// Weight of even speed across a smooth bow change
+    even_across_turn: f64,
+    /// Weight of a way through the air
+    lift: f64,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct PinJson {
+    /// The note, counted from 0 in notes
+    note: usize,
+    /// Which end of it is fixed: start or end
+    at: &'static str,
+    /// From here, mm
+    from_mm: f64,
+    /// To here, mm
+    to_mm: f64,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct NoteJson {
+    /// Printed number of its bar, with its movement if any
+    bar: String,
+    /// Quarter notes from the start of the piece, as 5/2
+    onset: String,
+    /// Pitches as MIDI numbers, lowest first
+    midi: Vec<f64>,
+    /// Hair it wants, mm
+    wanted_mm: f64,
+    /// Least hair this player can take for it, mm
+    min_mm: f64,
+    /// Most hair this player can take for it, mm
+    max_mm: f64,
+    /// down or up
+    direction: &'static str,
+    /// How long it sounds, s
+    seconds: f64,
+    /// The bow moves; where not, the note ends where it starts
+    travels: bool,
+    /// Where its middle would best lie, mm
+    place_mm: f64,
+    /// Weight of that place
+    place_weight: f64,
+    /// Weight of its speed
+    speed_weight: f64,
+    /// How it is reached, such as: bow change
+    join: &'static str,
+    /// How far the bow can go in the air before it, mm; for a lift
+    reach_mm: Option<f64>,
+    /// The stroke it is in, counted from 0
+    stroke: usize,
+    /// Type of stroke
+    stroke_type: &'static str,
+    /// Where it starts, mm
+    start_mm: f64,
+    /// Where it ends, mm
+    end_mm: f64,
+    /// From where to where it may start, mm
+    corridor_start_mm: [f64; 2],
+    /// From where to where it may end, mm
+    corridor_end_mm: [f64; 2],
+    /// Where it starts without planning ahead, mm
+    marked_start_mm: f64,
+    /// Where it ends without planning ahead, mm
+    marked_end_mm: f64,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct ImpossibleJson {
+    /// The note, counted from 0 in notes
+    note: usize,
+    /// The note from which it goes on
+    resumes: usize,
+    /// Hair that is missing, mm
+    short_mm: f64,
+    /// Time that is missing, s
+    short_seconds: f64,
+}
+
+impl Planned {
+    pub fn new(args: &PlanArgs) -> Result<Self, Failure> {
+        Ok(Self(study(&args.source)?))
+    }
+
+    fn note(&self, k: usize, sections: &[usize]) -> NoteJson {
+        let (lesson, analysis) = (self.0.lesson(), self.0.analysis());
+        let (note, bowed, piece) =
+            (analysis.note(k), &analysis.bowing.notes[k], &analysis.plan.problem.pieces[k]);
+        let (solution, marked) = (&analysis.plan.solution, &analysis.plan.marked);
+        let (join, reach_mm) = match piece.join {
+            Join::Start => ("start", None),
+            Join::Same => ("same stroke", None),
+            Join::Turn { smooth: true } => ("bow change", None),
+            Join::Turn { smooth: false } => ("bow change with accent", None),
+            Join::Lift { reach_mm } => ("lift", Some(reach_mm)),
         };
-        let names: Vec<String> = note.notes.iter().map(|note| note.pitch.name()).collect();
-        let (lo, hi) = analysis.plan.solution.corridor_start[k];
+        NoteJson {
+            bar: lesson.score.bar_name(note.bar, sections).to_string(),
+            onset: note.onset.to_string(),
+            midi: note.midi(),
+            wanted_mm: piece.wanted_mm,
+            min_mm: piece.min_mm,
+            max_mm: piece.max_mm,
+            direction: piece.direction.word(),
+            seconds: piece.seconds,
+            travels: piece.travels,
+            place_mm: piece.place_mm,
+            place_weight: piece.place_weight,
+            speed_weight: piece.speed_weight,
+            join,
+            reach_mm,
+            stroke: analysis.stroke_of(k),
+            stroke_type: bowed.stroke_type.word(),
+            start_mm: solution.start_mm[k],
+            end_mm: solution.end_mm[k],
+            corridor_start_mm: solution.corridor_start[k].into(),
+            corridor_end_mm: solution.corridor_finish[k].into(),
+            marked_start_mm: marked.start_mm[k],
+            marked_end_mm: marked.end_mm[k],
+        }
+    }
+}
+
+impl Answer for Planned {
+    type Json = Json;
+
+    fn json(&self) -> Json {
+        let (score, plan) = (&self.0.lesson().score, &self.0.analysis().plan);
+        let (problem, solution) = (&plan.problem, &plan.solution);
+        let sections = score.bar_sections();
+        Json {
+            title: score.title.clone(),
+            part: score.part.clone(),
+            hair_mm: problem.hair_mm,
+            usable_mm: problem.usable.into(),
+            weights: WeightsJson {
+                even_in_stroke: problem.weights.even_in_stroke,
+                even_across_turn: problem.weights.even_across_turn,
+                lift: problem.weights.lift,
+            },
+            pins: problem.pins.iter().map(PinJson::from).collect(),
+            notes: (0..problem.pieces.len()).map(|k| self.note(k, &sections)).collect(),
+            impossible: solution.impossible.iter().map(ImpossibleJson::from).collect(),
+            cost: solution.cost,
+        }
+    }
+
+    fn text(&self) -> String {
+        let (lesson, analysis) = (self.0.lesson(), self.0.analysis());
+        let mut out = String::new();
+        let sections = lesson.score.bar_sections();
+        let bar = |note: &Attack| lesson.score.bar_name(note.bar, &sections).to_string();
+        let width = analysis.line.notes.iter().map(|note| bar(note).chars().count()).fold(5, usize::max);
         let _ = writeln!(
             out,
-            "{:>width$} {:>8}  {:<4} {:<16} {:>8.1} {:>8.1} {:>8.2} {:>6.2}  {:<13} {}",
-            bar(note),
-            beat,
-            bowed.direction.word(),
-            bowed.stroke_type.word(),
-            analysis.plan.solution.start_mm[k] / 10.0,
-            analysis.plan.solution.end_mm[k] / 10.0,
-            bowed.sounding_s,
-            analysis.speed_ratio(k),
-            format!("{:.0} to {:.0}", lo / 10.0, hi / 10.0),
-            names.join("+")
+            "{:>width$} {:>8}  {:<4} {:<16} {:>8} {:>8} {:>8} {:>6}  {:<13} notes",
+            "bar", "beat", "bow", "stroke", "from cm", "to cm", "seconds", "ratio", "corridor cm"
         );
+        for (k, bowed) in analysis.bowing.notes.iter().enumerate() {
+            let note = &analysis.line.notes[bowed.note];
+            let beat = match lesson.score.beat_at(note.onset) {
+                Some((bar, beat)) if bar == note.bar => mixed_number(beat),
+                // A grace note that closes its bar.
+                Some(_) => "end".to_owned(),
+                None => String::new(),
+            };
+            let names: Vec<String> = note.notes.iter().map(|note| note.pitch.name()).collect();
+            let (lo, hi) = analysis.plan.solution.corridor_start[k];
+            let _ = writeln!(
+                out,
+                "{:>width$} {:>8}  {:<4} {:<16} {:>8.1} {:>8.1} {:>8.2} {:>6.2}  {:<13} {}",
+                bar(note),
+                beat,
+                bowed.direction.word(),
+                bowed.stroke_type.word(),
+                analysis.plan.solution.start_mm[k] / 10.0,
+                analysis.plan.solution.end_mm[k] / 10.0,
+                bowed.sounding_s,
+                analysis.speed_ratio(k),
+                format!("{:.0} to {:.0}", lo / 10.0, hi / 10.0),
+                names.join("+")
+            );
+        }
+        let _ = writeln!(out, "cost {:.6}", analysis.plan.solution.cost);
+        out
     }
-    let _ = writeln!(out, "cost {:.6}", analysis.plan.solution.cost);
 }
 
-/// The problem and the answer. `start` of each note is where it begins on the hair; a note with
-/// `travels` false ends where it starts; `join` says how it is reached.
-fn as_value(lesson: &Lesson, analysis: &Analysis) -> Value {
-    let (problem, solution) = (&analysis.plan.problem, &analysis.plan.solution);
-    let sections = lesson.score.bar_sections();
-    let notes: Vec<Value> = analysis
-        .bowing
-        .notes
-        .iter()
-        .enumerate()
-        .map(|(k, bowed)| {
-            let piece = &problem.pieces[k];
-            let note = &analysis.line.notes[bowed.note];
-            let (join, reach) = match piece.join {
-                Join::Start => ("start", None),
-                Join::Same => ("same stroke", None),
-                Join::Turn { smooth: true } => ("bow change", None),
-                Join::Turn { smooth: false } => ("bow change with accent", None),
-                Join::Lift { reach_mm } => ("lift", Some(reach_mm)),
-            };
-            json!({
-                "bar": lesson.score.bar_name(note.bar, &sections).to_string(),
-                "onset": note.onset.to_string(),
-                "midi": note.midi(),
-                "wanted_mm": piece.wanted_mm,
-                "min_mm": piece.min_mm,
-                "max_mm": piece.max_mm,
-                "direction": piece.direction.word(),
-                "seconds": piece.seconds,
-                "travels": piece.travels,
-                "place_mm": piece.place_mm,
-                "place_weight": piece.place_weight,
-                "speed_weight": piece.speed_weight,
-                "join": join,
-                "reach_mm": reach,
-                "stroke": analysis.stroke_of(k),
-                "stroke_type": bowed.stroke_type.word(),
-                "start_mm": solution.start_mm[k],
-                "end_mm": solution.end_mm[k],
-                "corridor_start_mm": [solution.corridor_start[k].0, solution.corridor_start[k].1],
-                "corridor_end_mm": [solution.corridor_finish[k].0, solution.corridor_finish[k].1],
-                "marked_start_mm": analysis.plan.marked.start_mm[k],
-                "marked_end_mm": analysis.plan.marked.end_mm[k],
-            })
-        })
-        .collect();
-    let pins: Vec<Value> = problem
-        .pins
-        .iter()
-        .map(|pin| {
-            let at = match pin.at {
-                End::Start => "start",
-                End::Finish => "end",
-            };
-            json!({"note": pin.piece, "at": at, "from_mm": pin.lo_mm, "to_mm": pin.hi_mm})
-        })
-        .collect();
-    json!({
-        "title": lesson.score.title,
-        "part": lesson.score.part,
-        "hair_mm": problem.hair_mm,
-        "usable_mm": [problem.usable.0, problem.usable.1],
-        "weights": {
-            "even_in_stroke": problem.weights.even_in_stroke,
-            "even_across_turn": problem.weights.even_across_turn,
-            "lift": problem.weights.lift,
-        },
-        "pins": pins,
-        "notes": notes,
-        "impossible": solution.impossible.iter().map(|spot| json!({
-            "note": spot.piece,
-            "resumes": spot.resumes,
-            "short_mm": spot.short_mm,
-            "short_seconds": spot.short_seconds,
-        })).collect::<Vec<_>>(),
-        "cost": solution.cost,
-    })
+impl From<&Pin> for PinJson {
+    fn from(pin: &Pin) -> Self {
+        let at = match pin.at {
+            End::Start => "start",
+            End::Finish => "end",
+        };
+        Self { note: pin.piece, at, from_mm: pin.lo_mm, to_mm: pin.hi_mm }
+    }
+}
+
+impl From<&Impossible> for ImpossibleJson {
+    fn from(spot: &Impossible) -> Self {
+        Self {
+            note: spot.piece,
+            resumes: spot.resumes,
+            short_mm: spot.short_mm,
+            short_seconds: spot.short_seconds,
+        }
+    }
 }

@@ -1,65 +1,126 @@
 //! `suggest`: other bowings for a part or some of its bars.
 
-use std::{collections::BTreeSet, fmt::Write as _, path::Path};
+use std::{collections::BTreeSet, fmt::Write as _};
 
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use crate::{
-    advice::{Ask, Freedom, Standing, Suggestion, suggest},
+    advice::{Ask, Difference, Freedom, Standing, Suggestion, suggest},
     analysis::Study,
+    bowing::Stroke,
     exchange::lesson_file,
     lesson::Lesson,
     score::EventId,
 };
 
 use super::{
-    Failure, MayChange, SuggestArgs,
-    input::{json_text, load, print_report, rounded},
+    Answer, Failure,
+    args::{MayChange, SuggestArgs},
+    input::study,
+    json::rounded,
 };
 
-pub(super) fn run(args: &SuggestArgs, out: &mut String) -> Result<(), Failure> {
-    let input = load(&args.source)?;
-    let study = Study::new(input.lesson);
-    let lesson = study.lesson();
-    print_report(&input.report, &study.analysis().findings.notices);
-    let freedom = match args.may_change {
-        MayChange::Directions => Freedom::Directions,
-        MayChange::Splits => Freedom::Splits,
-        MayChange::All => Freedom::Free,
-    };
-    let events = args.bars.as_deref().map(|bars| events_of(lesson, bars)).transpose()?;
-    let ask = Ask { events, freedom, answers: usize::from(args.answers) };
-    let answers = suggest(&study, &ask, &mut |_| true).map_err(|error| Failure::from_error(&error))?;
-    if let (Some(path), Some(best)) = (&args.save_best, answers.first()) {
-        save(path, best.study.lesson())?;
-    }
-    let now = Standing::of(&study).weight(0);
-    if args.json {
-        out.push_str(&json_text(&json!({
-            "title": lesson.score.title,
-            "part": lesson.score.part,
-            "weight_now": rounded(now),
-            "answers": answers.iter().map(as_value).collect::<Vec<_>>(),
-        })));
-    } else {
-        for (index, answer) in answers.iter().enumerate() {
-            let _ = writeln!(out, "{}. {}", index + 1, answer.headline);
-            // The headline has all of two.
-            for change in answer.changes.iter().filter(|_| answer.changes.len() > 2) {
-                let _ = writeln!(out, "   - {}: {}", change.place, change.words);
-            }
-            for reason in &answer.reasons {
-                let _ = writeln!(out, "   {reason}");
-            }
-        }
-        let best = answers.first().map_or(now, Suggestion::weight);
-        let _ = writeln!(out, "weight {best:.2}, now {now:.2}; the lower, the better");
-    }
-    Ok(())
+/// Bowings for a part, the best first.
+pub(super) struct Suggested {
+    study: Study,
+    answers: Vec<Suggestion>,
+    /// Weight of the bowing as it is.
+    now: f64,
 }
 
-fn save(path: &Path, lesson: &Lesson) -> Result<(), Failure> {
-    lesson_file::save(path, lesson).map_err(|error| Failure::from_error(&error))
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Json {
+    /// Title of the piece
+    title: String,
+    /// Name of the part
+    part: String,
+    /// Weight of the bowing as it is; less is better
+    weight_now: f64,
+    /// Bowings, the best first
+    answers: Vec<AnswerJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct AnswerJson {
+    /// What is changed, in a few words
+    headline: String,
+    /// Every change of the marks, in the order of the music
+    changes: Vec<ChangeJson>,
+    /// What is better and worse than now and in other answers
+    reasons: Vec<String>,
+    /// Its weight; less is better
+    weight: f64,
+    /// Marks that differ from now
+    marks_changed: usize,
+    /// How the part stands with it
+    #[serde(flatten)]
+    part: StandingJson,
+    /// Cost of its plan
+    cost: f64,
+    /// How the bars asked about stand with it
+    asked: StandingJson,
+    /// All strokes of the part
+    strokes: Vec<StrokeJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct ChangeJson {
+    /// Quarter notes from the start of the piece, as 5/2
+    at: String,
+    /// Bar and beat in words
+    place: String,
+    /// The change in words
+    words: String,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct StandingJson {
+    /// Spots that cannot be played as marked
+    impossible: usize,
+    /// Spots where the bow runs out as marked
+    runs_out: usize,
+    /// Spots that are tight
+    tight: usize,
+    /// Spots worth a look
+    worth_a_look: usize,
+    /// Bars that begin on a down-bow, and all that might
+    bars_on_down_bows: [usize; 2],
+    /// Hairpins that go with the bow, and all there are
+    hairpins_with_the_bow: [usize; 2],
+}
+
+#[derive(Serialize, JsonSchema)]
+struct StrokeJson {
+    /// Quarter notes from the start of the piece, as 5/2
+    at: String,
+    /// Bar and beat in words
+    place: String,
+    /// down or up
+    direction: &'static str,
+    /// How many notes it has
+    notes: usize,
+    /// The bow is lifted before it, or starts here
+    lifted: bool,
+}
+
+impl Suggested {
+    pub fn new(args: &SuggestArgs) -> Result<Self, Failure> {
+        let study = study(&args.source)?;
+        let freedom = match args.may_change {
+            MayChange::Directions => Freedom::Directions,
+            MayChange::Splits => Freedom::Splits,
+            MayChange::All => Freedom::Free,
+        };
+        let events = args.bars.as_deref().map(|bars| events_of(study.lesson(), bars)).transpose()?;
+        let ask = Ask { events, freedom, answers: usize::from(args.answers) };
+        let answers = suggest(&study, &ask, &mut |_| true).map_err(|error| Failure::from_error(&error))?;
+        if let (Some(path), Some(best)) = (&args.save_best, answers.first()) {
+            lesson_file::save(path, best.study.lesson()).map_err(|error| Failure::from_error(&error))?;
+        }
+        let now = Standing::of(&study).weight(0);
+        Ok(Self { study, answers, now })
+    }
 }
 
 /// The events of bars "5" or "5-8", by their printed numbers; "II:5-8" in the second of several sections.
@@ -90,48 +151,79 @@ fn events_of(lesson: &Lesson, bars: &str) -> Result<BTreeSet<EventId>, Failure> 
     Ok(inside.map(|event| event.id).collect())
 }
 
-fn as_value(answer: &Suggestion) -> Value {
-    let Suggestion { headline, changes, reasons, study, after, here, marks_changed, .. } = answer;
-    let (lesson, analysis) = (study.lesson(), study.analysis());
-    let changes: Vec<Value> = (changes.iter())
-        .map(|change| json!({ "at": change.at.to_string(), "place": change.place, "words": change.words }))
-        .collect();
-    let strokes: Vec<Value> = analysis
-        .bowing
-        .strokes
-        .iter()
-        .map(|stroke| {
+impl Answer for Suggested {
+    type Json = Json;
+
+    fn json(&self) -> Json {
+        let score = &self.study.lesson().score;
+        Json {
+            title: score.title.clone(),
+            part: score.part.clone(),
+            weight_now: rounded(self.now),
+            answers: self.answers.iter().map(AnswerJson::from).collect(),
+        }
+    }
+
+    fn text(&self) -> String {
+        let mut out = String::new();
+        for (index, answer) in self.answers.iter().enumerate() {
+            let _ = writeln!(out, "{}. {}", index + 1, answer.headline);
+            // The headline has all of two.
+            for change in answer.changes.iter().filter(|_| answer.changes.len() > 2) {
+                let _ = writeln!(out, "   - {}: {}", change.place, change.words);
+            }
+            for reason in &answer.reasons {
+                let _ = writeln!(out, "   {reason}");
+            }
+        }
+        let best = self.answers.first().map_or(self.now, Suggestion::weight);
+        let _ = writeln!(out, "weight {best:.2}, now {:.2}; the lower, the better", self.now);
+        out
+    }
+}
+
+impl From<&Suggestion> for AnswerJson {
+    fn from(answer: &Suggestion) -> Self {
+        let (lesson, analysis) = (answer.study.lesson(), answer.study.analysis());
+        let stroke = |stroke: &Stroke| {
             let note = analysis.note(stroke.notes.start);
-            json!({
-                "at": note.onset.to_string(),
-                "place": lesson.score.place(note.onset).to_string(),
-                "direction": stroke.direction.word(),
-                "notes": stroke.notes.len(),
-                "lifted": stroke.lift_before,
-            })
-        })
-        .collect();
-    json!({
-        "headline": headline,
-        "changes": changes,
-        "reasons": reasons,
-        "weight": rounded(answer.weight()),
-        "marks_changed": marks_changed,
-        "impossible": after.impossible,
-        "runs_out": after.runs_out,
-        "tight": after.tight,
-        "worth_a_look": after.notices,
-        "bars_on_down_bows": [after.strong_beats.0, after.strong_beats.1],
-        "hairpins_with_the_bow": [after.hairpins.0, after.hairpins.1],
-        "cost": rounded(after.cost),
-        "asked": {
-            "impossible": here.impossible,
-            "runs_out": here.runs_out,
-            "tight": here.tight,
-            "worth_a_look": here.notices,
-            "bars_on_down_bows": [here.strong_beats.0, here.strong_beats.1],
-            "hairpins_with_the_bow": [here.hairpins.0, here.hairpins.1],
-        },
-        "strokes": strokes,
-    })
+            StrokeJson {
+                at: note.onset.to_string(),
+                place: lesson.score.place(note.onset).to_string(),
+                direction: stroke.direction.word(),
+                notes: stroke.notes.len(),
+                lifted: stroke.lift_before,
+            }
+        };
+        Self {
+            headline: answer.headline.clone(),
+            changes: answer.changes.iter().map(ChangeJson::from).collect(),
+            reasons: answer.reasons.clone(),
+            weight: rounded(answer.weight()),
+            marks_changed: answer.marks_changed,
+            part: StandingJson::from(&answer.after),
+            cost: rounded(answer.after.cost),
+            asked: StandingJson::from(&answer.here),
+            strokes: analysis.bowing.strokes.iter().map(stroke).collect(),
+        }
+    }
+}
+
+impl From<&Difference> for ChangeJson {
+    fn from(change: &Difference) -> Self {
+        Self { at: change.at.to_string(), place: change.place.clone(), words: change.words.clone() }
+    }
+}
+
+impl From<&Standing> for StandingJson {
+    fn from(standing: &Standing) -> Self {
+        Self {
+            impossible: standing.impossible,
+            runs_out: standing.runs_out,
+            tight: standing.tight,
+            worth_a_look: standing.notices,
+            bars_on_down_bows: standing.strong_beats.into(),
+            hairpins_with_the_bow: standing.hairpins.into(),
+        }
+    }
 }

@@ -19,6 +19,7 @@ use elbowroom::{
     },
     score::{Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType},
 };
+use strum::VariantArray as _;
 
 use crate::music::{DOTTED_HALF, EIGHTH, QUARTER, SIXTEENTH, WHOLE, chords, take, violin, written};
 
@@ -624,7 +625,7 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
         let (mut lesson, ids) = of_chords(&notes);
         prepare(&mut lesson, &ids);
         // Others would be in the way.
-        let others = Kind::ALL.into_iter().filter(|other| *other != told);
+        let others = Kind::VARIANTS.iter().filter(|other| **other != told);
         lesson.setup.school.rules.off = others.map(|other| other.id().to_owned()).collect();
         let study = Study::new(lesson.clone());
         let analysis = study.analysis();

@@ -21,6 +21,7 @@ use elbowroom::{
         Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType,
     },
 };
+use strum::VariantArray as _;
 
 use crate::music::{
     DOTTED_EIGHTH, DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, chords, take, violin,
@@ -116,7 +117,7 @@ impl Passage {
     /// What is told of one kind when all others are switched off.
     fn told(&self, kind: Kind) -> Vec<Finding> {
         let mut lesson = self.lesson.clone();
-        let others = Kind::ALL.into_iter().filter(|other| *other != kind);
+        let others = Kind::VARIANTS.iter().filter(|other| **other != kind);
         lesson.setup.school.rules.off = others.map(|other| other.id().to_owned()).collect();
         analyse(&lesson).findings.told.clone()
     }
@@ -526,7 +527,7 @@ fn extremes_are_told_plainly() {
 /// Switching a kind off removes it, and brings in nothing but what it had explained.
 #[test]
 fn a_kind_that_is_off_is_not_told() {
-    for kind in Kind::ALL {
+    for &kind in Kind::VARIANTS {
         let mut lesson = demo();
         lesson.setup.school.rules.off.insert(kind.id().to_owned());
         assert!(analyse(&lesson).findings.told.iter().all(|finding| finding.kind != kind));

@@ -115,15 +115,13 @@ impl<'a> List<'a> {
     /// Dynamics, hairpins and tempo marks.
     fn signs(&mut self) {
         let (old, new) = (&self.before.lesson().score, &self.after.lesson().score);
-        let (marks_old, marks_new) = (dynamics(old), dynamics(new));
-        self.changes(&marks_old, &marks_new, |level| level.mark().to_owned());
-        let (pins_old, pins_new) = (hairpins(old), hairpins(new));
-        self.changes(&pins_old, &pins_new, |(opens, end)| {
+        let (was, is) = (Signs::of(old), Signs::of(new));
+        self.changes(&was.dynamics, &is.dynamics, |level| level.mark().to_owned());
+        self.changes(&was.hairpins, &is.hairpins, |(opens, end)| {
             let what = if *opens { "crescendo" } else { "diminuendo" };
             format!("{what} to {}", new.place(*end).short())
         });
-        let (tempo_old, tempo_new) = (tempos(old), tempos(new));
-        self.changes(&tempo_old, &tempo_new, |qpm| format!("{qpm:.0} quarter notes a minute"));
+        self.changes(&was.qpm, &is.qpm, |qpm| format!("{qpm:.0} quarter notes a minute"));
     }
 
     /// One line for every place where the two maps differ.
@@ -140,7 +138,7 @@ impl<'a> List<'a> {
                 (Some(a), Some(b)) if a != b => format!("{} instead of {}", name(b), name(a)),
                 (Some(a), None) => format!("no {}", name(a)),
                 (None, Some(b)) => format!("new {}", name(b)),
-                _ => continue,
+                (Some(_), Some(_)) | (None, None) => continue,
             };
             self.push(score, at, None, words);
         }
@@ -168,7 +166,7 @@ impl<'a> List<'a> {
                     &self.after.lesson().score,
                     format!("fixed to start {} from the frog", where_is(b, self.after.lesson())),
                 ),
-                _ => continue,
+                (Some(_), Some(_)) | (None, None) => continue,
             };
             self.push(score, onset(score, id), Some(id), words);
         }
@@ -243,28 +241,35 @@ fn direction(analysis: &Analysis, note: usize) -> Option<Direction> {
     analysis.bowed_of(note).map(|k| analysis.bowed(k).direction)
 }
 
-fn dynamics(score: &Score) -> BTreeMap<Quarters, Dynamic> {
-    let mark = |kind: &SignKind| match kind {
-        SignKind::Dynamic(level) => Some(*level),
-        _ => None,
-    };
-    score.signs.iter().filter_map(|sign| Some((sign.at, mark(&sign.kind)?))).collect()
+/// The signs of a score that are compared, by their places.
+#[derive(Default)]
+struct Signs {
+    dynamics: BTreeMap<Quarters, Dynamic>,
+    /// Opens, and where it ends.
+    hairpins: BTreeMap<Quarters, (bool, Quarters)>,
+    qpm: BTreeMap<Quarters, f64>,
 }
 
-fn hairpins(score: &Score) -> BTreeMap<Quarters, (bool, Quarters)> {
-    let pin = |kind: &SignKind| match kind {
-        SignKind::Hairpin { opens, end, .. } => Some((*opens, *end)),
-        _ => None,
-    };
-    score.signs.iter().filter_map(|sign| Some((sign.at, pin(&sign.kind)?))).collect()
-}
-
-fn tempos(score: &Score) -> BTreeMap<Quarters, f64> {
-    let tempo = |kind: &SignKind| match kind {
-        SignKind::Tempo { qpm, .. } => Some(*qpm),
-        _ => None,
-    };
-    score.signs.iter().filter_map(|sign| Some((sign.at, tempo(&sign.kind)?))).collect()
+impl Signs {
+    fn of(score: &Score) -> Self {
+        let mut signs = Self::default();
+        for sign in &score.signs {
+            match sign.kind {
+                SignKind::Dynamic(level) => {
+                    signs.dynamics.insert(sign.at, level);
+                }
+                SignKind::Hairpin { opens, end, niente: _ } => {
+                    signs.hairpins.insert(sign.at, (opens, end));
+                }
+                SignKind::Tempo { qpm, text: _ } => {
+                    signs.qpm.insert(sign.at, qpm);
+                }
+                // These say nothing to the bow.
+                SignKind::Words(_) | SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
+            }
+        }
+        signs
+    }
 }
 
 /// What differs in one note, but for its marks of the bowing.

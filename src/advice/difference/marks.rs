@@ -32,7 +32,7 @@ fn note_words(old: &Attack, new: &Attack) -> Vec<String> {
         (Some(a), Some(b)) if a != b => {
             words.push(format!("{} marked instead of {}", b.bow_word(), a.bow_word()));
         }
-        _ => {}
+        (Some(_), Some(_)) | (None, None) => {}
     }
     if old.retake != new.retake {
         words.push(if new.retake { "retake" } else { "no retake" }.to_owned());

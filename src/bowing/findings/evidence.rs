@@ -5,6 +5,8 @@ use std::{
     ops::Range,
 };
 
+use strum::EnumCount;
+
 use super::{Finding, Kind, Verdict};
 use crate::{
     bowing::{ArmPath, Bowed, Bowing, Piece, Plan, Stroke, Tones},
@@ -31,7 +33,7 @@ pub struct Evidence<'a> {
 }
 
 /// What a finding is about. Of two that are about the same thing at one place only the worse is told.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumCount)]
 pub(super) enum About {
     /// How much bow.
     Amount,
@@ -45,10 +47,6 @@ pub(super) enum About {
     Tone,
     /// How the arm goes from string to string.
     Levels,
-}
-
-impl About {
-    pub const COUNT: usize = 6;
 }
 
 /// A finding before those of one cause are joined.

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use strum::EnumCount as _;
+
 use super::{
     Evidence, Finding, Kind, Verdict, bounce, direction,
     evidence::{About, Raw},

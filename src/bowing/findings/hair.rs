@@ -63,7 +63,7 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
             let verdict = match (tiny, a_bar < rules.slow_drift_mm_per_bar) {
                 (_, true) => Verdict::Notice,
                 (true, _) => Verdict::Tight,
-                _ => Verdict::RunsOut,
+                (false, false) => Verdict::RunsOut,
             };
             let headline = format!("the bow has crept to the {end}");
             (verdict, Kind::RunsOutDrift, headline, why, evidence.bowing.stroke_of(drift.since))

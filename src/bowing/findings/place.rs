@@ -113,7 +113,11 @@ fn homes(evidence: &Evidence, raws: &mut Vec<Raw>) {
                 Kind::BouncePlace,
                 "The bow bounces well only near its place: broad and loud nearer the frog, short and fast nearer the middle.",
             ),
-            _ => (Kind::StrokePlace, "This stroke lives in another part of the bow."),
+            StrokeType::Detache
+            | StrokeType::Legato
+            | StrokeType::Portato
+            | StrokeType::SlurredStaccato
+            | StrokeType::Colle => (Kind::StrokePlace, "This stroke lives in another part of the bow."),
         };
         let slack = evidence.rules().home_slack;
         let runs = evidence.runs(|stroke| {
@@ -195,7 +199,7 @@ fn soft_entry(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let silence = match evidence.bowed(piece).reached {
         Reached::First => true,
         Reached::Air(gap_s) => gap_s >= rules.silence_s,
-        _ => false,
+        Reached::SameStroke | Reached::BowChange => false,
     };
     let (from, _) = evidence.shares(stroke);
     let near = silence && from < rules.frog_part && is_free(evidence, stroke);

@@ -248,11 +248,12 @@ impl Scene {
     }
 
     /// The moment under the pointer, quarter notes from the start, where that is over the music or
-    /// over what stands under it on the same time axis.
-    pub fn pointed(&self, ctx: &egui::Context) -> Option<f64> {
+    /// over a plot on the same time axis.
+    pub fn pointed(&self, ctx: &egui::Context, plot: Rect) -> Option<f64> {
         let pos = ctx.pointer_hover_pos()?;
         let x = self.scale.mm(pos).x;
-        let inside = (self.sides.0..=self.sides.1).contains(&x) && pos.y >= self.key.rect.top();
+        let over = self.key.rect.contains(pos) || plot.contains(pos);
+        let inside = over && (self.sides.0..=self.sides.1).contains(&x);
         inside.then(|| self.axis.quarters_at(x).clamp(self.window.0.to_f64(), self.window.1.to_f64()))
     }
 

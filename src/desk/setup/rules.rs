@@ -1,6 +1,7 @@
 //! Which findings are told, and from where on: the part of the set-up window for the rules of thumb.
 
 use egui::{CollapsingHeader, Grid, Ui};
+use strum::VariantArray as _;
 
 use crate::{
     bowing::Kind,
@@ -19,9 +20,9 @@ pub fn rules_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
         ui.weak("Teachers differ on many of these. Hover for where a rule comes from.");
         Grid::new("kinds of finding").num_columns(COLUMNS).show(ui, |ui| {
             // Down the columns, as in the order of the list.
-            let rows = Kind::ALL.len().div_ceil(COLUMNS);
+            let rows = Kind::VARIANTS.len().div_ceil(COLUMNS);
             for row in 0..rows {
-                for kind in Kind::ALL.into_iter().skip(row).step_by(rows) {
+                for kind in Kind::VARIANTS.iter().copied().skip(row).step_by(rows) {
                     let mut on = !rules.off.contains(kind.id());
                     if ui.checkbox(&mut on, kind.name()).on_hover_text(kind.source()).changed() {
                         if on {

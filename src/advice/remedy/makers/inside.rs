@@ -20,7 +20,7 @@ pub fn changes_in_a_note(case: &Case) -> Vec<Proposal> {
 }
 
 /// A time inside a note, and what changes the bow there.
-type Place = (Quarters, Vec<Correction>);
+type Cut = (Quarters, Vec<Correction>);
 
 fn changes(score: &Score, note: &Attack, alone: bool) -> Vec<Proposal> {
     let mut places = ties(score, note);
@@ -54,10 +54,10 @@ fn changes(score: &Score, note: &Attack, alone: bool) -> Vec<Proposal> {
 }
 
 /// The ties inside a note.
-fn ties(score: &Score, note: &Attack) -> Vec<Place> {
+fn ties(score: &Score, note: &Attack) -> Vec<Cut> {
     let onset = |id| score.event(id).map(|event| event.onset);
     let untie = |id| vec![Correction::Untie(id), Correction::NewBow(id)];
-    let mut places: Vec<Place> = note.events.iter().filter_map(|&id| Some((onset(id)?, untie(id)))).collect();
+    let mut places: Vec<Cut> = note.events.iter().filter_map(|&id| Some((onset(id)?, untie(id)))).collect();
     places.retain(|(at, _)| *at > note.onset);
     places.sort_by_key(|(at, _)| *at);
     places.dedup_by_key(|(at, _)| *at);
@@ -65,7 +65,7 @@ fn ties(score: &Score, note: &Attack) -> Vec<Place> {
 }
 
 /// The places by how near they are to a share of the note's length.
-fn nearest(note: &Attack, places: &[Place], share: f64) -> Vec<usize> {
+fn nearest(note: &Attack, places: &[Cut], share: f64) -> Vec<usize> {
     let length = (note.end() - note.onset).to_f64();
     let off = |place: usize| ((places[place].0 - note.onset).to_f64() - share * length).abs();
     let mut order: Vec<usize> = (0..places.len()).collect();

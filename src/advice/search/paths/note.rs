@@ -1,0 +1,92 @@
+//! The notes of a lesson, as a path search reads them.
+
+use crate::{
+    analysis::{Analysis, Study},
+    bowing::End,
+    lesson::Lesson,
+    score::SignKind,
+};
+
+/// One note of the search.
+pub(super) struct Note {
+    pub wanted: f64,
+    pub least: f64,
+    pub most: f64,
+    pub weight: f64,
+    pub place: f64,
+    pub place_weight: f64,
+    pub strong: bool,
+    /// Hooked to the note before it as it is now.
+    pub stopped: bool,
+    pub smooth: bool,
+    pub reach: f64,
+    pub pin: Option<(f64, f64)>,
+    pub marked: bool,
+}
+
+/// All bowed notes.
+pub(super) fn notes(study: &Study) -> Vec<Note> {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
+    let problem = &analysis.plan.problem;
+    let mut notes: Vec<Note> = (0..problem.pieces.len()).map(|k| note(lesson, analysis, k)).collect();
+    for pin in problem.pins.iter().filter(|pin| pin.at == End::Start) {
+        notes[pin.piece].pin = Some((pin.lo_mm, pin.hi_mm));
+    }
+    notes
+}
+
+fn note(lesson: &Lesson, analysis: &Analysis, k: usize) -> Note {
+    let (attack, piece) = (analysis.note(k), analysis.piece(k));
+    let moves = if piece.moves() { untaken(lesson, analysis, k) } else { 0.0 };
+    let school = &lesson.setup.school;
+    Note {
+        wanted: piece.wanted_mm * moves,
+        least: piece.min_mm * moves,
+        most: piece.max_mm * moves,
+        weight: if piece.moves() { piece.speed_weight } else { 0.0 },
+        place: piece.place_mm,
+        place_weight: piece.place_weight,
+        strong: lesson.score.starts_bar(attack),
+        stopped: analysis.is_stopped(k),
+        smooth: !attack.marks.iter().any(|mark| mark.is_accent()),
+        reach: school.air_speed_mm_per_s * (free_s(lesson, analysis, k) - school.set_time_s).max(0.0),
+        pin: None,
+        marked: attack.bow.is_some(),
+    }
+}
+
+/// How many times as long as now a note sounds when nothing is taken from its end.
+fn untaken(lesson: &Lesson, analysis: &Analysis, k: usize) -> f64 {
+    let (attack, piece) = (analysis.note(k), analysis.piece(k));
+    let written = analysis.seconds_at(attack.end()) - analysis.seconds_at(attack.onset);
+    let sounding = lesson.setup.habit(analysis.bowed(k).stroke_type).sounding;
+    let whole = if attack.grace.is_some() { piece.seconds } else { written * sounding };
+    if piece.seconds > 0.0 { (whole / piece.seconds).clamp(1.0, 3.0) } else { 1.0 }
+}
+
+/// Time in which the bow could be lifted before a note, s: the rest before it, or what is taken from the
+/// end of the note before it.
+fn free_s(lesson: &Lesson, analysis: &Analysis, k: usize) -> f64 {
+    let school = &lesson.setup.school;
+    let Some(before) = k.checked_sub(1) else { return 0.0 };
+    let gap = analysis.seconds_at(analysis.note(k).onset) - analysis.seconds_at(analysis.note(before).end());
+    if gap > school.set_time_s {
+        gap
+    } else {
+        school.retake_time_s.min(analysis.piece(before).seconds / 2.0) + gap.max(0.0)
+    }
+}
+
+/// Hairpins as (first bowed note, last one, opens).
+pub(super) fn hairpins(study: &Study) -> Vec<(usize, usize, bool)> {
+    let analysis = study.analysis();
+    let count = analysis.bowing.notes.len();
+    let onset = |k: usize| analysis.note(k).onset;
+    let hairpins = study.lesson().score.signs.iter().filter_map(|sign| {
+        let SignKind::Hairpin { opens, end, .. } = sign.kind else { return None };
+        let first = (0..count).rev().find(|&k| onset(k) <= sign.at)?;
+        let last = (first..count).take_while(|&k| onset(k) < end).last()?;
+        Some((first, last, opens))
+    });
+    hairpins.collect()
+}

@@ -1,0 +1,380 @@
+//! What the commands answer, and how they fail.
+
+use std::path::Path;
+
+use elbowroom::{
+    exchange::lesson_file,
+    lesson::{Writer, change::new_passage},
+    score::TimeSignature,
+    setup::Family,
+};
+use serde_json::Value;
+
+use crate::{
+    data, json,
+    music::{HALF, WHOLE, passage, violin, written},
+    run, text,
+};
+
+#[test]
+fn check_finds_the_run_out_of_the_demo_and_says_so_by_its_exit_code() {
+    let output = run(&["check", "demo", "--json"]);
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    let value: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(value["runs_out"], 1);
+    assert_eq!(value["impossible"], 0);
+    let finding = value["findings"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .find(|finding| finding["verdict"] == "runs out as marked")
+        .expect("the run-out is listed");
+    assert!(finding["short_mm"].as_f64().expect("a number") > 0.0);
+    assert!(finding["place"].as_str().expect("words").starts_with("bar "));
+    assert!(finding["more"].is_array());
+    assert!((0.0..=1.0).contains(&finding["heard"].as_f64().expect("a number")));
+    assert!(value["worth_a_look"].is_u64());
+    assert_eq!(value["silenced"], Value::Array(Vec::new()));
+}
+
+#[test]
+fn check_lists_the_worst_first_when_asked() {
+    let places = |order: &str| -> Vec<String> {
+        let output = run(&["check", "demo", "--tempo", "60", "--order", order, "--json"]);
+        let value: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        let list = value["findings"].as_array().expect("a list").clone();
+        list.iter().map(|finding| format!("{} {}", finding["verdict"], finding["place"])).collect()
+    };
+    let (music, worst) = (places("music"), places("worst"));
+    assert!(worst[0].contains("runs out"), "{worst:?}");
+    let sorted = |mut list: Vec<String>| {
+        list.sort();
+        list
+    };
+    assert_eq!(sorted(music), sorted(worst));
+}
+
+#[test]
+fn a_faster_tempo_cures_the_run_out_of_the_demo() {
+    let slow = run(&["check", "demo", "--tempo", "84"]);
+    let fast = run(&["check", "demo", "--tempo", "200"]);
+    assert_eq!(slow.status.code(), Some(1));
+    assert_eq!(fast.status.code(), Some(0), "{}", text(&fast.stdout));
+}
+
+#[test]
+fn notes_lists_exact_fractions_and_joined_ties() {
+    let value = json(&["notes", "demo", "--json"]);
+    let events = value["events"].as_array().expect("a list");
+    assert!(!events.is_empty());
+    for event in events {
+        for key in ["onset", "duration"] {
+            let fraction = event[key].as_str().expect("text");
+            assert!(fraction.parse::<elbowroom::score::Quarters>().is_ok(), "{fraction}");
+        }
+        assert!(event["grace"].is_boolean());
+        assert_eq!(event["midi"].as_array().map(Vec::len), event["strings"].as_array().map(Vec::len));
+    }
+}
+
+/// Bars are named with their movement, an upbeat by its name, as in the findings.
+#[test]
+fn notes_and_plan_name_the_movement_of_a_bar() {
+    let bar = |number: u8, quarters: u8, signs: &str, close: &str| {
+        let note = "<note><pitch><step>D</step><octave>4</octave></pitch><duration>1</duration>\
+                    <voice>1</voice><type>quarter</type></note>";
+        let notes = note.repeat(usize::from(quarters));
+        format!(r#"<measure number="{number}">{signs}{notes}{close}</measure>"#)
+    };
+    let signs = "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time>\
+                 <clef><sign>C</sign><line>3</line></clef></attributes>";
+    let close = r#"<barline location="right"><bar-style>light-heavy</bar-style></barline>"#;
+    let bars = [bar(0, 1, signs, ""), bar(1, 4, "", close), bar(0, 1, "", ""), bar(1, 4, "", close)].concat();
+    let score = format!(
+        r#"<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Viola</part-name></score-part></part-list><part id="P1">{bars}</part></score-partwise>"#
+    );
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("two.musicxml");
+    std::fs::write(&file, score).expect("it is written");
+    let file = file.to_str().expect("a plain path");
+    for command in ["notes", "plan"] {
+        let words = text(&run(&[command, file]).stdout);
+        for name in ["upbeat (I) ", " 1 (I) ", "upbeat (II) ", " 1 (II) "] {
+            assert!(words.contains(name), "{command}, {name}: {words}");
+        }
+    }
+    assert_eq!(json(&["notes", file, "--json"])["events"][9]["bar"], "1 (II)");
+}
+
+/// The plan that is printed must solve the problem that is printed: every note inside its limits
+/// and its corridor, contiguous where it should be.
+#[test]
+fn plan_prints_an_answer_to_the_problem_it_prints() {
+    let value = json(&["plan", "demo", "--json"]);
+    let notes = value["notes"].as_array().expect("a list");
+    let number = |note: &Value, key: &str| note[key].as_f64().expect("a number");
+    let usable = (&value["usable_mm"][0], &value["usable_mm"][1]);
+    for (before, note) in std::iter::once(None).chain(notes.iter().map(Some)).zip(notes) {
+        let sign = if note["direction"] == "down" { 1.0 } else { -1.0 };
+        let used = sign * (number(note, "end_mm") - number(note, "start_mm"));
+        if note["travels"] == true {
+            assert!(used >= number(note, "min_mm") - 1e-6 && used <= number(note, "max_mm") + 1e-6);
+        }
+        for key in ["start_mm", "end_mm"] {
+            let corridor = &note[&format!("corridor_{key}")];
+            assert!(number(note, key) >= corridor[0].as_f64().expect("a number") - 1e-6);
+            assert!(number(note, key) <= corridor[1].as_f64().expect("a number") + 1e-6);
+            assert!(number(note, key) >= usable.0.as_f64().expect("a number") - 1e-6);
+            assert!(number(note, key) <= usable.1.as_f64().expect("a number") + 1e-6);
+        }
+        if let Some(before) = before {
+            let jump = (number(note, "start_mm") - number(before, "end_mm")).abs();
+            match note["join"].as_str().expect("a word") {
+                "lift" => assert!(jump <= number(note, "reach_mm") + 1e-6),
+                _ => assert!(jump < 1e-6),
+            }
+        }
+    }
+}
+
+/// Violin, radius 42 mm, spread 33.5 mm, even string heights: tangents 23.50 and 7.64 degrees,
+/// pairs 15.57 and 0 degrees (computed from the geometry of the circle).
+#[test]
+fn levels_follow_the_bridge() {
+    let value = json(&[
+        "levels",
+        "--instrument",
+        "violin",
+        "--radius",
+        "42",
+        "--spread",
+        "33.5",
+        "--low-height",
+        "5",
+        "--high-height",
+        "5",
+        "--json",
+    ]);
+    let degrees = |list: &str| -> Vec<f64> {
+        value[list]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|l| l["degrees"].as_f64().expect("a number"))
+            .collect()
+    };
+    for (found, expected) in degrees("strings").iter().zip([-23.50, -7.64, 7.64, 23.50]) {
+        assert!((found - expected).abs() < 0.01, "{found} for {expected}");
+    }
+    for (found, expected) in degrees("pairs").iter().zip([-15.57, 0.0, 15.57]) {
+        assert!((found - expected).abs() < 0.01, "{found} for {expected}");
+    }
+}
+
+/// Formats of one page get one numbered file a page; the command prints what it wrote.
+#[test]
+fn draw_writes_each_format() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    for (name, magic) in [("a.svg", &b"<svg"[..]), ("a.pdf", b"%PDF"), ("a.png", b"\x89PNG")] {
+        let path = folder.path().join(name);
+        let output = run(&["draw", "demo", "-o", path.to_str().expect("UTF-8")]);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        let printed = text(&output.stdout);
+        assert!(printed.lines().count() >= 1);
+        for file in printed.lines() {
+            let written = std::fs::read(file).expect("the file that was printed is there");
+            assert!(written.windows(magic.len()).take(200).any(|window| window == magic), "{file}");
+        }
+    }
+}
+
+#[test]
+fn bad_use_and_bad_input_leave_with_2_and_a_message() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let broken = folder.path().join("broken.musicxml");
+    std::fs::write(&broken, "<score-partwise><part>").expect("written");
+    let broken = broken.to_str().expect("UTF-8");
+    let missing = folder.path().join("missing.mxl");
+    for args in [
+        vec!["check", broken],
+        vec!["check", missing.to_str().expect("UTF-8")],
+        vec!["check"],
+        vec!["dance"],
+        vec!["check", "demo", "--tempo", "nan"],
+        vec!["levels", "--radius", "-3"],
+        vec!["levels", "--roll", "nan"],
+        vec!["levels", "--roll", "1e300"],
+        vec!["levels", "--low-height", "1e9"],
+        vec!["levels", "--high-height", "inf"],
+        vec!["draw", "demo", "-o", "picture.xyz"],
+        vec!["draw", "demo", "-o", "/nowhere/at/all/picture.svg"],
+    ] {
+        let output = run(&args);
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(output.stdout.is_empty(), "{args:?}");
+        assert!(!output.stderr.is_empty(), "{args:?}");
+        assert!(!text(&output.stderr).contains("panicked"), "{args:?}: {}", text(&output.stderr));
+    }
+    assert!(!Path::new("picture.xyz").exists());
+}
+
+/// What the table of figures allows is what every command allows: the message names figure and range.
+#[test]
+fn a_figure_out_of_range_is_named() {
+    for (option, value, words) in [
+        ("--roll", "nan", "roll of the instrument"),
+        ("--low-height", "1e9", "lowest string high"),
+        ("--spread", "200", "outer strings apart"),
+    ] {
+        let message = text(&run(&["levels", "--instrument", "violin", option, value]).stderr);
+        assert!(message.contains(words) && message.contains("must lie between"), "{option}: {message}");
+    }
+}
+
+#[test]
+fn another_instrument_keeps_the_player_and_the_school_of_a_lesson() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("own.elbowroom");
+    let viola = Writer::new(new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0));
+    let (mut lesson, _) = written(viola.note("D4", WHOLE));
+    // A player whose slowest whole bow lasts two seconds cannot hold a note of four.
+    lesson.setup.player.slowest_whole_bow_s = 2.0;
+    lesson_file::save(&path, &lesson).expect("saved");
+    let path = path.to_str().expect("UTF-8");
+    let stands = json(&["plan", path, "--json"]);
+    assert_eq!(json(&["plan", path, "--instrument", "viola", "--json"]), stands);
+    for instrument in [None, Some("viola"), Some("violin"), Some("cello")] {
+        let mut args = vec!["check", path];
+        args.extend(instrument.into_iter().flat_map(|instrument| ["--instrument", instrument]));
+        assert_eq!(run(&args).status.code(), Some(1), "{instrument:?} lets a short-breathed player hold on");
+    }
+}
+
+#[test]
+fn a_wrong_part_lists_the_parts() {
+    let Some(file) = data::shared("quartets/sq8811375.mxl") else { return };
+    let output = run(&["check", file.to_str().expect("UTF-8"), "--part", "kazoo"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).to_lowercase().contains("viola"), "{}", text(&output.stderr));
+}
+
+#[test]
+fn suggest_offers_bowings_that_weigh_no_more_than_now_and_saves_the_best() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("best.elbowroom");
+    let path = file.to_str().expect("a plain path");
+    let value = json(&["suggest", "demo", "--bars", "7-10", "--answers", "2", "--json", "--save-best", path]);
+    let now = value["weight_now"].as_f64().expect("a number");
+    let answers = value["answers"].as_array().expect("a list");
+    assert!((1..=2).contains(&answers.len()));
+    for answer in answers {
+        assert!(answer["weight"].as_f64().expect("a number") <= now);
+        assert!(!answer["headline"].as_str().expect("words").is_empty());
+        assert!(!answer["reasons"].as_array().expect("a list").is_empty());
+    }
+    // The bow runs out under the slur of bar 8; the saved lesson is the one that was told of.
+    let saved = run(&["check", path, "--json"]);
+    let saved: Value = serde_json::from_slice(&saved.stdout).expect("JSON");
+    assert_eq!(saved["runs_out"], answers[0]["runs_out"]);
+    assert_eq!(run(&["suggest", "demo", "--bars", "400-3"]).status.code(), Some(2));
+}
+
+/// All changes are listed, and the spots are counted here as `check` counts them.
+#[test]
+fn suggest_lists_every_change_and_counts_as_check_does() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("slurs.elbowroom");
+    let slur = |writer: Writer| (0..3).fold(writer, |writer, _| writer.note("A4", HALF)).slur(3);
+    let (lesson, _) = written((0..3).fold(violin(), |writer, _| slur(writer)).note("A4", HALF));
+    lesson_file::save(&file, &lesson).expect("saved");
+    let path = file.to_str().expect("a plain path");
+    let best = folder.path().join("best.elbowroom");
+    let best = best.to_str().expect("a plain path");
+    let value = json(&["suggest", path, "--answers", "1", "--json", "--save-best", best]);
+    let changes = value["answers"][0]["changes"].as_array().expect("a list");
+    assert!(changes.len() > 2, "{changes:#?}");
+    let printed = text(&run(&["suggest", path, "--answers", "1"]).stdout);
+    for change in changes {
+        let words = |key: &str| change[key].as_str().expect("words").to_owned();
+        let line = format!("   - {}: {}", words("place"), words("words"));
+        assert!(printed.lines().any(|printed| printed == line), "{line}: {printed}");
+    }
+    let more = format!("and {} more changes", changes.len() - 1);
+    assert!(printed.contains(&more), "{printed}");
+    assert_eq!(printed.lines().filter(|line| line.starts_with("   - ")).count(), changes.len());
+    for (file, of) in [(path, None), (best, Some(&value["answers"][0]["asked"]))] {
+        let check: Value = serde_json::from_slice(&run(&["check", file, "--json"]).stdout).expect("JSON");
+        for (key, verdict) in [("runs_out", "runs out as marked"), ("worth_a_look", "worth a look")] {
+            let findings = check["findings"].as_array().expect("a list").iter();
+            let spots = findings.filter(|finding| finding["verdict"] == verdict);
+            let spots =
+                spots.map(|finding| 1 + finding["more"].as_array().map_or(0, Vec::len)).sum::<usize>();
+            assert_eq!(check[key], spots, "{key} of {file}");
+            assert!(of.is_none_or(|of| of[key] == check[key]), "{key}: {value}");
+        }
+        assert!(of.is_some() || check["runs_out"].as_u64().is_some_and(|count| count > 2), "{check}");
+    }
+}
+
+#[test]
+fn advise_lists_remedies_with_what_they_leave() {
+    let value = json(&["advise", "demo", "--at", "8", "--json"]);
+    let remedies = value["findings"][0]["remedies"].as_array().expect("a list");
+    assert!(remedies.iter().any(|remedy| remedy["cures"] == true));
+    let none = run(&["advise", "demo", "--at", "2"]);
+    assert_eq!(text(&none.stdout), "nothing found there\n");
+}
+
+#[test]
+fn ladder_tells_what_works_from_half_the_tempo_on() {
+    let value = json(&["ladder", "demo", "--json"]);
+    assert_eq!(value["rungs"][0]["share"], 0.5);
+    let bands = value["spots"][0]["bands"].as_array().expect("a list");
+    let rungs = value["rungs"].as_array().expect("a list");
+    assert!(rungs[rungs.len() - 1]["share"].as_f64().is_some_and(|share| share > 1.0));
+    assert_eq!(
+        (&bands[0]["from"], &bands[bands.len() - 1]["to"]),
+        (&0.5.into(), &rungs[rungs.len() - 1]["share"])
+    );
+    // What is said is said once, of all the bars in which it is so.
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("slow.elbowroom");
+    let (mut lesson, _) = passage(&[WHOLE; 4]);
+    lesson.setup.player.slowest_whole_bow_s = 6.0;
+    lesson_file::save(&file, &lesson).expect("saved");
+    let of_long = run(&["ladder", file.to_str().expect("a plain path")]);
+    let printed = text(&of_long.stdout);
+    let bars = printed.lines().filter(|line| line.starts_with("bar"));
+    let said: Vec<&str> = bars.filter_map(|line| line.split_once(": ")).map(|(_, said)| said).collect();
+    assert!(said.iter().any(|words| words.starts_with("cannot be played")), "{printed}");
+    assert!(said.iter().enumerate().all(|(k, words)| !said[..k].contains(words)), "{printed}");
+    let output = run(&["ladder", "demo"]);
+    assert!(
+        text(&output.stdout).contains("bars 8 to 9: the bow runs out at every tempo tried"),
+        "{}",
+        text(&output.stdout)
+    );
+}
+
+#[test]
+fn an_exercise_is_written_and_can_be_checked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("ladder.elbowroom");
+    let file = file.to_str().expect("a plain path");
+    let output = run(&["exercise", "demo", "-o", file]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    assert!(text(&output.stdout).starts_with("7 double stops, step by step"), "{}", text(&output.stdout));
+    let output = run(&["check", file, "--json"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stdout));
+    let output = run(&["exercise", "demo", "--instrument", "violin", "--first", "-o", file]);
+    assert!(text(&output.stdout).starts_with("12 double stops, step by step"), "{}", text(&output.stdout));
+    let notes = text(&run(&["notes", file]).stdout);
+    assert!(notes.contains("G3") && !notes.contains("C3"), "from the violin's own lowest string: {notes}");
+    let output = run(&["exercise", "demo", "--notes", "E4,C5", "-o", file]);
+    assert!(text(&output.stdout).starts_with("Double stop E4 and C5"), "{}", text(&output.stdout));
+    for (notes, words) in [("E4", "give two notes"), ("C3,A5", "C3 and A5"), ("C4,H4", "give two notes")] {
+        let output = run(&["exercise", "demo", "--notes", notes, "-o", file]);
+        assert_eq!(output.status.code(), Some(2));
+        assert!(text(&output.stderr).contains(words), "{}", text(&output.stderr));
+    }
+}
