@@ -48,6 +48,32 @@ impl Dynamic {
     }
 }
 
+/// A hairpin: from, until, whether it opens, whether from or to nothing.
+type Hairpin = (Quarters, Quarters, bool, bool);
+
+/// The level marks, one at a place, and the hairpins, in order.
+fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>) {
+    let mut marks: Vec<(Quarters, Dynamic)> = Vec::new();
+    let mut hairpins: Vec<Hairpin> = Vec::new();
+    for sign in &score.signs {
+        match sign.kind {
+            SignKind::Dynamic(level) => {
+                marks.retain(|(at, _)| *at != sign.at);
+                marks.push((sign.at, level));
+            }
+            SignKind::Hairpin { opens, end, niente } => {
+                if end > sign.at {
+                    hairpins.push((sign.at, end, opens, niente));
+                }
+            }
+            SignKind::Tempo { .. } | SignKind::Words(_) | SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
+        }
+    }
+    marks.sort_by_key(|(at, _)| *at);
+    hairpins.sort_by_key(|(from, ..)| *from);
+    (marks, hairpins)
+}
+
 /// The dynamics of a score as one curve over time.
 ///
 /// Between marks the level is constant; along a hairpin it moves linearly in level, which is
@@ -67,23 +93,7 @@ impl Dynamics {
     /// Reads the dynamics of a score. A hairpin goes to the next mark that stands at its end (or
     /// within a quarter note after it) if that mark lies in its direction, else one level.
     pub fn new(score: &Score) -> Self {
-        let mut marks: Vec<(Quarters, Dynamic)> = Vec::new();
-        let mut hairpins: Vec<(Quarters, Quarters, bool, bool)> = Vec::new();
-        for sign in &score.signs {
-            match sign.kind {
-                SignKind::Dynamic(level) => {
-                    marks.retain(|(at, _)| *at != sign.at);
-                    marks.push((sign.at, level));
-                }
-                SignKind::Hairpin { opens, end, niente } if end > sign.at => {
-                    hairpins.push((sign.at, end, opens, niente));
-                }
-                _ => {}
-            }
-        }
-        marks.sort_by_key(|(at, _)| *at);
-        hairpins.sort_by_key(|(from, ..)| *from);
-
+        let (marks, hairpins) = levels_and_hairpins(score);
         let end = score.end();
         let mut level = Dynamic::DEFAULT as usize as f64;
         let mut spans = Vec::new();
