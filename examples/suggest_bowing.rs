@@ -35,7 +35,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let answers = suggest(&study, &ask, &mut |_| true)?;
     let best = answers.first().ok_or("there is no bowing")?;
     println!("{}", best.headline);
-    let drawn = sheet(best.study.lesson(), best.study.analysis(), None, Paper::A4_LANDSCAPE);
+    let drawn = sheet(&best.study, None, Paper::A4_LANDSCAPE);
     std::fs::write(&pages, pdf::write(&drawn, &Theme::PRINT)?)?;
     Ok(())
 }

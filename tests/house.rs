@@ -1,11 +1,22 @@
-//! The house: rooms use only what lies below them, and no window library is named below the desk.
+//! The house: rooms use only what lies below them, no window library is named below the desk, and no
+//! two files of a folder need each other.
 
-use std::{collections::BTreeSet, fs, path::Path};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    fs,
+    path::Path,
+};
 
 /// Rooms from the ground up; a room may use the rooms before it, never one after.
 const ROOMS: [&str; 13] = [
     "score", "setup", "lesson", "arm", "tone", "bowing", "analysis", "advice", "exchange", "practice",
     "picture", "cli", "desk",
+];
+
+/// The folders of the window from the ground up; a folder may use the folders before it.
+const DESK: [&str; 12] = [
+    "widgets", "state", "command", "work", "file", "music", "findings", "bowing", "arm", "tempo", "setup",
+    "shell",
 ];
 
 fn files(room: &str) -> Vec<(String, String)> {
@@ -30,8 +41,13 @@ fn files(room: &str) -> Vec<(String, String)> {
     found
 }
 
-/// The rooms named after `crate::` in a source, in paths and in groups of a `use`, comments left out.
+/// The rooms named after `crate::` in a source.
 fn rooms_used(source: &str) -> BTreeSet<String> {
+    named_after("crate::", source)
+}
+
+/// What is named after a prefix in a source, in paths and in groups of a `use`, comments left out.
+fn named_after(prefix: &str, source: &str) -> BTreeSet<String> {
     let code = source.lines().map(|line| line.split("//").next().unwrap_or(line));
     let code: String = code.flat_map(|line| line.split_whitespace()).collect::<Vec<_>>().join(" ");
     let code = code.replace(":: ", "::").replace("{ ", "{");
@@ -39,7 +55,7 @@ fn rooms_used(source: &str) -> BTreeSet<String> {
         text.trim_start().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()
     };
     let mut used = BTreeSet::new();
-    for rest in code.split("crate::").skip(1) {
+    for rest in code.split(prefix).skip(1) {
         let Some(group) = rest.strip_prefix('{') else {
             used.insert(name(rest));
             continue;
@@ -88,6 +104,48 @@ fn rooms_only_use_rooms_below_them() {
                 assert!(!used.contains(*above), "{path} in the room {room} uses the room {above} above it");
             }
         }
+    }
+}
+
+#[test]
+fn folders_of_the_window_only_use_folders_below_them() {
+    for (height, folder) in DESK.iter().enumerate() {
+        let sources = files(&format!("desk/{folder}"));
+        assert!(!sources.is_empty(), "the folder {folder} is empty");
+        for (path, source) in sources {
+            let used = named_after("desk::", &source);
+            for above in &DESK[height + 1..] {
+                assert!(!used.contains(*above), "{path} in {folder} uses {above} above it");
+            }
+        }
+    }
+    let folders = fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/desk")).expect("readable");
+    for folder in folders.map(|entry| entry.expect("readable").path()).filter(|path| path.is_dir()) {
+        let name = folder.file_name().expect("a name").to_string_lossy().into_owned();
+        assert!(DESK.contains(&name.as_str()), "the folder {name} of the window has no height");
+    }
+}
+
+#[test]
+fn no_two_files_of_a_folder_need_each_other() {
+    let mut folders: BTreeMap<String, BTreeMap<String, BTreeSet<String>>> = BTreeMap::new();
+    for (path, source) in ROOMS.iter().flat_map(|room| files(room)) {
+        let path = Path::new(&path);
+        let name = |part: Option<&std::ffi::OsStr>| part.expect("a name").to_string_lossy().into_owned();
+        let folder = path.parent().expect("a folder").display().to_string();
+        folders.entry(folder).or_default().insert(name(path.file_stem()), named_after("super::", &source));
+    }
+    for (folder, uses) in folders {
+        // What can be put up with all it uses already standing; what is left over goes in a circle.
+        let mut standing: BTreeSet<&String> = BTreeSet::new();
+        while let Some((file, _)) = uses.iter().find(|(file, used)| {
+            let needs = |name: &String| name != *file && uses.contains_key(name) && !standing.contains(name);
+            !standing.contains(file) && !used.iter().any(needs)
+        }) {
+            standing.insert(file);
+        }
+        let left: Vec<&String> = uses.keys().filter(|file| !standing.contains(file)).collect();
+        assert!(left.is_empty(), "in {folder} these need each other, or what does: {left:?}");
     }
 }
 

@@ -7,8 +7,7 @@ use std::{io::Write as _, path::Path};
 
 use serde::{Deserialize, Serialize};
 
-use super::contradiction::contradiction;
-use crate::lesson::Lesson;
+use crate::lesson::{Lesson, LessonError};
 
 /// The version written. Older ones are read, newer ones refused.
 pub const FORMAT_VERSION: u32 = 1;
@@ -38,7 +37,10 @@ pub enum LessonFileError {
     },
     /// Read, but its parts contradict each other.
     #[error("the lesson file contradicts itself: {0}")]
-    Contradiction(String),
+    Contradiction(#[from] LessonError),
+    /// A number in the lesson cannot be written.
+    #[error("the lesson cannot be written: {0}")]
+    Unwritable(#[from] ron::Error),
     /// The disk or the folder refused.
     #[error("the file cannot be written")]
     Io(#[from] std::io::Error),
@@ -86,13 +88,7 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
         return Err(LessonFileError::Newer { found: head.format_version });
     }
     let file: File<Lesson> = options().from_str(text).map_err(malformed)?;
-    let mut lesson = file.lesson;
-    lesson.score.sort();
-    if let Some(found) = contradiction(&lesson) {
-        return Err(LessonFileError::Contradiction(found));
-    }
-    lesson.forget_lost_notes();
-    Ok(lesson)
+    Ok(file.lesson.checked()?)
 }
 
 /// The text of a lesson file.
@@ -102,9 +98,7 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
 pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
     let pretty = ron::ser::PrettyConfig::default().struct_names(true).depth_limit(4);
     let file = File { format_version: FORMAT_VERSION, lesson };
-    ron::ser::to_string_pretty(&file, pretty)
-        .map(|text| text + "\n")
-        .map_err(|error| LessonFileError::Contradiction(error.to_string()))
+    Ok(ron::ser::to_string_pretty(&file, pretty)? + "\n")
 }
 
 /// Saves a lesson file whole or not at all.

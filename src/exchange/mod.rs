@@ -1,6 +1,31 @@
 //! Files in and out: the lesson file, MusicXML read in, and the players a teacher keeps.
+//!
+//! ```
+//! use elbowroom::{
+//!     exchange::{lesson_file, musicxml},
+//!     lesson::Lesson,
+//!     setup::Family,
+//! };
+//!
+//! let xml = "<score-partwise>
+//!   <part-list><score-part id='P1'><part-name>Violin</part-name></score-part></part-list>
+//!   <part id='P1'><measure number='1'>
+//!     <attributes><divisions>1</divisions></attributes>
+//!     <note><pitch><step>A</step><octave>4</octave></pitch><duration>4</duration></note>
+//!   </measure></part>
+//! </score-partwise>";
+//! let document = musicxml::open(xml.as_bytes())?;
+//! let part = document.read(document.likely_part())?;
+//! for remark in &part.diagnostics {
+//!     println!("{remark}");
+//! }
+//! let lesson = Lesson::new(part.score, part.instrument.unwrap_or(Family::Viola));
+//! assert_eq!(lesson.setup.instrument.family, Family::Violin);
+//! let saved = lesson_file::write(&lesson)?;
+//! assert_eq!(lesson_file::read(&saved)?, lesson);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
-mod contradiction;
 pub mod diagnostic;
 pub mod lesson_file;
 mod limit;

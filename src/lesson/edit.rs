@@ -1,9 +1,9 @@
 //! Edits: every change as a value, with its inverse.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
-    score::{Bar, Event, EventId, LONGEST, Quarters, Sign, SignId, Slur, SlurId},
+    score::{Bar, Event, EventId, LONGEST, Quarters, Score, Sign, SignId, Slur, SlurId},
     setup::Setup,
 };
 
@@ -69,36 +69,33 @@ impl Edit {
 
     /// The edit that turns `old` into `new`, as one step.
     pub fn between(what: impl Into<String>, old: &Lesson, new: &Lesson) -> Self {
+        // Both are taken apart whole: a part that is added to a lesson has to be compared here.
+        let Lesson { score, setup, pins, silenced, kept } = new;
+        let Score { title, part, bars, events, slurs, signs } = score;
         let mut edits = Vec::new();
-        if old.score.title != new.score.title {
-            edits.push(Self::Title(new.score.title.clone()));
+        if old.score.title != *title {
+            edits.push(Self::Title(title.clone()));
         }
-        if old.score.part != new.score.part {
-            edits.push(Self::Part(new.score.part.clone()));
+        if old.score.part != *part {
+            edits.push(Self::Part(part.clone()));
         }
-        if old.score.bars != new.score.bars {
-            edits.push(Self::Bars(new.score.bars.clone()));
+        if old.score.bars != *bars {
+            edits.push(Self::Bars(bars.clone()));
         }
-        if old.setup != new.setup {
-            edits.push(Self::Setup(Box::new(new.setup.clone())));
+        if old.setup != *setup {
+            edits.push(Self::Setup(Box::new(setup.clone())));
         }
-        if old.silenced != new.silenced {
-            edits.push(Self::Silenced(new.silenced.clone()));
+        if old.silenced != *silenced {
+            edits.push(Self::Silenced(silenced.clone()));
         }
-        if old.kept != new.kept {
-            edits.push(Self::Kept(new.kept.clone()));
+        if old.kept != *kept {
+            edits.push(Self::Kept(kept.clone()));
         }
-        differences(
-            &old.score.events,
-            &new.score.events,
-            |e| e.id,
-            |id, e| {
-                edits.push(Self::Event(id, e.map(Box::new)));
-            },
-        );
-        differences(&old.score.slurs, &new.score.slurs, |s| s.id, |id, s| edits.push(Self::Slur(id, s)));
-        differences(&old.score.signs, &new.score.signs, |s| s.id, |id, s| edits.push(Self::Sign(id, s)));
-        differences(&old.pins, &new.pins, |p| p.id, |id, p| edits.push(Self::Pin(id, p)));
+        let event = |id, event: Option<Event>| Self::Event(id, event.map(Box::new));
+        edits.extend(differences(&old.score.events, events, |event| event.id, event));
+        edits.extend(differences(&old.score.slurs, slurs, |slur| slur.id, Self::Slur));
+        edits.extend(differences(&old.score.signs, signs, |sign| sign.id, Self::Sign));
+        edits.extend(differences(&old.pins, pins, |pin| pin.id, Self::Pin));
         Self::Step { what: what.into(), edits }
     }
 
@@ -169,23 +166,19 @@ fn put<T>(list: &mut Vec<T>, new: Option<T>, is_it: impl Fn(&T) -> bool) -> Opti
     }
 }
 
-/// Calls `change` for every id whose item differs between the lists.
+/// An edit for every id whose item differs between the lists.
 fn differences<T: Clone + PartialEq, K: Ord + Copy>(
     old: &[T],
     new: &[T],
     id: impl Fn(&T) -> K,
-    mut change: impl FnMut(K, Option<T>),
-) {
-    let index = |list: &[T]| -> std::collections::BTreeMap<K, usize> {
+    edit: impl Fn(K, Option<T>) -> Edit,
+) -> Vec<Edit> {
+    let index = |list: &[T]| -> BTreeMap<K, usize> {
         list.iter().enumerate().map(|(index, item)| (id(item), index)).collect()
     };
     let (old_at, new_at) = (index(old), index(new));
-    for key in old_at.keys().filter(|key| !new_at.contains_key(key)) {
-        change(*key, None);
-    }
-    for (key, &at) in &new_at {
-        if old_at.get(key).is_none_or(|&before| old[before] != new[at]) {
-            change(*key, Some(new[at].clone()));
-        }
-    }
+    let gone = old_at.keys().filter(|key| !new_at.contains_key(key)).map(|key| edit(*key, None));
+    let differs = |(key, at): &(&K, &usize)| old_at.get(key).is_none_or(|&before| old[before] != new[**at]);
+    let changed = new_at.iter().filter(differs).map(|(key, at)| edit(*key, Some(new[*at].clone())));
+    gone.chain(changed).collect()
 }

@@ -1,10 +1,27 @@
 //! The document: everything that is saved, and every change to it as a value.
+//!
+//! ```
+//! use elbowroom::{
+//!     lesson::{change, demo::demo},
+//!     score::Direction,
+//! };
+//!
+//! let lesson = demo();
+//! let first = lesson.score.events[0].id;
+//! let edit = change::set_bow(&lesson, &[first], Some(Direction::Up))?;
+//! let (changed, undo) = edit.apply(&lesson)?;
+//! assert_eq!(changed.score.events[0].bow, Some(Direction::Up));
+//! assert_eq!(undo.apply(&changed)?.0, lesson);
+//! # Ok::<(), elbowroom::lesson::EditError>(())
+//! ```
 
 pub mod change;
+mod checked;
 pub mod demo;
 mod edit;
 mod writer;
 
+pub use checked::LessonError;
 pub use edit::{Edit, EditError};
 pub use writer::Writer;
 
@@ -18,6 +35,8 @@ use crate::{
 };
 
 /// A lesson: the music, the set-up, and what the teacher has fixed.
+///
+/// What a lesson promises is said at [`Lesson::checked`].
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Lesson {
     /// The music.

@@ -2,8 +2,26 @@
 //!
 //! A [`Score`] holds one part. Everything in it is placed by exact time from its start, so nothing
 //! here depends on how it will be drawn or on the file it was read from.
+//!
+//! ```
+//! use elbowroom::score::{Event, EventId, Note, NoteValue, Pitch, Quarters, Score, attacks};
+//!
+//! // Two tied quarters are two written notes and one attack.
+//! let d = Pitch::from_name("D4").expect("a name");
+//! let (mut first, mut second) = (Note::new(d), Note::new(d));
+//! (first.tie_start, second.tie_stop) = (true, true);
+//! let events = vec![
+//!     Event::new(EventId(0), Quarters::ZERO, NoteValue::QUARTER, vec![first]),
+//!     Event::new(EventId(1), Quarters::ONE, NoteValue::QUARTER, vec![second]),
+//! ];
+//! let score = Score { events, ..Score::default() }.checked()?;
+//! let heard = attacks(&score);
+//! assert_eq!((heard.len(), heard[0].duration), (1, Quarters::from(2)));
+//! # Ok::<(), elbowroom::score::ScoreError>(())
+//! ```
 
 mod attack;
+mod checked;
 mod dynamics;
 mod harmonics;
 mod line;
@@ -16,6 +34,8 @@ mod variants;
 mod words;
 
 pub use attack::{Attack, attacks, bow_line};
+pub use checked::ScoreError;
+pub(crate) use checked::ids_fault;
 pub use dynamics::{Dynamic, Dynamics};
 pub use line::Line;
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
@@ -25,6 +45,8 @@ pub use tempo::{DEFAULT_QPM, TempoMap};
 pub use time::{BadQuarters, Quarters};
 pub use variants::variants;
 pub use words::{cm, sentence_case};
+
+use std::ops::RangeInclusive;
 
 use serde::{Deserialize, Serialize};
 
@@ -37,7 +59,12 @@ pub const LARGEST_ID: u32 = 4_000_000_000;
 /// The finest lower number of a time signature. Assumed.
 pub const FINEST_BEAT: u16 = 512;
 
+/// Range of the factor on the wanted bow speed that a note may have. Assumed.
+pub const SPEED_FACTORS: RangeInclusive<f64> = 0.1..=10.0;
+
 /// One part: what a player reads from one music stand.
+///
+/// What a score promises is said at [`Score::checked`].
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, Default)]
 pub struct Score {
     /// Title of the piece.

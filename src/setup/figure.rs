@@ -190,7 +190,9 @@ impl Figure<'_> {
     pub fn origin(&self) -> Origin {
         let own = match self.slot {
             Slot::Own(ref own, _) => own.is_some(),
-            _ => self.usual.is_some_and(|usual| (usual - self.value()).abs() > 1e-9),
+            Slot::Number(_) | Slot::Count(_) | Slot::HalfSteps(_) => {
+                self.usual.is_some_and(|usual| (usual - self.value()).abs() > 1e-9)
+            }
         };
         if own { Origin::Measured } else { self.starting }
     }
@@ -202,7 +204,18 @@ impl Figure<'_> {
             Section::At(dynamic) => format!(" for {}", dynamic.mark()),
             Section::Stroke(stroke) => format!(" of {}", stroke.word()),
             Section::String(string) => format!(" of string {}", string + 1),
-            _ => String::new(),
+            Section::Tempo
+            | Section::Instrument
+            | Section::Bow
+            | Section::Player
+            | Section::Home
+            | Section::Body
+            | Section::Hold
+            | Section::Idle
+            | Section::Elbow
+            | Section::Lifts
+            | Section::Plan
+            | Section::Rules => String::new(),
         };
         let what = if what.is_empty() { String::new() } else { format!(" ({what})") };
         let unit = if self.unit.kept.is_empty() { String::new() } else { format!(" {}", self.unit.kept) };

@@ -3,6 +3,22 @@
 //! Starting values come from the catalogue in `assets/catalogue.ron`, where each has its source
 //! or the word "assumed". Every number in a [`Setup`] has its row in one table
 //! ([`Setup::figures_mut`]): its name, unit, range and origin.
+//!
+//! ```
+//! use elbowroom::setup::{Family, Section, Setup};
+//!
+//! let mut setup = Setup::for_family(Family::Cello);
+//! for mut figure in setup.section_mut(Section::Bow) {
+//!     println!("{} {} {}", figure.name, figure.value(), figure.unit.kept);
+//!     if figure.name == "playable hair" {
+//!         figure.set(580.0);
+//!     }
+//! }
+//! assert_eq!(setup.bow.hair_mm, 580.0);
+//! assert!(setup.problems().is_empty());
+//! setup.instrument.roll_deg = f64::NAN;
+//! assert!(setup.problems()[0].starts_with("turned to the bow hand"));
+//! ```
 
 mod body;
 mod catalogue;

@@ -11,7 +11,7 @@ use elbowroom::{
         musicxml::{self, ImportError, Imported},
     },
     lesson::{EditError, Lesson, change, demo::demo},
-    score::{Bar, EventId, LARGEST_ID, LONGEST, NoteValue, Pitch, Quarters, SignId},
+    score::{Bar, EventId, LARGEST_ID, LONGEST, NoteValue, Pitch, Quarters, SignId, SignKind},
     setup::School,
 };
 use zip::{ZipWriter, write::SimpleFileOptions};
@@ -292,6 +292,11 @@ fn a_lesson_file_keeps_to_times_that_music_has() {
     ];
     for (message, words) in told {
         assert!(message.contains(words), "{words}: {message}");
+    }
+    for qpm in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        let kind = SignKind::Tempo { qpm, text: String::new() };
+        let message = refused(|lesson| lesson.score.signs[0].kind = kind.clone());
+        assert!(message.contains("a tempo is a positive number"), "{qpm}: {message}");
     }
 }
 

@@ -4,5 +4,6 @@ mod harness;
 #[path = "../common/music.rs"]
 mod music;
 
+mod curves;
 mod files;
 mod panels;

@@ -58,7 +58,12 @@ impl Entry {
             WriteKey::Shorter => self.value.log2_whole = (self.value.log2_whole - 1).max(*VALUES.start()),
             WriteKey::Longer => self.value.log2_whole = (self.value.log2_whole + 1).min(*VALUES.end()),
             WriteKey::Dot => self.value.dots = u8::from(self.value.dots == 0),
-            _ => return false,
+            WriteKey::Note(_)
+            | WriteKey::Add(_)
+            | WriteKey::Rest
+            | WriteKey::Tie
+            | WriteKey::Move { .. }
+            | WriteKey::DeleteBefore => return false,
         }
         true
     }

@@ -18,7 +18,9 @@ use crate::{
         },
     },
     lesson::{Edit, EditError, Lesson, change},
-    score::{Attack, Direction, Dynamic, EventId, SameBow, SignKind, StrokeType, sentence_case},
+    score::{
+        Attack, Direction, Dynamic, EventId, SPEED_FACTORS, SameBow, SignKind, StrokeType, sentence_case,
+    },
 };
 
 use super::entry::value_words;
@@ -293,7 +295,7 @@ fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, comm
 fn factor(ui: &mut Ui, lesson: &Lesson, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
     let mut now = first.speed_factor;
     let response = ui
-        .add(DragValue::new(&mut now).range(0.1..=5.0).speed(0.01).fixed_decimals(2).prefix("bow × "))
+        .add(DragValue::new(&mut now).range(SPEED_FACTORS).speed(0.01).fixed_decimals(2).prefix("bow × "))
         .accessible_name("Amount of bow")
         .on_hover_text("Amount of bow for these notes, against what their dynamic asks for");
     if response.changed() && (now - first.speed_factor).abs() > 1e-9 {

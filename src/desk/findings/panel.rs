@@ -42,13 +42,7 @@ pub fn findings_ui(
     let mut pointed = None;
     ScrollArea::vertical().id_salt("findings").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
-        if analysis.findings.told.is_empty() {
-            ui.label(if analysis.findings.silenced.is_empty() {
-                "Everything can be played as marked."
-            } else {
-                "Nothing else to tell."
-            });
-        }
+        nothing_ui(ui, analysis);
         let open = view.open.and_then(|open| open.index(analysis));
         let mut list = |ui: &mut Ui, view: &mut FindingsView, indices: &[usize]| {
             for &index in indices {
@@ -84,6 +78,19 @@ pub fn findings_ui(
         assumed_ui(ui, analysis);
     });
     pointed
+}
+
+/// Where there is nothing to tell, it is said.
+fn nothing_ui(ui: &mut Ui, analysis: &Analysis) {
+    match (analysis.findings.told.is_empty(), analysis.findings.silenced.is_empty()) {
+        (false, _) => {}
+        (true, true) => {
+            ui.label("Everything can be played as marked.");
+        }
+        (true, false) => {
+            ui.label("Nothing else to tell.");
+        }
+    }
 }
 
 fn assumed_ui(ui: &mut Ui, analysis: &Analysis) {

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use egui::Rect;
+
 use crate::{
     analysis::Study,
     desk::state::{kept::Kept, now::Now, view::View},
@@ -19,6 +21,8 @@ pub struct MusicInput<'a> {
     pub spacing: &'a Arc<Spacing>,
     /// A version shown in the place of the lesson, over the present plan.
     pub preview: Option<&'a Study>,
+    /// A plot under the music, on the same time axis.
+    pub plot: Option<Rect>,
     /// A version kept to compare with.
     pub kept: Option<&'a Kept>,
 }

@@ -6,7 +6,7 @@ use crate::{
     analysis::Study,
     desk::{
         command::Command,
-        state::{kept::Kept, view::Drawer},
+        state::kept::Kept,
         widgets::{
             painter::{ScreenPainter, colour},
             theme::Look,
@@ -96,8 +96,7 @@ fn shown<'a>(input: &MusicInput<'a>) -> Shown<'a> {
     let study = &input.now.study;
     match (input.preview, input.kept) {
         (Some(version), _) => {
-            let (lesson, analysis) = (study.lesson(), study.analysis());
-            Shown { study: version, other: Some(OtherPath { lesson, analysis, words: "as it is now" }) }
+            Shown { study: version, other: Some(OtherPath { study, words: "as it is now" }) }
         }
         (None, kept) => Shown { study, other: kept.map(Kept::path) },
     }
@@ -179,10 +178,9 @@ fn playhead(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
     painter.circle(at, 5.5, fill, Stroke::new(1.5, text));
 }
 
-/// The moment under the pointer, where it is also told by a curve under the music.
+/// The moment under the pointer, where a plot under the music tells more of it.
 fn pointed(ui: &Ui, painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
-    let shown = input.view.drawer == Some(Drawer::Curves);
-    let Some(at) = scene.pointed(ui.ctx()).filter(|_| shown) else { return };
+    let Some(at) = input.plot.and_then(|plot| scene.pointed(ui.ctx(), plot)) else { return };
     let x = scene.axis.x_f64(at);
     let (top, foot) = (scene.scale.pos((x, scene.staff.0 + 2.0)), scene.scale.pos((x, scene.lanes.1)));
     let pen = Stroke::new(1.0, colour(input.now.look.theme(), Ink::Faint));

@@ -54,23 +54,28 @@ pub fn ground_input(
         }
     }
     if ground.contains_pointer() {
-        let (scroll, zoom) = ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta()));
-        if (zoom - 1.0).abs() > 1e-3 {
-            commands.push(Command::Zoom(f64::from(zoom)));
-        } else if scroll != Vec2::ZERO {
-            // One notch of a wheel turns on by about a bar; small movements add up.
-            let id = ui.scope_id().with("wheel");
-            let moved = ui.data_mut(|data| {
-                let sum = data.get_temp_mut_or_default::<f32>(id);
-                *sum += -(scroll.y + scroll.x) / 45.0;
-                let whole = sum.trunc();
-                *sum -= whole;
-                whole
-            });
-            if moved != 0.0 {
-                let bar = (input.view.first_bar as f32 + moved).max(0.0) as usize;
-                commands.push(Command::Scroll(bar));
-            }
+        wheel_input(ui, input, commands);
+    }
+}
+
+/// The wheel turns on, with Ctrl it stretches.
+fn wheel_input(ui: &Ui, input: &MusicInput<'_>, commands: &mut Vec<Command>) {
+    let (scroll, zoom) = ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta()));
+    if (zoom - 1.0).abs() > 1e-3 {
+        commands.push(Command::Zoom(f64::from(zoom)));
+    } else if scroll != Vec2::ZERO {
+        // One notch of a wheel turns on by about a bar; small movements add up.
+        let id = ui.scope_id().with("wheel");
+        let moved = ui.data_mut(|data| {
+            let sum = data.get_temp_mut_or_default::<f32>(id);
+            *sum += -(scroll.y + scroll.x) / 45.0;
+            let whole = sum.trunc();
+            *sum -= whole;
+            whole
+        });
+        if moved != 0.0 {
+            let bar = (input.view.first_bar as f32 + moved).max(0.0) as usize;
+            commands.push(Command::Scroll(bar));
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Speed, sounding point and weight by dynamic: as a curve whose points can be dragged, and as numbers.
 
-use egui::{Align2, CursorIcon, Grid, Id, Pos2, Response, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
-use egui_plot::{GridMark, Line, MarkerShape, Plot, PlotBounds, PlotPoint, PlotTransform, Points};
+use egui::{Align2, CursorIcon, Grid, Id, Pos2, Response, Role, Sense, Ui, WidgetInfo, vec2};
+use egui_plot::{GridMark, Line, MarkerShape, PlotBounds, PlotPoint, PlotTransform, Points};
 
 use crate::{
     desk::{
@@ -9,6 +9,7 @@ use crate::{
         widgets::{
             controls::gesture,
             painter::colour,
+            plot::bare_plot,
             theme::{Look, bold},
         },
     },
@@ -138,26 +139,18 @@ fn curve_ui(ui: &mut Ui, course: &Course, own: &mut DynamicsView, look: Look) ->
     let marks = points.iter().map(|point| GridMark { value: point[0], step_size: last }).collect::<Vec<_>>();
     let ink = |ink| colour(look.theme(), ink);
     let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(plot).id_salt("by dynamic"));
-    let shown = Plot::new("by dynamic")
-        .width(plot.width())
-        .height(plot.height())
-        .show_axes(false)
-        .show_background(false)
-        .show_x(false)
-        .show_y(false)
-        .allow_zoom(false)
-        .allow_scroll(false)
-        .allow_drag(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .set_margin_fraction(Vec2::ZERO)
-        .sense(Sense::click_and_drag())
-        .grid_color(ink(Ink::Rule))
+    let shown = bare_plot("by dynamic", plot.size(), look)
         .x_grid_spacer(move |_| marks.clone())
         .y_grid_spacer(|_| Vec::new())
         .show(&mut inside, |plot| {
             plot.set_plot_bounds(bounds);
-            plot.line(Line::new("", points.clone()).color(ink(Ink::Plan)).width(2.0).allow_hover(false));
+            plot.line(
+                Line::new("", points.clone())
+                    .color(ink(Ink::Plan))
+                    .width(2.0)
+                    .allow_hover(false)
+                    .allow_band(false),
+            );
             let dots = Points::new("", points.clone()).shape(MarkerShape::Circle).radius(4.5);
             plot.points(dots.color(ink(Ink::Plan)).allow_hover(false));
         });
@@ -204,7 +197,8 @@ fn hold(
         places.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|place| place.1 <= REACH).map(|place| place.0)
     };
     if response.drag_started() {
-        let mark = response.interact_pointer_pos().and_then(near);
+        // The pointer has moved a little before that counts as a drag.
+        let mark = response.ctx.input(|input| input.pointer.press_origin()).and_then(near);
         own.held = mark.map(|mark| Held { mark, range: course.range() });
     }
     let held = own.held.filter(|_| response.dragged());

@@ -2,6 +2,8 @@
 
 use egui::{Align, Label, Layout, RichText, Ui};
 
+use strum::IntoEnumIterator as _;
+
 use crate::desk::{
     command::{Action, Command, buttons::toggle},
     state::{
@@ -16,15 +18,12 @@ impl Desk {
     /// Draws the line.
     pub(super) fn foot_ui(&self, ui: &mut Ui, commands: &mut Vec<Command>) {
         ui.horizontal(|ui| {
-            for (action, on) in [
-                (Action::Suggest, self.view.drawer == Some(Drawer::Suggest)),
-                (Action::Ladder, self.view.drawer == Some(Drawer::Ladder)),
-                (Action::Curves, self.view.drawer == Some(Drawer::Curves)),
-                (Action::Together, self.view.stage == Stage::Together),
-                (Action::KeepVersion, self.kept.is_some()),
-            ] {
-                toggle(ui, action, action.entry().words, on, commands);
+            let mut button = |action: Action, on| toggle(ui, action, action.entry().words, on, commands);
+            for drawer in Drawer::iter() {
+                button(action_for(drawer), self.view.drawer == Some(drawer));
             }
+            button(Action::Together, self.view.stage == Stage::Together);
+            button(Action::KeepVersion, self.kept.is_some());
             if let Some((before, _)) = self.before.last() {
                 let words = match before.lesson().score.title.trim() {
                     "" => "Back to the lesson before".to_owned(),
@@ -49,5 +48,14 @@ impl Desk {
                 });
             });
         });
+    }
+}
+
+/// What opens a drawer.
+fn action_for(drawer: Drawer) -> Action {
+    match drawer {
+        Drawer::Suggest => Action::Suggest,
+        Drawer::Ladder => Action::Ladder,
+        Drawer::Curves => Action::Curves,
     }
 }

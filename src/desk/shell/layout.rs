@@ -11,7 +11,10 @@ use crate::{
             MusicInput,
             panel::{music_ui, points_per_mm},
         },
-        state::{now::Now, view::Stage},
+        state::{
+            now::Now,
+            view::{Drawer, Stage},
+        },
         widgets::{painter::colour, theme::Look},
     },
     picture::Ink,
@@ -77,6 +80,7 @@ impl Desk {
                     view: &self.view,
                     spacing: &self.drawn.spacing,
                     preview: offer.and_then(|id| self.work.offered(id)),
+                    plot: self.panels.curves.plot().filter(|_| self.view.drawer == Some(Drawer::Curves)),
                     kept: self.kept.as_ref(),
                 };
                 music_ui(ui, &input, &mut self.drawn.scene, painter, commands);

@@ -3,6 +3,8 @@
 
 use std::collections::BTreeSet;
 
+use strum::EnumIter;
+
 use crate::{
     analysis::{Analysis, StudyId},
     lesson::Lesson,
@@ -48,7 +50,7 @@ pub struct View {
 }
 
 /// What can be shown in the place of the selection's controls and the bow.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
 pub enum Drawer {
     /// Suggested bowings.
     Suggest,

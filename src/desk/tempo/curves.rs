@@ -4,7 +4,7 @@ use egui::{
     Align, Align2, Color32, FontId, Label, Layout, Rect, RichText, Role as Access, Sense, Stroke, Ui,
     UiBuilder, WidgetInfo, pos2, vec2,
 };
-use egui_plot::{FilledArea, GridMark, Line, LineStyle, Plot, PlotBounds, PlotUi, VLine};
+use egui_plot::{FilledArea, GridMark, Line, LineStyle, PlotBounds, PlotUi, VLine};
 use strum::IntoEnumIterator as _;
 
 use crate::{
@@ -13,7 +13,7 @@ use crate::{
         command::{Command, buttons::close_ui},
         music::scene::Scene,
         state::now::Now,
-        widgets::{painter::colour, theme::Look},
+        widgets::{painter::colour, plot::bare_plot, theme::Look},
     },
     picture::Ink,
     score::sentence_case,
@@ -31,15 +31,22 @@ pub struct CurvesView {
     quantity: Quantity,
     /// The curve, and the study it was made of.
     made: Option<(StudyId, Curve)>,
+    /// Where it was drawn last.
+    plot: Option<Rect>,
 }
 
 impl Default for CurvesView {
     fn default() -> Self {
-        Self { quantity: Quantity::Speed, made: None }
+        Self { quantity: Quantity::Speed, made: None, plot: None }
     }
 }
 
 impl CurvesView {
+    /// Where the curve was drawn last.
+    pub fn plot(&self) -> Option<Rect> {
+        self.plot
+    }
+
     /// The curve of a study, made once.
     fn curve(&mut self, now: &Now) -> &Curve {
         let id = now.study.id();
@@ -65,13 +72,12 @@ pub fn curves_ui(
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             close_ui(ui, commands);
-            legend_ui(ui, own.curve(now), now.look);
         });
     });
     let Some(scene) = scene else { return };
+    let pointed = own.plot.and_then(|plot| scene.pointed(ui.ctx(), plot));
     let curve = own.curve(now);
-    let pointed = scene.pointed(ui.ctx());
-    ui.add(Label::new(values_words(now, curve, pointed)).truncate());
+    values_ui(ui, now, curve, pointed.unwrap_or_else(|| now.quarters()));
     let room = ui.available_rect_before_wrap();
     ui.advance_cursor_after_rect(room);
     let Some((least, most)) = y_range(curve) else {
@@ -84,6 +90,7 @@ pub fn curves_ui(
     let bounds = PlotBounds::from_min_max([scene.sides.0, least], [scene.sides.1, most]);
     ticks(ui, now.look, rect, (least, most));
     plot_ui(ui, &Drawing { now, scene, curve, bounds, pointed }, rect, commands);
+    own.plot = Some(rect);
 }
 
 /// What is drawn in the plot; x is millimetres of the music above.
@@ -100,21 +107,7 @@ fn plot_ui(ui: &mut Ui, drawing: &Drawing<'_>, rect: Rect, commands: &mut Vec<Co
     let mut inside = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("curve"));
     let grid = bounds.range_y();
     let bars = bar_lines(now, scene);
-    let shown = Plot::new("curve")
-        .width(rect.width())
-        .height(rect.height())
-        .show_axes(false)
-        .show_background(false)
-        .show_x(false)
-        .show_y(false)
-        .allow_zoom(false)
-        .allow_scroll(false)
-        .allow_drag(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .set_margin_fraction(egui::Vec2::ZERO)
-        .sense(Sense::click_and_drag())
-        .grid_color(colour(now.look.theme(), Ink::Rule))
+    let shown = bare_plot("curve", rect.size(), now.look)
         .x_grid_spacer(move |_| bars.clone())
         .y_grid_spacer(move |_| grid_marks(*grid.start(), *grid.end()))
         .show(&mut inside, |plot| {
@@ -163,7 +156,7 @@ fn line_ui<'a>(plot: &mut PlotUi<'a>, drawing: &Drawing<'_>, line: &CurveLine) {
         if xs.len() > 1 {
             let points: Vec<[f64; 2]> = xs.into_iter().zip(ys).map(|(x, y)| [x, y]).collect();
             let line = Line::new("", points).color(pen.colour).width(pen.width).style(pen.style);
-            plot.line(line.allow_hover(false));
+            plot.line(line.allow_hover(false).allow_band(false));
         }
     }
 }
@@ -195,52 +188,49 @@ impl Pen {
             Role::Planned => (Ink::Plan, 2.2, LineStyle::Solid),
             Role::Wanted => (Ink::Text, 1.4, LineStyle::Dashed { length: 6.0 }),
             Role::Least => (Ink::Warn, 1.4, LineStyle::Dotted { spacing: 5.0 }),
-            Role::Most => (Ink::Warn, 1.4, LineStyle::Dashed { length: 14.0 }),
+            Role::Most => (Ink::Warn, 1.4, LineStyle::Dashed { length: 10.0 }),
         };
         Self { colour: colour(theme, ink), width: width * theme.line_factor as f32, style }
     }
 }
 
-/// A short piece of each line with what it is called; right to left.
-fn legend_ui(ui: &mut Ui, curve: &Curve, look: Look) {
-    for line in curve.lines.iter().rev() {
-        let words = curve.quantity.role_words(line.role);
-        ui.add(Label::new(RichText::new(words).weak()).truncate());
-        let (rect, _) = ui.allocate_exact_size(vec2(24.0, 12.0), Sense::hover());
-        let Pen { colour, width, style } = Pen::of(line.role, look);
-        let ends = [rect.left_center(), rect.right_center()];
-        let pen = Stroke::new(width, colour);
-        match style {
-            LineStyle::Solid => {
-                ui.painter().line_segment(ends, pen);
-            }
-            LineStyle::Dashed { length } => {
-                ui.painter().extend(egui::Shape::dashed_line(&ends, pen, length, length * 0.6));
-            }
-            LineStyle::Dotted { spacing } => {
-                ui.painter().extend(egui::Shape::dotted_line(&ends, colour, spacing, width * 0.6));
-            }
+/// What each line is, with its value at a moment: under the pointer, or at the playhead.
+fn values_ui(ui: &mut Ui, now: &Now, curve: &Curve, quarters: f64) {
+    let (decimals, unit) = (curve.quantity.decimals(), curve.quantity.unit());
+    ui.horizontal(|ui| {
+        ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
+        for line in &curve.lines {
+            sample_ui(ui, &Pen::of(line.role, now.look));
+            let value =
+                line.at(quarters).map_or("–".to_owned(), |value| format!("{value:.decimals$}{unit}"));
+            let words = format!("{} {value}", curve.quantity.role_words(line.role));
+            ui.add(Label::new(words).truncate());
+            ui.add_space(6.0);
         }
-    }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let score = &now.lesson().score;
+            let place = score.place(score.nearest_beat_part(quarters)).to_string();
+            ui.add(Label::new(RichText::new(place).weak()).truncate());
+        });
+    });
 }
 
-/// Place and values under the pointer, or at the playhead.
-fn values_words(now: &Now, curve: &Curve, pointed: Option<f64>) -> String {
-    let quarters = pointed.unwrap_or_else(|| now.quarters());
-    let place = now.lesson().score.place(now.lesson().score.nearest_beat_part(quarters));
-    let mut words = sentence_case(&place.to_string());
-    let (decimals, unit) = (curve.quantity.decimals(), curve.quantity.unit());
-    let mut told = false;
-    for line in &curve.lines {
-        if let Some(value) = line.at(quarters) {
-            told = true;
-            words += &format!(" · {} {value:.decimals$}{unit}", curve.quantity.role_words(line.role));
+/// A short piece of a line.
+fn sample_ui(ui: &mut Ui, pen: &Pen) {
+    let (rect, _) = ui.allocate_exact_size(vec2(28.0, 12.0), Sense::hover());
+    let ends = [rect.left_center(), rect.right_center()];
+    let stroke = Stroke::new(pen.width, pen.colour);
+    match pen.style {
+        LineStyle::Solid => {
+            ui.painter().line_segment(ends, stroke);
+        }
+        LineStyle::Dashed { length } => {
+            ui.painter().extend(egui::Shape::dashed_line(&ends, stroke, length, length * 0.6));
+        }
+        LineStyle::Dotted { spacing } => {
+            ui.painter().extend(egui::Shape::dotted_line(&ends, pen.colour, spacing, pen.width * 0.6));
         }
     }
-    if !told {
-        words += " · the bow does not sound here";
-    }
-    words
 }
 
 /// The values in view, with some air; the limits too, where they are not far off.

@@ -2,6 +2,7 @@
 
 pub mod controls;
 pub mod painter;
+pub mod plot;
 pub mod signs;
 pub mod theme;
 pub mod words;

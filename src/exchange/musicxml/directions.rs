@@ -22,6 +22,15 @@ fn plucked(words: &str) -> Option<bool> {
     }
 }
 
+/// What one direction says.
+#[derive(Default)]
+struct Said {
+    words: Vec<String>,
+    kinds: Vec<PlacedKind>,
+    /// Quarter notes per minute and text of a metronome mark.
+    printed: Option<(f64, String)>,
+}
+
 impl Walker<'_> {
     /// Reads a `<direction>`.
     pub(super) fn direction(&mut self, node: Node<'_, '_>) {
@@ -35,49 +44,11 @@ impl Walker<'_> {
         }
         let staff = child_text(node, "staff").and_then(|t| t.parse().ok());
         let voice = child_text(node, "voice").map(ToOwned::to_owned).map(|name| self.voice(&name));
-        let mut words: Vec<String> = Vec::new();
-        let mut kinds: Vec<PlacedKind> = Vec::new();
-        let mut printed = None;
+        let mut said = Said::default();
         for item in elements(node).filter(|n| n.tag_name().name() == "direction-type").flat_map(elements) {
-            let number = item.attribute("number").and_then(|t| t.trim().parse().ok()).unwrap_or(1);
-            let niente = item.attribute("niente") == Some("yes");
-            match item.tag_name().name() {
-                "words" | "symbol" => {
-                    let text: String = text(item).chars().take(WORDS_LIMIT).collect();
-                    if item.tag_name().name() == "words" && !text.is_empty() {
-                        words.push(text);
-                    }
-                }
-                "dynamics" => kinds.extend(dynamic_texts(item).into_iter().map(PlacedKind::Dynamic)),
-                "wedge" => match item.attribute("type").unwrap_or("") {
-                    "crescendo" => kinds.push(PlacedKind::WedgeStart { opens: true, number, niente }),
-                    "diminuendo" => kinds.push(PlacedKind::WedgeStart { opens: false, number, niente }),
-                    "stop" => kinds.push(PlacedKind::WedgeStop { number, niente }),
-                    "continue" => {}
-                    _ => self.warn(item, "a hairpin that neither starts nor stops is left out", ""),
-                },
-                "dashes" => match item.attribute("type").unwrap_or("") {
-                    "start" => kinds.push(PlacedKind::DashesStart { number, words: String::new() }),
-                    "stop" => kinds.push(PlacedKind::DashesStop { number }),
-                    _ => {}
-                },
-                "rehearsal" if !text(item).is_empty() => {
-                    kinds.push(PlacedKind::Rehearsal(text(item).chars().take(WORDS_LIMIT).collect()));
-                }
-                "metronome" => printed = self.metronome(item).or(printed),
-                "segno" | "coda" => self.jump(item),
-                "scordatura" => self.warn(
-                    item,
-                    "the strings are tuned in a way of their own (scordatura); ordinary tuning is taken",
-                    "set the strings in the set-up",
-                ),
-                "rehearsal" | "bracket" | "octave-shift" | "pedal" | "image" | "staff-divide" => {}
-                other => {
-                    let message = format!("the direction <{}> is not read", short(other));
-                    self.remark(item, message, "");
-                }
-            }
+            self.direction_type(item, &mut said);
         }
+        let Said { words, mut kinds, printed } = said;
         let words = words.join(" ");
         let mut played = None;
         let mut pizzicato = None;
@@ -100,6 +71,49 @@ impl Walker<'_> {
         self.part.placed.extend(kinds.into_iter().map(|kind| Placed { spot, staff, voice, line, kind }));
         if tempo {
             self.part.tempos.push(RawTempo { spot, printed, played, words, line });
+        }
+    }
+
+    /// Reads what stands in a `<direction-type>`.
+    fn direction_type(&mut self, item: Node<'_, '_>, said: &mut Said) {
+        let kinds = &mut said.kinds;
+        let number = item.attribute("number").and_then(|t| t.trim().parse().ok()).unwrap_or(1);
+        let niente = item.attribute("niente") == Some("yes");
+        match item.tag_name().name() {
+            "words" | "symbol" => {
+                let text: String = text(item).chars().take(WORDS_LIMIT).collect();
+                if item.tag_name().name() == "words" && !text.is_empty() {
+                    said.words.push(text);
+                }
+            }
+            "dynamics" => kinds.extend(dynamic_texts(item).into_iter().map(PlacedKind::Dynamic)),
+            "wedge" => match item.attribute("type").unwrap_or("") {
+                "crescendo" => kinds.push(PlacedKind::WedgeStart { opens: true, number, niente }),
+                "diminuendo" => kinds.push(PlacedKind::WedgeStart { opens: false, number, niente }),
+                "stop" => kinds.push(PlacedKind::WedgeStop { number, niente }),
+                "continue" => {}
+                _ => self.warn(item, "a hairpin that neither starts nor stops is left out", ""),
+            },
+            "dashes" => match item.attribute("type").unwrap_or("") {
+                "start" => kinds.push(PlacedKind::DashesStart { number, words: String::new() }),
+                "stop" => kinds.push(PlacedKind::DashesStop { number }),
+                _ => {}
+            },
+            "rehearsal" if !text(item).is_empty() => {
+                kinds.push(PlacedKind::Rehearsal(text(item).chars().take(WORDS_LIMIT).collect()));
+            }
+            "metronome" => said.printed = self.metronome(item).or(said.printed.take()),
+            "segno" | "coda" => self.jump(item),
+            "scordatura" => self.warn(
+                item,
+                "the strings are tuned in a way of their own (scordatura); ordinary tuning is taken",
+                "set the strings in the set-up",
+            ),
+            "rehearsal" | "bracket" | "octave-shift" | "pedal" | "image" | "staff-divide" => {}
+            other => {
+                let message = format!("the direction <{}> is not read", short(other));
+                self.remark(item, message, "");
+            }
         }
     }
 

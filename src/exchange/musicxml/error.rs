@@ -1,5 +1,7 @@
 //! Why a MusicXML file cannot be read.
 
+use crate::score::ScoreError;
+
 /// Why a file cannot be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ImportError {
@@ -36,6 +38,9 @@ pub enum ImportError {
         /// The limit.
         limit: String,
     },
+    /// Music that contradicts itself.
+    #[error("the part contradicts itself: {0}; export it again")]
+    Contradiction(#[from] ScoreError),
     /// A score without music.
     #[error("the file holds no part with bars; export it again")]
     NoMusic,

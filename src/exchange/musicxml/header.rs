@@ -65,21 +65,51 @@ pub(super) fn contents<'a, 'i>(
             });
         }
     };
+    let concert = child(root, "defaults").is_some_and(|defaults| child(defaults, "concert-score").is_some());
+    let mut parts = listed_parts(root, timewise, lines, report);
+    let limit =
+        |what: &str, limit: usize| ImportError::Limit { what: what.to_owned(), limit: limit.to_string() };
+    if parts.len() > PART_LIMIT {
+        return Err(limit("the number of parts", PART_LIMIT));
+    }
+    if parts.iter().any(|part| part.bars.len() > BAR_LIMIT) {
+        return Err(limit("the number of bars", BAR_LIMIT));
+    }
+    for part in parts.iter().filter(|part| part.bars.is_empty()) {
+        report.note(
+            FilePlace::default(),
+            format!("the listed part {:?} has no bars and is left out", part.name),
+            "",
+        );
+    }
+    parts.retain(|part| !part.bars.is_empty());
+    if parts.is_empty() {
+        return Err(ImportError::NoMusic);
+    }
+    Ok(Contents { title: title(root), concert, parts })
+}
+
+/// Title of the work, of the movement, or of both.
+fn title(root: Node<'_, '_>) -> String {
     let work = child(root, "work").and_then(|work| child_text(work, "work-title")).unwrap_or("");
     let movement = child_text(root, "movement-title").unwrap_or("");
-    let title = match (work, movement) {
+    match (work, movement) {
         ("", title) | (title, "") => title.to_owned(),
         (work, movement) if work == movement => work.to_owned(),
         (work, movement) => format!("{work}, {movement}"),
-    };
-    let concert = child(root, "defaults").is_some_and(|defaults| child(defaults, "concert-score").is_some());
+    }
+}
 
-    let mut listed: Vec<PartSource<'a, 'i>> = child(root, "part-list")
-        .into_iter()
-        .flat_map(elements)
-        .filter(|node| node.tag_name().name() == "score-part")
-        .map(listed_part)
-        .collect();
+/// The parts of the part list, and those that are missing from it, with their bars.
+fn listed_parts<'a, 'i>(
+    root: Node<'a, 'i>,
+    timewise: bool,
+    lines: &Lines,
+    report: &mut Reporter,
+) -> Vec<PartSource<'a, 'i>> {
+    let list = child(root, "part-list").into_iter().flat_map(elements);
+    let mut listed: Vec<PartSource<'a, 'i>> =
+        list.filter(|node| node.tag_name().name() == "score-part").map(listed_part).collect();
     let mut by_id: HashMap<String, usize> =
         listed.iter().enumerate().map(|(index, part)| (part.id.clone(), index)).collect();
     let mut add =
@@ -90,10 +120,9 @@ pub(super) fn contents<'a, 'i>(
                     "a part is missing from the part list; it is called by its id",
                     "",
                 );
-                let name = if id.is_empty() { "(no name)" } else { id };
                 listed.push(PartSource {
                     id: id.to_owned(),
-                    name: name.to_owned(),
+                    name: if id.is_empty() { "(no name)" } else { id }.to_owned(),
                     family: None,
                     percussion: false,
                     bars: Vec::new(),
@@ -102,40 +131,20 @@ pub(super) fn contents<'a, 'i>(
             });
             listed[index].bars.extend(bars);
         };
-    let is_bar = |node: &Node<'_, '_>| node.tag_name().name() == "measure";
-    let is_part = |node: &Node<'_, '_>| node.tag_name().name() == "part";
+    let named = |name: &'static str| move |node: &Node<'_, '_>| node.tag_name().name() == name;
     let id_of = |node: Node<'a, 'i>| node.attribute("id").unwrap_or("");
     if timewise {
-        for bar in elements(root).filter(is_bar) {
-            for part in elements(bar).filter(is_part) {
+        for bar in elements(root).filter(named("measure")) {
+            for part in elements(bar).filter(named("part")) {
                 add(id_of(part), part, &mut std::iter::once((bar, part)));
             }
         }
     } else {
-        for part in elements(root).filter(is_part) {
-            add(id_of(part), part, &mut elements(part).filter(is_bar).map(|bar| (bar, bar)));
+        for part in elements(root).filter(named("part")) {
+            add(id_of(part), part, &mut elements(part).filter(named("measure")).map(|bar| (bar, bar)));
         }
     }
-    let limit =
-        |what: &str, limit: usize| ImportError::Limit { what: what.to_owned(), limit: limit.to_string() };
-    if listed.len() > PART_LIMIT {
-        return Err(limit("the number of parts", PART_LIMIT));
-    }
-    if listed.iter().any(|part| part.bars.len() > BAR_LIMIT) {
-        return Err(limit("the number of bars", BAR_LIMIT));
-    }
-    for part in listed.iter().filter(|part| part.bars.is_empty()) {
-        report.note(
-            FilePlace::default(),
-            format!("the listed part {:?} has no bars and is left out", part.name),
-            "",
-        );
-    }
-    listed.retain(|part| !part.bars.is_empty());
-    if listed.is_empty() {
-        return Err(ImportError::NoMusic);
-    }
-    Ok(Contents { title, concert, parts: listed })
+    listed
 }
 
 fn listed_part<'a, 'i>(node: Node<'a, 'i>) -> PartSource<'a, 'i> {

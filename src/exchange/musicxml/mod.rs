@@ -183,7 +183,7 @@ impl Document {
     /// Reads one part by its index.
     ///
     /// # Errors
-    /// When there is no part with this index, or it is too long.
+    /// When there is no part with this index, it is too long, or it contradicts itself.
     pub fn read(&self, part: usize) -> Result<Imported, ImportError> {
         let raw = self.parts.get(part).ok_or_else(|| self.no_such_part(&(part + 1).to_string(), false))?;
         let whole = resolve::Whole {
@@ -192,12 +192,13 @@ impl Document {
             tempos: &self.tempos,
             report: &self.report,
         };
-        let imported = resolve::resolve(raw, &whole);
-        if imported.score.end() > Quarters::from(LONGEST) {
+        let Imported { score, diagnostics, instrument, tempo_given } = resolve::resolve(raw, &whole);
+        if score.end() > Quarters::from(LONGEST) {
             let (what, limit) = ("the length of the music".to_owned(), format!("{LONGEST} quarter notes"));
             return Err(ImportError::Limit { what, limit });
         }
-        Ok(imported)
+        let score = score.checked()?;
+        Ok(Imported { score, diagnostics, instrument, tempo_given })
     }
 }
 

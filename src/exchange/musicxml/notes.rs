@@ -12,6 +12,7 @@ use super::{
 use crate::score::{Letter, Note, NoteValue, Pitch, Quarters};
 
 /// What a `<note>` says, before it becomes an event or joins one.
+#[derive(Default)]
 struct Written {
     chord: bool,
     grace: Option<bool>,
@@ -56,38 +57,11 @@ impl Walker<'_> {
             }
         }
         let length = self.length(node, &written);
-        let value = match written.log2_whole {
-            Some(log2_whole) => NoteValue { log2_whole, dots: written.dots, tuplet: written.tuplet },
-            None if written.whole_bar => NoteValue::plain(0),
-            None if written.grace.is_some() => NoteValue::plain(-3),
-            None => nearest_value(length, written.tuplet),
-        };
-        let spot = self.spot();
         let rest = written.rest;
-        let on = &written.on;
-        if rest && on.bow.is_some() {
+        if rest && written.on.bow.is_some() {
             self.warn(node, "a bow mark on a rest is left out", "");
         }
-        let event = RawEvent {
-            bar: spot.bar,
-            at: spot.at,
-            duration: length,
-            value,
-            voice: written.voice,
-            staff: written.staff,
-            heads: Vec::new(),
-            grace: written.grace,
-            grace_after: false,
-            bow: on.bow.filter(|_| !rest),
-            marks: on.marks.clone(),
-            tremolo: on.tremolo,
-            cue: written.cue,
-            whole_bar: written.whole_bar,
-            pizzicato: node.attribute("pizzicato") == Some("yes"),
-            slurs: on.slurs.clone(),
-            dynamics: on.dynamics.clone(),
-            line: self.line(node),
-        };
+        let event = self.event(node, &written, length);
         let index = self.part.events.len();
         self.part.events.push(event);
         if rest {
@@ -98,6 +72,37 @@ impl Walker<'_> {
             self.chord_base = Some(index);
         }
         self.cursor += length;
+    }
+
+    /// The event of a note that joins no other, without its head.
+    fn event(&self, node: Node<'_, '_>, written: &Written, duration: Quarters) -> RawEvent {
+        let value = match written.log2_whole {
+            Some(log2_whole) => NoteValue { log2_whole, dots: written.dots, tuplet: written.tuplet },
+            None if written.whole_bar => NoteValue::plain(0),
+            None if written.grace.is_some() => NoteValue::plain(-3),
+            None => nearest_value(duration, written.tuplet),
+        };
+        let (spot, on) = (self.spot(), &written.on);
+        RawEvent {
+            bar: spot.bar,
+            at: spot.at,
+            duration,
+            value,
+            voice: written.voice,
+            staff: written.staff,
+            heads: Vec::new(),
+            grace: written.grace,
+            grace_after: false,
+            bow: on.bow.filter(|_| !written.rest),
+            marks: on.marks.clone(),
+            tremolo: on.tremolo,
+            cue: written.cue,
+            whole_bar: written.whole_bar,
+            pizzicato: node.attribute("pizzicato") == Some("yes"),
+            slurs: on.slurs.clone(),
+            dynamics: on.dynamics.clone(),
+            line: self.line(node),
+        }
     }
 
     fn join_chord(&mut self, node: Node<'_, '_>, base: usize, written: Written) {
@@ -179,24 +184,8 @@ impl Walker<'_> {
     }
 
     fn read_note(&mut self, node: Node<'_, '_>) -> Written {
-        let mut written = Written {
-            chord: false,
-            grace: None,
-            cue: false,
-            rest: false,
-            whole_bar: false,
-            pitch: None,
-            ticks: None,
-            log2_whole: None,
-            dots: 0,
-            tuplet: None,
-            voice: usize::MAX,
-            staff: 1,
-            tie_start: false,
-            tie_stop: false,
-            accidental_shown: false,
-            on: OnNote::default(),
-        };
+        let voice = self.voice(child_text(node, "voice").unwrap_or("1"));
+        let mut written = Written { voice, staff: 1, ..Written::default() };
         for item in elements(node) {
             match item.tag_name().name() {
                 "chord" => written.chord = true,
@@ -208,11 +197,8 @@ impl Walker<'_> {
                 }
                 "pitch" => written.pitch = read_pitch(item, "step", "octave"),
                 "unpitched" => {
-                    written.pitch = read_pitch(item, "display-step", "display-octave").or(Some(Pitch::new(
-                        Letter::B,
-                        0.0,
-                        4,
-                    )));
+                    let shown = read_pitch(item, "display-step", "display-octave");
+                    written.pitch = Some(shown.unwrap_or(Pitch::new(Letter::B, 0.0, 4)));
                     self.warn(item, "a note without pitch is read at the pitch it is printed at", "");
                 }
                 "duration" => written.ticks = Some(text(item).to_owned()),
@@ -221,28 +207,9 @@ impl Walker<'_> {
                     Some("stop") => written.tie_stop = true,
                     _ => self.warn(item, "a tie that neither starts nor stops is left out", ""),
                 },
-                "voice" => written.voice = self.voice(text(item)),
-                "type" => match log2_whole(text(item)) {
-                    Some(log2_whole) => written.log2_whole = Some(log2_whole),
-                    None => {
-                        let message = format!(
-                            "the note type {:?} is not known; its duration tells it",
-                            short(text(item))
-                        );
-                        self.warn(item, message, "");
-                    }
-                },
+                "type" => written.log2_whole = self.note_type(item).or(written.log2_whole),
                 "dot" => written.dots = written.dots.saturating_add(1),
-                "time-modification" => {
-                    let number = |name| child_text(item, name).and_then(|t| t.parse::<u16>().ok());
-                    written.tuplet = match (number("actual-notes"), number("normal-notes")) {
-                        (Some(actual), Some(normal)) if actual > 0 && normal > 0 => Some((actual, normal)),
-                        _ => {
-                            self.warn(item, "a tuplet without proper numbers is drawn without them", "");
-                            None
-                        }
-                    };
-                }
+                "time-modification" => written.tuplet = self.tuplet(item),
                 "accidental" => {
                     written.accidental_shown = ["cautionary", "editorial", "parentheses", "bracket"]
                         .iter()
@@ -252,18 +219,36 @@ impl Walker<'_> {
                 "notations" => self.notations(item, &mut written.on),
                 // A diamond is where a harmonic is touched (common practice, no source).
                 "notehead" if text(item) == "diamond" => written.on.harmonic = true,
-                "lyric" | "beam" | "stem" | "notehead" | "notehead-text" | "instrument" | "play"
-                | "listen" | "footnote" | "level" => {}
+                "voice" | "lyric" | "beam" | "stem" | "notehead" | "notehead-text" | "instrument"
+                | "play" | "listen" | "footnote" | "level" => {}
                 other => {
                     let message = format!("<{}> in a note is not known and not read", short(other));
                     self.remark(item, message, "");
                 }
             }
         }
-        if written.voice == usize::MAX {
-            written.voice = self.voice("1");
-        }
         written
+    }
+
+    /// A `<type>` as a power of two in whole notes.
+    fn note_type(&mut self, item: Node<'_, '_>) -> Option<i8> {
+        let known = log2_whole(text(item));
+        if known.is_none() {
+            let message =
+                format!("the note type {:?} is not known; its duration tells it", short(text(item)));
+            self.warn(item, message, "");
+        }
+        known
+    }
+
+    /// A `<time-modification>` as actual and normal notes.
+    fn tuplet(&mut self, item: Node<'_, '_>) -> Option<(u16, u16)> {
+        let number = |name| child_text(item, name).and_then(|t| t.parse::<u16>().ok()).filter(|n| *n > 0);
+        let tuplet = number("actual-notes").zip(number("normal-notes"));
+        if tuplet.is_none() {
+            self.warn(item, "a tuplet without proper numbers is drawn without them", "");
+        }
+        tuplet
     }
 }
 

@@ -64,7 +64,7 @@ pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Imported {
             "set the tempo",
         );
     }
-    let mut score = Score {
+    let score = Score {
         title: whole.title.to_owned(),
         part: part.name.split_whitespace().collect::<Vec<_>>().join(" "),
         bars,
@@ -72,7 +72,6 @@ pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Imported {
         slurs,
         signs,
     };
-    score.sort();
     let mut diagnostics = whole.report.clone().into_list();
     diagnostics.extend(settling.report.into_list());
     Imported { score, diagnostics, instrument: part.family, tempo_given }

@@ -1,6 +1,6 @@
 //! Slurs: ends paired, bow slurs told from phrase marks.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 
 use super::settling::Settling;
 use crate::score::{Slur, SlurId};
@@ -120,75 +120,66 @@ fn phrases(settling: &mut Settling<'_>, pairs: &[(usize, usize)]) -> Vec<bool> {
     }
     let mut phrase = vec![false; pairs.len()];
     for (voice, slurs) in voices {
-        // Notes of the voice that are attacks: no grace notes, no ends of ties.
-        let attacks: Vec<usize> = (0..settling.events.len())
-            .filter(|&index| {
-                let event = &settling.events[index];
-                event.voice == voice
-                    && event.grace.is_none()
-                    && !event.is_rest()
-                    && !event.notes.iter().all(|note| note.tie_stop)
-            })
-            .collect();
-        let between = |from: usize, to: usize| {
-            attacks.partition_point(|&a| a <= to) - attacks.partition_point(|&a| a < from)
-        };
-        for (position, &outer) in slurs.iter().enumerate() {
-            let (from, to) = pairs[outer];
-            // Pairs are sorted by their first event, so those inside stand near.
-            let before = slurs[..position].iter().rev().take_while(|&&s| pairs[s].0 == from);
-            let after = slurs[position + 1..].iter().take_while(|&&s| pairs[s].0 <= to);
-            let mut inside: HashSet<usize> = HashSet::new();
-            for &slur in before.chain(after) {
-                if pairs[slur].1 <= to && pairs[slur] != pairs[outer] {
-                    inside.insert(slur);
-                }
-            }
-            for slur in inside {
-                let (a, b) = pairs[slur];
-                if between(a, b) <= 1 {
-                    phrase[slur] = true;
-                } else {
-                    phrase[outer] = true;
-                }
-            }
-        }
-        for &slur in &slurs {
-            let (from, to) = pairs[slur];
-            if phrase[slur] {
-                continue;
-            }
-            // A mark on the first stroke, even after grace notes, is the mark of the whole slur.
-            let first = attacks.partition_point(|&a| a < from);
-            let turned = attacks[first..]
-                .iter()
-                .take_while(|&&a| a <= to)
-                .skip(1)
-                .find(|&&a| settling.events[a].bow.is_some())
-                .copied();
-            if let Some(turned) = turned {
-                phrase[slur] = true;
-                settling.warn(
-                    turned,
-                    "a bow mark stands under a slur; the slur is read as a phrase mark",
-                    "slur the notes of each bow",
-                );
-            }
-            let marked = attacks.get(first).copied().filter(|&a| a > from && a <= to);
-            if let Some(marked) = marked
-                && !phrase[slur]
-                && let Some(bow) = settling.events[marked].bow
-            {
-                // The slur begins on a grace note: the bow begins there too.
-                settling.events[marked].bow = None;
-                settling.events[from].bow.get_or_insert(bow);
-                settling.note(
-                    marked,
-                    "a bow mark after slurred grace notes is moved to the first of them",
-                    "",
-                );
+        let attacks = attacks_of(settling, voice);
+        tell_by_contents(pairs, &slurs, &attacks, &mut phrase);
+        for slur in slurs {
+            if !phrase[slur] {
+                phrase[slur] = turns_under(settling, pairs[slur], &attacks);
             }
         }
     }
     phrase
+}
+
+/// Notes of a voice that are attacks: no grace notes, no ends of ties.
+fn attacks_of(settling: &Settling<'_>, voice: u8) -> Vec<usize> {
+    let attack = |&index: &usize| {
+        let event = &settling.events[index];
+        event.voice == voice
+            && event.grace.is_none()
+            && !event.is_rest()
+            && !event.notes.iter().all(|note| note.tie_stop)
+    };
+    (0..settling.events.len()).filter(attack).collect()
+}
+
+/// Marks as phrases the slurs of a voice that hold another bow slur, and those under a bow slur that
+/// hold no more than one stroke.
+fn tell_by_contents(pairs: &[(usize, usize)], slurs: &[usize], attacks: &[usize], phrase: &mut [bool]) {
+    let between = |from: usize, to: usize| {
+        attacks.partition_point(|&a| a <= to) - attacks.partition_point(|&a| a < from)
+    };
+    for (position, &outer) in slurs.iter().enumerate() {
+        let (from, to) = pairs[outer];
+        // Pairs are sorted by their first event, so those inside stand near.
+        let before = slurs[..position].iter().rev().take_while(|&&s| pairs[s].0 == from);
+        let after = slurs[position + 1..].iter().take_while(|&&s| pairs[s].0 <= to);
+        for &inside in before.chain(after).filter(|&&s| pairs[s].1 <= to && pairs[s] != pairs[outer]) {
+            let (a, b) = pairs[inside];
+            phrase[if between(a, b) <= 1 { inside } else { outer }] = true;
+        }
+    }
+}
+
+/// Tells whether the bow is marked to turn under a slur. A mark on the first stroke, even after grace
+/// notes, is the mark of the whole slur and is put at its start.
+fn turns_under(settling: &mut Settling<'_>, (from, to): (usize, usize), attacks: &[usize]) -> bool {
+    let under = &attacks[attacks.partition_point(|&a| a < from)..attacks.partition_point(|&a| a <= to)];
+    let turned = under.iter().skip(1).find(|&&a| settling.events[a].bow.is_some());
+    if let Some(&turned) = turned {
+        settling.warn(
+            turned,
+            "a bow mark stands under a slur; the slur is read as a phrase mark",
+            "slur the notes of each bow",
+        );
+        return true;
+    }
+    if let Some(&marked) = under.first().filter(|&&a| a > from)
+        && let Some(bow) = settling.events[marked].bow.take()
+    {
+        // The slur begins on a grace note: the bow begins there too.
+        settling.events[from].bow.get_or_insert(bow);
+        settling.note(marked, "a bow mark after slurred grace notes is moved to the first of them", "");
+    }
+    false
 }

@@ -188,7 +188,7 @@ pub fn keep_bowing(lesson: &Lesson, ids: &[EventId], keep: bool) -> Result<Edit,
 /// Silences a kind of finding on some notes, with a reason, or (without one) lets it be told again.
 ///
 /// # Errors
-/// When a note is not in the score.
+/// When a note is not in the score, or a rest is to be silenced: nothing is found on one.
 pub fn silence(
     lesson: &Lesson,
     id: &str,
@@ -196,7 +196,9 @@ pub fn silence(
     reason: Option<&str>,
 ) -> Result<Edit, EditError> {
     for event in events {
-        super::event(&lesson.score, *event)?;
+        if super::event(&lesson.score, *event)?.is_rest() && reason.is_some() {
+            return refuse("Select a note; nothing is found on a rest");
+        }
     }
     let mut new = lesson.clone();
     new.silenced.retain(|silenced| silenced.id != id || !events.contains(&silenced.event));

@@ -9,7 +9,7 @@ use crate::{
     setup::Family,
 };
 
-use super::{bowing::cut_slurs, change_event, event, layout, refuse, voice_line};
+use super::{bowing::cut_slurs, change_event, event, item, layout, refuse, voice_line};
 
 /// Bars of a new passage. Assumed; more are added as notes are typed.
 const NEW_BARS: i64 = 4;
@@ -33,7 +33,7 @@ pub fn insert(
     for &pitch in pitches {
         put_note(lesson, &mut notes, pitch)?;
     }
-    let mut items = layout::items(&lesson.score);
+    let mut items = item::items(&lesson.score);
     let place = match after {
         None => 0,
         Some(id) => {
@@ -47,7 +47,7 @@ pub fn insert(
     };
     let id = lesson.score.free_event_id();
     let rest = notes.is_empty();
-    items.insert(place, layout::Item::new(Event::new(id, Quarters::ZERO, value, notes)));
+    items.insert(place, item::Item::new(Event::new(id, Quarters::ZERO, value, notes)));
     let mut new = layout::lay_out(lesson, items, &[]);
     if rest {
         // No slur goes over a rest.
@@ -74,7 +74,7 @@ pub fn delete(lesson: &Lesson, ids: &[EventId]) -> Result<Edit, EditError> {
     for id in ids {
         event(&lesson.score, *id)?;
     }
-    let all = layout::items(&lesson.score);
+    let all = item::items(&lesson.score);
     let mut goes: Vec<bool> = all.iter().map(|item| ids.iter().any(|id| item.holds(*id))).collect();
     for k in 0..all.len() {
         if goes[k] && !all[k].is_grace() {
@@ -107,7 +107,7 @@ pub fn delete(lesson: &Lesson, ids: &[EventId]) -> Result<Edit, EditError> {
 /// When it is a grace note or not in the first voice, or the value cannot be written.
 pub fn set_length(lesson: &Lesson, id: EventId, value: NoteValue) -> Result<Edit, EditError> {
     let value = writable(value)?;
-    let mut items = layout::items(&lesson.score);
+    let mut items = item::items(&lesson.score);
     let place = item_of(lesson, &items, id)?;
     let item = &mut items[place];
     if item.is_grace() {
@@ -139,7 +139,7 @@ pub fn set_length(lesson: &Lesson, id: EventId, value: NoteValue) -> Result<Edit
 /// When it is a rest, a grace note or not in the first voice, or does not sound on both sides of
 /// `at`.
 pub fn divide_note(lesson: &Lesson, id: EventId, at: Quarters) -> Result<Edit, EditError> {
-    let mut items = layout::items(&lesson.score);
+    let mut items = item::items(&lesson.score);
     let place = item_of(lesson, &items, id)?;
     let item = items.remove(place);
     let start = item.events[0].onset;
@@ -293,7 +293,7 @@ pub fn new_passage(family: Family, time: TimeSignature, key: i8, qpm: f64) -> Le
 }
 
 /// The place of an event among the items of the first voice.
-fn item_of(lesson: &Lesson, items: &[layout::Item], id: EventId) -> Result<usize, EditError> {
+fn item_of(lesson: &Lesson, items: &[item::Item], id: EventId) -> Result<usize, EditError> {
     event(&lesson.score, id)?;
     items
         .iter()

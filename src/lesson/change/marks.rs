@@ -2,15 +2,13 @@
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Dynamic, EventId, Quarters, Sign, SignKind, StrokeType},
+    score::{Dynamic, EventId, Quarters, SPEED_FACTORS, Sign, SignKind, StrokeType},
 };
 
 use super::{change_event, each, refuse, voice_line};
 
 /// Marks of the fingers as they are printed: the open string, the thumb, four fingers.
 pub const FINGERS: [&str; 6] = ["0", "T", "1", "2", "3", "4"];
-/// Range of the factor on the wanted speed. Assumed.
-const SPEED_FACTORS: std::ops::RangeInclusive<f64> = 0.1..=10.0;
 
 /// Sets the stroke type of every chosen note, or leaves it to the marks again.
 ///

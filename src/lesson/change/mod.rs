@@ -6,9 +6,12 @@
 
 mod bowing;
 mod entry;
+mod item;
 mod layout;
 mod marks;
+mod mending;
 mod rebow;
+mod writing;
 
 pub use bowing::{
     hair_pin, hook, keep_bowing, set_bow, set_retake, set_slur, silence, split_slur, turn_from,

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Direction, EventId, SameBow, attacks},
+    score::{Attack, Direction, EventId, SameBow, Score, Slur, attacks},
 };
 
 use super::bowing::{cut_slurs, slur_over};
@@ -54,8 +54,26 @@ pub fn rebow(lesson: &Lesson, what: &str, notes: &[Rebowed]) -> Result<Edit, Edi
             marks.insert(*id, (note, place == 0));
         }
     }
+    if write_marks(&mut new.score, &marks) < marks.len() {
+        return refuse("One of these notes is not in the score any more");
+    }
+    let all = attacks(&lesson.score);
+    let voices: BTreeSet<u8> = all.iter().map(|attack| attack.voice).collect();
+    for voice in voices {
+        let line: Vec<_> = all.iter().filter(|attack| attack.voice == voice).cloned().collect();
+        let asked: Vec<Joined> =
+            line.iter().map(|note| joined_of.get(&note.id()).copied().unwrap_or(Joined::AsItIs)).collect();
+        if asked.iter().any(|joined| *joined != Joined::AsItIs) {
+            write_slurs(&mut new.score, &lesson.score, &line, &asked)?;
+        }
+    }
+    Ok(Edit::between(what, lesson, &new))
+}
+
+/// Writes marks, retakes and hooks; tells how many of the events were found.
+fn write_marks(score: &mut Score, marks: &BTreeMap<EventId, (&Rebowed, bool)>) -> usize {
     let mut found = 0;
-    for event in &mut new.score.events {
+    for event in &mut score.events {
         let Some((note, leads)) = marks.get(&event.id) else { continue };
         found += 1;
         if *leads {
@@ -71,56 +89,49 @@ pub fn rebow(lesson: &Lesson, what: &str, notes: &[Rebowed]) -> Result<Edit, Edi
             event.bow = note.mark;
         }
     }
-    if found < marks.len() {
-        return refuse("One of these notes is not in the score any more");
-    }
-    let all = attacks(&lesson.score);
-    let voices: BTreeSet<u8> = all.iter().map(|attack| attack.voice).collect();
-    for voice in voices {
-        let line: Vec<_> = all.iter().filter(|attack| attack.voice == voice).cloned().collect();
-        let asked = |k: usize| joined_of.get(&line[k].id()).copied().unwrap_or(Joined::AsItIs);
-        if (0..line.len()).all(|k| asked(k) == Joined::AsItIs) {
-            continue;
-        }
-        // Whether each note will lie under one slur with the note before it.
-        let slurred: Vec<bool> = (0..line.len())
-            .map(|k| match asked(k) {
-                Joined::AsItIs => {
-                    k > 0 && line[k].slur.is_some() && line[k].slur == line[k - 1].slur && !line[k].slur_start
-                }
-                Joined::Slur => k > 0 && line[k].grace.is_none(),
-                Joined::OwnBow | Joined::Retake | Joined::Hook => false,
-            })
-            .collect();
-        if (0..line.len()).any(|k| asked(k) == Joined::Slur && !slurred[k]) {
-            return refuse("No note comes directly before this one; there is nothing to slur it to");
-        }
-        // The runs that hold a new joint are written anew, all other slurs are only cut.
-        let mut part = vec![Some(0_usize); line.len()];
-        let mut cuts = 0;
-        let mut grown = Vec::new();
-        let mut first = 0;
-        while first < line.len() {
-            let last = (first + 1..line.len()).find(|&k| !slurred[k]).unwrap_or(line.len());
-            let grows = (first..last).any(|k| asked(k) == Joined::Slur);
-            cuts += usize::from(!matches!(asked(first), Joined::AsItIs | Joined::Slur));
-            part[first..last].fill((!grows).then_some(cuts));
-            if grows {
-                grown.push(first..last);
+    found
+}
+
+/// Writes the slurs of one voice, from what is asked of each of its notes.
+fn write_slurs(score: &mut Score, old: &Score, line: &[Attack], asked: &[Joined]) -> Result<(), EditError> {
+    // Whether each note will lie under one slur with the note before it.
+    let slurred: Vec<bool> = (0..line.len())
+        .map(|k| match asked[k] {
+            Joined::AsItIs => {
+                k > 0 && line[k].slur.is_some() && line[k].slur == line[k - 1].slur && !line[k].slur_start
             }
-            first = last;
-        }
-        cut_slurs(&mut new.score, &line, |k| part[k]);
-        for run in grown {
-            let kept = lesson.score.slurs.iter().find(|slur| {
-                line[run.start].events.contains(&slur.from)
-                    && !slur.phrase
-                    && new.score.slurs.iter().all(|other| other.id != slur.id)
-            });
-            let id = kept.map_or(new.score.free_slur_id(), |slur| slur.id);
-            new.score.slurs.push(crate::score::Slur { id, ..slur_over(&line[run]) });
-        }
-        new.score.slurs.sort_by_key(|slur| slur.id);
+            Joined::Slur => k > 0 && line[k].grace.is_none(),
+            Joined::OwnBow | Joined::Retake | Joined::Hook => false,
+        })
+        .collect();
+    if (0..line.len()).any(|k| asked[k] == Joined::Slur && !slurred[k]) {
+        return refuse("No note comes directly before this one; there is nothing to slur it to");
     }
-    Ok(Edit::between(what, lesson, &new))
+    // The runs that hold a new joint are written anew, all other slurs are only cut.
+    let mut part = vec![Some(0_usize); line.len()];
+    let mut cuts = 0;
+    let mut grown = Vec::new();
+    let mut first = 0;
+    while first < line.len() {
+        let last = (first + 1..line.len()).find(|&k| !slurred[k]).unwrap_or(line.len());
+        let grows = asked[first..last].contains(&Joined::Slur);
+        cuts += usize::from(!matches!(asked[first], Joined::AsItIs | Joined::Slur));
+        part[first..last].fill((!grows).then_some(cuts));
+        if grows {
+            grown.push(first..last);
+        }
+        first = last;
+    }
+    cut_slurs(score, line, |k| part[k]);
+    for run in grown {
+        let kept = old.slurs.iter().find(|slur| {
+            line[run.start].events.contains(&slur.from)
+                && !slur.phrase
+                && score.slurs.iter().all(|other| other.id != slur.id)
+        });
+        let id = kept.map_or(score.free_slur_id(), |slur| slur.id);
+        score.slurs.push(Slur { id, ..slur_over(&line[run]) });
+    }
+    score.slurs.sort_by_key(|slur| slur.id);
+    Ok(())
 }

@@ -1,0 +1,43 @@
+//! What every lesson promises, and the constructor that sees to it.
+
+use std::collections::BTreeSet;
+
+use crate::score::{EventId, ids_fault};
+
+use super::{Lesson, Pin};
+
+/// What contradicts what in a lesson, or is out of all bounds.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct LessonError(String);
+
+impl Lesson {
+    /// The lesson in order, if it keeps what every lesson promises: a set-up that a plan can be made
+    /// of, a score as [`Score::checked`](crate::score::Score::checked) promises it, places on the bow
+    /// that are on notes and on the hair. What was fixed on notes that are not there is let go.
+    ///
+    /// # Errors
+    /// With the first thing that is wrong, in words.
+    pub fn checked(mut self) -> Result<Self, LessonError> {
+        if let Some(problem) = self.setup.problems().into_iter().next() {
+            return Err(LessonError(problem));
+        }
+        self.score = self.score.checked().map_err(|error| LessonError(error.to_string()))?;
+        self.pins.sort_by_key(|pin| pin.id);
+        if let Some(fault) =
+            ids_fault("places on the bow", self.pins.iter().map(|pin| pin.id.0)).or_else(|| of_pins(&self))
+        {
+            return Err(LessonError(fault));
+        }
+        self.forget_lost_notes();
+        Ok(self)
+    }
+}
+
+fn of_pins(lesson: &Lesson) -> Option<String> {
+    let ids: BTreeSet<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
+    let inside = |share: f64| (0.0..=1.0).contains(&share);
+    let astray = |pin: &&Pin| !ids.contains(&pin.event) || !inside(pin.from_share) || !inside(pin.to_share);
+    let pin = lesson.pins.iter().find(astray)?;
+    Some(format!("the place on the bow {} is not on a note or not on the hair", pin.id.0))
+}

@@ -1,0 +1,143 @@
+//! What every score promises, and the constructor that sees to it.
+
+use std::collections::BTreeSet;
+
+use super::{
+    Bar, Event, EventId, FINEST_BEAT, LARGEST_ID, LONGEST, Quarters, SPEED_FACTORS, Score, Sign, SignKind,
+    Slur,
+};
+
+/// What contradicts what in a score, or is out of all bounds.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct ScoreError(pub(super) String);
+
+impl Score {
+    /// The score with its lists in score order, if it keeps what every score promises:
+    ///
+    /// - Bars take time and follow one another without gaps; their time signatures count in 1 to
+    ///   [`FINEST_BEAT`].
+    /// - Everything lies between the start and [`LONGEST`] quarter notes.
+    /// - No two notes, slurs or signs have one id, and none is above [`LARGEST_ID`].
+    /// - Slurs start and end on notes that are there.
+    /// - Pitches and tempos are numbers; speeds are within [`SPEED_FACTORS`].
+    ///
+    /// What is read from a file goes through here, and every [`Edit`](crate::lesson::Edit) that this
+    /// library makes keeps the promise.
+    ///
+    /// # Errors
+    /// With the first thing that is wrong, in words.
+    ///
+    /// ```
+    /// use elbowroom::score::{Event, EventId, Letter, Note, NoteValue, Pitch, Quarters, Score};
+    ///
+    /// let note = |id, at| {
+    ///     let pitch = Pitch::new(Letter::D, 0.0, 4);
+    ///     Event::new(EventId(id), Quarters::from(at), NoteValue::QUARTER, vec![Note::new(pitch)])
+    /// };
+    /// let score = Score { events: vec![note(1, 1), note(0, 0)], ..Score::default() }.checked()?;
+    /// assert_eq!(score.events[0].id, EventId(0));
+    /// let twice = Score { events: vec![note(0, 0), note(0, 1)], ..Score::default() };
+    /// assert_eq!(twice.checked().unwrap_err().to_string(), "two notes have the number 0");
+    /// # Ok::<(), elbowroom::score::ScoreError>(())
+    /// ```
+    pub fn checked(mut self) -> Result<Self, ScoreError> {
+        self.sort();
+        match fault(&self) {
+            Some(fault) => Err(ScoreError(fault)),
+            None => Ok(self),
+        }
+    }
+}
+
+fn fault(score: &Score) -> Option<String> {
+    of_bars(&score.bars)
+        .or_else(|| ids_fault("notes", score.events.iter().map(|event| event.id.0)))
+        .or_else(|| ids_fault("slurs", score.slurs.iter().map(|slur| slur.id.0)))
+        .or_else(|| ids_fault("signs", score.signs.iter().map(|sign| sign.id.0)))
+        .or_else(|| score.events.iter().find_map(of_event))
+        .or_else(|| score.signs.iter().find_map(of_sign))
+        .or_else(|| of_slurs(score))
+}
+
+/// True from the start of the music to the latest place it may have.
+fn in_time(at: Quarters) -> bool {
+    (Quarters::ZERO..=Quarters::from(LONGEST)).contains(&at)
+}
+
+fn of_bars(bars: &[Bar]) -> Option<String> {
+    for (index, bar) in bars.iter().enumerate() {
+        let number = &bar.number;
+        if !bar.length.is_positive() {
+            return Some(format!("bar {number:?} has the length {}; a bar takes time", bar.length));
+        }
+        if !in_time(bar.start) || !in_time(bar.end()) {
+            return Some(format!(
+                "bar {number:?} goes from {} to {}; music begins at 0 and has at most {LONGEST} quarter notes",
+                bar.start,
+                bar.end()
+            ));
+        }
+        if !(1..=FINEST_BEAT).contains(&bar.time.beat_type) {
+            return Some(format!(
+                "the time signature of bar {number:?} counts in {}; it must lie between 1 and {FINEST_BEAT}",
+                bar.time.beat_type
+            ));
+        }
+        if index > 0 && bars[index - 1].end() != bar.start {
+            return Some(format!("bar {number:?} does not start where the bar before it ends"));
+        }
+    }
+    None
+}
+
+/// What is wrong with a list of ids, if anything is.
+pub(crate) fn ids_fault(what: &str, ids: impl Iterator<Item = u32>) -> Option<String> {
+    let mut seen = BTreeSet::new();
+    for id in ids {
+        if !seen.insert(id) {
+            return Some(format!("two {what} have the number {id}"));
+        }
+        if id > LARGEST_ID {
+            return Some(format!("among the {what} is the number {id}; the largest allowed is {LARGEST_ID}"));
+        }
+    }
+    None
+}
+
+fn of_event(event: &Event) -> Option<String> {
+    let id = event.id.0;
+    if event.duration < Quarters::ZERO || event.onset < Quarters::ZERO {
+        return Some(format!("note {id} has a negative time"));
+    }
+    if !in_time(event.end()) {
+        return Some(format!("note {id} ends at {}; music has at most {LONGEST} quarter notes", event.end()));
+    }
+    let range = event.notes.iter().any(|note| !note.pitch.alter.is_finite())
+        || event.speed_factor.is_some_and(|factor| !SPEED_FACTORS.contains(&factor));
+    range.then(|| format!("note {id} holds a number out of range"))
+}
+
+fn of_sign(sign: &Sign) -> Option<String> {
+    let id = sign.id.0;
+    let end = match sign.kind {
+        SignKind::Tempo { qpm, .. } if !(qpm.is_finite() && qpm > 0.0) => {
+            return Some(format!("sign {id} sets a tempo of {qpm}; a tempo is a positive number"));
+        }
+        SignKind::Hairpin { end, .. } => end,
+        SignKind::Dynamic(_)
+        | SignKind::Tempo { .. }
+        | SignKind::Words(_)
+        | SignKind::Rehearsal(_)
+        | SignKind::Clef(_) => sign.at,
+    };
+    let outside = !in_time(sign.at) || !in_time(end);
+    outside.then(|| format!("sign {id} stands outside the music"))
+}
+
+fn of_slurs(score: &Score) -> Option<String> {
+    let ids: BTreeSet<EventId> = score.events.iter().map(|event| event.id).collect();
+    let loose = |slur: &&Slur| !ids.contains(&slur.from) || !ids.contains(&slur.to);
+    let slur = score.slurs.iter().find(loose)?;
+    Some(format!("slur {} starts or ends on a note that is not there", slur.id.0))
+}
