@@ -26,10 +26,10 @@ pub use findings::{Evidence, Finding, Findings, Kind, Spot, Verdict, ranked, spo
 pub(crate) use findings::{heard_bend, heard_short};
 pub(crate) use marked::NOTABLE_RUN_OUT_MM;
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
-pub use plan::{Solution, solve};
+pub use plan::{Planned, Solution, solve, solve_after};
 pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
 pub(crate) use strokes::HOOK_SOUNDING;
 pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
-pub use tones::Tones;
+pub use tones::{Tones, asked};
 pub use wants::problem;

@@ -8,7 +8,7 @@ use super::{
     staff,
 };
 use crate::{
-    analysis::{Analysis, BowState},
+    analysis::{Analysis, BowState, Study},
     arm,
     lesson::Lesson,
     score::Direction,
@@ -25,7 +25,8 @@ const USABLE_Y: f64 = 34.6;
 
 /// Draws the bow `width_mm` wide: the hair to scale from frog to tip, the stroke now played, the
 /// contact point, and what this player uses.
-pub fn bow_bar(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm: f64) -> Picture {
+pub fn bow_bar(study: &Study, state: &BowState, width_mm: f64) -> Picture {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let mut picture = Picture::new(width_mm, USABLE_Y + 5.0);
     let hair = lesson.setup.bow.hair_mm.max(1.0);
     let (left, right) = (20.0, (width_mm - 12.0).max(60.0));

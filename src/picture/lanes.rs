@@ -3,12 +3,10 @@
 
 use kurbo::Point;
 
-use super::{Anchor, Dash, Face, Ink, Pen, Picture, Tag, TimeAxis, path::polyline};
+use super::{Anchor, Dash, Face, Ink, Pen, Picture, System, Tag, path::polyline};
 use crate::{
-    analysis::Analysis,
+    analysis::Study,
     arm::{Finger, Joint, Plane},
-    lesson::Lesson,
-    score::Quarters,
 };
 
 /// Mean distance between two lanes, mm.
@@ -21,41 +19,31 @@ const FINGER_MM: f64 = 2.1;
 const FINGER_APART_MM: f64 = 2.4;
 
 struct Lanes<'a> {
-    lesson: &'a Lesson,
-    analysis: &'a Analysis,
-    axis: &'a TimeAxis,
-    window: (Quarters, Quarters),
-    /// Left and right end of the plot, mm.
-    sides: (f64, f64),
+    study: &'a Study,
+    system: &'a System,
+    /// Left end of the plot, mm.
+    left: f64,
     /// Angles of the first and the last lane, degrees.
     ends: (f64, f64),
     height: f64,
     picture: Picture,
 }
 
-/// Draws the lanes from `from` to `to`: strings solid, pairs dotted, the highest string at the top,
-/// each with the angle of its bow plane to the floor of the instrument. On the curve of the bow a
-/// crossing led by the upper arm has a bar where it starts to move; where the level goes back and
-/// forth, the level between is dashed. A finger to be set ahead stands where the bow will be. A note
-/// whose strings cannot be told is marked.
-pub fn level_lanes(
-    lesson: &Lesson,
-    analysis: &Analysis,
-    axis: &TimeAxis,
-    window: (Quarters, Quarters),
-    sides_mm: (f64, f64),
-) -> Picture {
-    let angles: Vec<f64> = analysis.arm_path.fan.all().map(|level| level.angle_deg).collect();
+/// Draws the lanes of a system: strings solid, pairs dotted, the highest string at the top, each with
+/// the angle of its bow plane to the floor of the instrument. On the curve of the bow a crossing led
+/// by the upper arm has a bar where it starts to move; where the level goes back and forth, the level
+/// between is dashed. A finger to be set ahead stands where the bow will be. A note whose strings
+/// cannot be told is marked.
+pub fn level_lanes(study: &Study, system: &System) -> Picture {
+    let angles: Vec<f64> = study.analysis().arm_path.fan.all().map(|level| level.angle_deg).collect();
     let height = LANE_MM * angles.len().saturating_sub(1) as f64;
     let mut lanes = Lanes {
-        lesson,
-        analysis,
-        axis,
-        window,
-        sides: (axis.barline_x(window.0).max(sides_mm.0), sides_mm.1),
+        study,
+        system,
+        left: system.music_left_mm(),
         ends: (angles.first().copied().unwrap_or(0.0), angles.last().copied().unwrap_or(1.0)),
         height,
-        picture: Picture::new(sides_mm.1, TOP_MM + height + 1.8),
+        picture: Picture::new(system.right_mm, TOP_MM + height + 1.8),
     };
     lanes.grid();
     lanes.alternations();
@@ -73,21 +61,24 @@ impl Lanes<'_> {
     }
 
     fn y_of(&self, plane: Plane) -> f64 {
-        self.y(self.analysis.arm_path.fan.level(plane).angle_deg)
+        self.y(self.study.analysis().arm_path.fan.level(plane).angle_deg)
     }
 
     /// x of a moment in seconds, held inside the plot.
     fn x(&self, seconds: f64) -> f64 {
-        self.axis.x_f64(self.analysis.quarters_at(seconds)).clamp(self.sides.0, self.sides.1)
+        self.system
+            .axis
+            .x_f64(self.study.analysis().quarters_at(seconds))
+            .clamp(self.left, self.system.right_mm)
     }
 
     fn span_s(&self) -> (f64, f64) {
-        (self.analysis.seconds_at(self.window.0), self.analysis.seconds_at(self.window.1))
+        (self.study.analysis().seconds_at(self.system.from), self.study.analysis().seconds_at(self.system.to))
     }
 
     fn grid(&mut self) {
-        let (left, right) = self.sides;
-        let analysis = self.analysis;
+        let (left, right) = (self.left, self.system.right_mm);
+        let analysis = self.study.analysis();
         for (lane, level) in analysis.arm_path.fan.all().enumerate() {
             let single = lane % 2 == 0;
             let y = self.y(level.angle_deg);
@@ -103,9 +94,10 @@ impl Lanes<'_> {
                 self.picture.text(place, words, 2.0, (Face::Sans, Anchor::End, Ink::Faint));
             }
         }
-        let bars = &self.lesson.score.bars;
-        let inside = bars.iter().filter(|bar| bar.start >= self.window.0 && bar.start < self.window.1);
-        let edges: Vec<f64> = inside.map(|bar| self.axis.barline_x(bar.start)).chain([right]).collect();
+        let bars = &self.study.lesson().score.bars;
+        let inside = bars.iter().filter(|bar| self.system.shows(bar.start));
+        let edges: Vec<f64> =
+            inside.map(|bar| self.system.axis.barline_x(bar.start)).chain([right]).collect();
         for x in edges {
             self.picture.line((x, TOP_MM), (x, TOP_MM + self.height), Pen::solid(Ink::Rule, 0.3));
         }
@@ -113,8 +105,8 @@ impl Lanes<'_> {
 
     fn alternations(&mut self) {
         let (from, to) = self.span_s();
-        for figure in &self.analysis.arm_path.alternations {
-            let bowed = &self.analysis.bowing.notes;
+        for figure in &self.study.analysis().arm_path.alternations {
+            let bowed = &self.study.analysis().bowing.notes;
             let (start, last) = (&bowed[figure.notes.0], &bowed[figure.notes.1]);
             let end = last.onset_s + last.sounding_s;
             if end > from && start.onset_s < to {
@@ -126,7 +118,7 @@ impl Lanes<'_> {
     }
 
     fn curve(&mut self) {
-        let analysis = self.analysis;
+        let analysis = self.study.analysis();
         let (from, to) = self.span_s();
         let first = analysis.bowing.notes.partition_point(|note| note.onset_s < from).saturating_sub(1);
         let mut line: Vec<Point> = Vec::new();
@@ -158,18 +150,17 @@ impl Lanes<'_> {
     }
 
     fn rests_between(&self, note: usize, next: usize) -> bool {
-        let line = &self.analysis.line.notes;
+        let line = &self.study.analysis().line.notes;
         next > note + 1 || line[note].end() < line[next].onset
     }
 
     fn problems(&mut self) {
-        let analysis = self.analysis;
+        let analysis = self.study.analysis();
         for (note, placement) in analysis.line.notes.iter().zip(&analysis.left_hand.placements) {
-            let outside = note.onset < self.window.0 || note.onset >= self.window.1;
-            if outside || placement.problem.is_none() || note.pizzicato {
+            if !self.system.shows(note.onset) || placement.problem.is_none() || note.pizzicato {
                 continue;
             }
-            let (x, y) = (self.axis.x(note.onset), self.y_of(placement.plane));
+            let (x, y) = (self.system.axis.x(note.onset), self.y_of(placement.plane));
             let tag = Some(Tag::Event(note.id()));
             for mark in [[(x - 1.0, y - 1.0), (x + 1.0, y + 1.0)], [(x - 1.0, y + 1.0), (x + 1.0, y - 1.0)]] {
                 self.picture.path(polyline(mark), None, Some(Pen::solid(Ink::Warn, 0.5)), tag);
@@ -179,15 +170,15 @@ impl Lanes<'_> {
 
     /// The finger that must lie on its string before the bow arrives.
     fn fingers(&mut self) {
-        let analysis = self.analysis;
+        let analysis = self.study.analysis();
         let mut taken = f64::NEG_INFINITY;
         for cue in &analysis.left_hand.cues {
             let note = &analysis.line.notes[cue.note];
-            if note.onset < self.window.0 || note.onset >= self.window.1 || cue.finger == Finger::Open {
+            if !self.system.shows(note.onset) || cue.finger == Finger::Open {
                 continue;
             }
-            let x = self.axis.x(note.onset) - 1.0;
-            if x < self.sides.0 + 1.0 || x < taken + FINGER_APART_MM {
+            let x = self.system.axis.x(note.onset) - 1.0;
+            if x < self.left + 1.0 || x < taken + FINGER_APART_MM {
                 continue;
             }
             taken = x;

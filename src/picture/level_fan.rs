@@ -11,9 +11,8 @@ use super::{
     path::{curve, line, polygon, polyline, start},
 };
 use crate::{
-    analysis::{Analysis, BowState},
+    analysis::{Analysis, BowState, Study},
     arm::Level,
-    lesson::Lesson,
 };
 
 const WORDS_MM: f64 = 2.9;
@@ -24,7 +23,8 @@ const EDGE_MM: f64 = 2.0;
 const FROG_TALL_MM: f64 = 6.5;
 
 /// Draws the fan `width_mm` wide with the bow as it lies now.
-pub fn level_fan(lesson: &Lesson, analysis: &Analysis, state: &BowState, width_mm: f64) -> Picture {
+pub fn level_fan(study: &Study, state: &BowState, width_mm: f64) -> Picture {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let bridge = &lesson.setup.instrument.bridge;
     let on_shoulder = lesson.setup.instrument.family.on_shoulder();
     // Section x is positive away from the bow hand, which is drawn at the right.

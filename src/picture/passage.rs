@@ -1,13 +1,10 @@
 //! A passage in small: the staff over the hair map, for bowings side by side.
 
 use super::{
-    Engraving, OtherPath, Picture, TimeAxis, hair_map::fitting_hair_map, header_width_mm, staff::staff,
+    Engraving, OtherPath, Picture, System, TimeAxis, hair_map::fitting_hair_map, header_width_mm,
+    staff::staff,
 };
-use crate::{
-    analysis::Analysis,
-    lesson::Lesson,
-    score::{Bar, Quarters},
-};
+use crate::{analysis::Study, score::Bar};
 
 /// Room for the names at the left of the hair map, mm.
 const NAMES_MM: f64 = 17.0;
@@ -17,13 +14,13 @@ const MOST_STRETCH: f64 = 1.35;
 /// Draws as many whole bars as `width_mm` holds, from the bar with index `first` on and at least one;
 /// the hair is `hair_mm` high.
 pub fn passage(
-    lesson: &Lesson,
-    analysis: &Analysis,
+    study: &Study,
     other: Option<OtherPath<'_>>,
     first: usize,
     width_mm: f64,
     hair_mm: f64,
 ) -> Picture {
+    let lesson = study.lesson();
     let engraving = Engraving::new(&lesson.score);
     let axis = TimeAxis::new(&lesson.score, &engraving);
     let bars = &lesson.score.bars;
@@ -32,11 +29,12 @@ pub fn passage(
     let wide = |end: &Bar| axis.barline_x(end.end()) - axis.barline_x(bar.start);
     let count = bars[first..].iter().take_while(|end| left + wide(end) <= width_mm).count().max(1);
     let last = &bars[first + count - 1];
-    let window: (Quarters, Quarters) = (bar.start, last.end());
-    let right = width_mm.min(left + wide(last) * MOST_STRETCH).max(left + 10.0);
-    let axis = axis.fitted(window.0, window.1, left, right);
-    let staff = staff(lesson, analysis, &engraving, &axis, window, (0.0, right)).picture;
-    let map = fitting_hair_map(lesson, analysis, &axis, window, (0.0, right), hair_mm, other).picture;
+    let (from, to) = (bar.start, last.end());
+    let right_mm = width_mm.min(left + wide(last) * MOST_STRETCH).max(left + 10.0);
+    let axis = axis.fitted(from, to, left, right_mm);
+    let system = System { axis, from, to, left_mm: 0.0, right_mm };
+    let staff = staff(study, &engraving, &system).picture;
+    let map = fitting_hair_map(study, &system, other, hair_mm).picture;
     let staff_mm = staff.height_mm;
     let mut whole = Picture::new(width_mm, staff_mm + map.height_mm);
     whole.place(staff, (0.0, 0.0));
@@ -47,18 +45,18 @@ pub fn passage(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{analysis::analyse, lesson::demo::demo, picture::Tag};
+    use crate::{lesson::demo::demo, picture::Tag};
 
     #[test]
     fn whole_bars_are_drawn_from_the_one_that_is_asked_for() {
-        let lesson = demo();
-        let analysis = analyse(&lesson);
-        let picture = passage(&lesson, &analysis, None, 4, 110.0, 20.0);
+        let study = Study::new(demo());
+        let score = &study.lesson().score;
+        let picture = passage(&study, None, 4, 110.0, 20.0);
         let bars: std::collections::BTreeSet<usize> = picture
             .items
             .iter()
             .filter_map(|item| match item.tag() {
-                Some(Tag::Event(id)) => lesson.score.bar_at(lesson.score.event(id)?.onset),
+                Some(Tag::Event(id)) => score.bar_at(score.event(id)?.onset),
                 _ => None,
             })
             .collect();
@@ -70,7 +68,6 @@ mod tests {
 
     #[test]
     fn past_the_end_nothing_is_drawn() {
-        let lesson = demo();
-        assert!(passage(&lesson, &analyse(&lesson), None, 99, 100.0, 20.0).items.is_empty());
+        assert!(passage(&Study::new(demo()), None, 99, 100.0, 20.0).items.is_empty());
     }
 }

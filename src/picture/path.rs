@@ -43,3 +43,32 @@ pub(super) fn line(to: impl Into<Point>) -> PathEl {
 pub(super) fn curve(a: impl Into<Point>, b: impl Into<Point>, to: impl Into<Point>) -> PathEl {
     PathEl::CurveTo(a.into(), b.into(), to.into())
 }
+
+/// Which way the lines of a hatch run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Slant {
+    /// Up to the right.
+    Rising,
+    /// Down to the right.
+    Falling,
+}
+
+/// Lines at 45 degrees, `step` apart from left to right, cut to a box.
+pub(super) fn hatch(place: Rect, step: f64, slant: Slant) -> BezPath {
+    let mut lines = BezPath::new();
+    // Where a line meets the edge from which it runs to the right.
+    let mut foot = place.x0 - place.height() + 0.5 * step;
+    while foot < place.x1 {
+        let (from, to) = (foot.max(place.x0), (foot + place.height()).min(place.x1));
+        if to > from {
+            let y = |x: f64| match slant {
+                Slant::Rising => place.y1 - (x - foot),
+                Slant::Falling => place.y0 + (x - foot),
+            };
+            lines.move_to((from, y(from)));
+            lines.line_to((to, y(to)));
+        }
+        foot += step;
+    }
+    lines
+}

@@ -3,13 +3,17 @@
 use kurbo::{Point, Rect};
 
 use super::{
-    Anchor, Engraving, Face, Ink, Pen, Picture, TimeAxis, hair_map,
+    Anchor, Engraving, Face, Ink, Pen, Picture, System, TimeAxis, hair_map,
     hair_map::{OtherPath, Sample, legend},
     header_width_mm, level_lanes,
     path::polygon,
     staff,
 };
-use crate::{analysis::Analysis, lesson::Lesson, score::Quarters};
+use crate::{
+    analysis::Study,
+    lesson::Lesson,
+    score::{Bar, Quarters},
+};
 
 /// Size of a page.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,38 +52,29 @@ const LAST_STRETCH: f64 = 1.25;
 
 /// Draws a lesson on pages: title, systems, legend and page numbers. Another version to compare with
 /// is shown on the hair maps.
-pub fn sheet(
-    lesson: &Lesson,
-    analysis: &Analysis,
-    other: Option<OtherPath<'_>>,
-    paper: Paper,
-) -> Vec<Picture> {
-    let engraving = Engraving::new(&lesson.score);
-    let axis = TimeAxis::new(&lesson.score, &engraving);
-    let (left, right) = (MARGIN_MM, paper.width_mm - MARGIN_MM);
+pub fn sheet(study: &Study, other: Option<OtherPath<'_>>, paper: Paper) -> Vec<Picture> {
+    let lesson = study.lesson();
+    let book = Book { study, other, engraving: Engraving::new(&lesson.score), paper };
     let words = other.map(|other| other.words);
-    let rows = legend_rows(right - left - NUMBER_MM, words).len();
-    let bottom = paper.height_mm - FOOT_MM - LEGEND_ROW_MM * (rows - 1) as f64;
-    let book = Book { lesson, analysis, other, engraving: &engraving, axis: &axis, sides: (left, right) };
+    let bottom = paper.height_mm - book.foot_mm();
     // As many systems on a page as go there at the least height; then the hair maps fill it.
     let mut pages: Vec<Picture> = Vec::new();
     let mut page = Picture::new(paper.width_mm, paper.height_mm);
-    let mut y = title(&mut page, lesson, left, right);
-    let mut waiting =
-        systems(lesson, &axis, right - left).into_iter().map(|window| book.system(window)).peekable();
+    let mut y = title(&mut page, lesson);
+    let mut waiting = book.systems().into_iter().map(|system| book.line(system)).peekable();
     while waiting.peek().is_some() {
         let room = bottom - y;
         let (mut here, mut used) = (Vec::new(), 0.0);
-        while let Some(system) =
-            waiting.next_if(|next: &System| used == 0.0 || used + next.least_height_mm() <= room)
+        while let Some(line) =
+            waiting.next_if(|next: &Line| used == 0.0 || used + next.least_height_mm() <= room)
         {
-            used += system.least_height_mm() + SYSTEM_GAP_MM;
-            here.push(system);
+            used += line.least_height_mm() + SYSTEM_GAP_MM;
+            here.push(line);
         }
         let spare = (room - used + SYSTEM_GAP_MM).max(0.0) / here.len().max(1) as f64;
         let hair_mm = (HAIR_MM.0 + spare).min(HAIR_MM.1);
-        for system in here {
-            y += book.place(&mut page, system, hair_mm, y) + SYSTEM_GAP_MM;
+        for line in here {
+            y += book.place(&mut page, line, hair_mm, y) + SYSTEM_GAP_MM;
         }
         pages.push(std::mem::replace(&mut page, Picture::new(paper.width_mm, paper.height_mm)));
         y = MARGIN_MM;
@@ -91,84 +86,94 @@ pub fn sheet(
     pages
 }
 
-/// Ranges of whole bars that fit the width, left to right.
-fn systems(lesson: &Lesson, axis: &TimeAxis, width: f64) -> Vec<(Quarters, Quarters)> {
-    let bars = &lesson.score.bars;
-    let mut systems = Vec::new();
-    let mut first = 0;
-    while first < bars.len() {
-        let room = width - head_room(lesson, first);
-        let left = axis.barline_x(bars[first].start);
-        let fits = |bar: &crate::score::Bar| axis.barline_x(bar.end()) - left <= room;
-        let count = bars[first..].iter().take_while(|bar| fits(bar)).count().max(1);
-        systems.push((bars[first].start, bars[first + count - 1].end()));
-        first += count;
-    }
-    if systems.is_empty() {
-        systems.push((Quarters::ZERO, lesson.score.end().max(Quarters::ONE)));
-    }
-    systems
-}
-
 fn head_room(lesson: &Lesson, bar: usize) -> f64 {
     let header = lesson.score.bars.get(bar).map_or(8.0, |first| header_width_mm(first, bar == 0));
     header.max(NAMES_MM)
 }
 
-/// What all systems are drawn from.
+/// What all pages are drawn from.
 struct Book<'a> {
-    lesson: &'a Lesson,
-    analysis: &'a Analysis,
+    study: &'a Study,
     other: Option<OtherPath<'a>>,
-    engraving: &'a Engraving,
-    axis: &'a TimeAxis,
-    sides: (f64, f64),
+    engraving: Engraving,
+    paper: Paper,
 }
 
 /// A system drawn but for its hair map, whose height depends on the page.
-struct System {
-    window: (Quarters, Quarters),
-    axis: TimeAxis,
-    sides: (f64, f64),
+struct Line {
+    system: System,
     staff: Picture,
     lanes: Picture,
     words_mm: f64,
 }
 
-impl System {
+impl Line {
     fn least_height_mm(&self) -> f64 {
         self.staff.height_mm + self.words_mm + HAIR_MM.0 + self.lanes.height_mm
     }
 }
 
 impl Book<'_> {
-    fn system(&self, window: (Quarters, Quarters)) -> System {
-        let (lesson, analysis) = (self.lesson, self.analysis);
-        let bar = lesson.score.bar_at(window.0).unwrap_or(0);
-        let (left, right) = self.sides;
-        let start = left + head_room(lesson, bar);
-        let natural = self.axis.barline_x(window.1) - self.axis.barline_x(window.0);
-        let is_last = window.1 >= lesson.score.bars.last().map_or(Quarters::ZERO, crate::score::Bar::end);
-        let end = if is_last { right.min(start + natural * LAST_STRETCH) } else { right };
-        let axis = self.axis.fitted(window.0, window.1, start, end);
-        let sides = (left, end);
-        System {
-            staff: staff::staff(lesson, analysis, self.engraving, &axis, window, sides).picture,
-            lanes: level_lanes(lesson, analysis, &axis, window, sides),
-            words_mm: hair_map::words_mm(hair_map::fitting_rows(analysis, window)),
-            window,
-            axis,
-            sides,
+    /// Left and right end of what is printed.
+    fn sides(&self) -> (f64, f64) {
+        (MARGIN_MM, self.paper.width_mm - MARGIN_MM)
+    }
+
+    /// Height of the margin at the foot of a page with all that stands there.
+    fn foot_mm(&self) -> f64 {
+        let (left, right) = self.sides();
+        let rows = legend_rows(right - left - NUMBER_MM, self.other.map(|other| other.words)).len();
+        FOOT_MM + LEGEND_ROW_MM * (rows - 1) as f64
+    }
+
+    /// Whole bars that fit the width, left to right.
+    fn systems(&self) -> Vec<System> {
+        let lesson = self.study.lesson();
+        let axis = TimeAxis::new(&lesson.score, &self.engraving);
+        let (left, right) = self.sides();
+        let bars = &lesson.score.bars;
+        let mut systems = Vec::new();
+        let mut first = 0;
+        while first < bars.len() {
+            let room = right - left - head_room(lesson, first);
+            let start = axis.barline_x(bars[first].start);
+            let fits = |bar: &Bar| axis.barline_x(bar.end()) - start <= room;
+            let count = bars[first..].iter().take_while(|bar| fits(bar)).count().max(1);
+            systems.push(self.system(&axis, bars[first].start, bars[first + count - 1].end()));
+            first += count;
+        }
+        if systems.is_empty() {
+            systems.push(self.system(&axis, Quarters::ZERO, lesson.score.end().max(Quarters::ONE)));
+        }
+        systems
+    }
+
+    /// A system over the whole width; the last one is not stretched much.
+    fn system(&self, axis: &TimeAxis, from: Quarters, to: Quarters) -> System {
+        let lesson = self.study.lesson();
+        let bar = lesson.score.bar_at(from).unwrap_or(0);
+        let (left_mm, right) = self.sides();
+        let start = left_mm + head_room(lesson, bar);
+        let natural = axis.barline_x(to) - axis.barline_x(from);
+        let is_last = to >= lesson.score.bars.last().map_or(Quarters::ZERO, Bar::end);
+        let right_mm = if is_last { right.min(start + natural * LAST_STRETCH) } else { right };
+        System { axis: axis.fitted(from, to, start, right_mm), from, to, left_mm, right_mm }
+    }
+
+    fn line(&self, system: System) -> Line {
+        Line {
+            staff: staff(self.study, &self.engraving, &system).picture,
+            lanes: level_lanes(self.study, &system),
+            words_mm: hair_map::fitting_words_mm(self.study, &system),
+            system,
         }
     }
 
-    /// Puts a system on a page; gives its height.
-    fn place(&self, page: &mut Picture, system: System, hair_mm: f64, top: f64) -> f64 {
-        let System { window, axis, sides, staff, lanes, .. } = system;
-        let map =
-            hair_map::fitting_hair_map(self.lesson, self.analysis, &axis, window, sides, hair_mm, self.other);
+    /// Puts a line on a page; gives its height.
+    fn place(&self, page: &mut Picture, line: Line, hair_mm: f64, top: f64) -> f64 {
+        let map = hair_map::fitting_hair_map(self.study, &line.system, self.other, hair_mm);
         let mut y = top;
-        for part in [staff, map.picture, lanes] {
+        for part in [line.staff, map.picture, line.lanes] {
             let height = part.height_mm;
             page.place(part, (0.0, y));
             y += height;
@@ -178,7 +183,8 @@ impl Book<'_> {
 }
 
 /// Title line; gives the y below it.
-fn title(page: &mut Picture, lesson: &Lesson, left: f64, right: f64) -> f64 {
+fn title(page: &mut Picture, lesson: &Lesson) -> f64 {
+    let (left, right) = (MARGIN_MM, page.width_mm - MARGIN_MM);
     let y = MARGIN_MM + 5.0;
     let name = if lesson.score.title.trim().is_empty() { "Untitled" } else { lesson.score.title.as_str() };
     page.text((left, y), name, 6.4, (Face::SansBold, Anchor::Start, Ink::Text));
@@ -258,7 +264,6 @@ fn draw_sample(page: &mut Picture, sample: &Sample, at: Point) {
 mod tests {
     use super::*;
     use crate::{
-        analysis::analyse,
         lesson::demo::demo,
         picture::{Item, Tag, Theme, svg},
         score::Score,
@@ -267,10 +272,9 @@ mod tests {
 
     #[test]
     fn everything_lies_on_the_page_and_words_do_not_overlap() {
-        let lesson = demo();
-        let analysis = analyse(&lesson);
+        let study = Study::new(demo());
         for paper in [Paper::A4_LANDSCAPE, Paper::A4_PORTRAIT, Paper::LETTER_PORTRAIT] {
-            for page in sheet(&lesson, &analysis, None, paper) {
+            for page in sheet(&study, None, paper) {
                 let boxes: Vec<_> = page.items.iter().map(Item::bounds).collect();
                 for (item, bounds) in page.items.iter().zip(&boxes) {
                     let Some(bounds) = *bounds else { continue };
@@ -297,9 +301,9 @@ mod tests {
 
     #[test]
     fn every_note_and_boundary_can_be_clicked() {
-        let lesson = demo();
-        let analysis = analyse(&lesson);
-        let pages = sheet(&lesson, &analysis, None, Paper::A4_LANDSCAPE);
+        let study = Study::new(demo());
+        let (lesson, analysis) = (study.lesson(), study.analysis());
+        let pages = sheet(&study, None, Paper::A4_LANDSCAPE);
         let tags: Vec<Tag> = pages.iter().flat_map(|page| &page.items).filter_map(Item::tag).collect();
         for event in &lesson.score.events {
             assert!(tags.contains(&Tag::Event(event.id)), "{:?}", event.id);
@@ -316,7 +320,7 @@ mod tests {
     fn the_same_lesson_gives_the_same_bytes() {
         let lesson = demo();
         let draw = || {
-            let pages = sheet(&lesson, &analyse(&lesson), None, Paper::A4_LANDSCAPE);
+            let pages = sheet(&Study::new(lesson.clone()), None, Paper::A4_LANDSCAPE);
             pages.iter().map(|page| svg::write(page, &Theme::PRINT)).collect::<Vec<_>>()
         };
         assert_eq!(draw(), draw());
@@ -325,7 +329,7 @@ mod tests {
     #[test]
     fn an_empty_lesson_gives_a_page() {
         let lesson = Lesson::new(Score::default(), Family::Cello);
-        let pages = sheet(&lesson, &analyse(&lesson), None, Paper::A4_PORTRAIT);
+        let pages = sheet(&Study::new(lesson), None, Paper::A4_PORTRAIT);
         assert_eq!(pages.len(), 1);
         assert!(!svg::write(&pages[0], &Theme::LIGHT).contains("NaN"));
     }

@@ -1,9 +1,12 @@
 //! The tempo ladder: bars from left to right, tempos from slow to fast upward, and what does not
 //! work where.
 
-use kurbo::{BezPath, Circle, Rect};
+use kurbo::{Circle, Rect};
 
-use super::{Anchor, Face, Ink, Pen, Picture, glyph, path::polyline};
+use super::{
+    Anchor, Face, Ink, Pen, Picture, glyph,
+    path::{Slant, hatch},
+};
 use crate::{advice::Ladder, bowing::Verdict, lesson::Lesson};
 
 /// Room for the tempos at the left and the bar numbers below, mm.
@@ -103,12 +106,12 @@ fn cell(picture: &mut Picture, place: Rect, verdict: Option<Verdict>) {
     let inner = place.inflate(-0.15, -0.25);
     match verdict {
         Some(Verdict::Impossible) => {
-            let mut lines = hatch(inner, 1.0);
-            lines.extend(hatch(inner, -1.0));
+            let mut lines = hatch(inner, HATCH_MM, Slant::Rising);
+            lines.extend(hatch(inner, HATCH_MM, Slant::Falling));
             picture.stroke(lines, Pen::solid(Ink::Warn, 0.3));
         }
         Some(Verdict::RunsOut) => {
-            picture.stroke(hatch(inner, 1.0), Pen::solid(Ink::Warn, 0.3));
+            picture.stroke(hatch(inner, HATCH_MM, Slant::Rising), Pen::solid(Ink::Warn, 0.3));
         }
         Some(Verdict::Tight) => {
             let radius = 0.28 * inner.height().min(inner.width()).min(3.0);
@@ -117,21 +120,6 @@ fn cell(picture: &mut Picture, place: Rect, verdict: Option<Verdict>) {
         }
         Some(Verdict::Notice) | None => {}
     }
-}
-
-/// Lines that rise to the right (`way` 1) or to the left (-1), cut to a box.
-fn hatch(place: Rect, way: f64) -> BezPath {
-    let mut lines = BezPath::new();
-    let mut c = place.x0 - place.height() + 0.5 * HATCH_MM;
-    while c < place.x1 {
-        let (from, to) = (c.max(place.x0), (c + place.height()).min(place.x1));
-        if to > from {
-            let y = |x: f64| if way > 0.0 { place.y1 - (x - c) } else { place.y0 + (x - c) };
-            lines.extend(polyline([(from, y(from)), (to, y(to))]));
-        }
-        c += HATCH_MM;
-    }
-    lines
 }
 
 fn frame(drawn: &mut TempoLadder, lesson: &Lesson, ladder: &Ladder) {

@@ -1,18 +1,17 @@
 //! The drawing of the player: flipped for the left-handed, with every name, for any figures.
 
 use elbowroom::{
-    analysis::{Analysis, analyse},
+    analysis::{Analysis, Study},
     arm::Plane,
-    lesson::{Lesson, demo::demo},
+    lesson::demo::demo,
     picture::{ArmFigure, ArmView, Item, Picture, arm_figure, level_fan},
     setup::{Family, Setup},
 };
 
-fn lesson_of(family: Family, left_handed: bool) -> (Lesson, Analysis) {
+fn study_of(family: Family, left_handed: bool) -> Study {
     let mut lesson = demo();
     lesson.setup = Setup { left_handed, ..Setup::for_family(family) };
-    let analysis = analyse(&lesson);
-    (lesson, analysis)
+    Study::new(lesson)
 }
 
 fn figure(analysis: &Analysis, view: ArmView, string: u8, hair_mm: f64) -> ArmFigure {
@@ -34,7 +33,8 @@ fn texts(picture: &Picture) -> Vec<&str> {
 #[test]
 fn flipped_and_mirrored_is_the_original() {
     for family in Family::ALL {
-        let ((right, a), (left, b)) = (lesson_of(family, false), lesson_of(family, true));
+        let (right, left) = (study_of(family, false), study_of(family, true));
+        let (a, b) = (right.analysis(), left.analysis());
         let mirrored_is_original = |original: Picture, other: Picture| {
             assert_ne!(original, other, "the flip changes the picture");
             assert_eq!(texts(&original), texts(&other), "words stay readable");
@@ -48,12 +48,11 @@ fn flipped_and_mirrored_is_the_original() {
         };
         for view in ArmView::ALL {
             for (string, hair) in [(1, 20.0), (3, 300.0), (4, 500.0)] {
-                let one = arm_figure(&right, &a, &figure(&a, view, string, hair));
-                mirrored_is_original(one, arm_figure(&left, &b, &figure(&b, view, string, hair)));
+                let one = arm_figure(&right, &figure(a, view, string, hair));
+                mirrored_is_original(one, arm_figure(&left, &figure(b, view, string, hair)));
             }
         }
-        let (one, two) =
-            (level_fan(&right, &a, &a.bow_at(1.0), 70.0), level_fan(&left, &b, &b.bow_at(1.0), 70.0));
+        let (one, two) = (level_fan(&right, &a.bow_at(1.0), 70.0), level_fan(&left, &b.bow_at(1.0), 70.0));
         mirrored_is_original(one, two);
     }
 }
@@ -61,9 +60,10 @@ fn flipped_and_mirrored_is_the_original() {
 #[test]
 fn every_view_names_frog_tip_levels_and_where_it_is_seen_from() {
     for family in Family::ALL {
-        let (lesson, analysis) = lesson_of(family, false);
+        let study = study_of(family, false);
+        let analysis = study.analysis();
         for view in ArmView::ALL {
-            let picture = arm_figure(&lesson, &analysis, &figure(&analysis, view, 1, 200.0));
+            let picture = arm_figure(&study, &figure(analysis, view, 1, 200.0));
             let words = texts(&picture);
             assert!(words.contains(&"frog") && words.contains(&"tip"), "{words:?}");
             assert!(words.iter().any(|words| words.contains("seen ")), "{words:?}");
@@ -78,13 +78,13 @@ fn every_view_names_frog_tip_levels_and_where_it_is_seen_from() {
 #[test]
 fn nothing_leaves_the_picture_above_or_below_and_all_is_finite() {
     for family in Family::ALL {
-        let (mut lesson, _) = lesson_of(family, false);
+        let mut lesson = study_of(family, false).lesson().clone();
         for stature in [f64::NAN, 700.0, 1750.0, 2300.0] {
             lesson.setup.body.stature_mm = stature;
-            let analysis = analyse(&lesson);
+            let study = Study::new(lesson.clone());
             for view in ArmView::ALL {
                 for hair in [f64::NAN, 0.0, 300.0, 1e9] {
-                    let picture = arm_figure(&lesson, &analysis, &figure(&analysis, view, 2, hair));
+                    let picture = arm_figure(&study, &figure(study.analysis(), view, 2, hair));
                     for item in &picture.items {
                         let at = item.bounds().expect("something is drawn");
                         assert!(at.is_finite(), "{item:?}");

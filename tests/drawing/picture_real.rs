@@ -6,10 +6,10 @@
 use std::path::Path;
 
 use elbowroom::{
-    analysis::analyse,
+    analysis::Study,
     exchange::musicxml,
     lesson::Lesson,
-    picture::{Engraving, Item, Paper, Picture, Theme, TimeAxis, sheet, staff, svg},
+    picture::{Engraving, Item, Paper, Picture, System, Theme, TimeAxis, sheet, staff, svg},
     score::Quarters,
     setup::Family,
 };
@@ -25,9 +25,8 @@ fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {
 }
 
 fn check_pages(lesson: &Lesson, name: &str) -> Vec<Picture> {
-    let analysis = analyse(lesson);
     let paper = Paper::A4_LANDSCAPE;
-    let pages = sheet(lesson, &analysis, None, paper);
+    let pages = sheet(&Study::new(lesson.clone()), None, paper);
     for (number, page) in pages.iter().enumerate() {
         for item in &page.items {
             let Some(at) = item.bounds() else { continue };
@@ -65,14 +64,13 @@ fn whole_parts_give_pages_of_sane_size() {
 fn a_window_of_a_long_part_draws_only_what_is_in_it() {
     for path in files("quartets").into_iter().take(2) {
         let Some(lesson) = lesson_of(&path, "viola") else { continue };
-        let analysis = analyse(&lesson);
         let engraving = Engraving::new(&lesson.score);
         let axis = TimeAxis::new(&lesson.score, &engraving);
         let bar = &lesson.score.bars[lesson.score.bars.len() / 2];
-        let window = (bar.start, bar.start + Quarters::from(16));
-        let axis = axis.starting_at(window.0, 20.0);
-        let width = axis.x(window.1);
-        let drawn = staff(&lesson, &analysis, &engraving, &axis, window, (0.0, width));
+        let (from, to) = (bar.start, bar.start + Quarters::from(16));
+        let axis = axis.starting_at(from, 20.0);
+        let system = System { right_mm: axis.x(to), axis, from, to, left_mm: 0.0 };
+        let drawn = staff(&Study::new(lesson), &engraving, &system);
         assert!(drawn.picture.items.len() < 1_500, "{}: {}", path.display(), drawn.picture.items.len());
         assert!(drawn.picture.height_mm < 120.0);
     }

@@ -3,18 +3,18 @@
 
 use elbowroom::{
     advice::ladder,
-    analysis::{BowState, Study, analyse},
+    analysis::{BowState, Study},
     arm::{Plane, together},
     lesson::{
         Lesson,
         change::{hair_pin, keep_bowing, split_slur},
     },
     picture::{
-        ArmFigure, ArmView, Engraving, OtherPath, Paper, Picture, Theme, TimeAxis, TogetherView, arm_figure,
-        bow_bar, hair_map, level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder,
+        ArmFigure, ArmView, Engraving, OtherPath, Paper, Picture, System, Theme, TimeAxis, TogetherView,
+        arm_figure, bow_bar, hair_map, level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder,
         together as together_picture, tone_band,
     },
-    score::{Clef, Direction, Dynamic, Mark, Note, NoteValue, Pitch, Quarters, SignKind},
+    score::{Clef, Direction, Dynamic, Mark, Note, NoteValue, Pitch, SignKind},
     setup::Family,
     tone::shared_weight,
 };
@@ -32,24 +32,21 @@ fn check(name: &str, picture: &Picture) {
     settings.bind(|| insta::assert_snapshot!(name, svg::write(picture, &Theme::PRINT)));
 }
 
-/// The axis of a whole lesson, its window, and the width of its drawings.
-fn laid_out(lesson: &Lesson) -> (Engraving, TimeAxis, (Quarters, Quarters), f64) {
+/// A whole lesson in one line.
+fn one_line(lesson: &Lesson) -> (Engraving, System) {
     let engraving = Engraving::new(&lesson.score);
-    let axis = TimeAxis::new(&lesson.score, &engraving);
-    let window = (Quarters::ZERO, lesson.score.end());
-    let axis = axis.starting_at(window.0, 20.0);
-    let width = axis.barline_x(window.1);
-    (engraving, axis, window, width)
+    let system = System::whole(&lesson.score, &TimeAxis::new(&lesson.score, &engraving), 20.0);
+    (engraving, system)
 }
 
-fn staff_of(lesson: &Lesson) -> Picture {
-    let (engraving, axis, window, width) = laid_out(lesson);
-    staff(lesson, &analyse(lesson), &engraving, &axis, window, (0.0, width)).picture
+fn staff_of(lesson: Lesson) -> Picture {
+    let (engraving, system) = one_line(&lesson);
+    staff(&Study::new(lesson), &engraving, &system).picture
 }
 
-fn map_of(lesson: &Lesson, other: Option<OtherPath<'_>>) -> Picture {
-    let (_, axis, window, width) = laid_out(lesson);
-    hair_map(lesson, &analyse(lesson), &axis, window, (0.0, width), 30.0, other, 1.0).picture
+fn map_of(study: &Study, other: Option<OtherPath<'_>>) -> Picture {
+    let (_, system) = one_line(study.lesson());
+    hair_map(study, &system, other, 30.0, 1.0).picture
 }
 
 #[test]
@@ -58,7 +55,7 @@ fn slurs_and_ties() {
     passage.notes("D4 F#4 A4", QUARTER).slur(3).note("D5", QUARTER);
     passage.note("C5", HALF).note("C5", QUARTER).tied().notes("B4", QUARTER).slur(2);
     passage.note("E4 B4", HALF).note("E4 B4", HALF).tied().phrase(9);
-    check("slurs_and_ties", &staff_of(&passage.lesson(Family::Violin, 4, 2)));
+    check("slurs_and_ties", &staff_of(passage.lesson(Family::Violin, 4, 2)));
 }
 
 #[test]
@@ -68,7 +65,7 @@ fn beams_and_tuplets() {
     passage.notes("G4 A4 B4", TRIPLET_EIGHTH).note("G4", NoteValue { log2_whole: -2, ..TRIPLET_EIGHTH });
     passage.note("", TRIPLET_EIGHTH).note("A5", NoteValue { dots: 1, ..EIGHTH }).note("F4", SIXTEENTH);
     passage.note("C6", EIGHTH).note("", EIGHTH).note("", HALF);
-    check("beams_and_tuplets", &staff_of(&passage.lesson(Family::Violin, 4, 0)));
+    check("beams_and_tuplets", &staff_of(passage.lesson(Family::Violin, 4, 0)));
 }
 
 #[test]
@@ -81,7 +78,7 @@ fn chords_accidentals_and_changes() {
     lesson.score.bars[2].key = 3;
     lesson.score.bars[1].repeat_start = true;
     lesson.score.bars[2].repeat_end = true;
-    check("chords_accidentals_and_changes", &staff_of(&lesson));
+    check("chords_accidentals_and_changes", &staff_of(lesson));
 }
 
 #[test]
@@ -97,7 +94,7 @@ fn grace_notes_and_marks() {
     });
     passage.note("A4", QUARTER).marks(&[Mark::Harmonic]).last(|event| event.retake = true);
     passage.note("F5", QUARTER).marks(&[Mark::Staccatissimo, Mark::BreathMark]);
-    check("grace_notes_and_marks", &staff_of(&passage.lesson(Family::Violin, 4, 0)));
+    check("grace_notes_and_marks", &staff_of(passage.lesson(Family::Violin, 4, 0)));
 }
 
 #[test]
@@ -113,7 +110,7 @@ fn dynamics_and_words() {
     passage.hairpin(false, 4, true).note("F4", NoteValue::plain(0));
     let mut lesson = passage.lesson(Family::Violin, 4, 0);
     lesson.score.bars[2].ending = Some("1".to_owned());
-    check("dynamics_and_words", &staff_of(&lesson));
+    check("dynamics_and_words", &staff_of(lesson));
 }
 
 #[test]
@@ -121,7 +118,7 @@ fn two_voices() {
     let mut passage = Passage::default();
     passage.note("C5", QUARTER).note("D5", QUARTER).note("E5", HALF);
     passage.second_voice().note("E4", HALF).note("", QUARTER).note("D5", QUARTER);
-    check("two_voices", &staff_of(&passage.lesson(Family::Violin, 4, 0)));
+    check("two_voices", &staff_of(passage.lesson(Family::Violin, 4, 0)));
 }
 
 /// A long note and a short one over and over: as marked the bow creeps to the tip and ends.
@@ -137,10 +134,9 @@ fn long_and_short() -> Passage {
 
 #[test]
 fn hair_map_that_runs_out() {
-    let lesson = long_and_short().lesson(Family::Violin, 4, 0);
-    let analysis = analyse(&lesson);
-    assert!(!analysis.findings.told.is_empty());
-    check("hair_map_that_runs_out", &map_of(&lesson, None));
+    let study = Study::new(long_and_short().lesson(Family::Violin, 4, 0));
+    assert!(!study.analysis().findings.told.is_empty());
+    check("hair_map_that_runs_out", &map_of(&study, None));
 }
 
 #[test]
@@ -154,9 +150,9 @@ fn hair_map_with_another_version() {
     let other = changed(&lesson, split_slur(&lesson, ids[2]).expect("a slur"));
     let lesson = changed(&lesson, keep_bowing(&lesson, &ids[4..6], true).expect("notes"));
     let lesson = changed(&lesson, hair_pin(&lesson, ids[7], Some((0.4, 0.6))).expect("a note"));
-    let others = analyse(&other);
-    let other = OtherPath { lesson: &other, analysis: &others, words: "before" };
-    check("hair_map_with_another_version", &map_of(&lesson, Some(other)));
+    let other = Study::new(other);
+    let other = OtherPath { study: &other, words: "before" };
+    check("hair_map_with_another_version", &map_of(&Study::new(lesson), Some(other)));
 }
 
 /// Over the strings and back, with a double stop.
@@ -168,27 +164,24 @@ fn crossings() -> Lesson {
 
 #[test]
 fn levels() {
-    let lesson = crossings();
-    let (_, axis, window, width) = laid_out(&lesson);
-    check("levels", &level_lanes(&lesson, &analyse(&lesson), &axis, window, (0.0, width)));
+    let (_, system) = one_line(&crossings());
+    check("levels", &level_lanes(&Study::new(crossings()), &system));
 }
 
 #[test]
 fn bow_with_a_stroke() {
-    let lesson = long_and_short().lesson(Family::Cello, 4, 0);
-    let analysis = analyse(&lesson);
-    check("bow_with_a_stroke", &bow_bar(&lesson, &analysis, &analysis.bow_at(1.0), 180.0));
+    let study = Study::new(long_and_short().lesson(Family::Cello, 4, 0));
+    check("bow_with_a_stroke", &bow_bar(&study, &study.analysis().bow_at(1.0), 180.0));
 }
 
 #[test]
 fn fans_of_levels() {
-    let lesson = crossings();
-    let analysis = analyse(&lesson);
-    check("fan_of_levels", &level_fan(&lesson, &analysis, &analysis.bow_at(6.0), 70.0));
+    let study = Study::new(crossings());
+    check("fan_of_levels", &level_fan(&study, &study.analysis().bow_at(6.0), 70.0));
     let mut lesson = Lesson::new(crossings().score, Family::DoubleBass);
     lesson.setup.left_handed = true;
-    let analysis = analyse(&lesson);
-    check("fan_of_levels_left_handed", &level_fan(&lesson, &analysis, &analysis.bow_at(1.0), 60.0));
+    let study = Study::new(lesson);
+    check("fan_of_levels_left_handed", &level_fan(&study, &study.analysis().bow_at(1.0), 60.0));
 }
 
 #[test]
@@ -196,12 +189,11 @@ fn players() {
     for (family, view, large) in
         [(Family::Violin, ArmView::Behind, false), (Family::Cello, ArmView::OwnEyes, true)]
     {
-        let lesson = Lesson::new(crossings().score, family);
-        let analysis = analyse(&lesson);
+        let study = Study::new(Lesson::new(crossings().score, family));
         let plane = Plane::String(3);
         let figure = ArmFigure {
             view,
-            level_deg: analysis.arm_path.fan.level(plane).angle_deg,
+            level_deg: study.analysis().arm_path.fan.level(plane).angle_deg,
             plane,
             hair_mm: 200.0,
             held: Some(Plane::String(1)),
@@ -209,23 +201,23 @@ fn players() {
             large,
         };
         let name = format!("player_{}", family.word());
-        check(&name, &arm_figure(&lesson, &analysis, &figure));
+        check(&name, &arm_figure(&study, &figure));
     }
 }
 
 #[test]
 fn double_stop() {
-    let lesson = crossings();
-    let analysis = analyse(&lesson);
+    let study = Study::new(crossings());
+    let setup = &study.lesson().setup;
     let notes = ["D4", "B4"].map(|name| Note::new(Pitch::from_name(name).expect(name)));
-    let found = together(&lesson.setup, &notes, 1.0);
+    let found = together(setup, &notes, 1.0);
     let held: Vec<(u8, f64)> =
         found.fingers.iter().zip(&found.heights).map(|((string, _), height)| (*string, *height)).collect();
-    let shares = shared_weight(&lesson.setup, &held, 3.0);
+    let shares = shared_weight(setup, &held, 3.0);
     let pair = &found.pairs[0];
-    let state = BowState { plane: pair.plane, level_deg: pair.angle_deg, ..analysis.bow_at(0.0) };
+    let state = BowState { plane: pair.plane, level_deg: pair.angle_deg, ..study.analysis().bow_at(0.0) };
     let view = TogetherView { together: &found, shares: &shares, state: &state, width_mm: 150.0 };
-    check("double_stop", &together_picture(&lesson, &analysis, &view));
+    check("double_stop", &together_picture(&study, &view));
 }
 
 #[test]
@@ -241,22 +233,20 @@ fn ladder_of_tempos() {
 
 #[test]
 fn tone() {
-    let lesson = long_and_short().lesson(Family::Violin, 4, 0);
-    let analysis = analyse(&lesson);
-    check("tone", &tone_band(&lesson.setup, &analysis.tones.notes[1], 90.0));
+    let study = Study::new(long_and_short().lesson(Family::Violin, 4, 0));
+    check("tone", &tone_band(&study.lesson().setup, &study.analysis().tones.notes[1], 90.0));
 }
 
 #[test]
 fn passage_in_small() {
-    let lesson = crossings();
-    check("passage_in_small", &passage(&lesson, &analyse(&lesson), None, 1, 70.0, 20.0));
+    check("passage_in_small", &passage(&Study::new(crossings()), None, 1, 70.0, 20.0));
 }
 
 #[test]
 fn page() {
     let mut passage = Passage::default();
     passage.note("G3", HALF).note("D4", HALF);
-    let lesson = passage.lesson(Family::Viola, 4, 0);
-    let pages = sheet(&lesson, &analyse(&lesson), None, Paper::A4_LANDSCAPE);
+    let study = Study::new(passage.lesson(Family::Viola, 4, 0));
+    let pages = sheet(&study, None, Paper::A4_LANDSCAPE);
     check("page", &pages[0]);
 }

@@ -115,7 +115,7 @@ impl Chain {
             let (lo, hi) = (piece.travel_mm().0 / hair, piece.travel_mm().1 / hair);
             let wanted = piece.direction.sign() * piece.wanted_mm / hair;
             let goal = piece.place_mm / hair;
-            let even = problem.evenness(k);
+            let even = if k > stretch.first { problem.evenness(k) } else { 0.0 };
             if hi - lo > tied {
                 here = self.open();
                 let (slope, shift) = (1.0 / wanted, -from.offset / wanted);

@@ -155,7 +155,7 @@ fn figure_ui(
             size_mm: (f64::from(size.x / points_per_mm), f64::from(size.y / points_per_mm)),
             large,
         };
-        let drawing = picture::arm_figure(now.lesson(), now.analysis(), &figure);
+        let drawing = picture::arm_figure(&now.study, &figure);
         let scale = Scale { origin: rect.min, points_per_mm };
         picture_ui(ui, rect, &drawing, scale, now.look.theme(), painter);
     }

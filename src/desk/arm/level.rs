@@ -80,7 +80,7 @@ pub fn level_ui(
     let state = shown_state(ui, now, looked_at.index(), arm);
     let room = ui.available_width();
     let width = f64::from(room / now.points_per_mm).clamp(*WIDTH_MM.start(), *WIDTH_MM.end());
-    let fan = picture::level_fan(now.lesson(), now.analysis(), &state, width);
+    let fan = picture::level_fan(&now.study, &state, width);
     // A narrow column makes the drawing smaller rather than cutting it off.
     let points_per_mm = now.points_per_mm.min(room / width as f32);
     let size = vec2(room, fan.height_mm as f32 * points_per_mm);

@@ -164,12 +164,12 @@ fn drawing_ui(ui: &Ui, shown: &Shown<'_>, rect: Rect, drawn: &mut Drawn, painter
     let points_per_mm = now.points_per_mm * SMALLER;
     let key = DrawnKey { present: now.study.id(), rect, points_per_mm, look: now.look };
     if drawn.key != Some(key) {
-        let other = OtherPath { lesson: now.lesson(), analysis: now.analysis(), words: "as it is now" };
+        let other = OtherPath { study: &now.study, words: "as it is now" };
         let theirs = &answer.study;
         let first_bar = first_bar(&now.study, answer);
         let draw = |points_per_mm: f32| {
             let width = f64::from(rect.width() / points_per_mm);
-            picture::passage(theirs.lesson(), theirs.analysis(), Some(other), first_bar, width, HAIR_MM)
+            picture::passage(theirs, Some(other), first_bar, width, HAIR_MM)
         };
         // Made smaller where it is too high; more bars have room then.
         let fits = points_per_mm.min(rect.height() / draw(points_per_mm).height_mm.max(1.0) as f32);

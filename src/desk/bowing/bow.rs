@@ -79,7 +79,7 @@ fn tone_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
 fn bar_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
     let (analysis, state, points_per_mm) = (now.analysis(), &now.bow, now.points_per_mm);
     let width = f64::from(ui.available_width() / points_per_mm);
-    let bow = picture::bow_bar(now.lesson(), analysis, state, width);
+    let bow = picture::bow_bar(&now.study, state, width);
     let size = vec2(ui.available_width(), bow.height_mm as f32 * points_per_mm);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     let words = caption(now.lesson(), analysis, state);

@@ -96,8 +96,7 @@ fn shown<'a>(input: &MusicInput<'a>) -> Shown<'a> {
     let study = &input.now.study;
     match (input.preview, input.kept) {
         (Some(version), _) => {
-            let (lesson, analysis) = (study.lesson(), study.analysis());
-            Shown { study: version, other: Some(OtherPath { lesson, analysis, words: "as it is now" }) }
+            Shown { study: version, other: Some(OtherPath { study, words: "as it is now" }) }
         }
         (None, kept) => Shown { study, other: kept.map(Kept::path) },
     }

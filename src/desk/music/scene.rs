@@ -9,7 +9,7 @@ use crate::{
     advice::notes_with_changed_marks,
     analysis::{Study, StudyId},
     lesson::Lesson,
-    picture::{self, Engraving, OtherPath, Picture, Tag, TimeAxis},
+    picture::{self, Engraving, OtherPath, Picture, System, Tag, TimeAxis},
     score::{EventId, Quarters},
 };
 
@@ -46,6 +46,21 @@ impl Spacing {
         let engraving = Engraving::new(&lesson.score);
         let axis = TimeAxis::new(&lesson.score, &engraving);
         Self { engraving, axis }
+    }
+
+    /// Some bars over the width; the last bars of the score are not stretched much.
+    fn system(&self, lesson: &Lesson, bars: (usize, usize), zoom: f64, width_mm: f64) -> System {
+        let all = &lesson.score.bars;
+        let (from, to) = match (all.get(bars.0), bars.1.checked_sub(1).and_then(|last| all.get(last))) {
+            (Some(first), Some(last)) => (first.start, last.end()),
+            _ => (Quarters::ZERO, lesson.score.end().max(Quarters::ONE)),
+        };
+        let left = header_mm(lesson, bars.0);
+        let natural = (self.axis.barline_x(to) - self.axis.barline_x(from)) * zoom;
+        let is_last = bars.1 >= all.len();
+        let end = width_mm - 1.0;
+        let right_mm = if is_last { end.min(left + natural * LAST_STRETCH) } else { end }.max(left + 10.0);
+        System { axis: self.axis.fitted(from, to, left, right_mm), from, to, left_mm: 0.0, right_mm }
     }
 }
 
@@ -155,34 +170,24 @@ impl Scene {
         ctx: &egui::Context,
     ) -> Self {
         let Shown { study, other } = *shown;
-        let (lesson, analysis) = (study.lesson(), study.analysis());
+        let lesson = study.lesson();
         let ppm = f64::from(key.points_per_mm);
         let width = f64::from(key.rect.width()) / ppm;
         let height = f64::from(key.rect.height()) / ppm;
         let bars = bars_in_view(lesson, spacing, key.first_bar, key.zoom, width);
-        let all = &lesson.score.bars;
-        let window = match (all.get(bars.0), bars.1.checked_sub(1).and_then(|last| all.get(last))) {
-            (Some(first), Some(last)) => (first.start, last.end()),
-            _ => (Quarters::ZERO, lesson.score.end().max(Quarters::ONE)),
-        };
-        let left = header_mm(lesson, bars.0);
-        let natural = (spacing.axis.barline_x(window.1) - spacing.axis.barline_x(window.0)) * key.zoom;
-        let is_last = bars.1 >= all.len();
-        let end = if is_last { (width - 1.0).min(left + natural * LAST_STRETCH) } else { width - 1.0 };
-        let axis = spacing.axis.fitted(window.0, window.1, left, end.max(left + 10.0));
-        let sides = (0.0, end.max(left + 10.0));
+        let system = spacing.system(lesson, bars, key.zoom, width);
         // Another version has its own marks, but keeps to the places of the lesson's notes.
         let own = key.preview.map(|_| Engraving::new(&lesson.score));
         let engraving = own.as_ref().unwrap_or(&spacing.engraving);
-        let staff = picture::staff(lesson, analysis, engraving, &axis, window, sides);
-        let lanes = picture::level_lanes(lesson, analysis, &axis, window, sides);
+        let staff = picture::staff(study, engraving, &system);
+        let lanes = picture::level_lanes(study, &system);
 
         let staff_y = (OVER_STAFF_MM - staff.top_line_mm).max(0.0);
         let staff_end = (staff_y + staff.picture.height_mm).max(STAFF_MM);
         let room = height - staff_end - lanes.height_mm - MAP_FRAME_MM;
         let map_height = room.clamp(*MAP_MM.start(), *MAP_MM.end());
         let words = f64::from(key.look.type_factor());
-        let map = picture::hair_map(lesson, analysis, &axis, window, sides, map_height, other, words);
+        let map = picture::hair_map(study, &system, other, map_height, words);
         let lanes_y = staff_end + map.picture.height_mm;
 
         // The top staff line lies in the middle of a pixel; as a staff space is a whole number of
@@ -215,17 +220,17 @@ impl Scene {
                 other => marks.push((other, bounds)),
             }
         }
-        let changed = other
-            .filter(|_| key.preview.is_some())
-            .map_or_else(BTreeSet::new, |other| notes_with_changed_marks(&other.lesson.score, &lesson.score));
+        let changed = other.filter(|_| key.preview.is_some()).map_or_else(BTreeSet::new, |other| {
+            notes_with_changed_marks(&other.study.lesson().score, &lesson.score)
+        });
         let shapes = painter.shapes(ctx, &whole, scale, key.look.theme(), &|_| None);
         Self {
             key,
-            axis,
-            window,
+            window: (system.from, system.to),
+            sides: (header_mm(lesson, bars.0), system.right_mm),
+            axis: system.axis,
             bars,
             scale,
-            sides: (left, sides.1),
             hair: (tip, frog),
             staff: (0.0, staff_end),
             lanes: (lanes_y, lanes_end),

@@ -43,6 +43,6 @@ impl Kept {
 
     /// Its way of the bow, for a hair map.
     pub fn path(&self) -> OtherPath<'_> {
-        OtherPath { lesson: self.study.lesson(), analysis: self.study.analysis(), words: KEPT }
+        OtherPath { study: &self.study, words: KEPT }
     }
 }

@@ -17,9 +17,8 @@ use super::{
     path::{curve, polygon, start},
 };
 use crate::{
-    analysis::Analysis,
+    analysis::Study,
     arm::{ArmPose, Frame, Load, Plane, Vec3, load},
-    lesson::Lesson,
     setup::{Body, Family, Posture},
 };
 
@@ -130,8 +129,8 @@ impl Scene<'_> {
 }
 
 /// Draws the player with the bow arm.
-pub fn arm_figure(lesson: &Lesson, analysis: &Analysis, figure: &ArmFigure) -> Picture {
-    let setup = &lesson.setup;
+pub fn arm_figure(study: &Study, figure: &ArmFigure) -> Picture {
+    let (setup, analysis) = (&study.lesson().setup, study.analysis());
     let (width, height) = figure.size_mm;
     let mut picture = Picture::new(width, height);
     // Everything is drawn right-handed and flipped at the end.

@@ -14,16 +14,17 @@ use crate::{
 
 impl Map<'_> {
     pub(super) fn pins(&mut self) {
-        let hair = self.lesson.setup.bow.hair_mm;
-        for pin in &self.lesson.pins {
-            let Some(note) = self.analysis.line.notes.iter().find(|note| note.events.contains(&pin.event))
+        let hair = self.study.lesson().setup.bow.hair_mm;
+        for pin in &self.study.lesson().pins {
+            let Some(note) =
+                self.study.analysis().line.notes.iter().find(|note| note.events.contains(&pin.event))
             else {
                 continue;
             };
-            if note.onset < self.window.0 || note.onset >= self.window.1 {
+            if !self.system.shows(note.onset) {
                 continue;
             }
-            let x = self.axis.x(note.onset);
+            let x = self.system.axis.x(note.onset);
             let (lo, hi) = (pin.from_share.clamp(0.0, 1.0), pin.to_share.clamp(0.0, 1.0));
             let (y0, y1) = (self.y(lo * hair), self.y(hi * hair));
             let tag = Some(Tag::Pin(pin.id));
@@ -47,9 +48,8 @@ impl Map<'_> {
     }
 
     pub(super) fn findings(&mut self) {
-        let analysis = self.analysis;
-        let window = self.window;
-        let inside = |at: Quarters| at >= window.0 && at < window.1;
+        let analysis = self.study.analysis();
+        let inside = |at: Quarters| self.system.shows(at);
         let mut shown: Vec<(usize, &Finding)> =
             analysis.findings.told.iter().enumerate().filter(|(_, finding)| inside(finding.at)).collect();
         // All signs before any words, so that no words lie over one. Further places with the same
@@ -65,7 +65,7 @@ impl Map<'_> {
         // The worst get their words first.
         shown.sort_by_key(|(index, finding)| (finding.verdict, *index));
         for (index, finding) in shown {
-            let x = self.axis.x_f64(finding.at.to_f64());
+            let x = self.system.axis.x_f64(finding.at.to_f64());
             let tag = Some(Tag::Finding(index));
             let beat = finding.place.beat_words();
             if finding.verdict == Verdict::RunsOut {
@@ -84,8 +84,8 @@ impl Map<'_> {
 
     /// The sign of a verdict where it happens.
     fn sign(&mut self, verdict: Verdict, note: usize, at: Quarters, index: usize) {
-        let analysis = self.analysis;
-        let x = self.axis.x_f64(at.to_f64());
+        let analysis = self.study.analysis();
+        let x = self.system.axis.x_f64(at.to_f64());
         let tag = Some(Tag::Finding(index));
         let bowed = analysis.bowed_of(note);
         match verdict {
@@ -130,13 +130,13 @@ impl Map<'_> {
     /// Words over the tip or under the frog, in the first row with room, beside the mark.
     fn edge_label(&mut self, words: &str, x: f64, over: bool, tag: Option<Tag>) {
         let width = glyph::text_width_mm(words, self.words_mm, Face::Sans);
-        let right = self.sides.1 - width;
+        let right = self.system.right_mm - width;
         let mut spots = Vec::new();
         for row in 0..if over { self.rows.0 } else { self.rows.1 } {
             let shift = ROW_MM * row as f64;
             let y = if over { self.tip_y - 1.0 - shift } else { self.frog_y + 3.4 + shift };
             for left in [x + 2.6, x - 2.6 - width, x - width / 2.0] {
-                let inside = left >= self.sides.0 && left <= right;
+                let inside = left >= self.left && left <= right;
                 if inside && (row > 0 || left != x - width / 2.0) {
                     spots.push(Point::new(left, y));
                 }
@@ -159,7 +159,7 @@ impl Map<'_> {
             |at: Point| Rect::new(at.x - 0.5, at.y - 0.75 * size, at.x + width + 0.5, at.y + 0.25 * size);
         let free = spots.iter().copied().find(|&spot| {
             let place = boxed(spot);
-            place.x0 >= self.sides.0 - 0.6
+            place.x0 >= self.left - 0.6
                 && place.x1 <= self.picture.width_mm
                 && !self.taken.iter().any(|other| place.intersect(*other).area() > 0.0)
         });

@@ -4,19 +4,16 @@ use kurbo::{Point, Rect};
 
 use super::{GHOST_FROM_MM, Map};
 use crate::{
-    analysis::Analysis,
+    analysis::Study,
     bowing::Reached,
-    lesson::Lesson,
     picture::{Anchor, Face, Ink, Pen, glyph, path::polyline},
 };
 
 /// Another bowing of the same notes, drawn thin and dashed under the plan.
 #[derive(Clone, Copy, Debug)]
 pub struct OtherPath<'a> {
-    /// The other version of the lesson; its notes are those of the one on the map.
-    pub lesson: &'a Lesson,
-    /// Its analysis.
-    pub analysis: &'a Analysis,
+    /// The other version; its notes are those of the one on the map.
+    pub study: &'a Study,
     /// What it is, for the map: "before".
     pub words: &'a str,
 }
@@ -25,15 +22,15 @@ impl Map<'_> {
     /// The other path, with a small square where a stroke starts elsewhere than in the plan. Gives
     /// the places where notes start elsewhere, those furthest from the plan first.
     pub(super) fn other(&mut self, other: &OtherPath<'_>) -> Vec<Point> {
-        let analysis = other.analysis;
+        let analysis = other.study.analysis();
         let solution = &analysis.plan.solution;
-        let hair = other.lesson.setup.bow.hair_mm.max(1.0);
+        let hair = other.study.lesson().setup.bow.hair_mm.max(1.0);
         let y = |hair_mm: f64| self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair;
         let planned = |k: usize| {
             let event = analysis.note(k).id();
-            let note = self.analysis.line.notes.iter().position(|note| note.id() == event)?;
-            let k = self.analysis.bowed_of(note)?;
-            self.analysis.plan.solution.start_mm.get(k).map(|mm| self.y(*mm))
+            let note = self.study.analysis().line.notes.iter().position(|note| note.id() == event)?;
+            let k = self.study.analysis().bowed_of(note)?;
+            self.study.analysis().plan.solution.start_mm.get(k).map(|mm| self.y(*mm))
         };
         let pieces = self.pieces(analysis);
         let (mut lines, mut squares, mut apart) = (Vec::new(), Vec::new(), Vec::new());
@@ -82,18 +79,17 @@ impl Map<'_> {
 mod tests {
     use super::*;
     use crate::{
-        analysis::analyse,
-        lesson::{change, demo::demo},
-        picture::{Engraving, Item, TimeAxis, hair_map},
+        lesson::{Lesson, change, demo::demo},
+        picture::{Engraving, Item, System, TimeAxis, hair_map},
     };
 
     /// What is drawn of another version over the demo: its dashed lines, squares, and words.
     fn drawn(lesson: &Lesson, other: &Lesson) -> (usize, usize, usize) {
         let axis = TimeAxis::new(&lesson.score, &Engraving::new(&lesson.score));
-        let (analysis, others) = (analyse(lesson), analyse(other));
-        let path = OtherPath { lesson: other, analysis: &others, words: "before" };
-        let window = (lesson.score.bars[0].start, lesson.score.end());
-        let map = hair_map(lesson, &analysis, &axis, window, (0.0, axis.width_mm()), 60.0, Some(path), 1.0);
+        let other = Study::new(other.clone());
+        let path = OtherPath { study: &other, words: "before" };
+        let system = System::whole(&lesson.score, &axis, 0.0);
+        let map = hair_map(&Study::new(lesson.clone()), &system, Some(path), 60.0, 1.0);
         let ghost =
             |item: &&Item| matches!(item, Item::Path { stroke: Some(pen), .. } if pen.ink == Ink::Ghost);
         let (squares, lines): (Vec<&Item>, Vec<&Item>) = map

@@ -1,7 +1,7 @@
 //! The score as a player reads it.
 //!
 //! [`Engraving`] decides once for each revision of a score all that does not depend on spacing;
-//! [`staff`] draws a window of it on a [`TimeAxis`].
+//! [`staff`] draws a system of it.
 
 mod curves;
 mod marks;
@@ -15,14 +15,13 @@ use std::collections::HashMap;
 use kurbo::{Affine, BezPath, Circle, Point, Rect};
 
 use super::{
-    Engraving, Ink, Pen, Picture, SPACE_MM, TimeAxis,
+    Engraving, Ink, Pen, Picture, SPACE_MM, System,
     engraving::{key_steps, naturals},
     glyph,
 };
 use crate::{
-    analysis::Analysis,
-    lesson::Lesson,
-    score::{Bar, Clef, ClefSign, Direction, EventId, Quarters},
+    analysis::{Analysis, Study},
+    score::{Bar, Clef, ClefSign, Direction, EventId},
 };
 use page::{Page, Skyline};
 
@@ -37,41 +36,33 @@ pub struct Staff {
     pub top_line_mm: f64,
 }
 
-/// Draws the staff in a window of the axis. The staff lines run from the left to the right of
-/// `sides_mm`; the clef and key signature in force stand in front of the first barline (see
+/// Draws the staff of a system. The staff lines run from its left to its right end; the clef and key signature in force stand in front of the first barline (see
 /// [`header_width_mm`] for the room they need), with the time signature at the start of the score.
-/// The window should start and end at barlines; a slur or tie that reaches beyond is cut there.
+/// A slur or tie that reaches beyond the system is cut at its ends.
 ///
 /// Printed bow marks are drawn strong, the directions the plan gives the other strokes faint.
-pub fn staff(
-    lesson: &Lesson,
-    analysis: &Analysis,
-    engraving: &Engraving,
-    axis: &TimeAxis,
-    window: (Quarters, Quarters),
-    sides_mm: (f64, f64),
-) -> Staff {
-    let score = &lesson.score;
-    let (from, to) = window;
+pub fn staff(study: &Study, engraving: &Engraving, system: &System) -> Staff {
+    let score = &study.lesson().score;
+    let (from, to) = (system.from, system.to);
     let start = score.events.partition_point(|event| event.onset < from);
     let end = score.events.partition_point(|event| event.onset < to).min(engraving.chords.len()).max(start);
     let mut page = Page {
-        lesson,
+        lesson: study.lesson(),
         engraving,
-        axis,
+        axis: &system.axis,
         top: 0.0,
         from,
         to,
-        sides: (axis.barline_x(from), sides_mm.1),
+        sides: (system.axis.barline_x(from), system.right_mm),
         events: start..end,
         placed: Vec::with_capacity(end - start),
         picture: Picture::default(),
         above: Skyline::default(),
         below: Skyline::default(),
     };
-    let directions = stroke_starts(analysis, window);
-    page.lines(sides_mm);
-    page.header(sides_mm.0);
+    let directions = stroke_starts(study.analysis(), system);
+    page.lines(system.left_mm, system.right_mm);
+    page.header(system.left_mm);
     page.bars();
     page.clef_changes();
     page.notes();
@@ -86,16 +77,16 @@ pub fn staff(
     let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
     let top = page.above.top(low, high, -2.0 * S) - 0.6 * S;
     let bottom = page.below.bottom(low, high, page.bottom() + 2.0 * S) + 0.6 * S;
-    let mut picture = Picture::new(sides_mm.1, bottom - top);
+    let mut picture = Picture::new(system.right_mm, bottom - top);
     picture.place(page.picture, (0.0, -top));
     Staff { picture, top_line_mm: -top }
 }
 
-/// Directions of the first notes of the strokes in a window.
-fn stroke_starts(analysis: &Analysis, (from, to): (Quarters, Quarters)) -> HashMap<EventId, Direction> {
+/// Directions of the first notes of the strokes in a system.
+fn stroke_starts(analysis: &Analysis, system: &System) -> HashMap<EventId, Direction> {
     let start = |stroke: &crate::bowing::Stroke| {
         let note = analysis.line.notes.get(analysis.bowing.notes.get(stroke.notes.start)?.note)?;
-        (note.onset >= from && note.onset < to).then(|| (note.id(), stroke.direction))
+        system.shows(note.onset).then(|| (note.id(), stroke.direction))
     };
     analysis.bowing.strokes.iter().filter_map(start).collect()
 }
@@ -108,7 +99,7 @@ pub fn header_width_mm(bar: &Bar, with_time: bool) -> f64 {
 }
 
 impl Page<'_> {
-    fn lines(&mut self, (left, right): (f64, f64)) {
+    fn lines(&mut self, left: f64, right: f64) {
         for line in 0..5 {
             let y = self.top + f64::from(line) * S;
             self.picture.line((left, y), (right, y), Pen::solid(Ink::Staff, 0.1 * S));

@@ -6,9 +6,8 @@ mod weight;
 
 use super::{Picture, level_fan};
 use crate::{
-    analysis::{Analysis, BowState},
+    analysis::{BowState, Study},
     arm::Together,
-    lesson::Lesson,
     tone::StringShare,
 };
 
@@ -32,21 +31,22 @@ const BRIDGE_PART: f64 = 0.42;
 /// Draws the fingerboard over the whole width, under it the bridge with the bow, and beside that the
 /// weight on each string. Of notes that cannot be played together only the fingerboard is drawn, with
 /// a guess at the strings.
-pub fn together(lesson: &Lesson, analysis: &Analysis, view: &TogetherView) -> Picture {
+pub fn together(study: &Study, view: &TogetherView) -> Picture {
+    let setup = &study.lesson().setup;
     let width = view.width_mm;
-    let board = fingerboard::fingerboard(&lesson.setup, view.together, width);
+    let board = fingerboard::fingerboard(setup, view.together, width);
     if view.together.problem.is_some() {
         return board;
     }
-    let fan = level_fan(lesson, analysis, view.state, BRIDGE_PART * width);
+    let fan = level_fan(study, view.state, BRIDGE_PART * width);
     let rest = width - fan.width_mm - GAP_MM;
-    let weight = weight::weight(&lesson.setup, view.shares, rest);
+    let weight = weight::weight(setup, view.shares, rest);
     let top = board.height_mm + GAP_MM;
     let mut picture = Picture::new(width, top + fan.height_mm.max(weight.height_mm));
     picture.place(board, (0.0, 0.0));
     // A left-handed player's bow hand is at the other side.
     let fan_width = fan.width_mm;
-    let places = if lesson.setup.left_handed { (rest + GAP_MM, 0.0) } else { (0.0, fan_width + GAP_MM) };
+    let places = if setup.left_handed { (rest + GAP_MM, 0.0) } else { (0.0, fan_width + GAP_MM) };
     picture.place(fan, (places.0, top));
     picture.place(weight, (places.1, top));
     picture

@@ -76,7 +76,7 @@ fn drawing_ui(
     let room = ui.available_size();
     let width = room.x.min(room.y.max(200.0) * WIDE);
     let view = TogetherView { together: found, shares, state: &state, width_mm: WIDTH_MM };
-    let drawing = picture::together(now.lesson(), now.analysis(), &view);
+    let drawing = picture::together(&now.study, &view);
     let points_per_mm = width / WIDTH_MM as f32;
     let size = vec2(room.x, drawing.height_mm as f32 * points_per_mm);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());

@@ -1,0 +1,71 @@
+//! What frames the lines of the hair map: grid, names of places, and the legend.
+
+use super::Map;
+use crate::picture::{Anchor, Dash, Face, Ink, Pen};
+
+impl Map<'_> {
+    pub(super) fn grid(&mut self) {
+        let (l, r) = (self.left, self.system.right_mm);
+        let hair = self.study.lesson().setup.bow.hair_mm;
+        for share in [1.0 / 3.0, 2.0 / 3.0] {
+            let y = self.y(share * hair);
+            self.picture.line((l, y), (r, y), Pen::dotted(Ink::Rule, 0.25));
+        }
+        for share in [0.0, 0.5, 1.0] {
+            let y = self.y(share * hair);
+            self.picture.line((l, y), (r, y), Pen::solid(Ink::Rule, 0.3));
+        }
+        let bars = &self.study.lesson().score.bars;
+        let first = bars.partition_point(|bar| bar.start < self.system.from);
+        let edges = bars[first..].iter().take_while(|bar| bar.start < self.system.to).map(|bar| bar.start);
+        for x in edges.map(|at| self.system.axis.barline_x(at)).chain([r]).collect::<Vec<_>>() {
+            self.picture.line((x, self.tip_y), (x, self.frog_y), Pen::solid(Ink::Rule, 0.3));
+        }
+        for (share, name, first_rank) in [
+            (1.0, "tip", true),
+            (0.75, "upper half", false),
+            (0.5, "middle", true),
+            (0.25, "lower half", false),
+            (0.0, "frog", true),
+        ] {
+            let (ink, size) =
+                if first_rank { (Ink::Text, self.words_mm) } else { (Ink::Faint, 0.85 * self.words_mm) };
+            let at = (l - 1.6, self.y(share * hair) + 0.36 * size);
+            self.picture.text(at, name, size, (Face::Sans, Anchor::End, ink));
+        }
+        // Hair that this player does not use.
+        let (lo, hi) = self.study.analysis().plan.problem.usable;
+        for (a, b) in [(0.0, lo), (hi, hair)] {
+            if b - a > 0.03 * hair {
+                let edge = if a == 0.0 { b } else { a };
+                let y = self.y(edge);
+                self.picture.line((l, y), (r, y), Pen::dashed(Ink::Faint, 0.18));
+            }
+        }
+    }
+}
+
+/// Line samples with what they mean, for a legend; `other` is what another path is.
+pub(in crate::picture) fn legend(other: Option<&str>) -> Vec<(Sample, &str)> {
+    vec![
+        (Sample::Line(Pen::solid(Ink::Plan, 0.6)), "planned bow"),
+        (Sample::Line(Pen { dash: Dash::Dotted, ..Pen::solid(Ink::Plan, 0.4) }), "bow in the air"),
+        (Sample::Band, "where the bow may be"),
+        (Sample::Line(Pen::dashed(Ink::Ghost, 0.3)), other.unwrap_or("as marked, with no foresight")),
+        (Sample::Warning, "the hair ends"),
+        (Sample::Diamond, "tight"),
+        (Sample::Line(Pen::solid(Ink::Level, 0.7)), "level of the bow arm"),
+    ]
+}
+
+/// What a legend shows beside its words.
+pub(in crate::picture) enum Sample {
+    /// A piece of line.
+    Line(Pen),
+    /// A piece of the corridor.
+    Band,
+    /// The warning triangle.
+    Warning,
+    /// The mark of a tight spot.
+    Diamond,
+}
