@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::{
     arm::{LeftHand, places_alike},
-    bowing::{ArmPath, Bowing, Evidence, Findings, Plan, Tones, problem},
+    bowing::{ArmPath, Bowing, Evidence, Findings, Plan, Tones, asked, problem},
     lesson::{Lesson, Pin},
     score::{Line, Score},
     setup::Setup,
@@ -20,8 +20,8 @@ pub(super) trait Stage: PartialEq + Sized {
     /// What it is made from in a lesson.
     fn from<'a>(lesson: &'a Lesson, stages: Self::Stages<'a>) -> Self::From<'a>;
 
-    /// Makes it.
-    fn make(from: Self::From<'_>) -> Self;
+    /// Makes it; what it can it takes over from the stage before and what that was made from.
+    fn make(from: Self::From<'_>, before: Option<(Self::From<'_>, &Self)>) -> Self;
 }
 
 /// The stage of a lesson, or that of the analysis before if it is the same. `before` holds the lesson
@@ -35,11 +35,12 @@ pub(super) fn stage<'a, S: Stage>(
     before: Option<(&'a Lesson, S::Stages<'a>, &Arc<S>)>,
 ) -> Arc<S> {
     let from = S::from(lesson, stages);
-    let Some((was_lesson, was_stages, was)) = before else { return Arc::new(S::make(from)) };
-    if S::from(was_lesson, was_stages) == from {
+    let Some((was_lesson, was_stages, was)) = before else { return Arc::new(S::make(from, None)) };
+    let was_from = S::from(was_lesson, was_stages);
+    if was_from == from {
         return Arc::clone(was);
     }
-    let made = S::make(from);
+    let made = S::make(from, Some((was_from, was)));
     if made == **was { Arc::clone(was) } else { Arc::new(made) }
 }
 
@@ -69,7 +70,7 @@ impl Stage for Line {
         Part(&lesson.score)
     }
 
-    fn make(Part(score): Self::From<'_>) -> Self {
+    fn make(Part(score): Self::From<'_>, _: Option<(Self::From<'_>, &Self)>) -> Self {
         Self::new(score)
     }
 }
@@ -82,7 +83,7 @@ impl Stage for Bowing {
         (Part(line), Part(&lesson.setup), Part(&lesson.score))
     }
 
-    fn make((line, setup, score): Self::From<'_>) -> Self {
+    fn make((line, setup, score): Self::From<'_>, _: Option<(Self::From<'_>, &Self)>) -> Self {
         Self::new(score.0, line.0, setup.0)
     }
 }
@@ -95,8 +96,10 @@ impl Stage for Plan {
         (Part(line), Part(bowing), Part(&lesson.pins), Part(&lesson.setup), Part(&lesson.score))
     }
 
-    fn make((line, bowing, pins, setup, score): Self::From<'_>) -> Self {
-        Self::new(problem(score.0, setup.0, pins.0, line.0, bowing.0))
+    fn make(from: Self::From<'_>, before: Option<(Self::From<'_>, &Self)>) -> Self {
+        let (line, bowing, pins, setup, score) = from;
+        let wants = problem(score.0, setup.0, pins.0, line.0, bowing.0);
+        Self::new(wants, before.map(|(_, plan)| plan))
     }
 }
 
@@ -121,7 +124,7 @@ impl Stage for LeftHand {
         Fingered { line, setup: &lesson.setup }
     }
 
-    fn make(from: Self::From<'_>) -> Self {
+    fn make(from: Self::From<'_>, _: Option<(Self::From<'_>, &Self)>) -> Self {
         Self::new(from.line, from.setup)
     }
 }
@@ -134,7 +137,8 @@ impl Stage for ArmPath {
         (Part(bowing), Part(plan), Part(left_hand), Part(&lesson.setup))
     }
 
-    fn make((bowing, plan, left_hand, setup): Self::From<'_>) -> Self {
+    fn make(from: Self::From<'_>, _: Option<(Self::From<'_>, &Self)>) -> Self {
+        let (bowing, plan, left_hand, setup) = from;
         Self::new(setup.0, bowing.0, plan.0, left_hand.0)
     }
 }
@@ -147,8 +151,11 @@ impl Stage for Tones {
         (Part(line), Part(bowing), Part(plan), Part(left_hand), Part(&lesson.setup))
     }
 
-    fn make((line, bowing, plan, left_hand, setup): Self::From<'_>) -> Self {
-        Self::new(setup.0, line.0, bowing.0, plan.0, left_hand.0)
+    fn make(from: Self::From<'_>, before: Option<(Self::From<'_>, &Self)>) -> Self {
+        let (line, bowing, plan, left_hand, setup) = from;
+        let asked = asked(setup.0, line.0, bowing.0, plan.0, left_hand.0);
+        let known = before.filter(|((.., was), _)| *was == setup).map(|(_, tones)| tones);
+        Self::new(setup.0, asked, known)
     }
 }
 
@@ -164,7 +171,8 @@ impl Stage for Findings {
         ((Part(line), Part(bowing), Part(plan), Part(arm_path), Part(tones)), Part(lesson))
     }
 
-    fn make(((line, bowing, plan, arm_path, tones), lesson): Self::From<'_>) -> Self {
+    fn make(from: Self::From<'_>, _: Option<(Self::From<'_>, &Self)>) -> Self {
+        let ((line, bowing, plan, arm_path, tones), lesson) = from;
         Self::new(&Evidence {
             lesson: lesson.0,
             line: line.0,

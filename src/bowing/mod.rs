@@ -3,6 +3,26 @@
 //! [`Problem`] is the passage in numbers; [`corridor()`] says where the bow may be, [`solve`] plans the
 //! best way through, and [`marked_path`] plays the wanted speeds with no foresight. [`bow`] and
 //! [`problem()`] make a problem out of notes, [`Findings`] tell in words what came out.
+//!
+//! ```
+//! use elbowroom::{
+//!     bowing::{Bowing, Plan, problem},
+//!     lesson::demo::demo,
+//!     score::Line,
+//! };
+//!
+//! let lesson = demo();
+//! let line = Line::new(&lesson.score);
+//! let bowing = Bowing::new(&lesson.score, &line, &lesson.setup);
+//! let plan = Plan::new(problem(&lesson.score, &lesson.setup, &lesson.pins, &line, &bowing));
+//! for stroke in &bowing.strokes {
+//!     let (start_mm, _) = plan.places_mm(stroke.notes.start);
+//!     let (_, end_mm) = plan.places_mm(stroke.notes.end - 1);
+//!     println!("{} from {start_mm:.0} to {end_mm:.0} mm", stroke.direction.bow_word());
+//!     // A down-bow goes toward the tip, an up-bow toward the frog.
+//!     assert!(stroke.direction.sign() * (end_mm - start_mm) >= 0.0);
+//! }
+//! ```
 
 mod arm_path;
 mod bowed_line;
@@ -27,10 +47,10 @@ pub use findings::{Evidence, Finding, Findings, Kind, Spot, Verdict, ranked, spo
 pub(crate) use findings::{heard_bend, heard_short};
 pub(crate) use marked::NOTABLE_RUN_OUT_MM;
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
-pub use plan::{Solution, solve};
+pub use plan::{Planned, Solution, solve, solve_after};
 pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
 pub(crate) use strokes::HOOK_SOUNDING;
 pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
-pub use tones::Tones;
+pub use tones::{Tones, asked};
 pub use wants::problem;

@@ -1,6 +1,6 @@
 //! The plan of a lesson: the problem, the best way through it, and the way with no foresight.
 
-use super::{MarkedPath, Piece, PlanError, Problem, Solution, marked_path, solve};
+use super::{MarkedPath, Piece, PlanError, Problem, Solution, marked_path, solve_after};
 
 /// A problem with its answers.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,9 +20,10 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Plans a problem.
-    pub fn new(problem: Problem) -> Self {
-        let (solution, error) = match solve(&problem) {
+    /// Plans a problem; stretches that are the same in a plan made before are taken over.
+    pub fn new(problem: Problem, before: Option<&Self>) -> Self {
+        let known = before.map(|before| (&before.problem, &before.solution));
+        let (solution, error) = match solve_after(&problem, known) {
             Ok(solution) => (solution, None),
             Err(error) => (still(&problem), Some(error)),
         };

@@ -13,6 +13,9 @@ use super::{Bowed, Bowing, End, Join, Piece, Pin, Problem, Reached, Weights, bow
 const PLACE_PER_LEVEL: f64 = 0.05;
 /// A stroke's home region counts this many times as much as the place a dynamic suggests. Assumed.
 const HOME_FACTOR: f64 = 3.0;
+/// In a silence this long the bow arm comes down and is set anew: where the bow was says nothing any more,
+/// s. Assumed.
+const SET_ANEW_FROM_S: f64 = 2.0;
 /// Half the width of a pin on a point, as a share of the hair; keeps the corridor open. Assumed.
 const PIN_HALF_WIDTH: f64 = 0.004;
 
@@ -92,7 +95,9 @@ fn piece(
             Reached::SameStroke => Join::Same,
             Reached::BowChange => Join::Turn { smooth: accents(note) == 0.0 },
             Reached::Air(gap_s) => {
-                Join::Lift { reach_mm: school.air_speed_mm_per_s * (gap_s - school.set_time_s).max(0.0) }
+                let reach_mm = school.air_speed_mm_per_s * (gap_s - school.set_time_s).max(0.0);
+                let anew = gap_s >= SET_ANEW_FROM_S && reach_mm >= setup.bow.hair_mm;
+                if anew { Join::Start } else { Join::Lift { reach_mm } }
             }
         },
     }

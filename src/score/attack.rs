@@ -74,7 +74,7 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
     let slur_of = innermost_slurs(score);
     let mut attacks: Vec<Attack> = Vec::with_capacity(score.events.len());
     // Last attack of each voice, with the notes of its last written event.
-    let mut last: BTreeMap<u8, (usize, Vec<Note>)> = BTreeMap::new();
+    let mut last: BTreeMap<u8, (usize, &[Note])> = BTreeMap::new();
     for event in score.events.iter().filter(|event| !event.is_rest()) {
         if let Some((index, before)) = last.get(&event.voice)
             && event.grace.is_none()
@@ -94,11 +94,11 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
                 (attack.slur, attack.slur_start) = (Some(under.slur), true);
             }
             let index = *index;
-            last.insert(event.voice, (index, event.notes.clone()));
+            last.insert(event.voice, (index, &event.notes));
             continue;
         }
         let slur = slur_of.get(&event.id).copied();
-        last.insert(event.voice, (attacks.len(), event.notes.clone()));
+        last.insert(event.voice, (attacks.len(), &event.notes));
         attacks.push(Attack {
             events: vec![event.id],
             bar: bar_of(score, event),
@@ -225,7 +225,7 @@ pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
         let mut voices = voices.into_values().filter(|members| !members.is_empty());
         let Some(lead) = voices.next() else { continue };
         let first = line.len();
-        line.extend(lead.iter().map(|&i| Attack { notes: stopped(&attacks[i]), ..attacks[i].clone() }));
+        line.extend(lead.iter().map(|&i| stopped(&attacks[i])));
         let rhythm = |members: &[usize]| -> Vec<_> {
             let note = |attack: &Attack| (attack.onset, attack.duration, attack.grace, attack.pizzicato);
             members.iter().map(|&i| note(&attacks[i])).collect()
@@ -241,7 +241,7 @@ pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
                 if is_of_the_trill(target, other) {
                     continue;
                 }
-                target.notes.extend(stopped(other));
+                target.notes.extend(stopped(other).notes);
                 target.notes.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
                 target.notes.dedup_by(|a, b| a.pitch.midi() == b.pitch.midi());
                 target.notes = without_sounding(std::mem::take(&mut target.notes));
@@ -258,10 +258,15 @@ pub fn bow_line(attacks: &[Attack]) -> (Vec<Attack>, Vec<usize>) {
     (line, left_out)
 }
 
-/// The notes of an attack with a head for each string. Where a harmonic is marked by words of the
-/// file instead of a diamond, its heads are as they are meant.
-fn stopped(attack: &Attack) -> Vec<Note> {
-    if attack.marks.contains(&Mark::Harmonic) { attack.notes.clone() } else { one_head_each(&attack.notes) }
+/// An attack with a head for each string. Where a harmonic is marked by words of the file instead of a
+/// diamond, its heads are as they are meant.
+fn stopped(attack: &Attack) -> Attack {
+    let mut attack = attack.clone();
+    let touched = attack.notes.iter().any(|note| note.harmonic);
+    if touched && !attack.marks.contains(&Mark::Harmonic) {
+        attack.notes = one_head_each(&attack.notes);
+    }
+    attack
 }
 
 /// True for a note in a voice of its own that shows what a trill goes to: one a second above it.

@@ -80,8 +80,8 @@ fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>
 /// linearly in the logarithm of the bow speed, since speeds are interpolated in log speed.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Dynamics {
-    /// (from, until, level there, level at the end), in order, without overlaps.
-    spans: Vec<(Quarters, Quarters, f64, f64)>,
+    /// (from, until, level there, level at the end) in quarter notes, in order, without overlaps.
+    spans: Vec<(f64, f64, f64, f64)>,
     /// Printed marks, in order.
     marks: Vec<(Quarters, Dynamic)>,
 }
@@ -138,17 +138,18 @@ impl Dynamics {
             level = target;
         }
         spans.push((now, end.max(now + Quarters::ONE), level, level));
-        Self { spans, marks }
+        let spans =
+            spans.into_iter().map(|(from, until, start, to)| (from.to_f64(), until.to_f64(), start, to));
+        Self { spans: spans.collect(), marks }
     }
 
     /// Level at `at` as a real number on the scale of [`Dynamic`]. At a place where the level
     /// jumps, the new level.
     pub fn level(&self, at: f64) -> f64 {
-        let index = self.spans.partition_point(|span| span.0.to_f64() <= at).saturating_sub(1);
+        let index = self.spans.partition_point(|span| span.0 <= at).saturating_sub(1);
         let Some(&(from, until, start, end)) = self.spans.get(index) else {
             return Dynamic::DEFAULT as usize as f64;
         };
-        let (from, until) = (from.to_f64(), until.to_f64());
         let share = if until > from { ((at - from) / (until - from)).clamp(0.0, 1.0) } else { 1.0 };
         start + (end - start) * share
     }
@@ -157,10 +158,9 @@ impl Dynamics {
     /// end). Together they cover the span.
     pub fn pieces(&self, from: Quarters, until: Quarters) -> Vec<(f64, f64, f64, f64)> {
         let (a, b) = (from.to_f64(), until.to_f64());
-        let first = self.spans.partition_point(|span| span.1.to_f64() <= a);
+        let first = self.spans.partition_point(|span| span.1 <= a);
         let mut pieces: Vec<(f64, f64, f64, f64)> = Vec::new();
         for &(s, e, l0, l1) in self.spans.iter().skip(first) {
-            let (s, e) = (s.to_f64(), e.to_f64());
             if s >= b {
                 break;
             }

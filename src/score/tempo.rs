@@ -12,8 +12,8 @@ const QPM_RANGE: (f64, f64) = (1.0, 1000.0);
 /// Piecewise constant tempo: seconds from the start for any musical time, and back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TempoMap {
-    /// (where, seconds there, quarter notes per minute from there), in order; the first is at 0.
-    spans: Vec<(Quarters, f64, f64)>,
+    /// (quarter notes, seconds there, quarter notes per minute from there), in order; the first is at 0.
+    spans: Vec<(f64, f64, f64)>,
 }
 
 impl TempoMap {
@@ -27,13 +27,15 @@ impl TempoMap {
             .collect();
         marks.sort_by_key(|(at, _)| *at);
         let first = marks.first().map_or(DEFAULT_QPM, |(_, qpm)| *qpm);
-        let mut spans = vec![(Quarters::ZERO, 0.0, first)];
+        let mut spans = vec![(0.0, 0.0, first)];
+        let mut last = Quarters::ZERO;
         for (at, qpm) in marks {
-            let (from, seconds, old) = spans[spans.len() - 1];
-            if at == from {
+            let (_, seconds, old) = spans[spans.len() - 1];
+            if at == last {
                 spans.pop();
             }
-            spans.push((at, seconds + (at - from).to_f64() * 60.0 / old, qpm));
+            spans.push((at.to_f64(), seconds + (at - last).to_f64() * 60.0 / old, qpm));
+            last = at;
         }
         Self { spans }
     }
@@ -45,22 +47,22 @@ impl TempoMap {
 
     /// [`Self::seconds`] for a place between exact times, as the picture of a pointer needs.
     pub fn seconds_f64(&self, at: f64) -> f64 {
-        let (from, seconds, qpm) = self.span(|span| span.0.to_f64() <= at);
-        seconds + (at - from.to_f64()) * 60.0 / qpm
+        let (from, seconds, qpm) = self.span(|span| span.0 <= at);
+        seconds + (at - from) * 60.0 / qpm
     }
 
     /// Quarter notes from the start after `seconds`.
     pub fn quarters(&self, seconds: f64) -> f64 {
         let (from, start, qpm) = self.span(|span| span.1 <= seconds);
-        from.to_f64() + (seconds - start) * qpm / 60.0
+        from + (seconds - start) * qpm / 60.0
     }
 
     /// Quarter notes per minute in force at `at`.
     pub fn qpm_at(&self, at: Quarters) -> f64 {
-        self.span(|span| span.0 <= at).2
+        self.span(|span| span.0 <= at.to_f64()).2
     }
 
-    fn span(&self, reached: impl Fn(&(Quarters, f64, f64)) -> bool) -> (Quarters, f64, f64) {
+    fn span(&self, reached: impl Fn(&(f64, f64, f64)) -> bool) -> (f64, f64, f64) {
         self.spans[self.spans.partition_point(reached).saturating_sub(1)]
     }
 }

@@ -1,6 +1,7 @@
 //! Exact musical time.
 
 use std::{
+    cmp::Ordering,
     fmt,
     ops::{Add, AddAssign, Div, Mul, Neg, Sub},
     str::FromStr,
@@ -15,7 +16,7 @@ use serde::{Deserialize, Serialize};
 /// Arithmetic never panics and never wraps: a sum or product whose fraction no longer fits in
 /// 64 bits is rounded to the nearest 1/[`Quarters::FALLBACK_GRID`] of a quarter note, which no
 /// ordinary score ever needs. Written as text "7/2", or "3" for whole numbers.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Quarters(Ratio<i64>);
 
 impl Quarters {
@@ -73,9 +74,30 @@ impl Quarters {
     }
 }
 
+impl Ord for Quarters {
+    fn cmp(&self, other: &Self) -> Ordering {
+        // Products of 64 bits fit into 128.
+        let cross = |a: &Self, b: &Self| i128::from(a.numer()) * i128::from(b.denom());
+        cross(self, other).cmp(&cross(other, self))
+    }
+}
+
+impl PartialOrd for Quarters {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
 impl Add for Quarters {
     type Output = Self;
     fn add(self, other: Self) -> Self {
+        // Most music is counted in whole quarter notes, which need no common denominator.
+        if self.denom() == 1
+            && other.denom() == 1
+            && let Some(sum) = self.numer().checked_add(other.numer())
+        {
+            return Self(Ratio::new_raw(sum, 1));
+        }
         self.0.checked_add(&other.0).map_or_else(|| Self::from_f64(self.to_f64() + other.to_f64()), Self)
     }
 }

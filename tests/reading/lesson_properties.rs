@@ -1,7 +1,10 @@
 //! Every edit leads back, and typed entry keeps the bars in order, for random passages and random
 //! intentions. No outside source: these are properties that any editing of a score must have.
 
+use std::sync::Arc;
+
 use elbowroom::{
+    analysis::{Study, analyse},
     lesson::{Edit, EditError, Lesson, change, demo::demo},
     score::{
         Direction, Dynamic, EventId, Grace, Mark, NoteValue, Pitch, Quarters, SameBow, StrokeType,
@@ -11,7 +14,7 @@ use elbowroom::{
 };
 use proptest::prelude::*;
 
-use crate::music::{QUARTER, taken, violin, written};
+use crate::music::{QUARTER, WHOLE, taken, violin, written};
 
 /// What a person may want; indices choose among the events that are there.
 #[derive(Clone, Debug)]
@@ -206,6 +209,63 @@ fn check(lesson: &Lesson) {
 /// Total length of the first voice.
 fn length(lesson: &Lesson) -> Quarters {
     lesson.score.events.iter().filter(|event| event.voice == 0).map(|event| event.duration).sum()
+}
+
+/// A long passage with silences in it, in which a change of one place leaves the others alone.
+fn with_silences() -> Lesson {
+    let mut writer = violin();
+    for turn in 0..5_usize {
+        for k in 0..4 * (turn + 2) {
+            let name = ["A4", "B4", "D5", "G4", "E5"][(k * (turn + 2)) % 5];
+            writer = writer.note(name, QUARTER);
+        }
+        writer = writer.rest(WHOLE);
+    }
+    written(writer).0
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// What is taken over from the study before an edit is what a whole analysis finds, to the last bit.
+    #[test]
+    fn a_study_after_an_edit_is_the_whole_study(
+        first in prop_oneof![1 => start(), 2 => Just(()).prop_map(|()| with_silences())],
+        wishes in prop::collection::vec(wish(), 1..6),
+    ) {
+        let mut study = Study::new(first);
+        for wish in &wishes {
+            let Ok(edit) = wish.edit(study.lesson()) else { continue };
+            let (next, _) = edit.apply(study.lesson()).expect("what is offered can be done");
+            let whole = analyse(&next);
+            let after = study.with(next);
+            // As text, in which what is no number is like itself.
+            prop_assert_eq!(format!("{:?}", after.analysis()), format!("{:?}", whole), "{:?}", wish);
+            study = after;
+        }
+    }
+}
+
+/// A change of one place takes over the stretches on the other side of a silence, and with them what
+/// does not look beyond.
+#[test]
+fn stages_that_come_out_the_same_are_taken_over() {
+    let study = Study::new(with_silences());
+    let notes: Vec<EventId> = study.analysis().line.notes.iter().map(|note| note.id()).collect();
+    let faster = taken(study.lesson(), change::set_speed_factor(study.lesson(), &notes[2..3], Some(1.2)));
+    let (before, after) = (study.analysis(), study.with(faster));
+    let after = after.analysis();
+    assert!(Arc::ptr_eq(&before.bowing, &after.bowing) && Arc::ptr_eq(&before.left_hand, &after.left_hand));
+    let stretches = &after.plan.solution.stretches;
+    assert_eq!(stretches.len(), 5);
+    assert_ne!(before.plan.solution.stretches[0], stretches[0]);
+    assert_eq!(before.plan.solution.stretches[1..], stretches[1..]);
+    let named = taken(study.lesson(), Ok(Edit::Title("Another".to_owned())));
+    let after = study.with(named);
+    assert!(
+        Arc::ptr_eq(&before.line, &after.analysis().line)
+            && Arc::ptr_eq(&before.tones, &after.analysis().tones)
+    );
 }
 
 proptest! {

@@ -4,11 +4,12 @@
 //! fault.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said, heard_bend},
+    evidence::{About, Evidence, Raw, Said, heard_bend},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::{bowing::Reached, score::cm};
-use std::ops::Range;
+use std::{collections::BTreeMap, ops::Range};
 
 /// Longest pattern looked for, strokes; an even number of strokes brings the same directions back.
 /// Assumed: four bars of four strokes.
@@ -17,8 +18,14 @@ const LONGEST: usize = 16;
 const BALANCED_MM: f64 = 3.0;
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    let shapes: Vec<_> = (0..evidence.strokes().len())
-        .map(|stroke| (evidence.strokes()[stroke].direction, evidence.rhythm(stroke)))
+    // Strokes of one direction and rhythm have one number.
+    let mut numbers = BTreeMap::new();
+    let shapes: Vec<usize> = (0..evidence.strokes().len())
+        .map(|stroke| {
+            let next = numbers.len();
+            let shape = (evidence.strokes()[stroke].direction, evidence.rhythm(stroke));
+            *numbers.entry(shape).or_insert(next)
+        })
         .collect();
     let alike = |a: usize, b: usize| !evidence.strokes()[b].lift_before && shapes[a] == shapes[b];
     let mut from = 0;

@@ -10,10 +10,10 @@ mod walls;
 
 use serde::{Deserialize, Serialize};
 
-use super::corridor::{Cause, Impossible, corridor};
+use super::corridor::{Cause, Impossible, Stretch, corridor};
 use super::problem::{PlanError, Problem, cost_between};
 use chain::Chain;
-use interior::Interior;
+use interior::{Ending, Interior};
 
 /// The best way through a problem.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -38,6 +38,23 @@ pub struct Solution {
     pub impossible: Vec<Impossible>,
     /// Newton steps, summed over the stretches.
     pub iterations: usize,
+    /// The stretches that were planned, in order.
+    pub stretches: Vec<Planned>,
+}
+
+/// A stretch that was planned on its own.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Planned {
+    /// First piece.
+    pub first: usize,
+    /// One past the last piece.
+    pub last: usize,
+    /// Its part of the cost.
+    pub cost: f64,
+    /// Its part of the gap.
+    pub gap: f64,
+    /// Its Newton steps.
+    pub iterations: usize,
 }
 
 impl Solution {
@@ -60,7 +77,18 @@ impl Solution {
 /// A number that cannot be used; see [`Problem::check`]. What cannot be played is no error but
 /// listed in [`Solution::impossible`].
 pub fn solve(problem: &Problem) -> Result<Solution, PlanError> {
+    solve_after(problem, None)
+}
+
+/// The same as [`solve`], faster where an earlier problem and its solution are known: stretches that are
+/// the same in both are taken over.
+///
+/// # Errors
+/// Those of [`solve`].
+pub fn solve_after(problem: &Problem, known: Option<(&Problem, &Solution)>) -> Result<Solution, PlanError> {
     problem.check()?;
+    let alike = |before: &Problem| problem.hair_mm == before.hair_mm && problem.weights == before.weights;
+    let known = known.filter(|(before, _)| alike(before));
     let count = problem.pieces.len();
     let (stretches, impossible) = corridor(problem);
     let mut solution = Solution {
@@ -74,22 +102,56 @@ pub fn solve(problem: &Problem) -> Result<Solution, PlanError> {
     let mut chain = Chain::default();
     let mut search = Interior::default();
     for stretch in &stretches {
-        chain.build(problem, stretch);
-        let outcome = search.solve(&chain);
-        solution.iterations += outcome.iterations;
-        solution.gap += outcome.gap;
-        let covered = stretch.first..stretch.last;
+        let (first, last) = (stretch.first, stretch.last);
+        let covered = first..last;
         solution.corridor_start[covered.clone()].copy_from_slice(&stretch.corridor.start);
         solution.corridor_finish[covered.clone()].copy_from_slice(&stretch.corridor.finish);
-        for (k, (start, end)) in covered.zip(chain.ends_mm(search.places())) {
-            solution.start_mm[k] = inside(start, solution.corridor_start[k]);
-            solution.end_mm[k] = inside(end, solution.corridor_finish[k]);
-        }
-        solution.cost +=
-            cost_between(problem, stretch.first, stretch.last, &solution.start_mm, &solution.end_mm);
+        let same =
+            known.and_then(|(before, plan)| Some((planned_before(problem, stretch, before, plan)?, plan)));
+        let planned = if let Some((same, plan)) = same {
+            let there = same.first..same.last;
+            solution.start_mm[covered.clone()].copy_from_slice(&plan.start_mm[there.clone()]);
+            solution.end_mm[covered].copy_from_slice(&plan.end_mm[there]);
+            Planned { first, last, ..same }
+        } else {
+            chain.build(problem, stretch);
+            let Ending { iterations, gap } = search.solve(&chain);
+            for (k, (start, end)) in covered.zip(chain.ends_mm(search.places())) {
+                solution.start_mm[k] = inside(start, solution.corridor_start[k]);
+                solution.end_mm[k] = inside(end, solution.corridor_finish[k]);
+            }
+            let cost = cost_between(problem, first, last, &solution.start_mm, &solution.end_mm);
+            Planned { first, last, cost, gap, iterations }
+        };
+        solution.cost += planned.cost;
+        solution.gap += planned.gap;
+        solution.iterations += planned.iterations;
+        solution.stretches.push(planned);
     }
     draw_impossible(problem, &mut solution);
     Ok(solution)
+}
+
+/// The stretch of an earlier plan that is the same as this one: as far from the start or as far from the
+/// end, with the same pieces and the same corridor. All else that a plan depends on must be alike.
+fn planned_before(
+    problem: &Problem,
+    stretch: &Stretch,
+    before: &Problem,
+    plan: &Solution,
+) -> Option<Planned> {
+    let (count, count_before) = (problem.pieces.len(), before.pieces.len());
+    let from_end = (stretch.first + count_before).checked_sub(count);
+    let is_same = |planned: &Planned| {
+        let there = planned.first..planned.last;
+        problem.pieces[stretch.first..stretch.last] == before.pieces[there.clone()]
+            && stretch.corridor.start == plan.corridor_start[there.clone()]
+            && stretch.corridor.finish == plan.corridor_finish[there]
+    };
+    [Some(stretch.first), from_end].into_iter().flatten().find_map(|first| {
+        let index = plan.stretches.binary_search_by_key(&first, |planned| planned.first).ok()?;
+        Some(plan.stretches[index]).filter(is_same)
+    })
 }
 
 /// Rounding must not carry a place out of its corridor.

@@ -3,12 +3,15 @@
 //! [`Engraving`] decides once for each revision of a score all that does not depend on spacing;
 //! [`staff`] draws a system of it.
 
+mod beams;
 mod curves;
+mod dynamics;
 mod marks;
 mod notes;
 mod page;
 mod signs;
 pub(super) mod symbols;
+mod words;
 
 use std::collections::HashMap;
 

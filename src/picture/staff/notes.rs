@@ -1,9 +1,9 @@
-//! Heads, stems, flags, beams, dots, accidentals, rests. Sizes are common practice, no source.
+//! Heads, stems, flags, dots, accidentals, rests. Sizes are common practice, no source.
 
 use kurbo::{Affine, Circle, Rect, Vec2};
 
 use super::{
-    page::{Page, Placed},
+    page::{BEAM_STEP, Page, Placed, STEM, STEM_LENGTH},
     symbols,
 };
 use crate::{
@@ -15,11 +15,6 @@ use crate::{
     },
     score::{Event, Mark, Quarters},
 };
-
-const STEM: f64 = 0.12 * SPACE_MM;
-const STEM_LENGTH: f64 = 3.5;
-const BEAM_THICK: f64 = 0.5;
-const BEAM_STEP: f64 = 0.75;
 
 const BREVE: char = '\u{1D15C}';
 const WHOLE: char = '\u{1D15D}';
@@ -43,9 +38,7 @@ impl Page<'_> {
             };
             self.placed.push(Placed { x: self.head_x(index), tip, scale, stem });
         }
-        for group in self.beams_in_window() {
-            self.beam(&group);
-        }
+        self.beams();
         for index in self.events.clone() {
             let (event, chord) = (&self.lesson.score.events[index], &self.engraving.chords[index]);
             if event.is_rest() {
@@ -54,12 +47,6 @@ impl Page<'_> {
                 self.chord(index, event, chord);
             }
         }
-    }
-
-    fn beams_in_window(&self) -> Vec<Vec<usize>> {
-        let first = self.engraving.beams.partition_point(|group| group[0] < self.events.start);
-        let groups = self.engraving.beams[first..].iter().take_while(|group| group[0] < self.events.end);
-        groups.filter(|group| group.last().is_some_and(|last| *last < self.events.end)).cloned().collect()
     }
 
     /// End of a stem without a beam: an octave long, to the middle line from far ledger lines,
@@ -76,80 +63,6 @@ impl Page<'_> {
             let tip = self.y(chord.low()) + length * SPACE_MM * scale;
             if scale == 1.0 { tip.max(middle) } else { tip }
         }
-    }
-
-    fn stem_x(&self, index: usize) -> f64 {
-        let Some(placed) = self.placed(index) else { return 0.0 };
-        let side = HEAD_HALF * SPACE_MM * placed.scale - STEM / 2.0;
-        placed.x + if self.engraving.chords[index].up { side } else { -side }
-    }
-
-    /// Puts the stems of a group on one straight beam and draws it.
-    fn beam(&mut self, group: &[usize]) {
-        let (Some(&first), Some(&last)) = (group.first(), group.last()) else { return };
-        let up = self.engraving.chords[first].up;
-        let scale = self.placed(first).map_or(1.0, |placed| placed.scale);
-        let space = SPACE_MM * scale;
-        let sign = if up { -1.0 } else { 1.0 };
-        let beams_of =
-            |index: usize| (-2 - i32::from(self.lesson.score.events[index].value.log2_whole)).max(1);
-        let (x0, x1) = (self.stem_x(first), self.stem_x(last));
-        let outer = |index: usize| {
-            let chord = &self.engraving.chords[index];
-            self.y(if up { chord.high() } else { chord.low() })
-        };
-        // Slope: half of the interval between the ends, at most one space; flat where an inner
-        // note reaches farther than both ends.
-        let rise = outer(last) - outer(first);
-        let ends = if up { outer(first).min(outer(last)) } else { outer(first).max(outer(last)) };
-        let inner_beyond = group.iter().any(|&i| (outer(i) - ends) * sign > 0.01);
-        let limit = (0.25 * (x1 - x0)).min(1.0 * space);
-        let rise = if inner_beyond { 0.0 } else { (rise * 0.5).clamp(-limit, limit) };
-        let slope = if x1 > x0 { rise / (x1 - x0) } else { 0.0 };
-        // Every stem is long enough and reaches the middle line.
-        let mut y0 = f64::NEG_INFINITY;
-        for &index in group {
-            let length =
-                (STEM_LENGTH - 0.35 + BEAM_STEP * 0.8 * f64::from((beams_of(index) - 2).max(0))) * space;
-            let mut need = (outer(index) + sign * length) * sign;
-            if scale == 1.0 {
-                need = need.max(self.y(4) * sign);
-            }
-            y0 = y0.max(need - slope * (self.stem_x(index) - x0) * sign);
-        }
-        let y0 = y0 * sign;
-        let line = |x: f64| y0 + slope * (x - x0);
-        for &index in group {
-            let tip = line(self.stem_x(index));
-            let place = index - self.events.start;
-            self.placed[place].tip = tip;
-        }
-        let deepest = group.iter().map(|&i| beams_of(i)).max().unwrap_or(1);
-        for level in 1..=deepest {
-            let offset = -sign * f64::from(level - 1) * BEAM_STEP * space;
-            let mut k = 0;
-            while k < group.len() {
-                if beams_of(group[k]) < level {
-                    k += 1;
-                    continue;
-                }
-                let run = group[k..].iter().take_while(|&&i| beams_of(i) >= level).count();
-                let (mut a, mut b) = (self.stem_x(group[k]), self.stem_x(group[k + run - 1]));
-                if run == 1 {
-                    // A short beam points into its beat: to the right only at the start.
-                    let stub = 1.1 * space;
-                    if k == 0 { b = a + stub } else { a = b - stub }
-                }
-                let (a, b) = (a - STEM / 2.0, b + STEM / 2.0);
-                let thick = -sign * BEAM_THICK * space;
-                let corner = |x: f64, dy: f64| (x, line(x) + offset + dy);
-                let path = polygon([corner(a, 0.0), corner(b, 0.0), corner(b, thick), corner(a, thick)]);
-                self.picture.fill(path, Ink::Text);
-                k += run;
-            }
-        }
-        let (top, bottom) = (line(x0).min(line(x1)), line(x0).max(line(x1)));
-        if up { self.above.add(x0, x1, top) } else { self.below.add(x0, x1, bottom) }
     }
 
     fn chord(&mut self, index: usize, event: &Event, chord: &Chord) {
