@@ -103,17 +103,20 @@ fn link_cost(link: Link, again: bool, way: Direction, may_repeat: bool, leanings
     }
 }
 
-/// For each bow whether alternating may be broken there: at its own bow mark, and everywhere between two
-/// places where the bow is free if no mark stands between them.
+/// For each bow whether alternating may be broken there: between two places where the bow is free, if no
+/// mark stands there, everywhere; else only at a mark that comes after another, since the two may
+/// contradict each other.
 fn may_repeat(line: &[Attack], bows: &[Bow]) -> Vec<bool> {
-    let marked = |bow: &Bow| line[bow.first].bow.is_some();
     let mut may = Vec::with_capacity(bows.len());
-    while let Some(bow) = bows.get(may.len()) {
-        let rest = &bows[may.len() + 1..];
-        let run = 1 + rest.iter().take_while(|bow| !bow.link.is_free()).count();
-        let run = &bows[may.len()..may.len() + run];
-        let open = !marked(bow) && !run.iter().any(marked);
-        may.extend(run.iter().map(|bow| marked(bow) || open && bow.link == Link::Turned));
+    while may.len() < bows.len() {
+        let rest = &bows[may.len()..];
+        let count = 1 + rest[1..].iter().take_while(|bow| !bow.link.is_free()).count();
+        let run = &rest[..count];
+        let first_mark = run.iter().position(|bow| line[bow.first].bow.is_some());
+        may.extend(run.iter().enumerate().map(|(k, bow)| match first_mark {
+            Some(first) => k > first && line[bow.first].bow.is_some(),
+            None => bow.link == Link::Turned,
+        }));
     }
     may
 }

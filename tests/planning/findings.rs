@@ -195,7 +195,7 @@ fn figures_that_do_not_come_back() {
     told_and_not(Kind::FastReturn, &back(QUARTER), &back(DOTTED_HALF));
     let slurs = |singles: usize| {
         let each = 2 + singles;
-        let mut passage = Passage::new(&vec![EIGHTH; 4 * each]);
+        let mut passage = Passage::new(&vec![EIGHTH; 4 * each]).bow(0, Down);
         for first in (0..4).map(|k| k * each) {
             passage = passage.slurred(first, first + 1);
         }
