@@ -13,11 +13,19 @@ use crate::{
 };
 
 use super::{
-    Answer, Failure,
-    args::NotesArgs,
-    input::{load, print_report},
+    Failure,
+    answer::{Answer, FormArgs},
+    input::{Source, load, print_report},
     json::rounded,
 };
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
 
 /// The notes of a part and where they lie on the strings.
 pub(super) struct Notes {
@@ -71,7 +79,7 @@ struct EventJson {
 }
 
 impl Notes {
-    pub fn new(args: &NotesArgs) -> Result<Self, Failure> {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
         let input = load(&args.source)?;
         print_report(&input.report, &[]);
         let lesson = input.lesson;
