@@ -73,7 +73,7 @@ struct EventJson {
 impl Notes {
     pub fn new(args: &NotesArgs) -> Result<Self, Failure> {
         let input = load(&args.source)?;
-        print_report(&input.report, &[]);
+        print_report(&input.report, &input.lesson.score.assumptions());
         let lesson = input.lesson;
         let events = attacks(&lesson.score);
         let placements = place(&events, &lesson.setup);
