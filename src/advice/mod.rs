@@ -1,6 +1,24 @@
 //! Advice: what to change in a lesson, tried for real.
 //!
 //! Everything here applies an edit to a copy, analyses the copy, and says what is left.
+//!
+//! ```
+//! use elbowroom::{advice::remedies, analysis::Study, bowing::Verdict, lesson::demo::demo};
+//!
+//! let study = Study::new(demo());
+//! let told = &study.analysis().findings.told;
+//! let finding = told.iter().find(|finding| finding.verdict == Verdict::RunsOut);
+//! let finding = finding.expect("in the demo the bow runs out");
+//! let found = remedies(&study, finding);
+//! for remedy in &found {
+//!     println!("{}: {}", remedy.trial.words, remedy.effect);
+//! }
+//! // The best one, taken: one step, which can be undone.
+//! let best = found.first().expect("something helps");
+//! let (lesson, undo) = best.trial.edit.apply(study.lesson()).expect("it was tried");
+//! assert_eq!(&lesson, best.study.lesson());
+//! assert_eq!(&undo.apply(&lesson).expect("it leads back").0, study.lesson());
+//! ```
 
 mod difference;
 mod remedy;

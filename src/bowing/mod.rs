@@ -3,6 +3,26 @@
 //! [`Problem`] is the passage in numbers; [`corridor()`] says where the bow may be, [`solve`] plans the
 //! best way through, and [`marked_path`] plays the wanted speeds with no foresight. [`bow`] and
 //! [`problem()`] make a problem out of notes, [`Findings`] tell in words what came out.
+//!
+//! ```
+//! use elbowroom::{
+//!     bowing::{Bowing, Plan, problem},
+//!     lesson::demo::demo,
+//!     score::Line,
+//! };
+//!
+//! let lesson = demo();
+//! let line = Line::new(&lesson.score);
+//! let bowing = Bowing::new(&lesson.score, &line, &lesson.setup);
+//! let plan = Plan::new(problem(&lesson.score, &lesson.setup, &lesson.pins, &line, &bowing));
+//! for stroke in &bowing.strokes {
+//!     let (start_mm, _) = plan.places_mm(stroke.notes.start);
+//!     let (_, end_mm) = plan.places_mm(stroke.notes.end - 1);
+//!     println!("{} from {start_mm:.0} to {end_mm:.0} mm", stroke.direction.bow_word());
+//!     // A down-bow goes toward the tip, an up-bow toward the frog.
+//!     assert!(stroke.direction.sign() * (end_mm - start_mm) >= 0.0);
+//! }
+//! ```
 
 mod arm_path;
 mod bowed_line;

@@ -99,12 +99,11 @@ impl<'a> Before<'a> {
 
     fn tried(&self, trial: Trial) -> Option<Remedy> {
         let lesson = self.study.lesson();
-        let (trial, study) = match trial.change {
-            Change::Tempo => self.least_tempo(trial)?,
-            _ => {
-                let (next, _) = trial.edit.apply(lesson).ok()?;
-                (trial, self.study.with(next))
-            }
+        let (trial, study) = if trial.change == Change::Tempo {
+            self.least_tempo(trial)?
+        } else {
+            let (next, _) = trial.edit.apply(lesson).ok()?;
+            (trial, self.study.with(next))
         };
         if study.lesson() == lesson {
             return None;

@@ -14,7 +14,7 @@ use super::super::problem::{Join, Problem};
 
 /// One unknown place.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Place {
+pub(super) struct Unknown {
     /// Corridor; no width if the place is fixed.
     pub lo: f64,
     pub hi: f64,
@@ -22,7 +22,7 @@ pub(super) struct Place {
     pub linear: f64,
 }
 
-impl Place {
+impl Unknown {
     /// The corridor leaves no choice.
     pub fn is_fixed(&self) -> bool {
         self.lo == self.hi
@@ -66,7 +66,7 @@ enum Before {
 /// The reduced stretch.
 #[derive(Debug, Default)]
 pub(super) struct Chain {
-    pub places: Vec<Place>,
+    pub places: Vec<Unknown>,
     /// One fewer than the places.
     pub links: Vec<Link>,
     pub constant: f64,
@@ -162,7 +162,7 @@ impl Chain {
 
     /// A new unknown.
     fn open(&mut self) -> Tie {
-        self.places.push(Place { lo: f64::NEG_INFINITY, hi: f64::INFINITY, ..Place::default() });
+        self.places.push(Unknown { lo: f64::NEG_INFINITY, hi: f64::INFINITY, ..Unknown::default() });
         Tie { place: self.places.len() - 1, offset: 0.0 }
     }
 

@@ -41,7 +41,7 @@ const HOLD: f64 = 1e30;
 
 /// How a search ended.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Outcome {
+pub(super) struct Ending {
     pub iterations: usize,
     /// Bound on the cost above the best: the cost less the best lower bound met on the way.
     pub gap: f64,
@@ -101,11 +101,11 @@ impl Interior {
     }
 
     /// Finds the best places.
-    pub fn solve(&mut self, chain: &Chain) -> Outcome {
+    pub fn solve(&mut self, chain: &Chain) -> Ending {
         self.begin(chain);
         let count = chain.places.len() as f64;
         let mut bound = f64::NEG_INFINITY;
-        let mut outcome = Outcome { iterations: 0, gap: f64::INFINITY };
+        let mut ending = Ending { iterations: 0, gap: f64::INFINITY };
         let mut step = Move::default();
         let mut unsolved = f64::INFINITY;
         for iterations in 0..MOST_STEPS {
@@ -113,13 +113,13 @@ impl Interior {
             if state.apart <= APART {
                 bound = greater(state.value - state.complement - state.unsolved, bound);
             }
-            outcome = Outcome { iterations, gap: (state.value - bound).max(0.0) };
+            ending = Ending { iterations, gap: (state.value - bound).max(0.0) };
             let enough = GAP_PART * state.value.max(0.0) + GAP_A_PLACE * count;
             let only_rounding = bound.is_finite()
                 && state.complement <= NOTHING_PART * enough
                 && state.unsolved > (1.0 - 0.5 * step.part) * unsolved;
             let mean = state.complement / self.limits();
-            if outcome.gap <= enough || only_rounding || mean <= LEAST_TAU {
+            if ending.gap <= enough || only_rounding || mean <= LEAST_TAU {
                 break;
             }
             unsolved = state.unsolved;
@@ -127,7 +127,7 @@ impl Interior {
             let aim = if iterations < BOLD_STEPS { bold } else { Aim { tau: 0.3 * mean, bend: 0.0 } };
             step = self.correct(aim, mean);
         }
-        outcome
+        ending
     }
 
     /// A first point inside all limits: a walk along the middle of the corridor, as far as the links let

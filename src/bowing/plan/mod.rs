@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::corridor::{Cause, Impossible, Stretch, corridor};
 use super::problem::{PlanError, Problem, cost_between};
 use chain::Chain;
-use interior::{Interior, Outcome};
+use interior::{Interior, Ending};
 
 /// The best way through a problem.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -115,7 +115,7 @@ pub fn solve_after(problem: &Problem, known: Option<(&Problem, &Solution)>) -> R
             Planned { first, last, ..same }
         } else {
             chain.build(problem, stretch);
-            let Outcome { iterations, gap } = search.solve(&chain);
+            let Ending { iterations, gap } = search.solve(&chain);
             for (k, (start, end)) in covered.zip(chain.ends_mm(search.places())) {
                 solution.start_mm[k] = inside(start, solution.corridor_start[k]);
                 solution.end_mm[k] = inside(end, solution.corridor_finish[k]);

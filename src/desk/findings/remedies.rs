@@ -9,7 +9,7 @@ use crate::{
         command::Command,
         widgets::{
             painter::colour,
-            signs::{Outcome, outcome_sign, sign_ui, worse_sign},
+            signs::{HelpSign, help_sign, sign_ui, worse_sign},
             theme::{Look, bold},
         },
     },
@@ -62,12 +62,12 @@ pub fn remedies_ui(
 fn remedy_ui(ui: &mut Ui, remedy: &Remedy, chosen: bool, look: Look) -> Response {
     let theme = look.theme();
     let (good, warn) = (colour(theme, Ink::Level), colour(theme, Ink::Warn));
-    let outcome = if remedy.cures() { Outcome::Cures } else { Outcome::Helps };
+    let help = if remedy.cures() { HelpSign::Cures } else { HelpSign::Helps };
     let worse = !remedy.new_findings.is_empty();
     let shown = Frame::new().inner_margin(4.0).show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.horizontal_top(|ui| {
-            sign_ui(ui, |painter, rect| outcome_sign(painter, rect, outcome, good));
+            sign_ui(ui, |painter, rect| help_sign(painter, rect, help, good));
             ui.vertical(|ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;
                 ui.add(Label::new(&remedy.trial.words).wrap().selectable(false));
@@ -85,7 +85,7 @@ fn remedy_ui(ui: &mut Ui, remedy: &Remedy, chosen: bool, look: Look) -> Response
     let id = ui.scope_id().with(("remedy", remedy.study.id()));
     let response = ui.interact(rect, id, Sense::click()).on_hover_cursor(egui::CursorIcon::PointingHand);
     response.widget_info(|| {
-        let words = format!("{}, {}, {}", remedy.trial.words, outcome.words(), remedy.effect);
+        let words = format!("{}, {}, {}", remedy.trial.words, help.words(), remedy.effect);
         WidgetInfo::selected(Role::Button, true, chosen, words)
     });
     let pointed = response.hovered() || response.has_focus() || chosen;

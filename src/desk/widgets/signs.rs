@@ -67,15 +67,15 @@ pub fn verdict_sign(painter: &Painter, rect: Rect, verdict: Verdict, ink: Color3
 
 /// What a change does, as a sign.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Outcome {
+pub enum HelpSign {
     /// The finding is gone.
     Cures,
     /// Less is missing, or it is heard less.
     Helps,
 }
 
-impl Outcome {
-    /// The outcome in words.
+impl HelpSign {
+    /// The same in words.
     pub fn words(self) -> &'static str {
         match self {
             Self::Cures => "cures it",
@@ -85,11 +85,11 @@ impl Outcome {
 }
 
 /// A check mark for a cure, an arrow upward for what helps.
-pub fn outcome_sign(painter: &Painter, rect: Rect, outcome: Outcome, ink: Color32) {
+pub fn help_sign(painter: &Painter, rect: Rect, help: HelpSign, ink: Color32) {
     let rect = rect.shrink(3.0);
     let c = rect.center();
-    match outcome {
-        Outcome::Cures => {
+    match help {
+        HelpSign::Cures => {
             let line = vec![
                 pos2(rect.left(), c.y + 0.05 * rect.height()),
                 pos2(rect.left() + 0.38 * rect.width(), rect.bottom() - 1.0),
@@ -97,7 +97,7 @@ pub fn outcome_sign(painter: &Painter, rect: Rect, outcome: Outcome, ink: Color3
             ];
             painter.add(Shape::line(line, Stroke::new(2.2, ink)));
         }
-        Outcome::Helps => {
+        HelpSign::Helps => {
             painter.line_segment([pos2(c.x, rect.bottom()), pos2(c.x, rect.top())], Stroke::new(1.8, ink));
             let r = 0.36 * rect.width();
             let (left, right) = (pos2(c.x - r, rect.top() + r), pos2(c.x + r, rect.top() + r));
