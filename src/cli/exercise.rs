@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::{
-    analysis::analyse,
+    analysis::Study,
     arm::together,
     exchange::lesson_file,
     lesson::{Lesson, change::new_passage},
@@ -26,9 +26,9 @@ pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<u8, Failure> 
         lesson = Lesson { setup: lesson.setup, ..empty };
         first_double_stops(&lesson.setup)
     } else if args.notes.is_empty() {
-        let analysis = analyse(&lesson);
-        print_report(&input.report, &analysis.findings.notices);
-        double_stops(&lesson, &analysis)
+        let study = Study::new(lesson.clone());
+        print_report(&input.report, &study.analysis().findings.notices);
+        double_stops(&study)
     } else {
         args.notes.iter().map(|names| pair(names)).collect::<Result<_, _>>()?
     };

@@ -3,6 +3,36 @@
 //! A [`Picture`] has its origin at the top left, x to the right, y down. Shapes name an [`Ink`],
 //! the role a colour plays; a [`Theme`] says what that looks like. The same picture goes to the
 //! screen, to SVG, and from there to PDF and PNG.
+//!
+//! Points, boxes and outlines are those of [`kurbo`], in the millimetres of the picture.
+//!
+//! ```
+//! use elbowroom::{
+//!     analysis::Study,
+//!     lesson::demo::demo,
+//!     picture::{Engraving, Format, Paper, System, Theme, TimeAxis, hair_map, sheet, staff, svg},
+//! };
+//!
+//! let study = Study::new(demo());
+//! // Pages, as they are printed.
+//! let pages = sheet(&study, None, Paper::A4_LANDSCAPE);
+//! let pdf = Format::of_ending("pdf").expect("a format of the house");
+//! assert_eq!(pdf.files(&pages, &Theme::PRINT)?.len(), 1, "one file for all pages");
+//!
+//! // The first two bars in one line: the staff and the hair map on one axis.
+//! let score = &study.lesson().score;
+//! let engraving = Engraving::new(score);
+//! let line = System::whole(score, &TimeAxis::new(score, &engraving), 20.0);
+//! let to = score.bars[1].end();
+//! let system = System { to, right_mm: line.axis.barline_x(to), ..line };
+//! let mut drawing = staff(&study, &engraving, &system).picture;
+//! let map = hair_map(&study, &system, None, 40.0, 1.0).picture;
+//! let top = drawing.height_mm;
+//! drawing.height_mm += map.height_mm;
+//! drawing.place(map, (0.0, top));
+//! assert!(svg::write(&drawing, &Theme::LIGHT).starts_with("<svg"));
+//! # Ok::<(), elbowroom::picture::RenderError>(())
+//! ```
 
 mod arm_figure;
 mod axis;

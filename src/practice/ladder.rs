@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    analysis::Analysis,
+    analysis::Study,
     arm::{Finger, Together, together},
     lesson::Lesson,
     score::{
@@ -36,14 +36,14 @@ const EIGHTH: NoteValue = NoteValue::plain(-3);
 
 /// The different double stops of a passage that lie in the hand, in their order, at most [`MOST`].
 /// Notes of chords are taken two by two, as the bow takes them.
-pub fn double_stops(lesson: &Lesson, analysis: &Analysis) -> Vec<[Note; 2]> {
+pub fn double_stops(study: &Study) -> Vec<[Note; 2]> {
     let mut seen = BTreeSet::new();
     let mut found = Vec::new();
-    for attack in &analysis.line.notes {
+    for attack in &study.analysis().line.notes {
         for pair in attack.notes.windows(2) {
             let key = pair.iter().map(|note| (100.0 * note.pitch.midi()).round() as i64).collect::<Vec<_>>();
             let pair = [pair[0].clone(), pair[1].clone()];
-            if together(&lesson.setup, &pair, LOOK_S).problem.is_none() && seen.insert(key) {
+            if together(&study.lesson().setup, &pair, LOOK_S).problem.is_none() && seen.insert(key) {
                 found.push(pair);
             }
         }
@@ -302,7 +302,7 @@ mod tests {
     #[test]
     fn the_double_stops_of_a_passage_are_taken_once_each() {
         let lesson = demo();
-        let found = double_stops(&lesson, &analyse(&lesson));
+        let found = double_stops(&Study::new(lesson.clone()));
         let names: Vec<String> =
             found.iter().map(|pair| pair.each_ref().map(|note| note.pitch.name()).join(" ")).collect();
         assert_eq!(names, ["D4 B4", "D4 A4", "B3 G4", "A3 F♯4", "B3 D4", "A3 D4", "G3 D4"]);

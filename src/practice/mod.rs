@@ -1,4 +1,25 @@
 //! Practising: the clock that moves the bow on the screen, and exercises made from a passage.
+//!
+//! ```
+//! use elbowroom::{
+//!     analysis::Study,
+//!     lesson::demo::demo,
+//!     practice::{Clock, double_stop_ladder, double_stops},
+//! };
+//!
+//! let study = Study::new(demo());
+//! // Every double stop of the passage, each led up to step by step.
+//! let stops = double_stops(&study);
+//! let exercise = double_stop_ladder(study.lesson(), &stops).expect("they lie in the hand");
+//! assert!(exercise.score.bars.len() > stops.len());
+//!
+//! // Two seconds of the music again and again.
+//! let mut clock = Clock::new(study.analysis().total_s());
+//! clock.set_span(Some((1.0, 3.0)), 0.0);
+//! clock.play(0.0);
+//! assert_eq!(clock.tick(0.5).position, 1.5);
+//! assert_eq!(clock.tick(2.5).position, 1.5, "the second round");
+//! ```
 
 mod clock;
 mod first;

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::corridor::{Cause, Impossible, Stretch, corridor};
 use super::problem::{PlanError, Problem, cost_between};
 use chain::Chain;
-use interior::{Interior, Ending};
+use interior::{Ending, Interior};
 
 /// The best way through a problem.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]

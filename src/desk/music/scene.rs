@@ -160,6 +160,55 @@ fn header_mm(lesson: &Lesson, bar: usize) -> f64 {
     header.max(NAMES_MM)
 }
 
+impl Shown<'_> {
+    /// Notes with other marks than in what it is compared with.
+    fn changed(&self) -> BTreeSet<EventId> {
+        let score = &self.study.lesson().score;
+        let changed = self.other.map(|other| notes_with_changed_marks(&other.study.lesson().score, score));
+        changed.unwrap_or_default()
+    }
+}
+
+impl SceneKey {
+    /// From millimetres to the screen. The top staff line lies in the middle of a pixel; as a staff
+    /// space is a whole number of pixels, so do the other lines.
+    fn scale(&self, top_line_mm: f64) -> Scale {
+        let line = self.rect.top() + top_line_mm as f32 * self.points_per_mm;
+        let snap = ((line * self.pixels_per_point).floor() + 0.5) / self.pixels_per_point - line;
+        let origin = pos2(self.rect.left(), self.rect.top() + snap);
+        Scale { origin, points_per_mm: self.points_per_mm }
+    }
+}
+
+/// What in a picture can be taken hold of, mm.
+#[derive(Default)]
+struct Tagged {
+    notes: Vec<(EventId, kurbo::Rect)>,
+    boundaries: Vec<(usize, Point)>,
+    marks: Vec<(Tag, kurbo::Rect)>,
+}
+
+impl Tagged {
+    /// The first `staff_items` of the picture are the staff.
+    fn of(picture: &Picture, staff_items: usize) -> Self {
+        let mut tagged = Self::default();
+        for (index, item) in picture.items.iter().enumerate() {
+            let (Some(tag), Some(bounds)) = (item.tag(), item.bounds()) else { continue };
+            match tag {
+                Tag::Event(id) if index < staff_items => {
+                    match tagged.notes.iter_mut().find(|note| note.0 == id) {
+                        Some(note) => note.1 = note.1.union(bounds),
+                        None => tagged.notes.push((id, bounds)),
+                    }
+                }
+                Tag::Boundary(note) => tagged.boundaries.push((note, bounds.center())),
+                other => tagged.marks.push((other, bounds)),
+            }
+        }
+        tagged
+    }
+}
+
 impl Scene {
     /// Draws the music in view.
     pub fn new(
@@ -189,14 +238,7 @@ impl Scene {
         let words = f64::from(key.look.type_factor());
         let map = picture::hair_map(study, &system, other, map_height, words);
         let lanes_y = staff_end + map.picture.height_mm;
-
-        // The top staff line lies in the middle of a pixel; as a staff space is a whole number of
-        // pixels, so do the other lines.
-        let pixels = key.pixels_per_point;
-        let line = key.rect.top() + (staff_y + staff.top_line_mm) as f32 * key.points_per_mm;
-        let snap = ((line * pixels).floor() + 0.5) / pixels - line;
-        let scale =
-            Scale { origin: pos2(key.rect.left(), key.rect.top() + snap), points_per_mm: key.points_per_mm };
+        let scale = key.scale(staff_y + staff.top_line_mm);
 
         let mut whole = Picture::new(width, lanes_y + lanes.height_mm);
         let lanes_end = lanes_y + lanes.height_mm;
@@ -206,23 +248,7 @@ impl Scene {
         whole.place(map.picture, (0.0, staff_end));
         whole.place(lanes, (0.0, lanes_y));
 
-        let mut notes: Vec<(EventId, kurbo::Rect)> = Vec::new();
-        let mut boundaries = Vec::new();
-        let mut marks = Vec::new();
-        for (index, item) in whole.items.iter().enumerate() {
-            let (Some(tag), Some(bounds)) = (item.tag(), item.bounds()) else { continue };
-            match tag {
-                Tag::Event(id) if index < staff_items => match notes.iter_mut().find(|note| note.0 == id) {
-                    Some(note) => note.1 = note.1.union(bounds),
-                    None => notes.push((id, bounds)),
-                },
-                Tag::Boundary(note) => boundaries.push((note, bounds.center())),
-                other => marks.push((other, bounds)),
-            }
-        }
-        let changed = other.filter(|_| key.preview.is_some()).map_or_else(BTreeSet::new, |other| {
-            notes_with_changed_marks(&other.study.lesson().score, &lesson.score)
-        });
+        let Tagged { notes, boundaries, marks } = Tagged::of(&whole, staff_items);
         let shapes = painter.shapes(ctx, &whole, scale, key.look.theme(), &|_| None);
         Self {
             key,
@@ -234,7 +260,7 @@ impl Scene {
             hair: (tip, frog),
             staff: (0.0, staff_end),
             lanes: (lanes_y, lanes_end),
-            changed,
+            changed: if key.preview.is_some() { shown.changed() } else { BTreeSet::new() },
             notes,
             boundaries,
             marks,

@@ -39,7 +39,7 @@ impl Desk {
                 if message.is_none() {
                     let keys =
                         "arrows step · space plays · J next finding · S slur · B turn the bow · ? all keys";
-                    ui.weak(keys);
+                    ui.add(Label::new(RichText::new(keys).weak()).truncate());
                 }
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                     if let Some(message) = message {

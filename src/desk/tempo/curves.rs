@@ -166,7 +166,7 @@ fn in_view(drawing: &Drawing<'_>, run: &[(f64, f64)]) -> (Vec<f64>, Vec<f64>) {
     let scene = drawing.scene;
     let (from, to) = (scene.window.0.to_f64(), scene.window.1.to_f64());
     let first = run.partition_point(|point| point.0 < from).saturating_sub(1);
-    let end = (run.partition_point(|point| point.0 <= to) + 1).min(run.len());
+    let end = (run.partition_point(|point| point.0 < to) + 1).min(run.len());
     let x = |quarters: f64| {
         // The end of the music in view has no place of its own before the next page.
         if quarters >= to { scene.sides.1 } else { scene.axis.x_f64(quarters) }

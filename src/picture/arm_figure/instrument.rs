@@ -127,68 +127,68 @@ fn around(mut points: Vec<Point>) -> BezPath {
 pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     let shape = Shape::of(scene.family);
     let pen = Pen::solid(Ink::Wood, if scene.figure.large { 0.45 } else { 0.3 });
+    // Endpin.
+    if !scene.family.on_shoulder() {
+        let (from, to) = (point(scene, shape.lower, 0.0, -0.2), point(scene, shape.lower - 0.35, 0.0, -0.2));
+        picture.line(scene.camera.at(from), scene.camera.at(to), Pen::solid(Ink::Faint, 0.5));
+    }
+    // From behind the back is nearer, else the top plate.
+    if scene.figure.view == ArmView::Behind {
+        strings(picture, scene, &shape, pen);
+        neck(picture, scene, &shape, pen);
+        body(picture, scene, &shape, pen, [-shape.plate, -shape.back]);
+    } else {
+        body(picture, scene, &shape, pen, [-shape.back, -shape.plate]);
+        neck(picture, scene, &shape, pen);
+        strings(picture, scene, &shape, pen);
+    }
+}
+
+/// The body from the plate that is farther from the eye to the nearer one.
+fn body(picture: &mut Picture, scene: &Scene, shape: &Shape, pen: Pen, ends: [f64; 2]) {
     let side = shape.side();
     let outline = |away: f64| {
         let right = side.iter().map(|&(u, v)| point(scene, u, v, away));
         let left = side.iter().rev().map(|&(u, v)| point(scene, u, -v, away));
         right.chain(left).collect::<Vec<Vec3>>()
     };
-    // From behind the back is nearer, else the top plate.
-    let seen_from_top = scene.figure.view != ArmView::Behind;
-    let ends = if seen_from_top { [-shape.back, -shape.plate] } else { [-shape.plate, -shape.back] };
-    // Endpin.
-    if !scene.family.on_shoulder() {
-        let (from, to) = (point(scene, shape.lower, 0.0, -0.2), point(scene, shape.lower - 0.35, 0.0, -0.2));
-        picture.line(scene.camera.at(from), scene.camera.at(to), Pen::solid(Ink::Faint, 0.5));
-    }
-    let neck = |picture: &mut Picture| {
-        let board = [(0.2, 0.064, -0.035), (1.0, 0.036, -0.03), (1.0, -0.036, -0.03), (0.2, -0.064, -0.035)];
-        let under = [(0.55, 0.035, -0.09), (1.0, 0.03, -0.055), (1.0, -0.03, -0.055), (0.55, -0.035, -0.09)];
-        for (corners, ink) in [(under, Ink::Wood), (board, Ink::Ebony)] {
-            let path = scene.camera.shape(corners.map(|(u, v, w)| point(scene, u, v, w)));
-            picture.path(path, Some(ink), Some(Pen::solid(ink, 0.25)), None);
-        }
-        let head = [
-            (1.0, 0.04),
-            (1.1, 0.032),
-            (shape.scroll, 0.03),
-            (shape.scroll, -0.03),
-            (1.1, -0.032),
-            (1.0, -0.04),
-        ];
-        let path = scene.camera.shape(head.map(|(u, v)| point(scene, u, v, -0.06)));
-        picture.path(path, Some(Ink::Wood), Some(pen), None);
-    };
-    let strings = |picture: &mut Picture| {
-        let count = scene.levels.len().div_ceil(2).max(2);
-        for string in 0..count {
-            let (a, b) = (string_end(scene, string, count, 0.0), string_end(scene, string, count, 1.0));
-            picture.line(scene.camera.at(a), scene.camera.at(b), Pen::solid(Ink::Hair, 0.22));
-        }
-        let bridge =
-            [(0.062, -shape.plate), (0.056, -0.01), (0.0, 0.0), (-0.056, -0.01), (-0.062, -shape.plate)];
-        let path = scene.camera.shape(bridge.map(|(v, w)| point(scene, 0.0, v, w)));
-        picture.path(path, Some(Ink::Panel), Some(pen), None);
-    };
-    if !seen_from_top {
-        strings(picture);
-        neck(picture);
-    }
     let towards_eye = scene.camera.right.cross(scene.camera.up);
     if scene.frame.away.dot(towards_eye).abs() < ON_EDGE {
         // On its edge the curved outline would fold over itself.
         let both = ends.iter().flat_map(|away| outline(*away)).map(|p| scene.camera.at(p)).collect();
         picture.path(around(both), Some(Ink::Panel), Some(pen), None);
-    } else {
-        // Ribs: the outline swept from one plate to the other.
-        for k in 0..=RIBS {
-            let away = ends[0] + (ends[1] - ends[0]) * f64::from(k) / f64::from(RIBS);
-            let stroke = (k == 0 || k == RIBS).then_some(pen);
-            picture.path(scene.camera.curve(&outline(away)), Some(Ink::Panel), stroke, None);
-        }
+        return;
     }
-    if seen_from_top {
-        neck(picture);
-        strings(picture);
+    // Ribs: the outline swept from one plate to the other.
+    for k in 0..=RIBS {
+        let away = ends[0] + (ends[1] - ends[0]) * f64::from(k) / f64::from(RIBS);
+        let stroke = (k == 0 || k == RIBS).then_some(pen);
+        picture.path(scene.camera.curve(&outline(away)), Some(Ink::Panel), stroke, None);
     }
+}
+
+/// Neck, fingerboard and scroll.
+fn neck(picture: &mut Picture, scene: &Scene, shape: &Shape, pen: Pen) {
+    let board = [(0.2, 0.064, -0.035), (1.0, 0.036, -0.03), (1.0, -0.036, -0.03), (0.2, -0.064, -0.035)];
+    let under = [(0.55, 0.035, -0.09), (1.0, 0.03, -0.055), (1.0, -0.03, -0.055), (0.55, -0.035, -0.09)];
+    for (corners, ink) in [(under, Ink::Wood), (board, Ink::Ebony)] {
+        let path = scene.camera.shape(corners.map(|(u, v, w)| point(scene, u, v, w)));
+        picture.path(path, Some(ink), Some(Pen::solid(ink, 0.25)), None);
+    }
+    let head =
+        [(1.0, 0.04), (1.1, 0.032), (shape.scroll, 0.03), (shape.scroll, -0.03), (1.1, -0.032), (1.0, -0.04)];
+    let path = scene.camera.shape(head.map(|(u, v)| point(scene, u, v, -0.06)));
+    picture.path(path, Some(Ink::Wood), Some(pen), None);
+}
+
+/// Strings and bridge.
+fn strings(picture: &mut Picture, scene: &Scene, shape: &Shape, pen: Pen) {
+    let count = scene.levels.len().div_ceil(2).max(2);
+    for string in 0..count {
+        let (a, b) = (string_end(scene, string, count, 0.0), string_end(scene, string, count, 1.0));
+        picture.line(scene.camera.at(a), scene.camera.at(b), Pen::solid(Ink::Hair, 0.22));
+    }
+    let bridge = [(0.062, -shape.plate), (0.056, -0.01), (0.0, 0.0), (-0.056, -0.01), (-0.062, -shape.plate)];
+    let path = scene.camera.shape(bridge.map(|(v, w)| point(scene, 0.0, v, w)));
+    picture.path(path, Some(Ink::Panel), Some(pen), None);
 }

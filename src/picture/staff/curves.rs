@@ -48,63 +48,12 @@ impl Page<'_> {
 
     pub(super) fn slurs(&mut self) {
         for slur in self.inside(&self.engraving.slurs) {
-            let up = if slur.above { -1.0 } else { 1.0 };
-            let (mut x0, mut x1) = self.cut(&slur, 0.0);
-            let end = |index: usize, x: &mut f64| {
-                let placed = self.placed(index)?;
-                let chord = &self.engraving.chords[index];
-                if placed.stem && chord.up == slur.above {
-                    // At the end of the stem, a little toward the head.
-                    *x += HEAD_HALF * S * placed.scale * if chord.up { 0.7 } else { -0.7 };
-                    Some(placed.tip + up * 0.35 * S)
-                } else {
-                    let outer = self.y(if slur.above { chord.high() } else { chord.low() });
-                    Some(outer + up * 0.85 * S * placed.scale)
-                }
-            };
-            let (y0, y1) = (end(slur.from, &mut x0), end(slur.to, &mut x1));
-            // Articulations at the ends stay inside the slur.
-            let clear = |x: f64, y: f64| {
-                if slur.above {
-                    self.above.top(x - 0.5 * S, x + 0.5 * S, y + 0.3 * S).min(y)
-                } else {
-                    self.below.bottom(x - 0.5 * S, x + 0.5 * S, y - 0.3 * S).max(y)
-                }
-            };
-            let fallback = if slur.above { self.top - 1.2 * S } else { self.bottom() + 1.2 * S };
-            let y0 = y0.map(|y| clear(x0, y)).or(y1).unwrap_or(fallback);
-            let y1 = y1.map(|y| clear(x1, y)).unwrap_or(y0);
-            if x1 <= x0 + 0.5 {
+            let (from, to) = self.slur_ends(&slur);
+            if to.x <= from.x + 0.5 {
                 continue;
             }
-            // Steep slurs are levelled toward the outer end.
-            let limit = 0.35 * (x1 - x0);
-            let (y0, y1) = match (y1 - y0, slur.above) {
-                (d, true) if d > limit => (y0, y0 + limit),
-                (d, true) if d < -limit => (y1 + limit, y1),
-                (d, false) if d > limit => (y1 - limit, y1),
-                (d, false) if d < -limit => (y0, y0 - limit),
-                _ => (y0, y1),
-            };
-            let mut bulge = (0.75 * S + 0.06 * (x1 - x0)).min(2.2 * S);
-            // Raise it until it clears what lies under it.
-            let steps = 12;
-            // Near its ends the curve is held by the end points.
-            for k in 3..=steps - 3 {
-                let t = f64::from(k) / f64::from(steps);
-                let (x, chord_y) = (x0 + (x1 - x0) * t, y0 + (y1 - y0) * t);
-                let room = 3.0 * t * (1.0 - t);
-                let taken = if slur.above {
-                    chord_y - self.above.top(x - 0.3 * S, x + 0.3 * S, chord_y)
-                } else {
-                    self.below.bottom(x - 0.3 * S, x + 0.3 * S, chord_y) - chord_y
-                };
-                if taken > 0.0 {
-                    bulge = bulge.max((taken + 0.45 * S) / room);
-                }
-            }
-            let bulge = up * bulge.min(7.0 * S);
-            let mut path = symbols::tapered(Point::new(x0, y0), Point::new(x1, y1), bulge, 0.24 * S);
+            let bulge = self.slur_bulge(&slur, from, to);
+            let mut path = symbols::tapered(from, to, bulge, 0.24 * S);
             if slur.phrase {
                 // One of its two sides.
                 path.truncate(2);
@@ -114,7 +63,7 @@ impl Page<'_> {
             }
             let edge = |k: i32| {
                 let t = f64::from(k) / 8.0;
-                Point::new(x0 + (x1 - x0) * t, y0 + (y1 - y0) * t + 3.0 * t * (1.0 - t) * bulge)
+                from.lerp(to, t) + (0.0, 3.0 * t * (1.0 - t) * bulge)
             };
             for (a, b) in (0..8).map(|k| (edge(k), edge(k + 1))) {
                 if slur.above {
@@ -124,6 +73,67 @@ impl Page<'_> {
                 }
             }
         }
+    }
+
+    /// Where a slur starts and ends, clear of the articulations there, not too steep.
+    fn slur_ends(&self, slur: &Arc) -> (Point, Point) {
+        let up = if slur.above { -1.0 } else { 1.0 };
+        let (mut x0, mut x1) = self.cut(slur, 0.0);
+        let end = |index: usize, x: &mut f64| {
+            let placed = self.placed(index)?;
+            let chord = &self.engraving.chords[index];
+            if placed.stem && chord.up == slur.above {
+                // At the end of the stem, a little toward the head.
+                *x += HEAD_HALF * S * placed.scale * if chord.up { 0.7 } else { -0.7 };
+                Some(placed.tip + up * 0.35 * S)
+            } else {
+                let outer = self.y(if slur.above { chord.high() } else { chord.low() });
+                Some(outer + up * 0.85 * S * placed.scale)
+            }
+        };
+        let (y0, y1) = (end(slur.from, &mut x0), end(slur.to, &mut x1));
+        // Articulations at the ends stay inside the slur.
+        let clear = |x: f64, y: f64| {
+            if slur.above {
+                self.above.top(x - 0.5 * S, x + 0.5 * S, y + 0.3 * S).min(y)
+            } else {
+                self.below.bottom(x - 0.5 * S, x + 0.5 * S, y - 0.3 * S).max(y)
+            }
+        };
+        let fallback = if slur.above { self.top - 1.2 * S } else { self.bottom() + 1.2 * S };
+        let y0 = y0.map(|y| clear(x0, y)).or(y1).unwrap_or(fallback);
+        let y1 = y1.map(|y| clear(x1, y)).unwrap_or(y0);
+        // Steep slurs are levelled toward the outer end.
+        let limit = 0.35 * (x1 - x0);
+        let (y0, y1) = match (y1 - y0, slur.above) {
+            (d, true) if d > limit => (y0, y0 + limit),
+            (d, true) if d < -limit => (y1 + limit, y1),
+            (d, false) if d > limit => (y1 - limit, y1),
+            (d, false) if d < -limit => (y0, y0 - limit),
+            _ => (y0, y1),
+        };
+        (Point::new(x0, y0), Point::new(x1, y1))
+    }
+
+    /// Height of the control points of a slur (negative: upward), so that it clears what lies under it.
+    fn slur_bulge(&self, slur: &Arc, from: Point, to: Point) -> f64 {
+        let mut bulge = (0.75 * S + 0.06 * (to.x - from.x)).min(2.2 * S);
+        let steps = 12;
+        // Near its ends the curve is held by the end points.
+        for k in 3..=steps - 3 {
+            let t = f64::from(k) / f64::from(steps);
+            let Point { x, y } = from.lerp(to, t);
+            let taken = if slur.above {
+                y - self.above.top(x - 0.3 * S, x + 0.3 * S, y)
+            } else {
+                self.below.bottom(x - 0.3 * S, x + 0.3 * S, y) - y
+            };
+            if taken > 0.0 {
+                bulge = bulge.max((taken + 0.45 * S) / (3.0 * t * (1.0 - t)));
+            }
+        }
+        let up = if slur.above { -1.0 } else { 1.0 };
+        up * bulge.min(7.0 * S)
     }
 
     /// Numbers of tuplets, with a bracket where no beam holds them together.

@@ -36,7 +36,22 @@ impl Page<'_> {
                         self.close(index, 1.0, |_| symbols::accent());
                     }
                     Mark::StrongAccent => self.close(index, 1.25, symbols::strong_accent),
-                    _ => {}
+                    // Over the staff, in the row of dynamics, or read but not drawn.
+                    Mark::Fermata
+                    | Mark::BreathMark
+                    | Mark::Caesura
+                    | Mark::Trill
+                    | Mark::Mordent
+                    | Mark::Turn
+                    | Mark::Arpeggiate
+                    | Mark::NonArpeggiate
+                    | Mark::OpenString
+                    | Mark::Harmonic
+                    | Mark::SnapPizzicato
+                    | Mark::LeftHandPizzicato
+                    | Mark::Unstress
+                    | Mark::Sforzando
+                    | Mark::FortePiano => {}
                 }
             }
         }
@@ -151,21 +166,39 @@ impl Page<'_> {
                         self.picture.line((x, y - 0.42 * S), (x, y + 0.42 * S), pen);
                     }
                 }
-                Mark::Arpeggiate => {
-                    let chord = &self.engraving.chords[index];
-                    let x = self.head_x(index) - 1.5 * S;
-                    let (top, bottom) = (self.y(chord.high()) - 0.6 * S, self.y(chord.low()) + 0.6 * S);
-                    let waves = ((bottom - top) / (0.5 * S)).round().max(1.0) as i32;
-                    let wave = |k: i32| {
-                        let side = if k % 2 == 0 { -0.15 } else { 0.15 };
-                        (x + side * S, top + (bottom - top) * f64::from(k) / f64::from(waves))
-                    };
-                    let points: Vec<_> = (0..=waves).map(wave).collect();
-                    self.picture.stroke(polyline(points), Pen::solid(Ink::Text, 0.14 * S));
-                }
-                _ => {}
+                Mark::Arpeggiate => self.arpeggio(index),
+                // Close to the head, drawn with the rest of the event, or read but not drawn.
+                Mark::Staccato
+                | Mark::Staccatissimo
+                | Mark::Spiccato
+                | Mark::Tenuto
+                | Mark::DetachedLegato
+                | Mark::Accent
+                | Mark::StrongAccent
+                | Mark::SoftAccent
+                | Mark::Stress
+                | Mark::Unstress
+                | Mark::Fermata
+                | Mark::BreathMark
+                | Mark::Caesura
+                | Mark::NonArpeggiate
+                | Mark::Sforzando
+                | Mark::FortePiano => {}
             }
         }
+    }
+
+    /// A wavy line before a broken chord.
+    fn arpeggio(&mut self, index: usize) {
+        let chord = &self.engraving.chords[index];
+        let x = self.head_x(index) - 1.5 * S;
+        let (top, bottom) = (self.y(chord.high()) - 0.6 * S, self.y(chord.low()) + 0.6 * S);
+        let waves = ((bottom - top) / (0.5 * S)).round().max(1.0) as i32;
+        let wave = |k: i32| {
+            let side = if k % 2 == 0 { -0.15 } else { 0.15 };
+            (x + side * S, top + (bottom - top) * f64::from(k) / f64::from(waves))
+        };
+        self.picture.stroke(polyline((0..=waves).map(wave)), Pen::solid(Ink::Text, 0.14 * S));
     }
 
     fn fingers(&mut self, index: usize, event: &Event) {

@@ -4,11 +4,13 @@
 //! [`staff`] draws a system of it.
 
 mod curves;
+mod dynamics;
 mod marks;
 mod notes;
 mod page;
 mod signs;
 pub(super) mod symbols;
+mod words;
 
 use std::collections::HashMap;
 

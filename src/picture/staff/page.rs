@@ -68,6 +68,11 @@ pub(super) struct Page<'a> {
 }
 
 impl Page<'_> {
+    /// True for a moment in the music shown.
+    pub(super) fn in_window(&self, at: Quarters) -> bool {
+        at >= self.from && at < self.to
+    }
+
     /// y of a step, half spaces above the bottom line.
     pub(super) fn y(&self, step: i32) -> f64 {
         self.top + f64::from(8 - step) * SPACE_MM / 2.0

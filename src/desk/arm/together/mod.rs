@@ -151,7 +151,7 @@ fn exercise_ui(ui: &mut Ui, study: &Study, desk: &TogetherDesk, commands: &mut V
         practise(&own);
     }
     if places(analysis).len() > 1 && ui.button("Practise all").on_hover_text(hover).clicked() {
-        practise(&double_stops(lesson, analysis));
+        practise(&double_stops(study));
     }
 }
 
