@@ -22,6 +22,7 @@
 
 mod assumptions;
 mod attack;
+mod bar;
 mod checked;
 mod dynamics;
 mod harmonics;
@@ -29,12 +30,14 @@ mod line;
 mod note;
 mod pitch;
 mod place;
+mod sign;
 mod tempo;
 mod time;
 mod variants;
 mod words;
 
 pub use attack::{Attack, attacks, bow_line};
+pub use bar::{Bar, TimeSignature};
 pub use checked::ScoreError;
 pub(crate) use checked::ids_fault;
 pub use dynamics::{Dynamic, Dynamics};
@@ -42,6 +45,7 @@ pub use line::Line;
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
 pub use pitch::{Letter, Pitch, interval_words};
 pub use place::{BarName, Place};
+pub use sign::{Clef, ClefSign, Sign, SignId, SignKind, Slur, SlurId};
 pub use tempo::{DEFAULT_QPM, TempoMap};
 pub use time::{BadQuarters, Quarters};
 pub use variants::variants;
@@ -81,192 +85,6 @@ pub struct Score {
     pub slurs: Vec<Slur>,
     /// Dynamics, hairpins, tempo marks, words, clefs: all that is placed by time.
     pub signs: Vec<Sign>,
-}
-
-/// One bar.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Bar {
-    /// Where it starts.
-    pub start: Quarters,
-    /// How long it is.
-    pub length: Quarters,
-    /// The number as printed ("12", "X1", "0" for many a pick-up); may repeat in a score.
-    pub number: String,
-    /// Shorter than its time signature on purpose, before the first full bar.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub pickup: bool,
-    /// Time signature in force.
-    pub time: TimeSignature,
-    /// Sharps (positive) or flats (negative) of the key signature in force.
-    pub key: i8,
-    /// A repeat starts here.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub repeat_start: bool,
-    /// A repeat ends here.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub repeat_end: bool,
-    /// Numbers of the ending bracket over this bar, as printed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub ending: Option<String>,
-    /// A double or final barline closes it.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub double_barline: bool,
-}
-
-impl Bar {
-    /// Where it ends.
-    pub fn end(&self) -> Quarters {
-        self.start + self.length
-    }
-}
-
-/// A time signature. `beats` may come from several numbers (3+2).
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct TimeSignature {
-    /// Upper numbers, as printed ("3", "3+2"); empty where the music has no meter.
-    pub beats: String,
-    /// Lower number.
-    pub beat_type: u16,
-}
-
-impl TimeSignature {
-    /// `beats` over `beat_type`.
-    pub fn new(beats: u16, beat_type: u16) -> Self {
-        Self { beats: beats.to_string(), beat_type }
-    }
-
-    /// The sum of the upper numbers.
-    pub fn count(&self) -> u16 {
-        self.beats.split('+').filter_map(|b| b.trim().parse().ok()).fold(0, u16::saturating_add)
-    }
-
-    /// Length of a full bar, where there is a meter.
-    pub fn bar_length(&self) -> Option<Quarters> {
-        let count = self.count();
-        (count > 0 && self.beat_type > 0)
-            .then(|| Quarters::new(4 * i64::from(count), i64::from(self.beat_type)))
-    }
-
-    /// Length of one beat as players count it: the lower number, or three of it in 6/8, 9/8, 12/8.
-    pub fn beat(&self) -> Quarters {
-        let unit = Quarters::new(4, i64::from(self.beat_type.max(1)));
-        let compound = self.beat_type >= 8
-            && self.count() > 3
-            && self.count().is_multiple_of(3)
-            && !self.beats.contains('+');
-        if compound { unit * Quarters::from(3) } else { unit }
-    }
-}
-
-impl Default for TimeSignature {
-    fn default() -> Self {
-        Self::new(4, 4)
-    }
-}
-
-/// Identifies a slur.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub struct SlurId(pub u32);
-
-/// A slur from one event to a later one of the same voice.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Slur {
-    /// Its identity.
-    pub id: SlurId,
-    /// First event under it.
-    pub from: EventId,
-    /// Last event under it.
-    pub to: EventId,
-    /// A phrase mark: drawn, but it says nothing about the bow (it contains other slurs, or the
-    /// bow turns under it).
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub phrase: bool,
-}
-
-/// Identifies a sign.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub struct SignId(pub u32);
-
-/// Something placed by time rather than on a note.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Sign {
-    /// Its identity.
-    pub id: SignId,
-    /// Where it stands.
-    pub at: Quarters,
-    /// What it is.
-    pub kind: SignKind,
-}
-
-/// Kinds of sign.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub enum SignKind {
-    /// A dynamic mark that stays in force.
-    Dynamic(Dynamic),
-    /// A hairpin up to `end`.
-    Hairpin {
-        /// Opening (crescendo) or closing (diminuendo).
-        opens: bool,
-        /// Where it ends.
-        end: Quarters,
-        /// From or to nothing.
-        niente: bool,
-    },
-    /// A tempo: `qpm` quarter notes a minute, with the printed text if any.
-    Tempo {
-        /// Quarter notes per minute.
-        qpm: f64,
-        /// As printed ("♩ = 84", "Allegro").
-        text: String,
-    },
-    /// Words over or under the staff.
-    Words(String),
-    /// A rehearsal mark.
-    Rehearsal(String),
-    /// A clef from here on.
-    Clef(Clef),
-}
-
-/// A clef: sign, line from the bottom, octave change.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Clef {
-    /// Which sign.
-    pub sign: ClefSign,
-    /// Staff line it stands on, 1 at the bottom.
-    pub line: i8,
-    /// Octaves the printed notes sound higher (-1 for the bass-of-the-octave clef).
-    pub octave: i8,
-}
-
-/// Clef signs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[expect(missing_docs, reason = "the letters are the names")]
-pub enum ClefSign {
-    G,
-    C,
-    F,
-}
-
-impl Clef {
-    /// Treble clef.
-    pub const TREBLE: Self = Self { sign: ClefSign::G, line: 2, octave: 0 };
-    /// Alto clef.
-    pub const ALTO: Self = Self { sign: ClefSign::C, line: 3, octave: 0 };
-    /// Tenor clef.
-    pub const TENOR: Self = Self { sign: ClefSign::C, line: 4, octave: 0 };
-    /// Bass clef.
-    pub const BASS: Self = Self { sign: ClefSign::F, line: 4, octave: 0 };
-
-    /// [`Pitch::staff_step`] of the note on the bottom line.
-    pub fn bottom_line(self) -> i32 {
-        // G4, C4 and F3 are the pitches that give the signs their names.
-        let named = match self.sign {
-            ClefSign::G => 32,
-            ClefSign::C => 28,
-            ClefSign::F => 24,
-        };
-        named - 2 * (i32::from(self.line) - 1) + 7 * i32::from(self.octave)
-    }
 }
 
 impl Score {

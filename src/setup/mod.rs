@@ -31,6 +31,8 @@ mod positions;
 mod rules;
 mod school;
 mod table;
+#[cfg(test)]
+mod table_tests;
 
 pub use body::{Body, Origin, Part, Posture, Proportions};
 pub use catalogue::{Catalogue, USUAL_IMPEDANCE};

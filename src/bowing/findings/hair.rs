@@ -1,8 +1,9 @@
 //! Where the hair ends: at any speed, or at the wanted ones.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said},
+    evidence::{About, Evidence, Raw, Said},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::{
     bowing::{Cause, Drift, Impossible, RunOut},

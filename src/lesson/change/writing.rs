@@ -18,25 +18,7 @@ pub(super) fn write(
         head.notes.iter().map(|note| note.tie_stop).collect(),
         old[old.len() - 1].notes.iter().map(|note| note.tie_start).collect(),
     );
-    let mut pieces: Vec<(Quarters, NoteValue, bool)> = Vec::new();
-    let mut at = start;
-    let end = start + length;
-    while at < end {
-        let bar = &bars[bars.partition_point(|bar| bar.start <= at).saturating_sub(1)];
-        let until = if bar.end() > at { bar.end().min(end) } else { end };
-        let whole_bar = head.is_rest() && at == bar.start && until == bar.end();
-        if old.len() == 1 && at == start && until == end && head.duration == length {
-            pieces.push((length, head.value, whole_bar));
-        } else {
-            let values = printable(until - at, head.value.tuplet);
-            let only = values.len() == 1;
-            pieces.extend(values.into_iter().map(|(length, value)| (length, value, whole_bar && only)));
-        }
-        at = until;
-    }
-    if pieces.is_empty() {
-        pieces.push((head.duration, head.value, false));
-    }
+    let pieces = pieces(&old, start, length, bars);
     let count = pieces.len();
     let mut written: Vec<Event> = Vec::with_capacity(count);
     let mut onset = start;
@@ -68,6 +50,37 @@ pub(super) fn write(
         written[count - 1].marks.extend(left.marks);
     }
     written
+}
+
+/// What is printed of a note or rest: length, value, and whether it is a rest of a whole bar. What
+/// lies in one bar with its old length keeps its old value.
+fn pieces(
+    old: &[Event],
+    start: Quarters,
+    length: Quarters,
+    bars: &[Bar],
+) -> Vec<(Quarters, NoteValue, bool)> {
+    let head = &old[0];
+    let mut pieces: Vec<(Quarters, NoteValue, bool)> = Vec::new();
+    let mut at = start;
+    let end = start + length;
+    while at < end {
+        let bar = &bars[bars.partition_point(|bar| bar.start <= at).saturating_sub(1)];
+        let until = if bar.end() > at { bar.end().min(end) } else { end };
+        let whole_bar = head.is_rest() && at == bar.start && until == bar.end();
+        if old.len() == 1 && at == start && until == end && head.duration == length {
+            pieces.push((length, head.value, whole_bar));
+        } else {
+            let values = printable(until - at, head.value.tuplet);
+            let only = values.len() == 1;
+            pieces.extend(values.into_iter().map(|(length, value)| (length, value, whole_bar && only)));
+        }
+        at = until;
+    }
+    if pieces.is_empty() {
+        pieces.push((head.duration, head.value, false));
+    }
+    pieces
 }
 
 /// Printable values that add up to a length, longest first. A tuplet is taken from `like` where it

@@ -3,6 +3,7 @@
 //! [`Engraving`] decides once for each revision of a score all that does not depend on spacing;
 //! [`staff`] draws a system of it.
 
+mod beams;
 mod curves;
 mod dynamics;
 mod marks;

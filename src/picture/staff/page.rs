@@ -6,9 +6,18 @@ use kurbo::{Affine, Point, Shape};
 
 use crate::{
     lesson::Lesson,
-    picture::{Engraving, Ink, Item, Picture, SPACE_MM, Tag, TimeAxis, path::TOLERANCE},
+    picture::{
+        Engraving, Ink, Item, Picture, SPACE_MM, Tag, TimeAxis, engraving::HEAD_HALF, path::TOLERANCE,
+    },
     score::Quarters,
 };
+
+/// Width of a stem, mm.
+pub(super) const STEM: f64 = 0.12 * SPACE_MM;
+/// Length of a stem without beams or flags, staff spaces: an octave.
+pub(super) const STEM_LENGTH: f64 = 3.5;
+/// Distance of two beams or tremolo strokes, staff spaces.
+pub(super) const BEAM_STEP: f64 = 0.75;
 
 /// Room taken above or below: boxes by their left and right ends and outer edge.
 #[derive(Default)]
@@ -91,6 +100,13 @@ impl Page<'_> {
 
     pub(super) fn placed(&self, index: usize) -> Option<Placed> {
         self.placed.get(index.checked_sub(self.events.start)?).copied()
+    }
+
+    /// Middle of the stem of an event.
+    pub(super) fn stem_x(&self, index: usize) -> f64 {
+        let Some(placed) = self.placed(index) else { return 0.0 };
+        let side = HEAD_HALF * SPACE_MM * placed.scale - STEM / 2.0;
+        placed.x + if self.engraving.chords[index].up { side } else { -side }
     }
 
     pub(super) fn tag(&self, index: usize) -> Option<Tag> {

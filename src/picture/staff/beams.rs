@@ -1,0 +1,122 @@
+//! Beams. Sizes are common practice, no source.
+
+use kurbo::Point;
+
+use super::page::{BEAM_STEP, Page, STEM, STEM_LENGTH};
+use crate::picture::{Ink, SPACE_MM, path::polygon};
+
+const BEAM_THICK: f64 = 0.5;
+
+/// The outer edge of the outermost beam of a group.
+struct BeamLine {
+    /// Where it meets the first stem.
+    start: Point,
+    slope: f64,
+    /// The stems go up to it.
+    up: bool,
+    /// A staff space at the size of the group, mm.
+    space: f64,
+}
+
+impl BeamLine {
+    fn y(&self, x: f64) -> f64 {
+        self.start.y + self.slope * (x - self.start.x)
+    }
+}
+
+impl Page<'_> {
+    /// Draws the beams of the system; the stems of their notes end there.
+    pub(super) fn beams(&mut self) {
+        for group in self.beams_in_window() {
+            self.beam(&group);
+        }
+    }
+
+    fn beams_in_window(&self) -> Vec<Vec<usize>> {
+        let first = self.engraving.beams.partition_point(|group| group[0] < self.events.start);
+        let groups = self.engraving.beams[first..].iter().take_while(|group| group[0] < self.events.end);
+        groups.filter(|group| group.last().is_some_and(|last| *last < self.events.end)).cloned().collect()
+    }
+
+    /// Puts the stems of a group on one straight beam and draws it.
+    fn beam(&mut self, group: &[usize]) {
+        let (Some(&first), Some(&last)) = (group.first(), group.last()) else { return };
+        let (x0, x1) = (self.stem_x(first), self.stem_x(last));
+        let beam = self.beam_line(group, x0, x1);
+        for &index in group {
+            let tip = beam.y(self.stem_x(index));
+            let place = index - self.events.start;
+            self.placed[place].tip = tip;
+        }
+        let deepest = group.iter().map(|&i| self.beams_of(i)).max().unwrap_or(1);
+        for level in 1..=deepest {
+            self.beam_level(group, level, &beam);
+        }
+        let (top, bottom) = (beam.y(x0).min(beam.y(x1)), beam.y(x0).max(beam.y(x1)));
+        if beam.up { self.above.add(x0, x1, top) } else { self.below.add(x0, x1, bottom) }
+    }
+
+    /// How many beams an event has.
+    fn beams_of(&self, index: usize) -> i32 {
+        (-2 - i32::from(self.lesson.score.events[index].value.log2_whole)).max(1)
+    }
+
+    /// Where the outermost beam of a group runs, from `x0` to `x1`.
+    fn beam_line(&self, group: &[usize], x0: f64, x1: f64) -> BeamLine {
+        let (first, last) = (group[0], group[group.len() - 1]);
+        let up = self.engraving.chords[first].up;
+        let scale = self.placed(first).map_or(1.0, |placed| placed.scale);
+        let space = SPACE_MM * scale;
+        let sign = if up { -1.0 } else { 1.0 };
+        let outer = |index: usize| {
+            let chord = &self.engraving.chords[index];
+            self.y(if up { chord.high() } else { chord.low() })
+        };
+        // Slope: half of the interval between the ends, at most one space; flat where an inner
+        // note reaches farther than both ends.
+        let rise = outer(last) - outer(first);
+        let ends = if up { outer(first).min(outer(last)) } else { outer(first).max(outer(last)) };
+        let inner_beyond = group.iter().any(|&i| (outer(i) - ends) * sign > 0.01);
+        let limit = (0.25 * (x1 - x0)).min(1.0 * space);
+        let rise = if inner_beyond { 0.0 } else { (rise * 0.5).clamp(-limit, limit) };
+        let slope = if x1 > x0 { rise / (x1 - x0) } else { 0.0 };
+        // Every stem is long enough and reaches the middle line.
+        let mut y0 = f64::NEG_INFINITY;
+        for &index in group {
+            let inner_beams = f64::from((self.beams_of(index) - 2).max(0));
+            let length = (STEM_LENGTH - 0.35 + BEAM_STEP * 0.8 * inner_beams) * space;
+            let mut need = (outer(index) + sign * length) * sign;
+            if scale == 1.0 {
+                need = need.max(self.y(4) * sign);
+            }
+            y0 = y0.max(need - slope * (self.stem_x(index) - x0) * sign);
+        }
+        BeamLine { start: Point::new(x0, y0 * sign), slope, up, space }
+    }
+
+    /// Draws one of the beams of a group, counted from the outermost.
+    fn beam_level(&mut self, group: &[usize], level: i32, beam: &BeamLine) {
+        let inward = if beam.up { beam.space } else { -beam.space };
+        let offset = inward * f64::from(level - 1) * BEAM_STEP;
+        let mut k = 0;
+        while k < group.len() {
+            let run = group[k..].iter().take_while(|&&i| self.beams_of(i) >= level).count();
+            if run == 0 {
+                k += 1;
+                continue;
+            }
+            let (mut a, mut b) = (self.stem_x(group[k]), self.stem_x(group[k + run - 1]));
+            if run == 1 {
+                // A short beam points into its beat: to the right only at the start.
+                let stub = 1.1 * beam.space;
+                if k == 0 { b = a + stub } else { a = b - stub }
+            }
+            let (a, b) = (a - STEM / 2.0, b + STEM / 2.0);
+            let thick = inward * BEAM_THICK;
+            let corner = |x: f64, dy: f64| (x, beam.y(x) + offset + dy);
+            let path = polygon([corner(a, 0.0), corner(b, 0.0), corner(b, thick), corner(a, thick)]);
+            self.picture.fill(path, Ink::Text);
+            k += run;
+        }
+    }
+}

@@ -1,0 +1,86 @@
+//! Bars and time signatures.
+
+use serde::{Deserialize, Serialize};
+
+use super::Quarters;
+
+/// One bar.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Bar {
+    /// Where it starts.
+    pub start: Quarters,
+    /// How long it is.
+    pub length: Quarters,
+    /// The number as printed ("12", "X1", "0" for many a pick-up); may repeat in a score.
+    pub number: String,
+    /// Shorter than its time signature on purpose, before the first full bar.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub pickup: bool,
+    /// Time signature in force.
+    pub time: TimeSignature,
+    /// Sharps (positive) or flats (negative) of the key signature in force.
+    pub key: i8,
+    /// A repeat starts here.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub repeat_start: bool,
+    /// A repeat ends here.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub repeat_end: bool,
+    /// Numbers of the ending bracket over this bar, as printed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ending: Option<String>,
+    /// A double or final barline closes it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub double_barline: bool,
+}
+
+impl Bar {
+    /// Where it ends.
+    pub fn end(&self) -> Quarters {
+        self.start + self.length
+    }
+}
+
+/// A time signature. `beats` may come from several numbers (3+2).
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TimeSignature {
+    /// Upper numbers, as printed ("3", "3+2"); empty where the music has no meter.
+    pub beats: String,
+    /// Lower number.
+    pub beat_type: u16,
+}
+
+impl TimeSignature {
+    /// `beats` over `beat_type`.
+    pub fn new(beats: u16, beat_type: u16) -> Self {
+        Self { beats: beats.to_string(), beat_type }
+    }
+
+    /// The sum of the upper numbers.
+    pub fn count(&self) -> u16 {
+        self.beats.split('+').filter_map(|b| b.trim().parse().ok()).fold(0, u16::saturating_add)
+    }
+
+    /// Length of a full bar, where there is a meter.
+    pub fn bar_length(&self) -> Option<Quarters> {
+        let count = self.count();
+        (count > 0 && self.beat_type > 0)
+            .then(|| Quarters::new(4 * i64::from(count), i64::from(self.beat_type)))
+    }
+
+    /// Length of one beat as players count it: the lower number, or three of it in 6/8, 9/8, 12/8.
+    pub fn beat(&self) -> Quarters {
+        let unit = Quarters::new(4, i64::from(self.beat_type.max(1)));
+        let compound = self.beat_type >= 8
+            && self.count() > 3
+            && self.count().is_multiple_of(3)
+            && !self.beats.contains('+');
+        if compound { unit * Quarters::from(3) } else { unit }
+    }
+}
+
+impl Default for TimeSignature {
+    fn default() -> Self {
+        Self::new(4, 4)
+    }
+}
