@@ -135,8 +135,9 @@ fn read_part(document: &Document, source: &Source) -> Result<Input, OpenError> {
 }
 
 /// Prints what there is to say about the reading of a file, and what the analysis assumed.
-pub(super) fn print_report(report: &[String], notices: &[String]) {
-    for line in report.iter().chain(notices) {
+pub(super) fn print_report(report: &[String], notices: &[impl AsRef<str>]) {
+    let notices = notices.iter().map(AsRef::as_ref);
+    for line in report.iter().map(String::as_str).chain(notices) {
         eprintln!("elbowroom: {line}");
     }
 }

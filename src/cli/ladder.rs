@@ -102,7 +102,7 @@ struct SlowSpotJson {
 impl Climb {
     pub fn new(args: &Args) -> Result<Self, Failure> {
         let input = load(&args.source)?;
-        print_report(&input.report, &[]);
+        print_report(&input.report, &input.lesson.score.assumptions());
         let study = Study::new(input.lesson);
         let ladder = ladder(&study, &ladder_shares(), &mut |_| true)
             .ok_or_else(|| Failure("the ladder was given up before its end".to_owned()))?;

@@ -81,7 +81,7 @@ struct EventJson {
 impl Notes {
     pub fn new(args: &Args) -> Result<Self, Failure> {
         let input = load(&args.source)?;
-        print_report(&input.report, &[]);
+        print_report(&input.report, &input.lesson.score.assumptions());
         let lesson = input.lesson;
         let events = attacks(&lesson.score);
         let placements = place(&events, &lesson.setup);

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::score::{EventId, Score};
 
-use super::LadderSpot;
+use super::spots::LadderSpot;
 
 /// Strokes of which the same is to be said.
 #[derive(Clone, Debug, PartialEq)]

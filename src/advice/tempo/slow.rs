@@ -9,8 +9,8 @@ use crate::{
 
 use super::{
     bands::percent,
-    bars_of,
     groups::{LadderPlace, named},
+    strokes::bars_of,
 };
 
 /// Strokes that do not survive slow practice, and what to practise instead.

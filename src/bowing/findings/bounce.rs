@@ -1,8 +1,9 @@
 //! Bouncing strokes faster or slower than they live.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said},
+    evidence::{About, Evidence, Raw, Said},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::score::StrokeType;
 use std::ops::Range;

@@ -4,8 +4,9 @@
 //! where knowing it helps.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said},
+    evidence::{About, Evidence, Raw, Said},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::{bowing::Swell, score::Direction};
 

@@ -7,7 +7,10 @@ use std::{
 
 use strum::EnumCount;
 
-use super::{Finding, Kind, Verdict};
+use super::{
+    finding::{Finding, Verdict},
+    kinds::Kind,
+};
 use crate::{
     bowing::{ArmPath, Bowed, Bowing, Piece, Plan, Stroke, Tones},
     lesson::Lesson,

@@ -4,8 +4,9 @@
 //! fault.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said, heard_bend},
+    evidence::{About, Evidence, Raw, Said, heard_bend},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::{bowing::Reached, score::cm};
 use std::{collections::BTreeMap, ops::Range};

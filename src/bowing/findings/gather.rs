@@ -5,9 +5,13 @@ use std::collections::BTreeMap;
 use strum::EnumCount as _;
 
 use super::{
-    Evidence, Finding, Kind, Verdict, bounce, direction,
-    evidence::{About, Raw},
-    figures, hair, levels, lifts,
+    bounce, direction,
+    evidence::{About, Evidence, Raw},
+    figures,
+    finding::{Finding, Verdict},
+    hair,
+    kinds::Kind,
+    levels, lifts,
     notices::notices,
     place, slurs, speed, tone,
 };

@@ -1,8 +1,9 @@
 //! Crossings that ask much of the arm where they come.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said},
+    evidence::{About, Evidence, Raw, Said},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::score::cm;
 

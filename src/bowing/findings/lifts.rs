@@ -1,8 +1,9 @@
 //! Time to lift and set the bow.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said},
+    evidence::{About, Evidence, Raw, Said},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::{bowing::Reached, score::Mark};
 

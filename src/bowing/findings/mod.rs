@@ -7,6 +7,7 @@ mod bounce;
 mod direction;
 mod evidence;
 mod figures;
+mod finding;
 mod gather;
 mod hair;
 mod kinds;
@@ -20,105 +21,7 @@ mod tone;
 
 pub use evidence::Evidence;
 pub(crate) use evidence::heard_bend;
+pub use finding::{Finding, Spot, Verdict, spots};
 pub use gather::{Findings, ranked};
 pub(crate) use hair::heard_short;
 pub use kinds::Kind;
-
-use crate::score::{EventId, Place, Quarters, sentence_case};
-
-/// How bad a finding is; they are never mixed up.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Verdict {
-    /// No way of bowing this as marked works.
-    Impossible,
-    /// Played at the wanted speeds, with no foresight, the hair ends.
-    RunsOut,
-    /// It can be played, but the plan has to bend a lot.
-    Tight,
-    /// It can be played, but a rule of thumb speaks against it.
-    Notice,
-}
-
-impl Verdict {
-    /// The verdict in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Impossible => "cannot be played as marked",
-            Self::RunsOut => "runs out as marked",
-            Self::Tight => "tight",
-            Self::Notice => "worth a look",
-        }
-    }
-}
-
-/// Another place where the same thing happens for the same cause.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Spot {
-    /// The bowed note, as an index into the line.
-    pub note: usize,
-    /// The written event of that note.
-    pub event: EventId,
-    /// Where on the time axis it happens.
-    pub at: Quarters,
-    /// That place, as players say it.
-    pub place: Place,
-}
-
-/// One thing to know, with its place and its numbers.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Finding {
-    /// The kind of finding.
-    pub kind: Kind,
-    /// How bad.
-    pub verdict: Verdict,
-    /// The bowed note it happens on, as an index into the line.
-    pub note: usize,
-    /// The written event of that note.
-    pub event: EventId,
-    /// Where on the time axis it happens.
-    pub at: Quarters,
-    /// That place, as players say it.
-    pub place: Place,
-    /// Further places with the same cause, in the order of the music; this one is the first, or the
-    /// worst.
-    pub more: Vec<Spot>,
-    /// How plainly it would be heard, 0 to 1; the list is ranked by it within a verdict. Assumed.
-    pub heard: f64,
-    /// Hair that is missing, mm; zero where nothing is missing.
-    pub short_mm: f64,
-    /// Time that is missing, s; zero where nothing is missing.
-    pub short_s: f64,
-    /// Headline without its bar.
-    pub headline: String,
-    /// What happens.
-    pub what: String,
-    /// Why it happens.
-    pub why: String,
-}
-
-/// How many spots have this verdict; a finding with further places has several.
-pub fn spots(findings: &[Finding], verdict: Verdict) -> usize {
-    findings.iter().filter(|finding| finding.verdict == verdict).map(Finding::places).sum()
-}
-
-impl Finding {
-    /// "Bar 8: one note is too long for the bow".
-    pub fn title(&self) -> String {
-        format!("{}: {}", sentence_case(&self.place.bar_words()), self.headline)
-    }
-
-    /// The written events of all its places, its own first.
-    pub fn events(&self) -> impl Iterator<Item = EventId> {
-        std::iter::once(self.event).chain(self.more.iter().map(|spot| spot.event))
-    }
-
-    /// At how many places it is so.
-    pub fn places(&self) -> usize {
-        1 + self.more.len()
-    }
-
-    /// Its own spot.
-    pub fn spot(&self) -> Spot {
-        Spot { note: self.note, event: self.event, at: self.at, place: self.place.clone() }
-    }
-}

@@ -1,8 +1,9 @@
 //! Which part of the bow: loud and soft, entries, accents and chords, and where each stroke lives.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said},
+    evidence::{About, Evidence, Raw, Said},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::{
     bowing::Reached,

@@ -1,8 +1,9 @@
 //! How a slur is shared out, and loud slurs that would rather be two.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said},
+    evidence::{About, Evidence, Raw, Said},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::score::{StrokeType, cm};
 

@@ -2,8 +2,9 @@
 //! limits.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said, heard_bend},
+    evidence::{About, Evidence, Raw, Said, heard_bend},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::{
     bowing::Reached,

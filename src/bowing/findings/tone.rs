@@ -1,8 +1,9 @@
 //! What the plan means for the tone: a dynamic that no sounding point keeps, a weight that presses.
 
 use super::{
-    Evidence, Kind, Verdict,
-    evidence::{About, Raw, Said},
+    evidence::{About, Evidence, Raw, Said},
+    finding::Verdict,
+    kinds::Kind,
 };
 use crate::tone::Keeps;
 
