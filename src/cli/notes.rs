@@ -7,7 +7,7 @@ use serde::Serialize;
 use serde_json::Number;
 
 use crate::{
-    arm::{Placement, place},
+    arm::{Placement, Position, place},
     lesson::Lesson,
     score::{Attack, Direction, Dynamic, Dynamics, attacks},
 };
@@ -76,6 +76,12 @@ struct EventJson {
     grace: bool,
     /// The string of each pitch, counted from 1, the highest
     strings: Vec<u8>,
+    /// The finger of each pitch: 0 open, 1 to 4, T the thumb
+    fingers: Vec<&'static str>,
+    /// Position of the hand, 0.5 for half; none: open or thumb
+    position: Option<f64>,
+    /// The same in words: third position
+    position_words: Option<String>,
 }
 
 impl Notes {
@@ -125,6 +131,9 @@ impl Answer for Notes {
                 dynamic: dynamics.mark_at(event.onset).map(Dynamic::mark),
                 grace: event.grace.is_some(),
                 strings: placement.strings.clone(),
+                fingers: placement.fingers.iter().map(|finger| finger.mark()).collect(),
+                position: placement.position.and_then(Position::number),
+                position_words: placement.position.map(Position::words),
             }
         };
         Json {
