@@ -21,7 +21,7 @@ pub enum Quantity {
 
 /// What one line of a curve stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Role {
+pub enum CurveRole {
     /// What the plan makes of it.
     Planned,
     /// What the dynamic and the stroke ask for by themselves.
@@ -36,7 +36,7 @@ pub enum Role {
 #[derive(Clone, Debug, PartialEq)]
 pub struct CurveLine {
     /// What it stands for.
-    pub role: Role,
+    pub role: CurveRole,
     /// Stretches without a gap, each as points (quarter notes from the start, value), in order of
     /// time. A value that jumps has two points at one moment.
     pub runs: Vec<Vec<(f64, f64)>>,
@@ -102,16 +102,16 @@ impl Quantity {
     }
 
     /// What a line of it is called.
-    pub fn role_words(self, role: Role) -> &'static str {
+    pub fn role_words(self, role: CurveRole) -> &'static str {
         match (self, role) {
             (Self::Elbow | Self::UpperArm, _) => "as planned",
-            (_, Role::Planned) => "planned",
-            (Self::Speed, Role::Wanted) => "wanted",
-            (Self::SoundingPoint | Self::Weight, Role::Wanted) => "usual for the dynamic",
-            (Self::Speed, Role::Least) => "slowest of this player",
-            (Self::Speed, Role::Most) => "fastest of this player",
-            (Self::SoundingPoint | Self::Weight, Role::Least) => "may lose its core below",
-            (Self::SoundingPoint | Self::Weight, Role::Most) => "pressed above",
+            (_, CurveRole::Planned) => "planned",
+            (Self::Speed, CurveRole::Wanted) => "wanted",
+            (Self::SoundingPoint | Self::Weight, CurveRole::Wanted) => "usual for the dynamic",
+            (Self::Speed, CurveRole::Least) => "slowest of this player",
+            (Self::Speed, CurveRole::Most) => "fastest of this player",
+            (Self::SoundingPoint | Self::Weight, CurveRole::Least) => "may lose its core below",
+            (Self::SoundingPoint | Self::Weight, CurveRole::Most) => "pressed above",
         }
     }
 }
@@ -131,7 +131,8 @@ impl CurveLine {
 impl Curve {
     /// Least and greatest value of what is planned and wanted; none where nothing is bowed.
     pub fn range(&self) -> Option<(f64, f64)> {
-        let lines = self.lines.iter().filter(|line| matches!(line.role, Role::Planned | Role::Wanted));
+        let lines =
+            self.lines.iter().filter(|line| matches!(line.role, CurveRole::Planned | CurveRole::Wanted));
         let values = lines.flat_map(|line| line.runs.iter().flatten()).map(|point| point.1);
         values.fold(None, |range, value| {
             let (least, most) = range.unwrap_or((value, value));
@@ -171,7 +172,7 @@ impl Analysis {
     /// Lines of what stays the same for the whole of each note that sounds; `values` gives it for
     /// bowed note `k`.
     fn steps(&self, values: impl Fn(usize) -> Values) -> Vec<CurveLine> {
-        let mut lines = [Role::Planned, Role::Wanted, Role::Least, Role::Most]
+        let mut lines = [CurveRole::Planned, CurveRole::Wanted, CurveRole::Least, CurveRole::Most]
             .map(|role| CurveLine { role, runs: Vec::new() });
         let mut ended_s = f64::NEG_INFINITY;
         for (k, note) in self.bowing.notes.iter().enumerate().filter(|(_, note)| note.sounding_s > 0.0) {
@@ -210,7 +211,11 @@ impl Analysis {
             last = Some(until_s);
         }
         last.into_iter().for_each(add);
-        if run.is_empty() { Vec::new() } else { vec![CurveLine { role: Role::Planned, runs: vec![run] }] }
+        if run.is_empty() {
+            Vec::new()
+        } else {
+            vec![CurveLine { role: CurveRole::Planned, runs: vec![run] }]
+        }
     }
 }
 
@@ -264,7 +269,7 @@ mod tests {
     use super::*;
     use crate::{analysis::analyse, lesson::demo::demo};
 
-    fn line(curve: &Curve, role: Role) -> &CurveLine {
+    fn line(curve: &Curve, role: CurveRole) -> &CurveLine {
         curve.lines.iter().find(|line| line.role == role).unwrap()
     }
 
@@ -272,7 +277,7 @@ mod tests {
     fn points_are_in_order_and_finite() {
         let analysis = analyse(&demo());
         for curve in Quantity::iter().map(|quantity| analysis.curve(quantity)) {
-            assert_eq!(curve.lines[0].role, Role::Planned, "{:?}", curve.quantity);
+            assert_eq!(curve.lines[0].role, CurveRole::Planned, "{:?}", curve.quantity);
             for run in curve.lines.iter().flat_map(|line| &line.runs) {
                 assert!(run.windows(2).all(|pair| pair[0].0 <= pair[1].0), "{:?}", curve.quantity);
                 assert!(run.iter().all(|point| point.1.is_finite()), "{:?}", curve.quantity);
@@ -285,7 +290,7 @@ mod tests {
     fn the_area_under_the_speed_is_the_hair_used() {
         let analysis = analyse(&demo());
         let curve = analysis.curve(Quantity::Speed);
-        let runs = &line(&curve, Role::Planned).runs;
+        let runs = &line(&curve, CurveRole::Planned).runs;
         let seconds = |quarters: f64| analysis.seconds_at_f64(quarters);
         let area_mm: f64 = runs
             .iter()
@@ -308,8 +313,8 @@ mod tests {
         let curve = analyse(&lesson).curve(Quantity::Speed);
         let hair_cm = lesson.setup.bow.hair_mm / 10.0;
         for (role, seconds) in [
-            (Role::Least, lesson.setup.player.slowest_whole_bow_s),
-            (Role::Most, lesson.setup.player.fastest_whole_bow_s),
+            (CurveRole::Least, lesson.setup.player.slowest_whole_bow_s),
+            (CurveRole::Most, lesson.setup.player.fastest_whole_bow_s),
         ] {
             for point in line(&curve, role).runs.iter().flatten() {
                 assert!((point.1 - hair_cm / seconds).abs() < 1e-9, "{role:?}: {} cm/s", point.1);
@@ -321,7 +326,7 @@ mod tests {
     fn the_arm_is_where_it_is_shown_at_that_moment() {
         let analysis = analyse(&demo());
         let curve = analysis.curve(Quantity::Elbow);
-        for (at, cm) in line(&curve, Role::Planned).runs[0].iter().step_by(7) {
+        for (at, cm) in line(&curve, CurveRole::Planned).runs[0].iter().step_by(7) {
             let pose = analysis.arm_at(&analysis.bow_at(analysis.seconds_at_f64(*at)));
             assert!((pose.elbow_above_floor_mm / 10.0 - cm).abs() < 0.05, "at quarter {at}");
         }
@@ -330,7 +335,7 @@ mod tests {
     #[test]
     fn a_value_is_told_between_its_points_and_none_in_a_gap() {
         let line = CurveLine {
-            role: Role::Planned,
+            role: CurveRole::Planned,
             runs: vec![vec![(0.0, 2.0), (1.0, 2.0), (1.0, 5.0), (2.0, 6.0)], vec![(3.0, 1.0), (4.0, 1.0)]],
         };
         let told = [0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 4.5].map(|at| line.at(at));

@@ -13,7 +13,7 @@ mod moment;
 mod stages;
 mod study;
 
-pub use curves::{Curve, CurveLine, Quantity, Role};
+pub use curves::{Curve, CurveLine, CurveRole, Quantity};
 pub use moment::BowState;
 pub use study::{Study, StudyId};
 

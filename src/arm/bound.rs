@@ -34,7 +34,7 @@ impl Moves {
         };
         Self {
             crossings: count(&|a, b| a.planes.last() != b.planes.first()),
-            shifts: count(&|a, b| a.hand != b.hand),
+            shifts: count(&|a, b| a.hand.shifts_to(b.hand)),
         }
     }
 }

@@ -54,7 +54,7 @@ pub fn finger_cues(line: &[Attack], placements: &[Placement]) -> Vec<FingerCue> 
         if old_string == string || finger == Finger::Open || here.problem.is_some() {
             continue;
         }
-        let shifts = before.hand != here.hand;
+        let shifts = before.hand.shifts_to(here.hand);
         let touching = note_before.end() >= note.onset;
         let hops = finger == old_finger && !shifts && touching && string.abs_diff(old_string) == 1;
         let fifth = note_before.notes.first().zip(note.notes.first()).is_some_and(|(a, b)| {
@@ -79,9 +79,10 @@ mod tests {
     use crate::{
         arm::place,
         score::{Event, EventId, Note, NoteValue, Pitch, Quarters, Score, attacks},
-        setup::Family,
+        setup::{Family, Positions},
     };
 
+    /// In first position.
     fn cues(midi: &[i32]) -> Vec<FingerCue> {
         let event = |(k, &midi): (usize, &i32)| {
             let notes = vec![Note::new(Pitch::from_midi(midi, false))];
@@ -89,7 +90,9 @@ mod tests {
         };
         let score = Score { events: midi.iter().enumerate().map(event).collect(), ..Score::default() };
         let line = attacks(&score);
-        finger_cues(&line, &place(&line, &Setup::for_family(Family::Violin)))
+        let mut setup = Setup::for_family(Family::Violin);
+        setup.player.positions = Positions::First;
+        finger_cues(&line, &place(&line, &setup))
     }
 
     /// Common practice, no source: E4 on the D string and B4 on the A string are both a first finger, a

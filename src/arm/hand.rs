@@ -56,25 +56,9 @@ impl Hand {
     /// First position: the first finger a whole tone above the open string.
     pub const FIRST: Self = Self { place: 2, thumb: false };
 
-    /// The position in words: "first position", "thumb position". Counted along the notes of a scale
-    /// (common practice, no source; schools count the bass differently).
-    pub fn words(self) -> String {
-        const IN_AN_OCTAVE: [u8; 12] = [1, 0, 1, 2, 2, 3, 4, 4, 5, 5, 6, 7];
-        const NAMES: [&str; 13] = [
-            "half", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
-            "tenth", "eleventh", "twelfth",
-        ];
-        if self.thumb {
-            return "thumb position".to_owned();
-        }
-        let place = usize::from(self.place);
-        let number = match place {
-            0..12 => usize::from(IN_AN_OCTAVE[place]),
-            _ => usize::from(IN_AN_OCTAVE[place % 12].max(1)) + 7 * (place / 12),
-        };
-        // The twelfth half step is the octave, which ends the seven positions below it.
-        let number = if place > 0 && place.is_multiple_of(12) { 7 * (place / 12) } else { number };
-        NAMES.get(number).map_or_else(|| format!("position {number}"), |name| format!("{name} position"))
+    /// True when going to `other` is a shift; the hand only adjusts by a half step.
+    pub fn shifts_to(self, other: Self) -> bool {
+        self.thumb != other.thumb || self.place.abs_diff(other.place) > 1
     }
 }
 
@@ -122,7 +106,7 @@ const SHOULDER: &[Shape] = &[Shape {
     strain: (0.0, 0, 0.0),
     widest: f64::MAX,
     reaches: &[
-        (First, -1, 0.1),
+        (First, -1, 0.2),
         (First, 0, 0.0),
         (Second, 1, 0.0),
         (Second, 2, 0.0),
@@ -181,10 +165,17 @@ const THUMB: &[Reach] = &[
     (Third, 6, 0.3),
 ];
 
+/// A player whose reach goes beyond this stretches to the tenths. Assumed.
+const STRETCHES_FROM: f64 = 19.0;
+
 /// Half steps from first to last finger that the hand takes at the nut, notes on one or two strings.
-/// Assumed.
-fn span(family: Family) -> f64 {
+/// Assumed; stretched, on the violin just so far that the tenths from B3 up are in the hand (common
+/// practice, no source), and on the viola as far on the longer string (328 against 375 mm).
+fn span(family: Family, reach: f64) -> f64 {
+    let stretches = reach > STRETCHES_FROM;
     match family {
+        Family::Violin if stretches => 6.4,
+        Family::Viola if stretches => 6.4 * 328.0 / 375.0,
         Family::Violin => 5.5,
         Family::Viola => 5.2,
         // With the thumb: octaves from the whole tone above the nut upward.
@@ -206,14 +197,15 @@ const BEYOND: f64 = 0.15;
 /// Notes closer than this are at the same height, half steps.
 const SAME: f64 = 0.25;
 
-/// All ways in which the hand takes these notes together; none where it cannot.
-pub(super) fn grips(family: Family, positions: Positions, stops: &[Stop]) -> Vec<Grip> {
+/// All ways in which the hand takes these notes together, of a note alone with every finger; none
+/// where it cannot. `reach` is the player's, half steps.
+pub(super) fn grips(family: Family, positions: Positions, reach: f64, stops: &[Stop]) -> Vec<Grip> {
     let (lowest, highest) =
         stops.iter().fold((f64::MAX, f64::MIN), |(lo, hi), s| (lo.min(s.height), hi.max(s.height)));
     // Half steps lie closer together up the string, by the twelfth root of two for each one (equal
     // temperament), so the hand spans more of them.
     let too_far = |span: f64| highest - lowest > (span * (lowest / 12.0).exp2()).floor();
-    if stops.is_empty() || too_far(span(family)) {
+    if stops.is_empty() || too_far(span(family, reach)) {
         return Vec::new();
     }
     let shapes = match family {
@@ -231,25 +223,46 @@ pub(super) fn grips(family: Family, positions: Positions, stops: &[Stop]) -> Vec
         let last = (lowest.round() + 1.0).clamp(0.0, f64::from(HIGHEST)) as u8;
         let first = (highest.round() - MOST_ABOVE).clamp(1.0, f64::from(HIGHEST)) as u8;
         for place in first.max(*shape.places.start())..=last.min(*shape.places.end()).min(highest_place) {
-            let mut fingers = Vec::with_capacity(stops.len());
-            if let Some(strain) = best_fingers(shape, place, stops, &mut fingers) {
-                let own = if place < shape.strain.1 { shape.strain.0 } else { shape.strain.2 };
-                let hand = Hand { place, thumb: shape.thumb };
-                found.push(Grip { hand, fingers, strain: strain + own });
+            let own = if place < shape.strain.1 { shape.strain.0 } else { shape.strain.2 };
+            let hand = Hand { place, thumb: shape.thumb };
+            let mut add = |fingers, strain| found.push(Grip { hand, fingers, strain: strain + own });
+            if let [alone] = stops {
+                let mut easiest = reaching(shape, place, alone).collect::<Vec<_>>();
+                easiest.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+                easiest.dedup_by_key(|(finger, _)| *finger);
+                easiest.into_iter().for_each(|(finger, strain)| add(vec![finger], strain));
+            } else if let Some((strain, fingers)) = best_fingers(shape, place, stops) {
+                add(fingers, strain);
             }
         }
     }
     found
 }
 
-/// The easiest fingers for the notes from one place; at most a handful of notes, so all are tried.
-fn best_fingers(shape: &Shape, place: u8, stops: &[Stop], fingers: &mut Vec<Finger>) -> Option<f64> {
-    let mut best: Option<(f64, Vec<Finger>)> = None;
-    let mut chosen = Vec::with_capacity(stops.len());
-    search(shape, place, stops, &mut chosen, 0.0, &mut best);
-    let (strain, chosen) = best?;
-    *fingers = chosen;
-    Some(strain)
+/// Fingers that reach a note from one place of the hand, each with its strain; one may come twice.
+fn reaching(shape: &Shape, place: u8, stop: &Stop) -> impl Iterator<Item = (Finger, f64)> {
+    // How many half steps lie in the space of one at first position.
+    let closer = ((f64::from(place) - 2.0).max(0.0) / 12.0).exp2();
+    let away = stop.height - f64::from(place);
+    let printed = stop.printed;
+    shape.reaches.iter().filter_map(move |&(finger, offset, own)| {
+        let offset = f64::from(offset);
+        let beyond = away - offset;
+        let most = if offset > 0.0 { offset * (closer - 1.0) } else { 0.0 };
+        if beyond < -0.5 || beyond > most.max(0.5) {
+            return None;
+        }
+        let other = printed.is_some_and(|printed| printed != finger);
+        let as_printed = if other { NOT_AS_PRINTED } else { 0.0 };
+        Some((finger, own + BEYOND * (beyond - 0.5).max(0.0) + as_printed))
+    })
+}
+
+/// The easiest fingers for notes together from one place; at most a handful of notes, so all are tried.
+fn best_fingers(shape: &Shape, place: u8, stops: &[Stop]) -> Option<(f64, Vec<Finger>)> {
+    let mut best = None;
+    search(shape, place, stops, &mut Vec::with_capacity(stops.len()), 0.0, &mut best);
+    best
 }
 
 fn search(
@@ -267,20 +280,8 @@ fn search(
         *best = Some((strain, chosen.clone()));
         return;
     };
-    // How many half steps lie in the space of one at first position.
-    let closer = ((f64::from(place) - 2.0).max(0.0) / 12.0).exp2();
-    let away = stop.height - f64::from(place);
-    for &(finger, offset, own) in shape.reaches {
-        let offset = f64::from(offset);
-        let beyond = away - offset;
-        let most = if offset > 0.0 { offset * (closer - 1.0) } else { 0.0 };
-        if beyond < -0.5 || beyond > most.max(0.5) {
-            continue;
-        }
-        let mut extra = own + BEYOND * (beyond - 0.5).max(0.0);
-        if stop.printed.is_some_and(|printed| printed != finger) {
-            extra += NOT_AS_PRINTED;
-        }
+    for (finger, own) in reaching(shape, place, stop) {
+        let mut extra = own;
         let level = |before: &Stop| (stop.height - before.height).abs() < SAME;
         let fits = chosen.iter().zip(stops).all(|(&other, before)| match level(before) {
             true if other == finger => lies_across(stops, before, stop),
@@ -317,7 +318,8 @@ mod tests {
     fn fingers(family: Family, place: u8, notes: &[(f64, usize)]) -> Option<String> {
         let stops: Vec<Stop> =
             notes.iter().map(|&(height, string)| Stop { height, string, printed: None }).collect();
-        let grips = grips(family, Positions::All, &stops).into_iter().filter(|grip| grip.hand.place == place);
+        let grips =
+            grips(family, Positions::All, 24.0, &stops).into_iter().filter(|grip| grip.hand.place == place);
         let best = grips.min_by(|a, b| a.strain.total_cmp(&b.strain))?;
         Some(best.fingers.iter().map(|finger| finger.mark()).collect())
     }
@@ -366,26 +368,10 @@ mod tests {
     }
 
     #[test]
-    fn positions_have_their_names() {
-        let name = |place| Hand { place, thumb: false }.words();
-        assert_eq!(name(1), "half position");
-        assert_eq!(name(2), "first position");
-        assert_eq!(name(5), "third position");
-        assert_eq!(name(7), "fourth position");
-        assert_eq!(name(9), "fifth position");
-        assert_eq!(name(12), "seventh position");
-        assert_eq!(name(14), "eighth position");
-        assert_eq!(Hand { place: 12, thumb: true }.words(), "thumb position");
-        for place in 0..=u8::MAX {
-            assert!(!name(place).is_empty());
-        }
-    }
-
-    #[test]
     fn a_printed_finger_is_taken_where_it_reaches() {
         let stop = |printed| Stop { height: 7.0, string: 0, printed };
         let best = |printed| {
-            let grips = grips(Family::Violin, Positions::All, &[stop(printed)]);
+            let grips = grips(Family::Violin, Positions::All, 24.0, &[stop(printed)]);
             grips.into_iter().min_by(|a, b| a.strain.total_cmp(&b.strain)).expect("it is easy").fingers[0]
         };
         assert_eq!(best(Some(Finger::First)), Finger::First);
@@ -398,7 +384,7 @@ mod tests {
     fn absurd_heights_have_no_grip_or_some() {
         for height in [f64::NAN, f64::INFINITY, -3.0, 1e9] {
             let stop = Stop { height, string: 0, printed: Some(Finger::Open) };
-            for grip in grips(Family::Cello, Positions::All, &[stop]) {
+            for grip in grips(Family::Cello, Positions::All, 24.0, &[stop]) {
                 assert!(grip.strain.is_finite());
             }
         }

@@ -114,7 +114,7 @@ impl<'a> Neck<'a> {
                 stops.push(Stop { height, string, printed });
             }
         }
-        let grips = grips(self.setup.instrument.family, self.positions, &stops);
+        let grips = grips(self.setup.instrument.family, self.positions, self.reach, &stops);
         if grips.is_empty() && !stops.is_empty() {
             return None;
         }

@@ -3,7 +3,7 @@
 
 use super::*;
 use crate::{
-    score::{Event, EventId, Grace, Note, NoteValue, Pitch, Score, attacks},
+    score::{Event, EventId, Grace, Note, NoteValue, Pitch, Quarters, Score, attacks},
     setup::{Family, Positions},
 };
 
@@ -17,9 +17,23 @@ fn line(chords: &[&[i32]]) -> Vec<Attack> {
     attacks(&score)
 }
 
+/// The strings on which a pupil who knows half and first position plays single quarter notes.
 fn strings(family: Family, midi: &[i32]) -> Vec<u8> {
     let chords: Vec<&[i32]> = midi.chunks(1).collect();
-    place(&line(&chords), &Setup::for_family(family)).into_iter().map(|p| p.strings[0]).collect()
+    let mut setup = Setup::for_family(family);
+    setup.player.positions = Positions::First;
+    place(&line(&chords), &setup).into_iter().map(|p| p.strings[0]).collect()
+}
+
+/// Placements of single notes of one length for an advanced player.
+fn advanced(family: Family, length: Quarters, midi: &[i32]) -> Vec<Placement> {
+    let chords: Vec<&[i32]> = midi.chunks(1).collect();
+    let mut line = line(&chords);
+    for (i, attack) in line.iter_mut().enumerate() {
+        attack.onset = length * Quarters::from(i as i64);
+        attack.duration = length;
+    }
+    place(&line, &Setup::for_family(family))
 }
 
 fn one(family: Family, chord: &[i32]) -> Placement {
@@ -50,7 +64,35 @@ fn a_tune_stays_in_first_position_where_it_can() {
     let found = strings(Family::Viola, &midi);
     assert_eq!(found[..7], [2, 2, 1, 1, 1, 2, 2]);
     // Above first position on the highest string there is no other way than to shift.
-    assert_eq!(strings(Family::Violin, &[76, 78, 80, 81, 83, 85, 86, 88]), [1; 8]);
+    let high = advanced(Family::Violin, Quarters::new(1, 2), &[81, 83, 85, 86, 88, 90]);
+    assert!(high.iter().all(|placement| placement.strings == [1]), "{high:?}");
+}
+
+/// Counted from recorded performances and annotated fingerings (see [`Taste`]): open strings rather in
+/// fast notes than where they last.
+#[test]
+fn an_advanced_player_takes_open_strings_where_they_pass() {
+    let scale = [62, 64, 66, 67, 69, 71, 73, 74, 76, 78, 79, 78, 76, 74, 73, 71, 69, 67, 66, 64, 62];
+    let open = |length| {
+        let placed = advanced(Family::Violin, length, &scale);
+        placed.iter().filter(|placement| placement.fingers == [Finger::Open]).count()
+    };
+    assert!(open(Quarters::from(2)) < open(Quarters::new(1, 4)));
+}
+
+/// Common practice, no source: these tenths are in the hand of an advanced violinist; nearer the nut,
+/// on the longer string of the viola and for a player who stays low they are not.
+#[test]
+fn tenths_are_in_the_hand_of_an_advanced_violinist() {
+    for tenth in [[59, 74], [60, 75], [61, 76]] {
+        let found = one(Family::Violin, &tenth);
+        assert_eq!((found.problem, &found.strings[..]), (None, &[4, 3][..]), "{tenth:?}");
+    }
+    assert!(one(Family::Violin, &[57, 73]).problem.is_some());
+    assert!(one(Family::Viola, &[52, 67]).problem.is_some());
+    let mut setup = Setup::for_family(Family::Violin);
+    setup.player.reach_half_steps = 12;
+    assert!(place(&line(&[&[59, 74]]), &setup)[0].problem.is_some());
 }
 
 #[test]

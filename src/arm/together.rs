@@ -6,7 +6,7 @@ use crate::{
 };
 
 use super::{
-    Finger, Hand, LevelFan, Plane,
+    Finger, Hand, LevelFan, Plane, Position,
     neck::{Marks, Neck, planes},
     refused::{Way, ways},
 };
@@ -27,6 +27,8 @@ pub struct Together {
     pub heights: Vec<f64>,
     /// Where the hand is, if anything is stopped.
     pub hand: Option<Hand>,
+    /// Its position, if anything is stopped.
+    pub position: Option<Position>,
     /// Why they cannot be played together, and what would work.
     pub problem: Option<String>,
     /// What would work, as notes to take in their place; empty where they can be played.
@@ -104,6 +106,7 @@ pub fn together(setup: &Setup, notes: &[Note], seconds: f64) -> Together {
             .as_ref()
             .filter(|_| fingers.iter().any(|(_, finger)| *finger != Finger::Open))
             .map(|placement| placement.hand),
+        position: placement.as_ref().and_then(|placement| placement.position),
         fingers,
         heights,
         problem,

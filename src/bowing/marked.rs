@@ -8,10 +8,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::plan::Solution;
-use super::problem::{End, Join, Piece, Problem};
-
-/// The hair ends only if it is passed by more than this, mm: the rounding of long sums. Assumed.
-const PASSED_MM: f64 = 1e-6;
+use super::problem::{End, Join, PASSED_MM, Piece, Problem};
 
 /// A run-out that misses less is none, mm: the bow stays at the end of the hair and goes on from
 /// there. Assumed: nobody sees the hair end to a few millimetres.
@@ -67,74 +64,98 @@ pub struct Drift {
 ///
 /// Expects the solution of this very problem.
 pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
-    let mut meets = vec![false; problem.pieces.len() + 1];
-    for pin in &problem.pins {
-        let boundary = pin.piece + usize::from(pin.at == End::Finish);
-        if let Some(meet) = meets.get_mut(boundary) {
-            *meet = true;
-        }
-    }
-    for spot in &solution.impossible {
-        meets[spot.resumes] = true;
-    }
+    let meets = meets(problem, solution);
     let mut path = MarkedPath::default();
     let mut place = 0.0;
-    let mut since = 0;
-    let mut stroke = 0;
-    let mut stroke_start = 0.0;
-    // What is missing of the stroke since its hair ended.
-    let mut missing_mm = 0.0;
+    let mut stroke = Stroke::default();
     for (k, piece) in problem.pieces.iter().enumerate() {
         let starts_stroke = k == 0 || piece.join != Join::Same;
         if starts_stroke {
-            path.forget_below(NOTABLE_RUN_OUT_MM, missing_mm);
+            path.forget_below(NOTABLE_RUN_OUT_MM, stroke.missing_mm);
         }
         let set = k == 0 || !piece.join.stays();
-        if set || meets[k] || (starts_stroke && missing_mm > NOTABLE_RUN_OUT_MM) {
+        if set || meets[k] || (starts_stroke && stroke.missing_mm > NOTABLE_RUN_OUT_MM) {
             place = solution.start_mm[k];
-            since = k;
+            stroke.since = k;
             if set && !meets[k] {
                 place = with_room(problem, k, place, solution.corridor_start[k]);
             }
         }
         if starts_stroke {
-            (stroke, stroke_start) = (k, place);
+            (stroke.first, stroke.start_mm) = (k, place);
         }
-        if starts_stroke || since == k {
-            missing_mm = 0.0;
+        if starts_stroke || stroke.since == k {
+            stroke.missing_mm = 0.0;
         }
-        let ran_out = missing_mm > 0.0;
-        let wanted = piece.wanted_travel_mm();
-        let sign = piece.direction.sign();
-        let goal = place + sign * wanted;
+        let goal = place + piece.direction.sign() * piece.wanted_travel_mm();
         let end = goal.clamp(problem.usable.0, problem.usable.1);
         let short_mm = (goal - end).abs();
         path.start_mm.push(place);
         path.end_mm.push(end);
         if short_mm > PASSED_MM {
-            missing_mm += short_mm;
-        }
-        if short_mm > PASSED_MM && !ran_out {
-            let seconds_in = piece.seconds * (1.0 - short_mm / wanted).clamp(0.0, 1.0);
-            let planned = solution.start_mm[stroke];
-            let crept_mm = stroke_start - planned;
-            let length_mm = sign * (goal - stroke_start);
-            let alone = length_mm > problem.usable.1 - problem.usable.0 + PASSED_MM;
-            let crept = since < stroke && !alone && sign * crept_mm >= DRIFT_PART * short_mm;
-            path.run_outs.push(RunOut {
-                piece: k,
-                seconds_in,
-                short_mm,
-                short_seconds: piece.seconds - seconds_in,
-                start_mm: place,
-                drift: crept.then_some(Drift { since, mm: crept_mm }),
-                at_tip: sign > 0.0,
-            });
+            if stroke.missing_mm == 0.0 {
+                path.run_outs.push(run_out(problem, solution, &stroke, (k, place, short_mm)));
+            }
+            stroke.missing_mm += short_mm;
         }
         place = end;
     }
-    path.forget_below(NOTABLE_RUN_OUT_MM, missing_mm);
+    path.forget_below(NOTABLE_RUN_OUT_MM, stroke.missing_mm);
     path
+}
+
+/// The stroke that is being played.
+#[derive(Default)]
+struct Stroke {
+    first: usize,
+    start_mm: f64,
+    /// The piece at whose start the path last met the plan.
+    since: usize,
+    /// What is missing of it since its hair ended, mm.
+    missing_mm: f64,
+}
+
+/// For each boundary between pieces whether the path meets the plan there whatever it did before.
+fn meets(problem: &Problem, solution: &Solution) -> Vec<bool> {
+    let mut meets = vec![false; problem.pieces.len() + 1];
+    let pins = problem.pins.iter().map(|pin| pin.piece + usize::from(pin.at == End::Finish));
+    for boundary in pins.chain(solution.impossible.iter().map(|spot| spot.resumes)) {
+        if let Some(meet) = meets.get_mut(boundary) {
+            *meet = true;
+        }
+    }
+    meets
+}
+
+/// The spot where the hair of a stroke ends: during this piece, which starts here and misses so much, mm.
+fn run_out(
+    problem: &Problem,
+    solution: &Solution,
+    stroke: &Stroke,
+    (k, start_mm, short_mm): (usize, f64, f64),
+) -> RunOut {
+    let piece = &problem.pieces[k];
+    let sign = piece.direction.sign();
+    let seconds_in = piece.seconds * (1.0 - short_mm / piece.wanted_travel_mm()).clamp(0.0, 1.0);
+    let crept_mm = stroke.start_mm - solution.start_mm[stroke.first];
+    let fits = problem.is_long_enough(stroke_wants_mm(problem, stroke.first));
+    let crept = stroke.since < stroke.first && fits && sign * crept_mm >= DRIFT_PART * short_mm;
+    RunOut {
+        piece: k,
+        seconds_in,
+        short_mm,
+        short_seconds: piece.seconds - seconds_in,
+        start_mm,
+        drift: crept.then_some(Drift { since: stroke.since, mm: crept_mm }),
+        at_tip: sign > 0.0,
+    }
+}
+
+/// Hair that the stroke which starts with piece `first` wants, mm.
+fn stroke_wants_mm(problem: &Problem, first: usize) -> f64 {
+    let notes = &problem.pieces[first..];
+    let same = notes[1..].iter().take_while(|piece| piece.join == Join::Same).count();
+    notes[..=same].iter().map(Piece::wanted_travel_mm).sum()
 }
 
 impl MarkedPath {
@@ -149,11 +170,9 @@ impl MarkedPath {
 /// The place nearest to `place` within `allowed` from which the stroke that starts with piece `first`
 /// has its wanted hair; as near to that as there is.
 fn with_room(problem: &Problem, first: usize, place: f64, allowed: (f64, f64)) -> f64 {
-    let notes = &problem.pieces[first..];
-    let same = notes[1..].iter().take_while(|piece| piece.join == Join::Same).count();
-    let wanted: f64 = notes[..=same].iter().map(Piece::wanted_travel_mm).sum();
+    let wanted = stroke_wants_mm(problem, first);
     let (lo, hi) = problem.usable;
-    let fits = if notes[0].direction.sign() > 0.0 {
+    let fits = if problem.pieces[first].direction.sign() > 0.0 {
         (lo, (hi - wanted).max(lo))
     } else {
         ((lo + wanted).min(hi), hi)

@@ -15,6 +15,9 @@ const NO_HAIR_MM: f64 = 1e-6;
 /// of a note without any hair is infinite; this keeps it a number. Assumed.
 const LEAST_RATIO: f64 = 1e-6;
 
+/// The hair ends only if it is passed by more than this, mm: the rounding of long sums. Assumed.
+pub(super) const PASSED_MM: f64 = 1e-6;
+
 /// The largest number accepted anywhere in a problem. Assumed; beyond any bow, tempo or weight.
 const LARGEST: f64 = 1e9;
 
@@ -198,6 +201,11 @@ impl Problem {
             }
         }
         pinned
+    }
+
+    /// The usable hair is as long as this, mm; a stroke that wants more is too long for the bow by itself.
+    pub fn is_long_enough(&self, wanted_mm: f64) -> bool {
+        wanted_mm <= self.usable.1 - self.usable.0 + PASSED_MM
     }
 
     /// Weight of evenness between piece `k - 1` and piece `k`; 0 where there is no such term.

@@ -10,7 +10,23 @@ use crate::{
     bowing::Finding,
 };
 
-use super::{Answer, Failure, args::AdviseArgs, input::study, json::rounded};
+use super::{
+    Failure,
+    answer::{Answer, FormArgs},
+    input::{Source, study},
+    json::rounded,
+};
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    /// Only findings in these bars, by printed number
+    #[arg(long, value_name = "BAR", num_args = 1..)]
+    pub at: Vec<String>,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
 
 /// Findings, each with what may cure it.
 pub(super) struct Advice(Vec<(Finding, Vec<Remedy>)>);
@@ -56,7 +72,7 @@ struct RemedyJson {
 }
 
 impl Advice {
-    pub fn new(args: &AdviseArgs) -> Result<Self, Failure> {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
         let study = study(&args.source)?;
         let asked = |finding: &&Finding| args.at.is_empty() || args.at.iter().any(|bar| is_in(finding, bar));
         let told = study.analysis().findings.told.iter().filter(asked);

@@ -12,11 +12,31 @@ use crate::{
 };
 
 use super::{
-    Answer, FOUND, Failure,
-    args::{CheckArgs, Order},
-    input::study,
+    FOUND, Failure,
+    answer::{Answer, FormArgs},
+    input::{Source, study},
     json::rounded,
 };
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    /// Order of the list
+    #[arg(long, value_enum, default_value = "music")]
+    pub order: Order,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
+
+/// In which order findings are listed.
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum Order {
+    /// As they come in the music
+    Music,
+    /// The worst and most plainly heard first
+    Worst,
+}
 
 /// What is found in a part.
 pub(super) struct Check {
@@ -115,7 +135,7 @@ struct SpellsJson {
 }
 
 impl Check {
-    pub fn new(args: &CheckArgs) -> Result<Self, Failure> {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
         Ok(Self { study: study(&args.source)?, order: args.order })
     }
 

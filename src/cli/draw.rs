@@ -4,10 +4,44 @@ use std::path::{Path, PathBuf};
 
 use crate::{
     exchange::lesson_file::write_whole,
-    picture::{FORMATS, Format, Paper, sheet},
+    picture::{FORMATS, Format, Paper, Theme, sheet},
 };
 
-use super::{Failure, args::DrawArgs, input::study};
+use super::{
+    Failure,
+    input::{Source, study},
+};
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    /// File to write; the ending chooses the format: .svg, .pdf or .png
+    #[arg(short, long, value_name = "OUT")]
+    pub output: PathBuf,
+    /// Colours
+    #[arg(long, value_enum, default_value = "print")]
+    pub theme: ThemeChoice,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum ThemeChoice {
+    Print,
+    Light,
+    Dark,
+    Projector,
+}
+
+impl ThemeChoice {
+    pub fn theme(self) -> &'static Theme {
+        match self {
+            Self::Print => &Theme::PRINT,
+            Self::Light => &Theme::LIGHT,
+            Self::Dark => &Theme::DARK,
+            Self::Projector => &Theme::PROJECTOR,
+        }
+    }
+}
 
 /// The format that the ending of a file names.
 fn format_of(path: &Path) -> Result<&'static Format, Failure> {
@@ -19,7 +53,7 @@ fn format_of(path: &Path) -> Result<&'static Format, Failure> {
     })
 }
 
-pub(super) fn run(args: &DrawArgs, out: &mut String) -> Result<u8, Failure> {
+pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
     // Before any work is done.
     let format = format_of(&args.output)?;
     let pages = sheet(&study(&args.source)?, None, Paper::A4_LANDSCAPE);

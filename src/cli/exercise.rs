@@ -1,6 +1,6 @@
 //! `exercise`: the ladder up to double stops as a lesson file.
 
-use std::fmt::Write as _;
+use std::{fmt::Write as _, path::PathBuf};
 
 use crate::{
     analysis::Study,
@@ -13,11 +13,25 @@ use crate::{
 
 use super::{
     Failure,
-    args::ExerciseArgs,
-    input::{load, print_report},
+    input::{Source, load, print_report},
 };
 
-pub(super) fn run(args: &ExerciseArgs, out: &mut String) -> Result<u8, Failure> {
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    /// Two notes to be played together, as D4,B4, in place of those of the part; may be repeated
+    #[arg(long, value_name = "NOTES")]
+    pub notes: Vec<String>,
+    /// The first double stops of the instrument in place of those of the part
+    #[arg(long, conflicts_with = "notes")]
+    pub first: bool,
+    /// Lesson file to write
+    #[arg(short, long, value_name = "OUT")]
+    pub output: PathBuf,
+}
+
+pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
     let input = load(&args.source)?;
     let mut lesson = input.lesson;
     let pairs = if args.first {

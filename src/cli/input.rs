@@ -1,5 +1,7 @@
 //! From the arguments to a lesson.
 
+use std::path::PathBuf;
+
 use crate::{
     analysis::Study,
     exchange::{OpenError, Opened, UNTOLD, musicxml::Document, open, open_file, sentence},
@@ -7,7 +9,43 @@ use crate::{
     setup::{Family, TEMPO_SHARE},
 };
 
-use super::{Failure, args::Source};
+use super::Failure;
+
+/// What is read, and for whom.
+#[derive(clap::Args, Debug)]
+pub(super) struct Source {
+    /// MusicXML file, lesson file, "demo" for the built-in demo, or "-" for standard input
+    pub file: PathBuf,
+    /// Part, by number from 1 or by name
+    #[arg(long)]
+    pub part: Option<String>,
+    /// Quarter notes a minute to practise at; the marked tempo otherwise
+    #[arg(long, value_name = "QPM")]
+    pub tempo: Option<f64>,
+    /// Instrument; otherwise taken from the file
+    #[arg(long, value_enum)]
+    pub instrument: Option<InstrumentChoice>,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum InstrumentChoice {
+    Violin,
+    Viola,
+    Cello,
+    #[value(name = "double-bass", alias = "bass")]
+    DoubleBass,
+}
+
+impl From<InstrumentChoice> for Family {
+    fn from(choice: InstrumentChoice) -> Self {
+        match choice {
+            InstrumentChoice::Violin => Self::Violin,
+            InstrumentChoice::Viola => Self::Viola,
+            InstrumentChoice::Cello => Self::Cello,
+            InstrumentChoice::DoubleBass => Self::DoubleBass,
+        }
+    }
+}
 
 /// A lesson and what there is to say about the file it came from.
 pub(super) struct Input {
@@ -97,8 +135,9 @@ fn read_part(document: &Document, source: &Source) -> Result<Input, OpenError> {
 }
 
 /// Prints what there is to say about the reading of a file, and what the analysis assumed.
-pub(super) fn print_report(report: &[String], notices: &[String]) {
-    for line in report.iter().chain(notices) {
+pub(super) fn print_report(report: &[String], notices: &[impl AsRef<str>]) {
+    let notices = notices.iter().map(AsRef::as_ref);
+    for line in report.iter().map(String::as_str).chain(notices) {
         eprintln!("elbowroom: {line}");
     }
 }

@@ -13,11 +13,19 @@ use crate::{
 };
 
 use super::{
-    Answer, Failure,
-    args::LadderArgs,
-    input::{load, print_report},
+    Failure,
+    answer::{Answer, FormArgs},
+    input::{Source, load, print_report},
     json::rounded,
 };
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
 
 /// A tempo ladder, and the marked tempo.
 pub(super) struct Climb {
@@ -92,9 +100,9 @@ struct SlowSpotJson {
 }
 
 impl Climb {
-    pub fn new(args: &LadderArgs) -> Result<Self, Failure> {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
         let input = load(&args.source)?;
-        print_report(&input.report, &[]);
+        print_report(&input.report, &input.lesson.score.assumptions());
         let study = Study::new(input.lesson);
         let ladder = ladder(&study, &ladder_shares(), &mut |_| true)
             .ok_or_else(|| Failure("the ladder was given up before its end".to_owned()))?;

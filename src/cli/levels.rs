@@ -10,7 +10,36 @@ use crate::{
     setup::{Instrument, Setup},
 };
 
-use super::{Answer, Failure, args::LevelsArgs, json::rounded};
+use super::{
+    Failure,
+    answer::{Answer, FormArgs},
+    input::InstrumentChoice,
+    json::rounded,
+};
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    /// Instrument
+    #[arg(long, value_enum, default_value = "viola")]
+    pub instrument: InstrumentChoice,
+    /// Radius of the bridge curve, mm
+    #[arg(long, value_name = "MM")]
+    pub radius: Option<f64>,
+    /// Distance from outer string to outer string, mm
+    #[arg(long, value_name = "MM")]
+    pub spread: Option<f64>,
+    /// Height of the lowest string over the end of the fingerboard, mm
+    #[arg(long, value_name = "MM")]
+    pub low_height: Option<f64>,
+    /// Height of the highest string over the end of the fingerboard, mm
+    #[arg(long, value_name = "MM")]
+    pub high_height: Option<f64>,
+    /// How far the instrument is rolled toward its highest string, degrees
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    pub roll: Option<f64>,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
 
 /// An instrument and its bow planes.
 pub(super) struct Levels {
@@ -55,7 +84,7 @@ struct LevelJson {
 }
 
 impl Levels {
-    pub fn new(args: &LevelsArgs) -> Result<Self, Failure> {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
         let mut setup = Setup::for_family(args.instrument.into());
         let bridge = &mut setup.instrument.bridge;
         for (given, value) in [

@@ -4,6 +4,7 @@
 //! something that cannot be played or runs out; 2: bad use or bad input.
 
 mod advise;
+mod answer;
 mod args;
 mod check;
 mod draw;
@@ -19,12 +20,11 @@ mod suggest;
 use std::{io::Write as _, path::PathBuf, process::ExitCode};
 
 use clap::Parser as _;
-use schemars::JsonSchema;
-use serde::Serialize;
 
 use crate::exchange::sentence;
 
-use args::{Command, Form};
+use answer::Answer as _;
+use args::Command;
 
 pub use args::Cli;
 
@@ -42,31 +42,6 @@ impl Failure {
     /// A failure with its whole chain of causes.
     fn from_error(error: &dyn std::error::Error) -> Self {
         Self(sentence(error))
-    }
-}
-
-/// What a command found out, in every form in which it can be printed.
-trait Answer {
-    /// The fields for programs. Their comments stand in the help of the command.
-    type Json: Serialize + JsonSchema;
-
-    fn json(&self) -> Self::Json;
-
-    /// Lines for people.
-    fn text(&self) -> String;
-
-    /// The exit code with which the program leaves.
-    fn code(&self) -> u8 {
-        0
-    }
-
-    /// Prints it; tells the exit code.
-    fn print(&self, form: impl Into<Form>, out: &mut String) -> u8 {
-        out.push_str(&match form.into() {
-            Form::Text => self.text(),
-            Form::Json => json::text(self.json()),
-        });
-        self.code()
     }
 }
 

@@ -7,17 +7,25 @@ use serde::Serialize;
 use serde_json::Number;
 
 use crate::{
-    arm::{Placement, place},
+    arm::{Placement, Position, place},
     lesson::Lesson,
     score::{Attack, Direction, Dynamic, Dynamics, attacks},
 };
 
 use super::{
-    Answer, Failure,
-    args::NotesArgs,
-    input::{load, print_report},
+    Failure,
+    answer::{Answer, FormArgs},
+    input::{Source, load, print_report},
     json::rounded,
 };
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
 
 /// The notes of a part and where they lie on the strings.
 pub(super) struct Notes {
@@ -68,12 +76,18 @@ struct EventJson {
     grace: bool,
     /// The string of each pitch, counted from 1, the highest
     strings: Vec<u8>,
+    /// The finger of each pitch: 0 open, 1 to 4, T the thumb
+    fingers: Vec<&'static str>,
+    /// Position of the hand, 0.5 for half; none: open or thumb
+    position: Option<f64>,
+    /// The same in words: third position
+    position_words: Option<String>,
 }
 
 impl Notes {
-    pub fn new(args: &NotesArgs) -> Result<Self, Failure> {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
         let input = load(&args.source)?;
-        print_report(&input.report, &[]);
+        print_report(&input.report, &input.lesson.score.assumptions());
         let lesson = input.lesson;
         let events = attacks(&lesson.score);
         let placements = place(&events, &lesson.setup);
@@ -117,6 +131,9 @@ impl Answer for Notes {
                 dynamic: dynamics.mark_at(event.onset).map(Dynamic::mark),
                 grace: event.grace.is_some(),
                 strings: placement.strings.clone(),
+                fingers: placement.fingers.iter().map(|finger| finger.mark()).collect(),
+                position: placement.position.and_then(Position::number),
+                position_words: placement.position.map(Position::words),
             }
         };
         Json {

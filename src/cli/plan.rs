@@ -11,7 +11,19 @@ use crate::{
     score::{Attack, mixed_number},
 };
 
-use super::{Answer, Failure, args::PlanArgs, input::study};
+use super::{
+    Failure,
+    answer::{Answer, FormArgs},
+    input::{Source, study},
+};
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
 
 /// The plan of a part.
 pub(super) struct Planned(Study);
@@ -122,7 +134,7 @@ struct ImpossibleJson {
 }
 
 impl Planned {
-    pub fn new(args: &PlanArgs) -> Result<Self, Failure> {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
         Ok(Self(study(&args.source)?))
     }
 

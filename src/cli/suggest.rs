@@ -1,6 +1,6 @@
 //! `suggest`: other bowings for a part or some of its bars.
 
-use std::{collections::BTreeSet, fmt::Write as _};
+use std::{collections::BTreeSet, fmt::Write as _, path::PathBuf};
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -15,11 +15,41 @@ use crate::{
 };
 
 use super::{
-    Answer, Failure,
-    args::{MayChange, SuggestArgs},
-    input::study,
+    Failure,
+    answer::{Answer, FormArgs},
+    input::{Source, study},
     json::rounded,
 };
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    /// What may be changed
+    #[arg(long, value_enum, default_value = "splits")]
+    pub may_change: MayChange,
+    /// Bars that may be bowed anew, as 5 or 5-8; all otherwise
+    #[arg(long)]
+    pub bars: Option<String>,
+    /// Number of answers at most
+    #[arg(long, default_value = "3", value_parser = clap::value_parser!(u8).range(1..=5))]
+    pub answers: u8,
+    /// Lesson file to write with the first answer in it
+    #[arg(long, value_name = "OUT")]
+    pub save_best: Option<PathBuf>,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum MayChange {
+    /// Directions and retakes
+    Directions,
+    /// Also split slurs, and hook notes
+    Splits,
+    /// Also join notes in one bow
+    All,
+}
 
 /// Bowings for a part, the best first.
 pub(super) struct Suggested {
@@ -105,7 +135,7 @@ struct StrokeJson {
 }
 
 impl Suggested {
-    pub fn new(args: &SuggestArgs) -> Result<Self, Failure> {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
         let study = study(&args.source)?;
         let freedom = match args.may_change {
             MayChange::Directions => Freedom::Directions,

@@ -20,6 +20,7 @@
 //! # Ok::<(), elbowroom::score::ScoreError>(())
 //! ```
 
+mod assumptions;
 mod attack;
 mod bar;
 mod checked;

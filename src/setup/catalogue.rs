@@ -119,8 +119,9 @@ impl Instrument {
     }
 }
 
-/// Impedance of a steel violin D string, kg/s (Schoonderwaldt, Guettler and Askenfelt 2008).
-const USUAL_IMPEDANCE: f64 = 0.25;
+/// Impedance of a steel violin D string, kg/s (Schoonderwaldt, Guettler and Askenfelt 2008, second hand). The
+/// weights of the school belong to it ([`School::weight_n`](super::School::weight_n)).
+pub const USUAL_IMPEDANCE: f64 = 0.25;
 
 #[cfg(test)]
 mod tests {

@@ -36,7 +36,7 @@ mod table;
 mod table_tests;
 
 pub use body::{Body, Origin, Part, Posture, Proportions};
-pub use catalogue::Catalogue;
+pub use catalogue::{Catalogue, USUAL_IMPEDANCE};
 pub use figure::{Figure, Section, Unit};
 pub use growth::{AGES, Chart, Lms, Sex, median_stature_mm};
 pub use hold::{ArmSchool, BowHold, Hold};
@@ -118,7 +118,7 @@ impl Setup {
         between_marks(&self.school.sounding_point, level)
     }
 
-    /// Usual weight of the bow for a level (0 ppp to 7 fff) on a string of 0.25 kg/s, N; between two
+    /// Usual weight of the bow for a level (0 ppp to 7 fff) on a string of [`USUAL_IMPEDANCE`], N; between two
     /// marks interpolated in its logarithm.
     pub fn weight_n(&self, level: f64) -> f64 {
         between_marks(&self.school.weight_n, level)

@@ -96,6 +96,13 @@ pub struct Rules {
     pub crossing_mm_per_s: f64,
 }
 
+impl Rules {
+    /// A run-out that misses so little of what its stroke wants, mm, is only tight.
+    pub fn is_tiny_run_out(&self, short_mm: f64, wanted_mm: f64) -> bool {
+        short_mm < self.tiny_run_out_mm.max(self.tiny_run_out_share * wanted_mm)
+    }
+}
+
 // Read from files of a time when there was no such rule.
 fn usual_loss() -> f64 {
     Rules::default().least_loss_db

@@ -91,7 +91,7 @@ pub struct School {
     /// length.
     #[serde(default = "usual_points")]
     pub sounding_point: [f64; 8],
-    /// Usual weight of the bow on a string of 0.25 kg/s (a violin's D string) for ppp to fff, N.
+    /// Usual weight of the bow on a string of [`super::USUAL_IMPEDANCE`] (a violin's D string) for ppp to fff, N.
     #[serde(default = "usual_weights")]
     pub weight_n: [f64; 8],
     /// What speaks for a down-bow or an up-bow where the notation leaves it open.

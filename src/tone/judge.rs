@@ -1,14 +1,10 @@
 //! One note: which sounding point keeps the dynamic, and whether the weight fits there.
 
-use crate::setup::{Setup, WeightForTwo};
+use crate::setup::{Setup, USUAL_IMPEDANCE, WeightForTwo};
 
 use super::string::{
     BRIDGE_RESISTANCE, FRICTION_STEP, PLAYING_SPAN, least_force_n, level_change_db, most_force_n, resting_n,
 };
-
-/// The impedance to which the weights of the school belong, kg/s: a steel violin D string
-/// (Schoonderwaldt, Guettler and Askenfelt 2008, second hand).
-const REFERENCE_IMPEDANCE: f64 = 0.25;
 
 /// A dynamic that is off by less counts as kept, dB. Assumed: about the least step heard in music.
 const KEPT_DB: f64 = 1.5;
@@ -111,7 +107,7 @@ pub fn judge(setup: &Setup, asked: &Asked) -> ToneNote {
     let mean = |value: &dyn Fn(&Sounding) -> f64| {
         if strings.is_empty() { 1.0 } else { strings.iter().map(value).sum::<f64>() / count }
     };
-    let thickness = mean(&|string| (string.impedance / REFERENCE_IMPEDANCE).sqrt());
+    let thickness = mean(&|string| (string.impedance / USUAL_IMPEDANCE).sqrt());
     let arm_n = |level: f64| (finite(setup.weight_n(level), 1.0) * thickness * count / shared).max(1e-6);
     // A stroke that is slower than the dynamic alone is lighter in proportion: the limits are.
     let slower = finite(wanted / setup.speed_mm_per_s(level), 1.0).min(1.0);

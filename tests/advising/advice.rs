@@ -18,6 +18,7 @@ use elbowroom::{
         demo::demo,
     },
     score::{Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType},
+    setup::Positions,
 };
 use strum::VariantArray as _;
 
@@ -614,7 +615,8 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
             let edit = set_retake(l, ids[1], true);
             take(l, edit);
         }),
-        (Kind::StringSkipped, "split", vec![(QUARTER, &[62]), (QUARTER, &[84])], |l, ids| {
+        (Kind::StringSkipped, "split", vec![(QUARTER, &[62]), (QUARTER, &[83])], |l, ids| {
+            l.setup.player.positions = Positions::First;
             let edit = set_slur(l, ids, true);
             take(l, edit);
         }),

@@ -289,7 +289,11 @@ fn a_raised_arm_is_to_be_varied() {
 fn open_notes(midi: &[i32]) -> Lesson {
     let viola = Writer::new(new_passage(Family::Viola, TimeSignature::new(4, 4), 0, 60.0));
     let notes: Vec<_> = midi.iter().map(|midi| (WHOLE, std::slice::from_ref(midi))).collect();
-    chords(viola, &notes).0
+    let mut lesson = chords(viola, &notes).0;
+    for event in &mut lesson.score.events {
+        event.notes[0].fingers.push("0".to_owned());
+    }
+    lesson
 }
 
 /// The border of 60 degrees: ISO 11226:2000, from memory. The time above it against the pose of the arm

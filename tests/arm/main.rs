@@ -9,3 +9,4 @@ mod random;
 
 mod arm_model;
 mod hand_real;
+mod strings_real;

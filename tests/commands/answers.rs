@@ -74,6 +74,7 @@ fn notes_lists_exact_fractions_and_joined_ties() {
         }
         assert!(event["grace"].is_boolean());
         assert_eq!(event["midi"].as_array().map(Vec::len), event["strings"].as_array().map(Vec::len));
+        assert_eq!(event["strings"].as_array().map(Vec::len), event["fingers"].as_array().map(Vec::len));
     }
 }
 

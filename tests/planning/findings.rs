@@ -20,6 +20,7 @@ use elbowroom::{
         Direction::{self, Down, Up},
         Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType,
     },
+    setup::Positions,
 };
 use strum::VariantArray as _;
 
@@ -357,9 +358,11 @@ fn crossings_have_their_place() {
     told_and_not(Kind::CrossingFarOut, &leap(0.9), &leap(0.05));
     let slur = |second: i32| {
         let second = [second];
-        Passage::of_chords(&[(QUARTER, &[62][..]), (QUARTER, &second[..])]).slurred(0, 1)
+        let mut passage = Passage::of_chords(&[(QUARTER, &[62][..]), (QUARTER, &second[..])]).slurred(0, 1);
+        passage.lesson.setup.player.positions = Positions::First;
+        passage
     };
-    told_and_not(Kind::StringSkipped, &slur(84), &slur(71));
+    told_and_not(Kind::StringSkipped, &slur(83), &slur(71));
 }
 
 /// A finding of every kind above is silenced with its reason, and told again.

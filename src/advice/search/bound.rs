@@ -143,8 +143,7 @@ impl<'a> Bound<'a> {
 
 /// What a run-out weighs at the least that misses so much of what its stroke wants, mm.
 fn run_out(rules: &Rules, short_mm: f64, wanted_mm: f64) -> f64 {
-    let tiny_mm = rules.tiny_run_out_mm.max(rules.tiny_run_out_share * wanted_mm);
-    if short_mm < tiny_mm.max(NOTABLE_RUN_OUT_MM) {
+    if short_mm < NOTABLE_RUN_OUT_MM || rules.is_tiny_run_out(short_mm, wanted_mm) {
         return 0.0;
     }
     // Of several with one cause the first counts, which may be heard a twentieth less.

@@ -6,7 +6,7 @@ use super::{
     kinds::Kind,
 };
 use crate::{
-    bowing::{Cause, Impossible, RunOut},
+    bowing::{Cause, Drift, Impossible, RunOut},
     score::cm,
 };
 
@@ -26,12 +26,10 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let place = evidence.place_at(at);
     let stroke = evidence.bowing.stroke_of(spot.piece);
     let notes = evidence.strokes()[stroke].notes.clone();
-    let (first, last) = (notes.start, notes.end);
     let pieces = &evidence.plan.problem.pieces;
-    let end = if spot.at_tip { "tip" } else { "frog" };
     // What is missing is missing to the end of the stroke, not only of the note. Notes that stay where
     // they are can still be played there.
-    let rest = pieces[spot.piece + 1..last].iter().filter(|piece| piece.moves());
+    let rest = pieces[spot.piece + 1..notes.end].iter().filter(|piece| piece.moves());
     let short_mm = spot.short_mm + rest.clone().map(|piece| piece.wanted_mm).sum::<f64>();
     let short_s = spot.short_seconds + rest.map(|piece| piece.seconds).sum::<f64>();
     let missing = if short_s >= 0.1 {
@@ -40,67 +38,96 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
         format!("{} of the stroke are missing", cm(short_mm))
     };
     let what = format!(
-        "Without looking ahead, the bow is at the {end} on {place}, under {}; {missing}.",
+        "Without looking ahead, the bow is at the {} on {place}, under {}; {missing}.",
+        end_word(spot),
         evidence.note_words(spot.piece),
     );
-    let wanted = evidence.wanted_mm(stroke);
-    let (lo, hi) = evidence.plan.problem.usable;
-    let room = |from_mm: f64| if spot.at_tip { hi - from_mm } else { from_mm - lo };
-    let rules = evidence.rules();
-    let tiny = short_mm < rules.tiny_run_out_mm.max(rules.tiny_run_out_share * wanted);
-    // A stroke that fits the bow and was carried to where it does not: those before it are to blame.
-    let drift = spot.drift.as_ref().filter(|_| wanted <= hi - lo);
-    let (verdict, kind, headline, why, since) = match drift {
-        Some(drift) => {
-            let since = evidence.note(drift.since);
-            let bars = evidence.note(spot.piece).bar.saturating_sub(since.bar) as f64 + 1.0;
-            let a_bar = drift.mm.abs() / bars;
-            let why = format!(
-                "Since {}, the strokes one way use more hair than those the other way: {} in all, about {} a bar.",
-                evidence.place_at(since.onset),
-                cm(drift.mm.abs()),
-                cm(a_bar)
-            );
-            let verdict = match (tiny, a_bar < rules.slow_drift_mm_per_bar) {
-                (_, true) => Verdict::Notice,
-                (true, _) => Verdict::Tight,
-                (false, false) => Verdict::RunsOut,
-            };
-            let headline = format!("the bow has crept to the {end}");
-            (verdict, Kind::RunsOutDrift, headline, why, evidence.bowing.stroke_of(drift.since))
-        }
-        None => {
-            let count = last - first;
-            let subject =
-                if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
-            let left = room(evidence.plan.marked.start_mm[first]).max(0.0);
-            let why = format!(
-                "At this dynamic {subject} would take {}; {} are left from where the stroke starts.",
-                cm(wanted),
-                cm(left)
-            );
-            // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
-            let (kind, headline) = if wanted <= hi - lo {
-                (Kind::RunsOutStart, format!("this bow starts too near the {end}"))
-            } else if count == 1 {
-                (Kind::RunsOutStroke, "one note is too long for the bow".to_owned())
-            } else {
-                (Kind::RunsOutStroke, format!("{count} notes in one bow are too long for it"))
-            };
-            let verdict = if tiny { Verdict::Tight } else { Verdict::RunsOut };
-            (verdict, kind, headline, why, stroke)
-        }
+    let tiny = evidence.rules().is_tiny_run_out(short_mm, evidence.wanted_mm(stroke));
+    let blame = match &spot.drift {
+        Some(drift) => drifted(evidence, spot, drift, tiny),
+        None => on_its_own(evidence, spot, tiny),
     };
+    let Blame { verdict, kind, headline, why, since } = blame;
     let said =
         Said { kind, verdict, about: About::Amount, heard: heard_short(short_mm), headline, what, why };
     let raw =
         evidence.raw_at(spot.piece, at, said).short(short_mm, short_s).over(since.min(stroke)..stroke + 1);
     // The same drift comes again where the same music does.
-    if drift.is_some() {
+    if spot.drift.is_some() {
         raw.caused_by((evidence.rhythm(stroke), (short_mm / 5.0).round() as i64))
     } else {
         raw
     }
+}
+
+/// What makes the bow run out.
+struct Blame {
+    verdict: Verdict,
+    kind: Kind,
+    headline: String,
+    why: String,
+    /// The first stroke that is to blame.
+    since: usize,
+}
+
+/// The strokes before it have carried the bow to where there is too little hair.
+fn drifted(evidence: &Evidence, spot: &RunOut, drift: &Drift, tiny: bool) -> Blame {
+    let since = evidence.note(drift.since);
+    let bars = evidence.note(spot.piece).bar.saturating_sub(since.bar) as f64 + 1.0;
+    let a_bar = drift.mm.abs() / bars;
+    let slow = a_bar < evidence.rules().slow_drift_mm_per_bar;
+    Blame {
+        verdict: match (tiny, slow) {
+            (_, true) => Verdict::Notice,
+            (true, _) => Verdict::Tight,
+            (false, false) => Verdict::RunsOut,
+        },
+        kind: Kind::RunsOutDrift,
+        headline: format!("the bow has crept to the {}", end_word(spot)),
+        why: format!(
+            "Since {}, the strokes one way use more hair than those the other way: {} in all, about {} a bar.",
+            evidence.place_at(since.onset),
+            cm(drift.mm.abs()),
+            cm(a_bar)
+        ),
+        since: evidence.bowing.stroke_of(drift.since),
+    }
+}
+
+/// The stroke is too long for the bow, or starts where it is.
+fn on_its_own(evidence: &Evidence, spot: &RunOut, tiny: bool) -> Blame {
+    let stroke = evidence.bowing.stroke_of(spot.piece);
+    let notes = evidence.strokes()[stroke].notes.clone();
+    let count = notes.len();
+    let wanted = evidence.wanted_mm(stroke);
+    let (lo, hi) = evidence.plan.problem.usable;
+    let from_mm = evidence.plan.marked.start_mm[notes.start];
+    let left = if spot.at_tip { hi - from_mm } else { from_mm - lo };
+    let subject = if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
+    // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
+    let (kind, headline) = if evidence.plan.problem.is_long_enough(wanted) {
+        (Kind::RunsOutStart, format!("this bow starts too near the {}", end_word(spot)))
+    } else if count == 1 {
+        (Kind::RunsOutStroke, "one note is too long for the bow".to_owned())
+    } else {
+        (Kind::RunsOutStroke, format!("{count} notes in one bow are too long for it"))
+    };
+    Blame {
+        verdict: if tiny { Verdict::Tight } else { Verdict::RunsOut },
+        kind,
+        headline,
+        why: format!(
+            "At this dynamic {subject} would take {}; {} are left from where the stroke starts.",
+            cm(wanted),
+            cm(left.max(0.0))
+        ),
+        since: stroke,
+    }
+}
+
+/// The end of the bow at which the hair ends.
+fn end_word(spot: &RunOut) -> &'static str {
+    if spot.at_tip { "tip" } else { "frog" }
 }
 
 fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {

@@ -28,7 +28,7 @@ const SMALLER: f32 = 0.62;
 const CORNER: f32 = 5.0;
 
 /// An answer, and how it is shown.
-pub struct Shown<'a> {
+pub struct AnswerInput<'a> {
     /// The lesson and the moment.
     pub now: &'a Now,
     /// The answer.
@@ -45,14 +45,14 @@ pub struct Shown<'a> {
 
 /// The drawing of an answer, with what it depends on.
 #[derive(Default)]
-pub struct Drawn {
-    key: Option<DrawnKey>,
+pub struct AnswerDrawing {
+    key: Option<AnswerKey>,
     /// What is painted.
     pub shapes: Vec<Shape>,
 }
 
 #[derive(Clone, Copy, PartialEq)]
-struct DrawnKey {
+struct AnswerKey {
     present: StudyId,
     rect: Rect,
     points_per_mm: f32,
@@ -71,8 +71,8 @@ pub struct AnswerResponse {
 /// Draws an answer.
 pub fn answer_ui(
     ui: &mut Ui,
-    shown: &Shown<'_>,
-    drawn: &mut Drawn,
+    shown: &AnswerInput<'_>,
+    drawn: &mut AnswerDrawing,
     painter: &mut ScreenPainter,
     commands: &mut Vec<Command>,
 ) -> AnswerResponse {
@@ -105,7 +105,7 @@ pub fn answer_ui(
 
 /// What it leaves to be found, how much it changes, and the button that takes it. True when the
 /// list of changes is to be opened or folded.
-fn row_ui(ui: &mut Ui, shown: &Shown<'_>, commands: &mut Vec<Command>) -> bool {
+fn row_ui(ui: &mut Ui, shown: &AnswerInput<'_>, commands: &mut Vec<Command>) -> bool {
     let suggestion = shown.answer;
     let mut fold = false;
     ui.horizontal(|ui| {
@@ -159,10 +159,16 @@ fn changes_ui(ui: &mut Ui, changes: &[Difference], commands: &mut Vec<Command>) 
     }
 }
 
-fn drawing_ui(ui: &Ui, shown: &Shown<'_>, rect: Rect, drawn: &mut Drawn, painter: &mut ScreenPainter) {
-    let Shown { now, answer, .. } = shown;
+fn drawing_ui(
+    ui: &Ui,
+    shown: &AnswerInput<'_>,
+    rect: Rect,
+    drawn: &mut AnswerDrawing,
+    painter: &mut ScreenPainter,
+) {
+    let AnswerInput { now, answer, .. } = shown;
     let points_per_mm = now.points_per_mm * SMALLER;
-    let key = DrawnKey { present: now.study.id(), rect, points_per_mm, look: now.look };
+    let key = AnswerKey { present: now.study.id(), rect, points_per_mm, look: now.look };
     if drawn.key != Some(key) {
         let other = OtherPath { study: &now.study, words: "as it is now" };
         let theirs = &answer.study;

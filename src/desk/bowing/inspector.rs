@@ -23,7 +23,7 @@ use crate::{
     },
 };
 
-use super::entry::value_words;
+use super::writing::value_words;
 
 /// Draws the strip of controls for the selection.
 pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<Command>) {

@@ -2,6 +2,6 @@
 
 mod answer;
 pub mod bow;
-pub mod entry;
 pub mod inspector;
 pub mod suggest;
+pub mod writing;

@@ -16,7 +16,7 @@ use crate::{
     },
 };
 
-use super::answer::{Drawn, Shown, answer_ui};
+use super::answer::{AnswerDrawing, AnswerInput, answer_ui};
 
 /// Part of the panel's height that the drawing of an answer has. Assumed.
 const DRAWING: f32 = 0.5;
@@ -29,7 +29,7 @@ pub struct SuggestView {
     /// The changes of every answer are listed.
     listed: bool,
     /// Drawings of the answers.
-    drawn: BTreeMap<StudyId, Drawn>,
+    drawn: BTreeMap<StudyId, AnswerDrawing>,
 }
 
 impl Default for SuggestView {
@@ -72,7 +72,7 @@ pub fn suggest_ui(
         ui.columns(ANSWERS, |columns| {
             for (nth, (column, answer)) in columns.iter_mut().zip(answers).enumerate() {
                 let id = answer.study.id();
-                let shown = Shown {
+                let shown = AnswerInput {
                     now: input.now,
                     answer,
                     nth,

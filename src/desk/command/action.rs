@@ -1,10 +1,13 @@
 //! The commands of the window that need no data of their own. Menus, buttons, keys and the list of
 //! keys are made from what [`Action::entry`] tells, so they cannot disagree.
 
-use egui::{Key, Modifiers};
+use egui::Key;
 use strum::{EnumIter, IntoEnumIterator as _};
 
-use super::chord::{KeyChord, key_words};
+use super::{
+    entry::{CTRL, CTRL_SHIFT, Entry, Group, PLAIN, SHIFT, entry},
+    level_key::LevelKey,
+};
 
 /// A command without data of its own, in the order of the menus.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
@@ -60,69 +63,6 @@ pub enum Action {
     Narrower,
     NextLook,
     Keys,
-}
-
-/// The key of one of the seven levels, from the highest string to the lowest.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, EnumIter)]
-pub enum LevelKey {
-    #[default]
-    First,
-    Second,
-    Third,
-    Fourth,
-    Fifth,
-    Sixth,
-    Seventh,
-}
-
-/// Where a command is listed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
-pub enum Group {
-    /// Moving in time.
-    Play,
-    /// What the bow does.
-    Bow,
-    /// Undo and choosing.
-    Edit,
-    /// What is shown.
-    View,
-    /// Files.
-    Lesson,
-}
-
-/// What is to be known of a command.
-#[derive(Clone, Copy, Debug)]
-pub struct Entry {
-    /// Where it is listed.
-    pub group: Group,
-    /// Its name.
-    pub words: &'static str,
-    /// What it does, where the name does not say all.
-    pub tip: &'static str,
-    /// Keys that call it; the first one is shown.
-    pub keys: &'static [KeyChord],
-}
-
-impl Group {
-    /// The heading.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Play => "Play and step",
-            Self::Bow => "Bow",
-            Self::Edit => "Edit",
-            Self::View => "View",
-            Self::Lesson => "Lesson",
-        }
-    }
-}
-
-const PLAIN: Modifiers = Modifiers::NONE;
-const SHIFT: Modifiers = Modifiers::SHIFT;
-const CTRL: Modifiers = Modifiers::COMMAND;
-const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
-
-const fn entry(group: Group, words: &'static str, tip: &'static str, keys: &'static [KeyChord]) -> Entry {
-    Entry { group, words, tip, keys }
 }
 
 impl Action {
@@ -296,57 +236,6 @@ impl Action {
                     (PLAIN, Key::F1),
                 ],
             ),
-        }
-    }
-}
-
-impl LevelKey {
-    /// The key of the level with this index, counted from the highest string.
-    pub fn of(index: usize) -> Option<Self> {
-        Self::iter().nth(index)
-    }
-
-    /// Index of the level.
-    pub fn index(self) -> usize {
-        self as usize
-    }
-
-    fn show(self) -> Entry {
-        let tip = "In the level view, from the highest string to the lowest";
-        let (words, keys): (_, &[KeyChord]) = match self {
-            Self::First => ("Show level 1", &[(PLAIN, Key::Num1)]),
-            Self::Second => ("Show level 2", &[(PLAIN, Key::Num2)]),
-            Self::Third => ("Show level 3", &[(PLAIN, Key::Num3)]),
-            Self::Fourth => ("Show level 4", &[(PLAIN, Key::Num4)]),
-            Self::Fifth => ("Show level 5", &[(PLAIN, Key::Num5)]),
-            Self::Sixth => ("Show level 6", &[(PLAIN, Key::Num6)]),
-            Self::Seventh => ("Show level 7", &[(PLAIN, Key::Num7)]),
-        };
-        entry(Group::View, words, tip, keys)
-    }
-
-    fn hold(self) -> Entry {
-        let tip = "Held against the level that is shown";
-        let (words, keys): (_, &[KeyChord]) = match self {
-            Self::First => ("Hold level 1", &[(SHIFT, Key::Num1), (SHIFT, Key::Exclamationmark)]),
-            Self::Second => ("Hold level 2", &[(SHIFT, Key::Num2)]),
-            Self::Third => ("Hold level 3", &[(SHIFT, Key::Num3)]),
-            Self::Fourth => ("Hold level 4", &[(SHIFT, Key::Num4)]),
-            Self::Fifth => ("Hold level 5", &[(SHIFT, Key::Num5)]),
-            Self::Sixth => ("Hold level 6", &[(SHIFT, Key::Num6)]),
-            Self::Seventh => ("Hold level 7", &[(SHIFT, Key::Num7)]),
-        };
-        entry(Group::View, words, tip, keys)
-    }
-}
-
-impl Entry {
-    /// Name, what it does and its key, for a hover text.
-    pub fn hover(&self) -> String {
-        let key = self.keys.first().map_or_else(String::new, |key| format!(" ({})", key_words(*key)));
-        match self.tip {
-            "" => format!("{}{key}", self.words),
-            tip => format!("{tip}{key}"),
         }
     }
 }

@@ -4,7 +4,9 @@
 mod action;
 pub mod buttons;
 pub mod chord;
+mod entry;
 pub mod keys;
+mod level_key;
 pub mod list;
 pub mod write;
 
@@ -20,7 +22,9 @@ use crate::desk::{
     widgets::theme::Look,
 };
 
-pub use action::{Action, Group, LevelKey};
+pub use action::Action;
+pub use entry::Group;
+pub use level_key::LevelKey;
 pub use write::WriteKey;
 
 /// What the user asked for; collected while the window is drawn, carried out afterwards.

@@ -130,7 +130,7 @@ impl Desk {
 
     /// What a writing key does.
     pub(super) fn write(&mut self, key: WriteKey, now_s: f64) {
-        if self.panels.entry.change_value(key) {
+        if self.panels.writing.change_value(key) {
             return;
         }
         let study = self.history.study();
@@ -144,7 +144,7 @@ impl Desk {
             let index = score.events.iter().position(|event| event.id == id)?;
             index.checked_sub(1).map(|index| score.events[index].id)
         });
-        let edit = self.panels.entry.edit(study.lesson(), selected, key);
+        let edit = self.panels.writing.edit(study.lesson(), selected, key);
         if !self.edit(edit, None, now_s) {
             return;
         }

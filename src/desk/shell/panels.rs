@@ -2,7 +2,7 @@
 
 use crate::desk::{
     arm::{shown::ArmDesk, together::TogetherDesk},
-    bowing::{entry::Entry, suggest::SuggestView},
+    bowing::{suggest::SuggestView, writing::Writing},
     setup::window::SetupWindow,
     state::findings::FindingsView,
     tempo::{curves::CurvesView, ladder::LadderView},
@@ -24,7 +24,7 @@ pub struct Panels {
     /// Which curve is shown.
     pub curves: CurvesView,
     /// What the next typed note will be.
-    pub entry: Entry,
+    pub writing: Writing,
     /// The set-up window.
     pub setup: SetupWindow,
 }

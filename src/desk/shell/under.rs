@@ -53,7 +53,7 @@ impl Desk {
             let rows = if self.view.writing { 4.0 } else { 2.0 };
             ui.set_min_height(rows * (ui.spacing().interact_size.y + ui.spacing().item_spacing.y));
             if self.view.writing {
-                self.panels.entry.strip_ui(ui, commands);
+                self.panels.writing.strip_ui(ui, commands);
             }
             ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
             inspector_ui(ui, &now.study, &self.view, commands);

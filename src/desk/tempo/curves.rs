@@ -1,14 +1,14 @@
 //! Curves of the music in view on its own time axis: speed, sounding point, weight and the arm.
 
 use egui::{
-    Align, Align2, Color32, FontId, Label, Layout, Rect, RichText, Role as Access, Sense, Stroke, Ui,
-    UiBuilder, WidgetInfo, pos2, vec2,
+    Align, Align2, Color32, FontId, Label, Layout, Rect, RichText, Role, Sense, Stroke, Ui, UiBuilder,
+    WidgetInfo, pos2, vec2,
 };
 use egui_plot::{FilledArea, GridMark, Line, LineStyle, PlotBounds, PlotUi, VLine};
 use strum::IntoEnumIterator as _;
 
 use crate::{
-    analysis::{Curve, CurveLine, Quantity, Role, StudyId},
+    analysis::{Curve, CurveLine, CurveRole, Quantity, StudyId},
     desk::{
         command::{Command, buttons::close_ui},
         music::scene::Scene,
@@ -128,7 +128,7 @@ fn plot_ui(ui: &mut Ui, drawing: &Drawing<'_>, rect: Rect, commands: &mut Vec<Co
             }
         });
     let words = sentence_case(curve.quantity.words());
-    shown.response.widget_info(|| WidgetInfo::labeled(Access::Canvas, true, format!("{words} as a curve")));
+    shown.response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("{words} as a curve")));
     let pressed = shown.response.clicked() || shown.response.dragged();
     if let Some(quarters) = pointed.filter(|_| pressed) {
         commands.push(Command::Seek(now.analysis().seconds_at_f64(quarters)));
@@ -138,7 +138,7 @@ fn plot_ui(ui: &mut Ui, drawing: &Drawing<'_>, rect: Rect, commands: &mut Vec<Co
 /// Between the least and the most, where both are known.
 fn band(plot: &mut PlotUi<'_>, drawing: &Drawing<'_>) {
     let line = |role| drawing.curve.lines.iter().find(|line| line.role == role);
-    let (Some(least), Some(most)) = (line(Role::Least), line(Role::Most)) else { return };
+    let (Some(least), Some(most)) = (line(CurveRole::Least), line(CurveRole::Most)) else { return };
     let fill = colour(drawing.now.look.theme(), Ink::Corridor);
     for (low, high) in least.runs.iter().zip(&most.runs) {
         let (xs, low) = in_view(drawing, low);
@@ -182,13 +182,13 @@ struct Pen {
 }
 
 impl Pen {
-    fn of(role: Role, look: Look) -> Self {
+    fn of(role: CurveRole, look: Look) -> Self {
         let theme = look.theme();
         let (ink, width, style) = match role {
-            Role::Planned => (Ink::Plan, 2.2, LineStyle::Solid),
-            Role::Wanted => (Ink::Text, 1.4, LineStyle::Dashed { length: 6.0 }),
-            Role::Least => (Ink::Warn, 1.4, LineStyle::Dotted { spacing: 5.0 }),
-            Role::Most => (Ink::Warn, 1.4, LineStyle::Dashed { length: 10.0 }),
+            CurveRole::Planned => (Ink::Plan, 2.2, LineStyle::Solid),
+            CurveRole::Wanted => (Ink::Text, 1.4, LineStyle::Dashed { length: 6.0 }),
+            CurveRole::Least => (Ink::Warn, 1.4, LineStyle::Dotted { spacing: 5.0 }),
+            CurveRole::Most => (Ink::Warn, 1.4, LineStyle::Dashed { length: 10.0 }),
         };
         Self { colour: colour(theme, ink), width: width * theme.line_factor as f32, style }
     }

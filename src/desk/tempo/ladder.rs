@@ -33,17 +33,17 @@ const LIST: f32 = 0.27;
 /// The drawing of the ladder, with what it depends on.
 #[derive(Default)]
 pub struct LadderView {
-    drawn: Option<Drawn>,
+    drawn: Option<LadderDrawing>,
 }
 
-struct Drawn {
-    key: DrawnKey,
+struct LadderDrawing {
+    key: LadderKey,
     ladder: TempoLadder,
     shapes: Vec<Shape>,
 }
 
 #[derive(Clone, Copy, PartialEq)]
-struct DrawnKey {
+struct LadderKey {
     /// The study the ladder is of.
     of: Option<StudyId>,
     rect: Rect,
@@ -76,7 +76,7 @@ pub fn ladder_ui(
         );
         return;
     };
-    let key = DrawnKey { of: work.of(), rect: plot, points_per_mm: now.points_per_mm, look: now.look };
+    let key = LadderKey { of: work.of(), rect: plot, points_per_mm: now.points_per_mm, look: now.look };
     if own.drawn.as_ref().is_none_or(|drawn| drawn.key != key) {
         own.drawn = Some(draw(ui, now, ladder, key, painter));
     }
@@ -110,12 +110,12 @@ fn head_ui(ui: &mut Ui, work: &LadderWork, commands: &mut Vec<Command>) {
     });
 }
 
-fn draw(ui: &Ui, now: &Now, ladder: &Ladder, key: DrawnKey, painter: &mut ScreenPainter) -> Drawn {
+fn draw(ui: &Ui, now: &Now, ladder: &Ladder, key: LadderKey, painter: &mut ScreenPainter) -> LadderDrawing {
     let size = key.rect.size() / key.points_per_mm;
     let made = tempo_ladder(now.lesson(), ladder, f64::from(size.x), f64::from(size.y));
     let scale = Scale { origin: key.rect.min, points_per_mm: key.points_per_mm };
     let shapes = painter.shapes(ui.ctx(), &made.picture, scale, now.look.theme(), &|_| None);
-    Drawn { key, ladder: made, shapes }
+    LadderDrawing { key, ladder: made, shapes }
 }
 
 /// Where the ladder lies on the screen.

@@ -28,25 +28,18 @@ impl Walker<'_> {
         }
         for item in elements(node) {
             match item.tag_name().name() {
-                "repeat" => {
-                    self.remark(
-                        item,
-                        "repeats are kept as written; the music is planned in written order",
-                        "",
-                    );
-                    match (item.attribute("direction").unwrap_or(""), location) {
-                        ("forward", "right") => self.repeat_next = true,
-                        ("forward", _) => self.last_bar(|bar| bar.repeat_start = true),
-                        ("backward", "left") => {
-                            let before = self.part.bars.len().wrapping_sub(2);
-                            if let Some(bar) = self.part.bars.get_mut(before) {
-                                bar.repeat_end = true;
-                            }
+                "repeat" => match (item.attribute("direction").unwrap_or(""), location) {
+                    ("forward", "right") => self.repeat_next = true,
+                    ("forward", _) => self.last_bar(|bar| bar.repeat_start = true),
+                    ("backward", "left") => {
+                        let before = self.part.bars.len().wrapping_sub(2);
+                        if let Some(bar) = self.part.bars.get_mut(before) {
+                            bar.repeat_end = true;
                         }
-                        ("backward", _) => self.last_bar(|bar| bar.repeat_end = true),
-                        _ => self.warn(item, "a repeat without a direction is left out", ""),
                     }
-                }
+                    ("backward", _) => self.last_bar(|bar| bar.repeat_end = true),
+                    _ => self.warn(item, "a repeat without a direction is left out", ""),
+                },
                 "ending" => {
                     let number = item.attribute("number").unwrap_or("").trim();
                     let number = if number.is_empty() { text(item) } else { number }.to_owned();

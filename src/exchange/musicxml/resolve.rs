@@ -57,13 +57,6 @@ pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Imported {
     let slurs = slurs::pair(&mut settling, &joined);
     let signs = signs::place(&mut settling, whole.tempos);
     let tempo_given = !whole.tempos.is_empty();
-    if !tempo_given {
-        settling.report.note(
-            FilePlace::default(),
-            "the file gives no tempo; 120 quarter notes a minute are assumed",
-            "set the tempo",
-        );
-    }
     let score = Score {
         title: whole.title.to_owned(),
         part: part.name.split_whitespace().collect::<Vec<_>>().join(" "),

@@ -110,7 +110,6 @@ pub(super) fn place(settling: &mut Settling<'_>, tempos: &[Tempo]) -> Vec<Sign> 
     }
     pluck(settling, plucked);
     words_without_length(settling, &signs);
-    tell_missing_start(settling, &signs);
     signs.0.sort_by_key(|sign| sign.at);
     for (number, sign) in signs.0.iter_mut().enumerate() {
         sign.id = SignId(number as u32);
@@ -155,20 +154,6 @@ fn directions(settling: &mut Settling<'_>, signs: &mut Signs) -> Collected {
         }
     }
     collected
-}
-
-/// Notes that no dynamic mark stands at or before the first note.
-fn tell_missing_start(settling: &mut Settling<'_>, signs: &Signs) {
-    let Some(first) = settling.events.iter().find(|event| !event.is_rest()).map(|event| event.onset) else {
-        return;
-    };
-    if !signs.places(|kind| matches!(kind, SignKind::Dynamic(_))).iter().any(|at| *at <= first) {
-        settling.report.note(
-            FilePlace::default(),
-            "no dynamic mark stands at the start; mf is assumed up to the first",
-            "",
-        );
-    }
 }
 
 /// Reads one dynamic mark; `placed` is the direction it comes from, none for a mark on a note.

@@ -1,6 +1,6 @@
 //! Heads, stems, flags, dots, accidentals, rests. Sizes are common practice, no source.
 
-use kurbo::{Affine, Circle, Rect, Vec2};
+use kurbo::{Affine, Circle, Point, Rect, Vec2};
 
 use super::{
     page::{BEAM_STEP, Page, Placed, STEM, STEM_LENGTH},
@@ -106,7 +106,7 @@ impl Page<'_> {
             let sx = self.stem_x(index);
             self.picture.line((sx, from), (sx, tip), Pen::solid(ink, STEM));
             if chord.beam.is_none() {
-                self.flag(event, chord.up, sx, tip, scale, ink);
+                self.flag(event, chord.up, Point::new(sx, tip), scale, ink);
             }
         }
         if let Some(strokes) = event.tremolo {
@@ -152,7 +152,7 @@ impl Page<'_> {
         }
     }
 
-    fn flag(&mut self, event: &Event, up: bool, stem_x: f64, tip: f64, scale: f64, ink: Ink) {
+    fn flag(&mut self, event: &Event, up: bool, tip: Point, scale: f64, ink: Ink) {
         let flags = (-2 - i32::from(event.value.log2_whole)).clamp(0, 5);
         let Some(sign) = [
             None,
@@ -167,10 +167,10 @@ impl Page<'_> {
         let size = 4.0 * SPACE_MM * scale;
         let Some(outline) = glyph::bounds(sign) else { return };
         let flip = if up { 1.0 } else { -1.0 };
-        let x0 = stem_x - STEM / 2.0;
+        let x0 = tip.x - STEM / 2.0;
         let hung = Affine::translate((0.0, -outline.y0))
             .then_scale_non_uniform(size, flip * size)
-            .then_translate(Vec2::new(x0, tip));
+            .then_translate(Vec2::new(x0, tip.y));
         let taken = hung.transform_rect_bbox(outline);
         if up {
             self.above.add(x0, taken.x1, taken.y0)

@@ -83,7 +83,7 @@ pub(super) fn fingerboard(setup: &Setup, together: &Together, width_mm: f64) -> 
 /// Under the board: where the hand is and how far apart its fingers stand.
 fn hand(picture: &mut Picture, setup: &Setup, together: &Together, x: &dyn Fn(f64) -> f64, bottom: f64) {
     let words_y = bottom + 5.6;
-    let Some(hand) = together.hand else { return };
+    let Some(position) = together.position else { return };
     let stopped: Vec<f64> = together.heights.iter().copied().filter(|height| *height > 0.0).collect();
     let (low, high) = stopped
         .iter()
@@ -99,9 +99,9 @@ fn hand(picture: &mut Picture, setup: &Setup, together: &Together, x: &dyn Fn(f6
     }
     let apart_mm = setup.instrument.string_length_mm * (from_nut(high) - from_nut(low));
     let words = if apart_mm > 0.5 {
-        format!("{}; the fingers stand {:.1} cm apart along the string", hand.words(), apart_mm / 10.0)
+        format!("{}; the fingers stand {:.1} cm apart along the string", position.words(), apart_mm / 10.0)
     } else {
-        hand.words()
+        position.words()
     };
     let room = crate::picture::glyph::text_width_mm(&words, SMALL_MM, Face::Sans);
     let left = (0.5 * (from + to) - 0.5 * room).clamp(1.0, (picture.width_mm - room - 1.0).max(1.0));

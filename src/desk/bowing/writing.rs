@@ -18,12 +18,12 @@ use crate::desk::{
 
 /// What the next typed note will be.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Entry {
+pub struct Writing {
     /// Length of the next note.
     pub value: NoteValue,
 }
 
-impl Default for Entry {
+impl Default for Writing {
     fn default() -> Self {
         Self { value: NoteValue::QUARTER }
     }
@@ -51,7 +51,7 @@ pub fn value_words(value: NoteValue) -> String {
     }
 }
 
-impl Entry {
+impl Writing {
     /// Changes the length of the next note; true when the key was about that.
     pub fn change_value(&mut self, key: WriteKey) -> bool {
         match key {
