@@ -12,7 +12,7 @@ use crate::{
 pub struct BowState {
     /// The note of the line that sounds, or that comes next; none after the last.
     pub note: Option<usize>,
-    /// Its stroke.
+    /// Its stroke; none while a note is plucked.
     pub stroke: Option<usize>,
     /// Contact point, mm from the frog.
     pub hair_mm: f64,
@@ -30,6 +30,8 @@ pub struct BowState {
 
 /// Part of the time on the lower strings of a broken chord after which the arm turns on. Assumed.
 const BREAK_TURN: f64 = 0.5;
+/// Times in quarter notes that are nearer are the same.
+const ROUNDING: f64 = 1e-9;
 /// Moments at which the curve of the levels is taken while the arm moves.
 const CURVE_POINTS: usize = 8;
 
@@ -79,16 +81,27 @@ impl Analysis {
         }
         let (plane, level_deg) = self.level_at(k, seconds);
         let speed = if sounds && note.sounding_s > 0.0 { (end - start).abs() / note.sounding_s } else { 0.0 };
+        let plucked = self.plucked_at(seconds);
+        let sounds = sounds && plucked.is_none();
+        let speed = if sounds { speed } else { 0.0 };
         BowState {
-            note: (k < last || sounds || after == 0).then_some(note.note),
-            stroke: Some(self.stroke_of(k)),
+            note: plucked.or((k < last || sounds || after == 0).then_some(note.note)),
+            stroke: plucked.is_none().then(|| self.stroke_of(k)),
             hair_mm,
-            on_string,
+            on_string: on_string && plucked.is_none(),
             direction: sounds.then_some(note.direction),
             speed_mm_per_s: speed,
             plane,
             level_deg,
         }
+    }
+
+    /// The note of the line that is plucked and sounds after `seconds` at the practice tempo.
+    fn plucked_at(&self, seconds: f64) -> Option<usize> {
+        let at = self.quarters_at(seconds) + ROUNDING;
+        let notes = &self.line.notes;
+        let index = notes.partition_point(|note| note.onset.to_f64() <= at).checked_sub(1)?;
+        (notes[index].pizzicato && at < notes[index].end().to_f64()).then_some(index)
     }
 
     /// Bow plane and angle during a bowed note (until the next one starts). The angle moves smoothly:

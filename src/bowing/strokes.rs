@@ -213,6 +213,8 @@ fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeTy
         && (!note.slur_start || next.is_some_and(|next| next.slur == note.slur && !next.slur_start));
     if note.tremolo.is_some() {
         StrokeType::Tremolo
+    } else if let Some(stroke) = asked_in_words(note, slurred, written_s) {
+        stroke
     } else if slurred && dotted && has(Mark::Tenuto) || note.same_bow == Some(SameBow::Portato) {
         StrokeType::Portato
     } else if slurred && dotted {
@@ -228,6 +230,20 @@ fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeTy
     } else {
         StrokeType::Detache
     }
+}
+
+/// Longer notes do not bounce, whatever the words over a passage say, s. Assumed.
+const BOUNCED_TO_S: f64 = 0.6;
+
+/// The stroke that words over the staff ask for, where the note can take it: separate notes that are not
+/// to be broad, of the bouncing strokes only short ones; thrown notes may lie under a slur.
+fn asked_in_words(note: &Attack, slurred: bool, written_s: f64) -> Option<StrokeType> {
+    use StrokeType::{Ricochet, Sautille, Spiccato};
+    let stroke = note.manner.stroke?;
+    let broad = note.marks.contains(&Mark::Tenuto) || note.marks.contains(&Mark::DetachedLegato);
+    let long = matches!(stroke, Spiccato | Sautille | Ricochet) && written_s > BOUNCED_TO_S;
+    let under_slur = slurred && stroke != Ricochet;
+    (note.grace.is_none() && !broad && !long && !under_slur).then_some(stroke)
 }
 
 /// Grace notes take no written time: each gets a little from the note it leans on.

@@ -2,7 +2,7 @@
 
 use crate::{
     arm, lesson,
-    score::{Attack, Dynamics, Line, Mark, Score, TempoMap},
+    score::{Attack, BowPart, Dynamics, Line, Mark, Score, TempoMap},
     setup::Setup,
 };
 
@@ -13,6 +13,11 @@ use super::{Bowed, Bowing, End, Join, Piece, Pin, Problem, Reached, Weights, bow
 const PLACE_PER_LEVEL: f64 = 0.05;
 /// A stroke's home region counts this many times as much as the place a dynamic suggests. Assumed.
 const HOME_FACTOR: f64 = 3.0;
+/// A part of the bow that words ask for counts this many times as much. Assumed: enough that it is kept
+/// where the notes allow it.
+const ASKED_FACTOR: f64 = 10.0;
+/// More bow than usual at flautando. Assumed; that the bow is fast and light is common practice.
+const FLAUTANDO: f64 = 1.25;
 /// In a silence this long the bow arm comes down and is set anew: where the bow was says nothing any more,
 /// s. Assumed.
 const SET_ANEW_FROM_S: f64 = 2.0;
@@ -28,13 +33,14 @@ pub fn problem(score: &Score, setup: &Setup, pins: &[lesson::Pin], line: &Line, 
     let at_tempo = (setup.tempo_share < 1.0 && school.slow_keeps_hair)
         .then(|| bow(score, attacks, &Setup { tempo_share: 1.0, ..setup.clone() }));
     let models = at_tempo.as_ref().unwrap_or(bowed);
-    let pieces = bowed
+    let mut pieces: Vec<Piece> = bowed
         .iter()
         .zip(models)
         .map(|(note, model)| piece(setup, &attacks[note.note], dynamics, tempo, note, model))
         .collect();
     let hair = setup.bow.hair_mm;
     let usable = arm::usable_mm(setup);
+    give_whole_bows(line, bowing, &mut pieces, usable.1 - usable.0);
     let pins = pins
         .iter()
         .filter_map(|pin| {
@@ -58,6 +64,22 @@ pub fn problem(score: &Score, setup: &Setup, pins: &[lesson::Pin], line: &Line, 
     }
 }
 
+/// Where words ask for the whole bow, a stroke wants all the usable hair, as far as its time allows.
+fn give_whole_bows(line: &Line, bowing: &Bowing, pieces: &mut [Piece], usable_mm: f64) {
+    for stroke in &bowing.strokes {
+        let whole = |k: usize| line.notes[bowing.notes[k].note].manner.part == Some(BowPart::Whole);
+        let pieces = &mut pieces[stroke.notes.clone()];
+        let wanted_mm: f64 = pieces.iter().map(|piece| piece.wanted_mm).sum();
+        if !stroke.notes.clone().all(whole) || wanted_mm <= 0.0 || wanted_mm >= usable_mm {
+            continue;
+        }
+        for piece in pieces.iter_mut().filter(|piece| piece.travels) {
+            let most_mm = piece.max_mm.max(piece.wanted_mm);
+            piece.wanted_mm = (piece.wanted_mm * usable_mm / wanted_mm).min(most_mm);
+        }
+    }
+}
+
 /// One note of the problem. The hair, the stroke and its home are those of `model`; the limits come
 /// from the time the note really takes.
 fn piece(
@@ -70,11 +92,15 @@ fn piece(
 ) -> Piece {
     let school = &setup.school;
     let habit = setup.habit(model.stroke_type);
-    let factor = habit.speed * note.speed_factor * (1.0 + school.accent_extra * accents(note));
+    let light = if note.manner.flautando { FLAUTANDO } else { 1.0 };
+    let factor = habit.speed * light * note.speed_factor * (1.0 + school.accent_extra * accents(note));
     let level = dynamics.level(note.onset.to_f64());
-    let place = match habit.home {
-        Some((lo, hi)) => (lo + hi) / 2.0,
-        None => {
+    // The whole bow has no place of its own.
+    let asked = note.manner.part.filter(|part| *part != BowPart::Whole);
+    let place = match (asked, habit.home) {
+        (Some(part), _) => part.share(),
+        (None, Some((lo, hi))) => (lo + hi) / 2.0,
+        (None, None) => {
             let middle = setup.player.home.map_or(0.5, |(lo, hi)| (lo + hi) / 2.0);
             middle - PLACE_PER_LEVEL * (level - 4.0)
         }
@@ -88,7 +114,12 @@ fn piece(
         direction: bowed.direction,
         travels: habit.travels,
         place_mm: place * setup.bow.hair_mm,
-        place_weight: school.place_weight * if habit.home.is_some() { HOME_FACTOR } else { 1.0 },
+        place_weight: school.place_weight
+            * match (asked, habit.home) {
+                (Some(_), _) => ASKED_FACTOR,
+                (None, Some(_)) => HOME_FACTOR,
+                (None, None) => 1.0,
+            },
         speed_weight: school.speed_weight,
         join: match bowed.reached {
             Reached::First => Join::Start,

@@ -3,7 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::harmonics::{one_head_each, without_sounding};
-use super::{Direction, Event, EventId, Grace, Mark, Note, Quarters, SameBow, Score, SlurId, StrokeType};
+use super::{
+    Direction, Event, EventId, Grace, Manner, Mark, Note, Quarters, SameBow, Score, SlurId, StrokeType,
+};
 
 /// One attack of one voice, after tied notes are joined.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,6 +47,8 @@ pub struct Attack {
     pub pizzicato: bool,
     /// A cue, not played.
     pub cue: bool,
+    /// What words over the staff ask of the bow; known in a [`super::Line`].
+    pub manner: Manner,
 }
 
 impl Attack {
@@ -118,6 +122,7 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             speed_factor: event.speed_factor.unwrap_or(1.0),
             pizzicato: event.pizzicato,
             cue: event.cue,
+            manner: Manner::default(),
         });
     }
     attacks

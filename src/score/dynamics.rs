@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use strum::{EnumCount, VariantArray};
 
-use super::{Quarters, Score, SignKind, variants};
+use super::{Quarters, Score, SignKind, variants, words::folded};
 
 /// Dynamic levels, softest first. The number of a level is its place: ppp 0 ... fff 7.
 #[derive(
@@ -55,6 +55,7 @@ type Hairpin = (Quarters, Quarters, bool, bool);
 fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>) {
     let mut marks: Vec<(Quarters, Dynamic)> = Vec::new();
     let mut hairpins: Vec<Hairpin> = Vec::new();
+    let mut words: Vec<SwellWords> = Vec::new();
     for sign in &score.signs {
         match sign.kind {
             SignKind::Dynamic(level) => {
@@ -66,12 +67,97 @@ fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>
                     hairpins.push((sign.at, end, opens, niente));
                 }
             }
-            SignKind::Tempo { .. } | SignKind::Words(_) | SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
+            SignKind::Words(ref text) => {
+                if let Some(opens) = swells(text) {
+                    words.push((sign.at, opens, folded(text).iter().any(|word| word == "niente")));
+                }
+            }
+            SignKind::Tempo { .. } | SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
         }
     }
     marks.sort_by_key(|(at, _)| *at);
     hairpins.sort_by_key(|(from, ..)| *from);
+    words.sort_by_key(|(at, ..)| *at);
+    let hairpins = with_words(score, &marks, hairpins, &words);
     (marks, hairpins)
+}
+
+/// Words that grow or fade: where they stand, whether they grow, whether to or from nothing.
+type SwellWords = (Quarters, bool, bool);
+
+/// The hairpins with those that stand in words. Words hold up to the next dynamic mark, the next hairpin
+/// or words the other way, or the end of the movement (common practice, no source). Words inside a hairpin
+/// or dashes only name it; a hairpin the same way that follows words goes on with them.
+fn with_words(
+    score: &Score,
+    marks: &[(Quarters, Dynamic)],
+    hairpins: Vec<Hairpin>,
+    words: &[SwellWords],
+) -> Vec<Hairpin> {
+    if words.is_empty() {
+        return hairpins;
+    }
+    let sections = score.bar_sections();
+    let movement_end = |at: Quarters| {
+        let section = score.bar_at(at).and_then(|bar| sections.get(bar));
+        let last = sections.partition_point(|other| section.is_some_and(|section| other <= section));
+        last.checked_sub(1).map_or(score.end(), |last| score.bars[last].end())
+    };
+    let mut all = Vec::new();
+    let mut covered = Quarters::ZERO;
+    let mut pins = hairpins.into_iter().peekable();
+    for (k, &(at, opens, mut niente)) in words.iter().enumerate() {
+        while let Some(pin) = pins.next_if(|pin| pin.0 <= at) {
+            covered = covered.max(pin.1);
+            all.push(pin);
+        }
+        if at < covered {
+            continue;
+        }
+        let mut until = movement_end(at);
+        if let Some((mark, _)) = marks.get(marks.partition_point(|(mark, _)| *mark <= at)) {
+            until = until.min(*mark);
+        }
+        let mut later = words[k + 1..].iter().take_while(|word| word.0 < until);
+        if let Some(other) = later.find(|word| word.1 != opens) {
+            until = other.0;
+        }
+        if let Some(pin) = pins.next_if(|pin| pin.0 < until && pin.2 == opens) {
+            until = until.min(pin.1);
+            niente |= pin.3;
+        } else if let Some(pin) = pins.peek() {
+            until = until.min(pin.0);
+        }
+        if until > at {
+            all.push((at, until, opens, niente));
+            covered = until;
+        }
+    }
+    all.extend(pins);
+    all
+}
+
+/// Words that ask for fading, and for growing, beside those that begin with "dimin", "decresc" and "cresc".
+const FADES: [&str; 9] =
+    ["dim", "decr", "smorz", "smorzando", "morendo", "calando", "perdendosi", "leiser", "abnehmend"];
+const GROWS: [&str; 5] = ["lauter", "zunehmend", "anschwellend", "augmentez", "augmentant"];
+/// Words that deny them.
+const DENYING: [&str; 7] = ["senza", "non", "sans", "ohne", "nicht", "without", "no"];
+
+/// Whether words over the staff tell the music to grow (true) or fade (false); by the first that does.
+pub(crate) fn swells(text: &str) -> Option<bool> {
+    let words = folded(text);
+    if words.iter().any(|word| DENYING.contains(&word.as_str())) {
+        return None;
+    }
+    words.iter().find_map(|word| {
+        let begins = |with: &[&str]| with.iter().any(|begin| word.starts_with(begin));
+        if FADES.contains(&word.as_str()) || begins(&["dimin", "decresc"]) {
+            Some(false)
+        } else {
+            (GROWS.contains(&word.as_str()) || begins(&["cresc"])).then_some(true)
+        }
+    })
 }
 
 /// The dynamics of a score as one curve over time.

@@ -1,6 +1,8 @@
 //! The music as one bow plays it, with its time and its dynamics.
 
-use super::{Attack, Dynamics, EventId, Quarters, Score, TempoMap, attacks, bow_line};
+use super::{
+    Attack, Dynamics, EventId, Quarters, Score, TempoMap, attacks, bow_line, bow_words::give_manners,
+};
 
 /// What one bow plays of a score.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,7 +27,9 @@ impl Line {
     /// Reads the line of a score.
     pub fn new(score: &Score) -> Self {
         let all = attacks(score);
-        let (notes, left_out) = bow_line(&all);
+        let (mut notes, left_out) = bow_line(&all);
+        let sections = score.bar_sections();
+        give_manners(score, &sections, &mut notes);
         let events = |(index, note): (usize, &Attack)| {
             note.events.iter().map(move |&id| (id, index)).collect::<Vec<_>>()
         };
@@ -36,7 +40,7 @@ impl Line {
             left_out: left_out.len(),
             dynamics: Dynamics::new(score),
             tempo: score.tempo_map(),
-            sections: score.bar_sections(),
+            sections,
             end: score.end(),
             of_event,
         }

@@ -23,6 +23,7 @@
 mod assumptions;
 mod attack;
 mod bar;
+mod bow_words;
 mod checked;
 mod dynamics;
 mod harmonics;
@@ -38,8 +39,11 @@ mod words;
 
 pub use attack::{Attack, attacks, bow_line};
 pub use bar::{Bar, TimeSignature};
+pub(crate) use bow_words::asks_the_bow;
+pub use bow_words::{BowPart, Manner};
 pub use checked::ScoreError;
 pub(crate) use checked::ids_fault;
+pub(crate) use dynamics::swells;
 pub use dynamics::{Dynamic, Dynamics};
 pub use line::Line;
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};

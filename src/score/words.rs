@@ -13,6 +13,26 @@ pub fn cm(mm: f64) -> String {
     if cm >= 9.95 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
 }
 
+/// The words of a printed text as they are compared: small letters without accents, nothing between them.
+pub(super) fn folded(text: &str) -> Vec<String> {
+    let plain = |letter: char| match letter {
+        '\u{e0}'..='\u{e5}' => 'a',
+        '\u{e7}' => 'c',
+        '\u{e8}'..='\u{eb}' => 'e',
+        '\u{ec}'..='\u{ef}' => 'i',
+        '\u{f2}'..='\u{f6}' => 'o',
+        '\u{f9}'..='\u{fc}' => 'u',
+        other => other,
+    };
+    // Accents that are written as letters of their own, after the letter they belong to.
+    let small = text.to_lowercase();
+    let bare: String = small.chars().filter(|c| !('\u{300}'..='\u{36f}').contains(c)).map(plain).collect();
+    bare.split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(ToOwned::to_owned)
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,3 +11,4 @@ mod lesson_properties;
 mod musicxml_suite;
 mod slurs;
 mod voices;
+mod words;

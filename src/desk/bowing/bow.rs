@@ -92,7 +92,8 @@ fn bar_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
 /// Stroke type, speed against the wanted speed, and what comes next.
 pub fn caption(lesson: &Lesson, analysis: &Analysis, state: &BowState) -> String {
     let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) else {
-        return "Nothing here is bowed".to_owned();
+        let plucked = state.note.and_then(|note| analysis.line.notes.get(note)).is_some_and(|n| n.pizzicato);
+        return if plucked { "Pizzicato: the bow rests" } else { "Nothing here is bowed" }.to_owned();
     };
     let bowed = state.note.and_then(|note| analysis.bowed_of(note));
     let k = bowed.unwrap_or(stroke.notes.start).clamp(stroke.notes.start, stroke.notes.end.saturating_sub(1));
@@ -114,6 +115,11 @@ pub fn caption(lesson: &Lesson, analysis: &Analysis, state: &BowState) -> String
 
 /// "next: up-bow on D and A together, forte".
 fn next_words(lesson: &Lesson, analysis: &Analysis, first: usize) -> String {
+    let last = first.checked_sub(1).and_then(|last| analysis.bowing.notes.get(last));
+    let after = last.and_then(|last| analysis.line.notes.get(last.note + 1));
+    if after.is_some_and(|note| note.pizzicato) {
+        return "next: pizzicato".to_owned();
+    }
     let Some(next) = analysis.bowing.notes.get(first) else { return "then the end".to_owned() };
     let lift = if matches!(next.reached, Reached::Air(_)) { "lift and set the bow, " } else { "" };
     let plane =
@@ -128,4 +134,34 @@ fn next_words(lesson: &Lesson, analysis: &Analysis, first: usize) -> String {
         dynamics.mark_at(note.onset).map(|mark| format!(", {}", mark.mark()))
     });
     format!("next: {lift}{}-bow {strings}{}", next.direction.word(), loud.unwrap_or_default())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        analysis::Study,
+        lesson::{Writer, change::new_passage},
+        score::{NoteValue, TimeSignature},
+        setup::Family,
+    };
+
+    /// A plucked note has no bow: common practice, no source.
+    #[test]
+    fn plucked_notes_are_told_without_a_direction_of_the_bow() {
+        let empty = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+        let writer = (0..4).fold(Writer::new(empty), |writer, _| writer.note("A4", NoteValue::QUARTER));
+        let (mut lesson, ids) = writer.finish().expect("it can be written");
+        let plucked = |event: &&mut crate::score::Event| ids[1..3].contains(&event.id);
+        lesson.score.events.iter_mut().filter(plucked).for_each(|event| event.pizzicato = true);
+        let study = Study::new(lesson);
+        let told = |seconds: f64| {
+            let analysis = study.analysis();
+            caption(study.lesson(), analysis, &analysis.bow_at(seconds))
+        };
+        assert!(told(0.5).ends_with("next: pizzicato"), "{}", told(0.5));
+        assert_eq!(told(1.5), "Pizzicato: the bow rests");
+        assert_eq!(told(2.5), "Pizzicato: the bow rests");
+        assert!(told(3.5).contains("cm/s"), "{}", told(3.5));
+    }
 }

@@ -8,7 +8,7 @@ use super::{
     walk::Walker,
     xml::{child, child_text, decimal, elements, short, text},
 };
-use crate::score::{NoteValue, Quarters};
+use crate::score::{NoteValue, Quarters, asks_the_bow, swells};
 
 /// Tells whether words ask for plucking (true) or the bow (false).
 fn plucked(words: &str) -> Option<bool> {
@@ -65,12 +65,15 @@ impl Walker<'_> {
                 own.clone_from(&words);
             }
         }
-        if !tempo && !words.is_empty() {
-            kinds.push(PlacedKind::Words(words.clone()));
+        // Many files put a tempo for playback beside any words; those for the bow are this part's own.
+        let names_tempo = tempo && (printed.is_some() || !asks_the_bow(&words) && swells(&words).is_none());
+        let (words, tempo_words) = if names_tempo { (String::new(), words) } else { (words, String::new()) };
+        if !words.is_empty() {
+            kinds.push(PlacedKind::Words(words));
         }
         self.part.placed.extend(kinds.into_iter().map(|kind| Placed { spot, staff, voice, line, kind }));
         if tempo {
-            self.part.tempos.push(RawTempo { spot, printed, played, words, line });
+            self.part.tempos.push(RawTempo { spot, printed, played, words: tempo_words, line });
         }
     }
 

@@ -7,8 +7,8 @@
 //!
 //! Read: pitch (sounding), exact time, chords, grace and cue notes, ties, slurs, articulations,
 //! bow marks, strings, fingerings, harmonics, tremolo, fermatas and breaths, pizzicato, dynamics,
-//! hairpins, words, tempo, bars, meter, key, clefs, rehearsal marks, repeats (kept as written).
-//! Not read: layout, lyrics, chord symbols, figured bass, glissandi, playback settings. What a part
+//! hairpins, words (those for the bow mean something: [`Line`](crate::score::Line)), tempo, bars, meter, key, clefs, rehearsal marks, repeats (kept as written).
+//! Not read: layout, lyrics, chord symbols, figured bass, the slide of a glissando, playback settings. What a part
 //! holds of these that could matter to a player is told in the diagnostics.
 
 mod attributes;

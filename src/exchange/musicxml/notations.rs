@@ -59,7 +59,11 @@ impl Walker<'_> {
                 "non-arpeggiate" => {
                     on.marks.insert(Mark::NonArpeggiate);
                 }
-                "glissando" | "slide" => self.remark(item, "glissandi are not read", ""),
+                "glissando" | "slide" => self.remark(
+                    item,
+                    "a glissando is read as its two notes, without the slide",
+                    "slur them if one bow takes both",
+                ),
                 "tuplet" | "accidental-mark" | "footnote" | "level" => {}
                 other => {
                     let message = format!("the notation <{}> is not read", short(other));

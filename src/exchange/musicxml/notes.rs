@@ -207,7 +207,13 @@ impl Walker<'_> {
                     Some("stop") => written.tie_stop = true,
                     _ => self.warn(item, "a tie that neither starts nor stops is left out", ""),
                 },
-                "type" => written.log2_whole = self.note_type(item).or(written.log2_whole),
+                "type" => {
+                    written.log2_whole = self.note_type(item).or(written.log2_whole);
+                    if matches!(item.attribute("size"), Some("cue" | "grace-cue")) && !written.cue {
+                        written.cue = true;
+                        self.remark(item, "a note of cue size is read as a cue, which is not played", "");
+                    }
+                }
                 "dot" => written.dots = written.dots.saturating_add(1),
                 "time-modification" => written.tuplet = self.tuplet(item),
                 "accidental" => {

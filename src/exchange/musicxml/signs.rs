@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     exchange::diagnostic::FilePlace,
-    score::{Dynamic, Mark, Quarters, Sign, SignId, SignKind},
+    score::{Dynamic, Mark, Quarters, Sign, SignId, SignKind, swells},
 };
 
 /// What a dynamic mark means.
@@ -226,15 +226,6 @@ fn attack(settling: &mut Settling<'_>, at: Quarters, mark: Mark, placed: Option<
     }
 }
 
-/// Whether words tell the music to grow (true) or fade (false).
-fn swells(words: &str) -> Option<bool> {
-    let folded = words.to_lowercase();
-    if folded.contains("decresc") || folded.contains("dim") {
-        return Some(false);
-    }
-    folded.contains("cresc").then_some(true)
-}
-
 /// Notes the words that ask for growing or fading without telling how long.
 fn words_without_length(settling: &mut Settling<'_>, signs: &Signs) {
     let lined = signs.places(|kind| matches!(kind, SignKind::Hairpin { .. }));
@@ -245,8 +236,8 @@ fn words_without_length(settling: &mut Settling<'_>, signs: &Signs) {
             settling.note_at(
                 bar,
                 0,
-                "cresc. or dim. without an end stays as words and changes no level",
-                "draw a hairpin where the level should change",
+                "cresc. or dim. without an end is taken to last to the next dynamic mark",
+                "draw a hairpin where it should end sooner",
             );
         }
     }

@@ -395,7 +395,7 @@ fn hairpins_end_where_their_stop_stands() {
 }
 
 #[test]
-fn cresc_in_words_is_a_hairpin_only_with_dashes() {
+fn cresc_in_words_is_drawn_as_a_hairpin_only_with_dashes() {
     let with = read(&bar(&format!(
         "<direction><direction-type><words>cresc.</words></direction-type><direction-type>\
          <dashes type='start' number='1'/></direction-type></direction>{}{}",
@@ -405,7 +405,7 @@ fn cresc_in_words_is_a_hairpin_only_with_dashes() {
     assert!(with.score.signs.iter().any(|sign| matches!(sign.kind, SignKind::Hairpin { opens: true, .. })));
     let without = read(&bar(&(direction("<words>dim.</words>", "") + &note("D4", 48, ""))));
     assert!(!without.score.signs.iter().any(|sign| matches!(sign.kind, SignKind::Hairpin { .. })));
-    assert!(told(&without, "changes no level"));
+    assert!(told(&without, "to the next dynamic mark"));
 }
 
 #[test]
