@@ -174,7 +174,7 @@ const PHRASES: &[(Asks, &[&str])] = &[
 const DENYING: [&str; 9] = ["senza", "non", "sans", "pas", "ohne", "nicht", "without", "no", "not"];
 
 /// Most words in a phrase of [`PHRASES`].
-const LONGEST_PHRASE: usize = 5;
+const LONGEST_PHRASE: usize = 6;
 
 /// What a text asks of the bow, in order; the endings first, since "arco, spicc." begins something.
 fn asked(text: &str) -> Vec<Asks> {

@@ -41,10 +41,16 @@ fn planned(evidence: &Evidence, stroke: usize) -> bool {
     !evidence.plan.unplanned[evidence.strokes()[stroke].notes.clone()].contains(&true)
 }
 
+/// Words over the staff ask for a part of the bow: where it is played is no choice of the player's.
+fn is_asked(evidence: &Evidence, stroke: usize) -> bool {
+    evidence.note(evidence.first(stroke)).manner.part.is_some()
+}
+
 /// The stroke has no place of its own but that of its dynamic.
 fn is_free(evidence: &Evidence, stroke: usize) -> bool {
     let first = evidence.first(stroke);
-    evidence.lesson.setup.habit(evidence.bowed(first).stroke_type).home.is_none()
+    !is_asked(evidence, stroke)
+        && evidence.lesson.setup.habit(evidence.bowed(first).stroke_type).home.is_none()
 }
 
 /// Loud strokes that stay at the tip, soft ones that stay at the frog.
@@ -126,7 +132,8 @@ fn homes(evidence: &Evidence, raws: &mut Vec<Raw>) {
             // A dot read as martelé is no study in martelé; one that was chosen is.
             let meant =
                 stroke_type != StrokeType::Martele || evidence.note(piece).stroke == Some(stroke_type);
-            if evidence.bowed(piece).stroke_type != stroke_type || !meant || !planned(evidence, stroke) {
+            let placed = planned(evidence, stroke) && !is_asked(evidence, stroke);
+            if evidence.bowed(piece).stroke_type != stroke_type || !meant || !placed {
                 return None;
             }
             let (a, b) = evidence.shares(stroke);
