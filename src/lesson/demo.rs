@@ -5,7 +5,7 @@ use crate::{
         Direction::{Down, Up},
         Dynamic, Mark, NoteValue, Quarters, SignKind, TimeSignature,
     },
-    setup::Family,
+    setup::{Family, Positions},
 };
 
 use super::{
@@ -19,10 +19,12 @@ const WHOLE: NoteValue = NoteValue::WHOLE;
 
 /// "Harbour Song": twelve bars for viola with slurs, double stops on two pairs of strings, a
 /// crescendo, a sudden piano, a retake, one place fixed on the bow, and one slur in bar 8 for which
-/// the bow is too short.
+/// the bow is too short. For a pupil up to third position, so that the
+/// strings change as they do in lessons.
 pub fn demo() -> Lesson {
     let mut empty = new_passage(Family::Viola, TimeSignature::new(4, 4), 1, 84.0);
     empty.score.title = "Harbour Song".to_owned();
+    empty.setup.player.positions = Positions::Third;
     for sign in &mut empty.score.signs {
         if let SignKind::Tempo { text, .. } = &mut sign.kind {
             *text = "Flowing".to_owned();
