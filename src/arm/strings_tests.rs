@@ -57,6 +57,36 @@ fn a_scale_goes_over_the_strings_in_first_position() {
     assert_eq!(strings(Family::DoubleBass, &midi), [4, 4, 4, 3, 3, 3, 2, 2, 2, 1, 1]);
 }
 
+/// Common practice, no source: in first position each string has its open note and the three fingers.
+#[test]
+fn a_scale_in_first_position_takes_one_finger_after_the_other() {
+    let mut setup = Setup::for_family(Family::Violin);
+    setup.player.positions = Positions::First;
+    let scale: [&[i32]; 8] = [&[62], &[64], &[66], &[67], &[69], &[71], &[73], &[74]];
+    let placed = place(&line(&scale), &setup);
+    let fingers: Vec<&str> = placed.iter().map(|placement| placement.fingers[0].mark()).collect();
+    assert_eq!(fingers, ["0", "1", "2", "3", "0", "1", "2", "3"]);
+}
+
+/// Common practice, no source: one finger goes on by a half step, or it shifts with the hand; it does
+/// not creep up or down a scale.
+#[test]
+fn no_finger_creeps_along_a_scale() {
+    let major = [0, 2, 4, 5, 7, 9, 11, 12, 14, 16, 17, 19, 21, 23, 24];
+    for (family, lowest) in [(Family::Violin, 55), (Family::Viola, 48), (Family::Cello, 36)] {
+        for (key, length) in (0..12).flat_map(|key| [(key, Quarters::ONE), (key, Quarters::new(1, 4))]) {
+            let up = major.iter().map(|step| lowest + key + step);
+            let midi: Vec<i32> = up.clone().chain(up.rev().skip(1)).collect();
+            let placed = advanced(family, length, &midi);
+            for (three, notes) in placed.windows(3).zip(midi.windows(3)) {
+                let crept =
+                    three.iter().all(|p| (&p.strings, &p.fingers) == (&three[0].strings, &three[0].fingers));
+                assert!(!crept || notes[0] == notes[2], "{}, {notes:?}: {three:?}", family.word());
+            }
+        }
+    }
+}
+
 #[test]
 fn a_tune_stays_in_first_position_where_it_can() {
     // Up to B4 and down to E4: over the open A string of a viola, not up the D string.

@@ -30,7 +30,7 @@ pub(super) struct Taste {
     pub open: (f64, f64),
     /// The fourth finger.
     pub fourth: f64,
-    /// One finger sliding to the next note on its string.
+    /// One finger gliding to the next half step on its string; farther it must shift.
     pub slide: f64,
     /// One finger for two notes in a row on neighbouring strings.
     pub across: f64,
@@ -57,7 +57,7 @@ const ADVANCED: Taste = Taste {
     places: ([0.2, 0.2, 0.0, 0.2, 0.2, 0.08, 0.2, 0.35], 0.15),
     open: (0.2, 1.0),
     fourth: 0.3,
-    slide: 0.15,
+    slide: 0.35,
     across: 0.6,
     long_on_top: 0.35,
 };

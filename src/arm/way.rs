@@ -4,7 +4,8 @@
 //! forty of them; going from all of one to all of the next would be sixteen hundred moves. But a move
 //! of the hand costs so much for starting and so much for each half step, so that the cheapest way to
 //! every place is found by passing once up and once down the string (the distance transform of
-//! Felzenszwalb and Huttenlocher 2012); only moves with the hand at rest look at the fingers.
+//! Felzenszwalb and Huttenlocher 2012); only between hands at rest or a half step apart are the fingers
+//! looked at, since there one of them could creep from note to note.
 
 use crate::score::{Attack, Quarters};
 
@@ -23,6 +24,8 @@ const MOST_STRAIN: f64 = 1.6;
 const NEIGHBOUR: u8 = 2;
 /// Notes closer than this are a step of a scale apart, half steps.
 const STEP: f64 = 2.5;
+/// Notes closer than this are a half step apart: one finger glides from one to the other.
+const GLIDE: f64 = 1.5;
 
 /// What is chosen for an attack: one of its fingerings, one of the grips of that where something is
 /// stopped, and the place of the hand.
@@ -152,7 +155,7 @@ fn departures(before: &[State], lowest: u8, width: usize) -> Vec<Departure> {
     found
 }
 
-/// Adds to `found`, for each place, the cheapest way to move the hand there, as in [`Taste::shift`].
+/// Adds to `found`, for each place, the cheapest way to move the hand there, by a shift.
 fn move_hand(from: &Departure, to_thumb: bool, moment: Moment, taste: &Taste, found: &mut [Arrival]) {
     let mut start = if from.open { taste.shift_after_open } else { taste.shift.0 };
     start += if moment.fast { taste.fast_shift } else { 0.0 };
@@ -167,14 +170,6 @@ fn move_hand(from: &Departure, to_thumb: bool, moment: Moment, taste: &Taste, fo
     (0..from.paid.len()).for_each(|place| pass(place, &mut run));
     run = NONE;
     (0..from.paid.len()).rev().for_each(|place| pass(place, &mut run));
-    if from.thumb == to_thumb {
-        let adjust = moment.ease * taste.adjust;
-        for place in 1..from.paid.len() {
-            let (low, high) = (from.paid[place - 1], from.paid[place]);
-            take_cheaper(&mut found[place], (low.0 + adjust, low.1));
-            take_cheaper(&mut found[place - 1], (high.0 + adjust, high.1));
-        }
-    }
 }
 
 /// Cost of a crossing to `new` from the bow plane `exit`.
@@ -183,17 +178,25 @@ fn crossing(exit: u8, new: &State, moment: Moment, taste: &Taste) -> f64 {
     taste.crossing(exit, new.entry) + if at_a_step { taste.crossing_at_a_step } else { 0.0 }
 }
 
-/// Cost of one finger for both notes, the hand at rest.
+/// Cost of one finger for both notes, the hand not shifting; on one string that is a glide by a half
+/// step, and farther a finger only gets by a shift.
 fn same_finger(old: &State, new: &State, moment: Moment, taste: &Taste) -> f64 {
-    let repeats = moment.interval.is_some_and(|interval| interval < SAME_PITCH);
-    if new.single.is_none() || old.single != new.single || repeats {
+    let interval = moment.interval.unwrap_or(0.0);
+    if new.single.is_none() || old.single != new.single || interval < SAME_PITCH {
         return 0.0;
     }
     match old.exit.abs_diff(new.entry) {
-        0 => taste.slide,
+        0 if interval < GLIDE => taste.slide,
+        0 => f64::INFINITY,
         NEIGHBOUR => taste.across,
         _ => 0.0,
     }
+}
+
+/// Cost of the fingers and the hand between hands at rest or a half step apart.
+fn without_shift(old: &State, new: &State, moment: Moment, taste: &Taste) -> f64 {
+    let adjust = if old.choice.hand == new.choice.hand { 0.0 } else { taste.adjust };
+    adjust + same_finger(old, new, moment, taste)
 }
 
 /// Adds to each new state the cheapest way to it.
@@ -215,18 +218,19 @@ fn arrive(before: &[State], column: &mut [State], moment: Moment, taste: &Taste)
     }
     let mut first = 0;
     for new in column {
-        let Hand { place, thumb } = new.choice.hand;
+        let hand = new.choice.hand;
         let mut best = NONE;
         for (exit, found) in &moved {
-            let (cost, from) = found[usize::from(thumb) * width + usize::from(place - lowest)];
+            let (cost, from) = found[usize::from(hand.thumb) * width + usize::from(hand.place - lowest)];
             let crossing = moment.ease * crossing(*exit, new, moment, taste);
             take_cheaper(&mut best, (cost + crossing, from));
         }
         // Both are in the order of their hands.
-        first += before[first..].iter().take_while(|old| old.choice.hand < new.choice.hand).count();
-        let at_rest = before[first..].iter().take_while(|old| old.choice.hand == new.choice.hand);
-        for (s, old) in at_rest.enumerate() {
-            let cost = crossing(old.exit, new, moment, taste) + same_finger(old, new, moment, taste);
+        let below = |old: &&State| old.choice.hand.place + 1 < hand.place;
+        first += before[first..].iter().take_while(below).count();
+        let near = before[first..].iter().take_while(|old| old.choice.hand.place <= hand.place + 1);
+        for (s, old) in near.enumerate().filter(|(_, old)| !old.choice.hand.shifts_to(hand)) {
+            let cost = crossing(old.exit, new, moment, taste) + without_shift(old, new, moment, taste);
             take_cheaper(&mut best, (old.cost + moment.ease * cost, (first + s) as u16));
         }
         new.from = best.1;
@@ -285,11 +289,7 @@ mod tests {
         let thumb = if from.thumb == to.thumb { 0.0 } else { taste.thumb };
         let apart = f64::from(from.place.abs_diff(to.place));
         let shift = start + hurry + thumb + taste.shift.1 * apart;
-        let hand = match apart {
-            0.0 if thumb == 0.0 => same_finger(old, new, moment, taste),
-            1.0 if thumb == 0.0 => shift.min(taste.adjust),
-            _ => shift,
-        };
+        let hand = if from.shifts_to(to) { shift } else { shift.min(without_shift(old, new, moment, taste)) };
         moment.ease * (hand + crossing(old.exit, new, moment, taste))
     }
 
