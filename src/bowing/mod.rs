@@ -14,7 +14,8 @@
 //! let lesson = demo();
 //! let line = Line::new(&lesson.score);
 //! let bowing = Bowing::new(&lesson.score, &line, &lesson.setup);
-//! let plan = Plan::new(problem(&lesson.score, &lesson.setup, &lesson.pins, &line, &bowing));
+//! let problem = problem(&lesson.score, &lesson.setup, &lesson.pins, &line, &bowing);
+//! let plan = Plan::new(problem, None);
 //! for stroke in &bowing.strokes {
 //!     let (start_mm, _) = plan.places_mm(stroke.notes.start);
 //!     let (_, end_mm) = plan.places_mm(stroke.notes.end - 1);
