@@ -63,7 +63,7 @@ const MOST_STOLEN: f64 = 0.5;
 /// Works out how every note of the line is bowed. Plucked notes are skipped.
 ///
 /// Directions: a printed mark counts; the others come from a least-cost way through all strokes
-/// ([`directions`]). Two equal marks in a row on separate notes are hooked when up, a retake when down
+/// (`directions.rs`). Two equal marks in a row on separate notes are hooked when up, a retake when down
 /// (common practice, no source).
 pub fn bow(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Bowed> {
     let tempo = score.tempo_map();

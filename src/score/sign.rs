@@ -97,7 +97,7 @@ impl Clef {
     /// Bass clef.
     pub const BASS: Self = Self { sign: ClefSign::F, line: 4, octave: 0 };
 
-    /// [`Pitch::staff_step`] of the note on the bottom line.
+    /// [`super::Pitch::staff_step`] of the note on the bottom line.
     pub fn bottom_line(self) -> i32 {
         // G4, C4 and F3 are the pitches that give the signs their names.
         let named = match self.sign {

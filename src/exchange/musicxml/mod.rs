@@ -1,4 +1,4 @@
-//! MusicXML 4.0, plain or compressed, to a [`Score`] of one part.
+//! MusicXML 4.0, plain or compressed, to a [`Score`](crate::score::Score) of one part.
 //!
 //! Source of all element meanings: the MusicXML 4.0 schema and reference pages of the W3C Music
 //! Notation Community Group. Reading goes in two stages: [`open`] walks the XML once and keeps what
