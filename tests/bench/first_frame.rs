@@ -50,6 +50,8 @@ fn open(path: &Path) -> Harness<'static, Desk> {
     let path = path.to_owned();
     Harness::builder()
         .with_size([1280.0, 800.0])
+        // Edits as quick as in a drag: what is tried in the background waits for calm.
+        .with_step_dt(1.0 / 60.0)
         .build_eframe(move |context| Desk::new(&context.egui_ctx, Memory::default(), Some(path)))
 }
 
