@@ -8,9 +8,9 @@ use elbowroom::{
     bowing::Verdict,
     desk::Desk,
     exchange::lesson_file,
-    lesson::{Writer, demo::demo},
-    score::sentence_case,
-    setup::Positions,
+    lesson::{Writer, change::new_passage, demo::demo},
+    score::{NoteValue, TimeSignature, sentence_case},
+    setup::{Family, Positions},
 };
 
 use crate::{
@@ -555,4 +555,24 @@ fn crossings_are_told_where_they_are() {
     let words = crossing.words(&harness.state().analysis().arm_path.fan);
     assert!(words.starts_with("From D to A: the bow turns 17°, the hand moves "), "{words}");
     harness.get_by_label_contains("ready on D");
+}
+
+/// The prompt to vary and rest is made in the background: it comes for a part that keeps the arm high,
+/// and goes when the part does so no more.
+#[test]
+fn a_part_that_keeps_the_arm_high_is_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("high.elbowroom");
+    let empty = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+    let low_string = (0..40).fold(Writer::new(empty), |song, _| song.note("G3", NoteValue::WHOLE));
+    let lesson = low_string.finish().expect("a violin has it").0;
+    lesson_file::save(&file, &lesson).expect("saved");
+    let words = Study::new(lesson.clone()).analysis().care_words(&lesson.score);
+    let (line, _) = words.expect("160 s on the lowest string");
+    let mut harness = desk(Some(file));
+    wait_until(&mut harness, |harness| harness.query_by_label(&line).is_some());
+    press_with(&mut harness, Modifiers::COMMAND, Key::A);
+    press(&mut harness, Key::Delete);
+    assert!(harness.state().analysis().line.notes.is_empty());
+    wait_until(&mut harness, |harness| harness.query_by_label(&line).is_none());
 }

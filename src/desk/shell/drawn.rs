@@ -16,8 +16,6 @@ pub struct Drawn {
     pub spacing: Arc<Spacing>,
     /// The music in view.
     pub scene: Option<Scene>,
-    /// What to take care of: a line, and more about it.
-    pub care: Option<(String, String)>,
     /// Paints pictures; remembers the shapes of music signs.
     pub painter: ScreenPainter,
 }
@@ -28,7 +26,6 @@ impl Drawn {
         Self {
             spacing: Arc::new(Spacing::new(study.lesson())),
             scene: None,
-            care: study.analysis().care_words(&study.lesson().score),
             painter: ScreenPainter::default(),
         }
     }
@@ -36,6 +33,5 @@ impl Drawn {
     /// Prepares another study; the scene stays until it is drawn anew.
     pub fn follow(&mut self, study: &Study) {
         self.spacing = Arc::new(Spacing::new(study.lesson()));
-        self.care = study.analysis().care_words(&study.lesson().score);
     }
 }

@@ -27,6 +27,7 @@ impl Desk {
         } else {
             self.work.ladder.rest();
         }
+        self.work.care.turn(study, now_s, ctx);
         let wanted = self.wanted();
         let remedies = &mut self.work.remedies;
         remedies.turn(study, &wanted, now_s, ctx);

@@ -56,7 +56,7 @@ impl Desk {
         if self.view.stage != Stage::Arm {
             small_ui(ui, now, &state, arm, painter);
         }
-        if let Some((line, more)) = &self.drawn.care {
+        if let Some((line, more)) = self.work.care.words() {
             ui.add(Label::new(RichText::new(line).weak()).wrap()).on_hover_text(more);
         }
     }

@@ -1,7 +1,8 @@
 //! Work in the background, each for one study: remedies for findings, the search for a bowing, the
-//! tempo ladder. What comes for another study than the one on the desk is dropped.
+//! tempo ladder, what to take care of. What comes for another study than the one on the desk is dropped.
 
 mod calm;
+pub mod care;
 pub mod job;
 pub mod ladder;
 pub mod remedies;
@@ -9,6 +10,7 @@ pub mod search;
 
 use crate::analysis::{Study, StudyId};
 
+pub use care::CareWork;
 pub use ladder::LadderWork;
 pub use remedies::Remedies;
 pub use search::Search;
@@ -22,6 +24,8 @@ pub struct Work {
     pub search: Search,
     /// The tempo ladder.
     pub ladder: LadderWork,
+    /// What to take care of.
+    pub care: CareWork,
 }
 
 impl Work {
