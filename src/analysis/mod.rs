@@ -1,7 +1,7 @@
 //! From a lesson to all that is known about it, in stages:
 //!
 //! ```text
-//! Line -> Bowing -> Plan -> ArmPath -> Tones -> Findings
+//! Line -> Bowing -> Plan -> ArmPath -> Tones -> Findings, Pencil
 //!   \-> LeftHand ----------^
 //! ```
 //!
@@ -21,7 +21,7 @@ use std::sync::Arc;
 
 use crate::{
     arm::LeftHand,
-    bowing::{ArmPath, Bowed, Bowing, Findings, Piece, Plan, Stroke, Tones},
+    bowing::{ArmPath, Bowed, Bowing, Findings, Pencil, Piece, Plan, Stroke, Tones},
     lesson::Lesson,
     score::{Attack, EventId, Line, Quarters},
 };
@@ -48,6 +48,8 @@ pub struct Analysis {
     pub tones: Arc<Tones>,
     /// What to know.
     pub findings: Arc<Findings>,
+    /// What a teacher would write over the notes.
+    pub pencil: Arc<Pencil>,
 }
 
 /// Analyses a lesson. Pure: the same lesson gives the same analysis, and any lesson gives one.
@@ -77,13 +79,12 @@ fn analyse_with(lesson: &Lesson, before: Option<(&Lesson, &Analysis)>) -> Analys
         (&line, &bowing, &plan, &left_hand),
         before.map(|(was, of)| (was, (&of.line, &of.bowing, &of.plan, &of.left_hand), &of.tones)),
     );
-    let findings = stage(
-        lesson,
-        (&line, &bowing, &plan, &arm_path, &tones),
-        before
-            .map(|(was, of)| (was, (&of.line, &of.bowing, &of.plan, &of.arm_path, &of.tones), &of.findings)),
-    );
-    Analysis { line, bowing, plan, left_hand, arm_path, tones, findings }
+    let read = (&line, &bowing, &plan, &arm_path, &tones);
+    let read_before =
+        before.map(|(was, of)| (was, (&of.line, &of.bowing, &of.plan, &of.arm_path, &of.tones), of));
+    let findings = stage(lesson, read, read_before.map(|(was, read, of)| (was, read, &of.findings)));
+    let pencil = stage(lesson, read, read_before.map(|(was, read, of)| (was, read, &of.pencil)));
+    Analysis { line, bowing, plan, left_hand, arm_path, tones, findings, pencil }
 }
 
 impl Analysis {

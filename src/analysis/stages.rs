@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::{
     arm::{LeftHand, places_alike},
-    bowing::{ArmPath, Bowing, Evidence, Findings, Plan, Tones, asked, problem},
+    bowing::{ArmPath, Bowing, Evidence, Findings, Pencil, Plan, Tones, asked, problem},
     lesson::{Lesson, Pin},
     score::{Line, Score},
     setup::Setup,
@@ -159,27 +159,48 @@ impl Stage for Tones {
     }
 }
 
-/// The stages that the findings read.
-type Read<'a> = (Part<'a, Line>, Part<'a, Bowing>, Part<'a, Plan>, Part<'a, ArmPath>, Part<'a, Tones>);
+/// What the last stages read: all but the left hand, and the lesson.
+type Read<'a> =
+    (Part<'a, Line>, Part<'a, Bowing>, Part<'a, Plan>, Part<'a, ArmPath>, Part<'a, Tones>, Part<'a, Lesson>);
+type ReadStages<'a> = (&'a Arc<Line>, &'a Arc<Bowing>, &'a Arc<Plan>, &'a Arc<ArmPath>, &'a Arc<Tones>);
+
+fn read<'a>(lesson: &'a Lesson, (line, bowing, plan, arm_path, tones): ReadStages<'a>) -> Read<'a> {
+    (Part(line), Part(bowing), Part(plan), Part(arm_path), Part(tones), Part(lesson))
+}
+
+fn evidence((line, bowing, plan, arm_path, tones, lesson): Read<'_>) -> Evidence<'_> {
+    Evidence {
+        lesson: lesson.0,
+        line: line.0,
+        bowing: bowing.0,
+        plan: plan.0,
+        arm_path: arm_path.0,
+        tones: tones.0,
+    }
+}
 
 impl Stage for Findings {
-    type From<'a> = (Read<'a>, Part<'a, Lesson>);
-    type Stages<'a> = (&'a Arc<Line>, &'a Arc<Bowing>, &'a Arc<Plan>, &'a Arc<ArmPath>, &'a Arc<Tones>);
+    type From<'a> = Read<'a>;
+    type Stages<'a> = ReadStages<'a>;
 
     fn from<'a>(lesson: &'a Lesson, stages: Self::Stages<'a>) -> Self::From<'a> {
-        let (line, bowing, plan, arm_path, tones) = stages;
-        ((Part(line), Part(bowing), Part(plan), Part(arm_path), Part(tones)), Part(lesson))
+        read(lesson, stages)
     }
 
     fn make(from: Self::From<'_>, _: Option<(Self::From<'_>, &Self)>) -> Self {
-        let ((line, bowing, plan, arm_path, tones), lesson) = from;
-        Self::new(&Evidence {
-            lesson: lesson.0,
-            line: line.0,
-            bowing: bowing.0,
-            plan: plan.0,
-            arm_path: arm_path.0,
-            tones: tones.0,
-        })
+        Self::new(&evidence(from))
+    }
+}
+
+impl Stage for Pencil {
+    type From<'a> = Read<'a>;
+    type Stages<'a> = ReadStages<'a>;
+
+    fn from<'a>(lesson: &'a Lesson, stages: Self::Stages<'a>) -> Self::From<'a> {
+        read(lesson, stages)
+    }
+
+    fn make(from: Self::From<'_>, _: Option<(Self::From<'_>, &Self)>) -> Self {
+        Self::new(&evidence(from))
     }
 }

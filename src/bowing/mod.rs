@@ -2,7 +2,8 @@
 //!
 //! [`Problem`] is the passage in numbers; [`corridor()`] says where the bow may be, [`solve`] plans the
 //! best way through, and [`marked_path`] plays the wanted speeds with no foresight. [`bow`] and
-//! [`problem()`] make a problem out of notes, [`Findings`] tell in words what came out.
+//! [`problem()`] make a problem out of notes, [`Findings`] tell in words what does not work as
+//! marked, [`Pencil`] what a teacher would write over the notes.
 //!
 //! ```
 //! use elbowroom::{
@@ -28,7 +29,9 @@
 mod arm_path;
 mod bowed_line;
 mod directions;
+mod evidence;
 mod findings;
+mod pencil;
 mod planned;
 mod strokes;
 mod tones;
@@ -44,10 +47,12 @@ mod tests;
 pub use arm_path::ArmPath;
 pub use bowed_line::{Bowing, Swell};
 pub use corridor::{Cause, Corridor, Impossible, Stretch, corridor};
-pub use findings::{Evidence, Finding, Findings, Kind, Spot, Verdict, ranked, spots};
+pub use evidence::Evidence;
+pub use findings::{Finding, Findings, Kind, Spot, Verdict, ranked, spots};
 pub(crate) use findings::{heard_bend, heard_short};
 pub(crate) use marked::NOTABLE_RUN_OUT_MM;
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
+pub use pencil::{Need, Pencil, PencilMark, Topic};
 pub use plan::{Planned, Solution, solve, solve_after};
 pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
-use super::{advise, check, draw, exercise, json, ladder, levels, notes, plan, suggest};
+use super::{advise, check, draw, exercise, json, ladder, levels, notes, pencil, plan, suggest};
 
 /// Plan the bow: where each note starts and ends on the hair, where the bow runs out, how high the
 /// arm is.
@@ -32,6 +32,9 @@ pub(super) enum Command {
     /// List what cannot be played, runs out, is tight, or is worth a look
     #[command(after_long_help = json::fields::<check::Json>())]
     Check(check::Args),
+    /// List what a teacher would write over the notes: where to start, save, lift, lean
+    #[command(after_long_help = json::fields::<pencil::Json>())]
+    Pencil(pencil::Args),
     /// List what may cure each finding, tried for real, with what it leaves
     #[command(after_long_help = json::fields::<advise::Json>())]
     Advise(advise::Args),

@@ -14,6 +14,7 @@ mod json;
 mod ladder;
 mod levels;
 mod notes;
+mod pencil;
 mod plan;
 mod suggest;
 
@@ -93,6 +94,7 @@ fn carry_out(command: &Command, out: &mut String) -> Result<u8, Failure> {
     Ok(match command {
         Command::Notes(args) => notes::Notes::new(args)?.print(args.form, out),
         Command::Check(args) => check::Check::new(args)?.print(args.form, out),
+        Command::Pencil(args) => pencil::Pencilled::new(args)?.print(args.form, out),
         Command::Advise(args) => advise::Advice::new(args)?.print(args.form, out),
         Command::Ladder(args) => ladder::Climb::new(args)?.print(args.form, out),
         Command::Plan(args) => plan::Planned::new(args)?.print(args.form, out),

@@ -103,6 +103,11 @@ fn check(args: &[&str]) {
 }
 
 #[test]
+fn the_fields_of_pencil() {
+    check(&["pencil", "FILE", "--json"]);
+}
+
+#[test]
 fn the_fields_of_notes() {
     check(&["notes", "FILE", "--json"]);
 }

@@ -1,12 +1,13 @@
 //! Bouncing strokes faster or slower than they live.
 
+use std::ops::Range;
+
 use super::{
-    evidence::{About, Evidence, Raw, Said},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said},
 };
-use crate::score::StrokeType;
-use std::ops::Range;
+use crate::{bowing::evidence::Evidence, score::StrokeType};
 
 /// This many notes in a row make a passage of a stroke. Assumed.
 const PASSAGE: usize = 4;

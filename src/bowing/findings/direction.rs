@@ -4,11 +4,14 @@
 //! where knowing it helps.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said},
 };
-use crate::{bowing::Swell, score::Direction};
+use crate::{
+    bowing::evidence::Evidence,
+    {bowing::Swell, score::Direction},
+};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     opening(evidence, raws);

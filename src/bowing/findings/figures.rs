@@ -4,11 +4,14 @@
 //! fault.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said, heard_bend},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said, heard_bend},
 };
-use crate::{bowing::Reached, score::cm};
+use crate::{
+    bowing::evidence::Evidence,
+    {bowing::Reached, score::cm},
+};
 use std::{collections::BTreeMap, ops::Range};
 
 /// Longest pattern looked for, strokes; an even number of strokes brings the same directions back.

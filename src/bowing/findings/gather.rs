@@ -5,16 +5,17 @@ use std::collections::BTreeMap;
 use strum::EnumCount as _;
 
 use super::{
-    bounce, direction,
-    evidence::{About, Evidence, Raw},
-    figures,
+    bounce, direction, figures,
     finding::{Finding, Verdict},
     hair,
     kinds::Kind,
     levels, lifts,
     notices::notices,
-    place, slurs, speed, tone,
+    place,
+    said::{About, Raw},
+    slurs, speed, tone,
 };
+use crate::bowing::evidence::Evidence;
 
 /// What there is to tell, and what is not told.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -1,12 +1,12 @@
 //! Where the hair ends: at any speed, or at the wanted ones.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said},
 };
 use crate::{
-    bowing::{Cause, Drift, Impossible, RunOut},
+    bowing::{Cause, Drift, Impossible, RunOut, evidence::Evidence},
     score::cm,
 };
 

@@ -1,11 +1,11 @@
 //! Crossings that ask much of the arm where they come.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said},
 };
-use crate::score::cm;
+use crate::{bowing::evidence::Evidence, score::cm};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let rules = evidence.rules();

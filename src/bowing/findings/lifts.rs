@@ -1,11 +1,14 @@
 //! Time to lift and set the bow.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said},
 };
-use crate::{bowing::Reached, score::Mark};
+use crate::{
+    bowing::evidence::Evidence,
+    {bowing::Reached, score::Mark},
+};
 
 /// A retake for which there is hardly time.
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {

@@ -5,7 +5,6 @@
 
 mod bounce;
 mod direction;
-mod evidence;
 mod figures;
 mod finding;
 mod gather;
@@ -15,13 +14,13 @@ mod levels;
 mod lifts;
 mod notices;
 mod place;
+mod said;
 mod slurs;
 mod speed;
 mod tone;
 
-pub use evidence::Evidence;
-pub(crate) use evidence::heard_bend;
 pub use finding::{Finding, Spot, Verdict, spots};
 pub use gather::{Findings, ranked};
 pub(crate) use hair::heard_short;
 pub use kinds::Kind;
+pub(crate) use said::heard_bend;

@@ -1,12 +1,12 @@
 //! Which part of the bow: loud and soft, entries, accents and chords, and where each stroke lives.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said},
 };
 use crate::{
-    bowing::Reached,
+    bowing::{Reached, evidence::Evidence},
     score::{Direction, Mark, SameBow, StrokeType, cm},
 };
 

@@ -1,11 +1,14 @@
 //! How a slur is shared out, and loud slurs that would rather be two.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said},
 };
-use crate::score::{StrokeType, cm};
+use crate::{
+    bowing::evidence::Evidence,
+    score::{StrokeType, cm},
+};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for stroke in 0..evidence.strokes().len() {

@@ -2,12 +2,12 @@
 //! limits.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said, heard_bend},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said, heard_bend},
 };
 use crate::{
-    bowing::Reached,
+    bowing::{Reached, evidence::Evidence},
     score::{StrokeType, cm},
 };
 

@@ -1,11 +1,11 @@
 //! What the plan means for the tone: a dynamic that no sounding point keeps, a weight that presses.
 
 use super::{
-    evidence::{About, Evidence, Raw, Said},
     finding::Verdict,
     kinds::Kind,
+    said::{About, Raw, Said},
 };
-use crate::tone::Keeps;
+use crate::{bowing::evidence::Evidence, tone::Keeps};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let least = evidence.rules().least_loss_db;

@@ -5,7 +5,7 @@ use std::{
     path::Path,
 };
 
-use elbowroom::bowing::{Kind, Verdict};
+use elbowroom::bowing::{Kind, Need, Topic, Verdict};
 
 use crate::{
     pages::{Page, Pages},
@@ -32,6 +32,8 @@ struct Said {
     words: String,
     /// The kinds of spot it fits.
     fits: &'static [&'static str],
+    /// A pencil mark.
+    pencil: bool,
 }
 
 /// The kinds of spot that a finding fits.
@@ -71,11 +73,44 @@ fn said(page: &Page) -> Vec<Said> {
         for at in places {
             let Some(bar) = score.bar_at(at) else { continue };
             if (page.bars.0..=page.bars.1).contains(&bar) {
-                said.push(Said { bar, words: finding.headline.clone(), fits: fits(finding.kind) });
+                said.push(Said {
+                    bar,
+                    words: finding.headline.clone(),
+                    fits: fits(finding.kind),
+                    pencil: false,
+                });
             }
         }
     }
+    // The least of them are for spare time, as are spots of weight 1.
+    for mark in page.study.analysis().pencil.marks.iter().filter(|mark| mark.weight > Need::IfTime) {
+        let Some(bar) = score.bar_at(mark.at) else { continue };
+        if (page.bars.0..=page.bars.1).contains(&bar) {
+            let words = format!("{}: {}", mark.topic.id(), mark.text);
+            said.push(Said { bar, words, fits: fits_mark(mark.topic), pencil: true });
+        }
+    }
     said
+}
+
+/// The kinds of spot that a pencil mark fits: its own, and what is another name for the same advice.
+fn fits_mark(topic: Topic) -> &'static [&'static str] {
+    match topic {
+        Topic::Accent => &["accent-wrong-end"],
+        Topic::RunsOut => &["bow-runs-out", "long-note", "save-or-spend", "slur-change"],
+        Topic::Chord => &["chord"],
+        Topic::Crossing => &["crossing"],
+        Topic::Way => &["direction-choice"],
+        Topic::Hooked => &["hooked", "same-figure"],
+        Topic::LongNote => &["long-note", "bow-runs-out", "save-or-spend"],
+        Topic::PhraseEnd => &["phrase-end"],
+        Topic::Retake => &["retake"],
+        Topic::SameFigure => &["same-figure"],
+        Topic::Amount => &["save-or-spend"],
+        Topic::StrokePlace => &["stroke-place"],
+        Topic::StrongBeatUp => &["strong-beat-up", "accent-wrong-end"],
+        Topic::SuddenDynamic => &["sudden-dynamic"],
+    }
 }
 
 /// Told and annotated.
@@ -94,7 +129,8 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
         });
     }
     let mut kinds: BTreeMap<String, [Count; 4]> = BTreeMap::new();
-    let (mut without_need, mut all_said) = (0, 0);
+    // Told without need, and said: by findings and by pencil marks.
+    let mut needs = [(0, 0); 2];
     let mut missed = Vec::new();
     let mut needless: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for page in pages.iter() {
@@ -115,10 +151,11 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
             }
         }
         for said in &said {
-            all_said += 1;
+            let count = &mut needs[usize::from(said.pencil)];
+            count.1 += 1;
             let near = |spot: &&Spot| spot.weight >= 2 && said.bar.abs_diff(spot.bar) <= BARS_OFF;
             if !spots.iter().any(|spot| near(&spot)) {
-                without_need += 1;
+                count.0 += 1;
                 let number = &page.study.lesson().score.bars[said.bar].number;
                 needless.entry(said.words.clone()).or_default().push(format!("{} {number}", page.name));
             }
@@ -131,7 +168,9 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
             [3, 2, 1].iter().map(|&weight| share(counts[weight].0, counts[weight].1)).collect();
         println!("{kind:<28} {:>20} {:>20} {:>20}", cells[0], cells[1], cells[2]);
     }
-    println!("{:<28} {}", "told without need", share(without_need, all_said));
+    for (who, (without, all)) in ["findings", "pencil marks"].iter().zip(needs) {
+        println!("{:<28} {}", format!("{who} without need"), share(without, all));
+    }
     if list {
         println!("Missed, of weight 3 and 2:");
         missed.sort_by(|a, b| b[..1].cmp(&a[..1]));

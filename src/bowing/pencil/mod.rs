@@ -1,0 +1,174 @@
+//! Pencil marks: what a teacher would write over the notes of a passage that can be played.
+//!
+//! Findings tell what does not work; these guide. Each rule looks at the music, the directions and the
+//! plan and proposes marks; [`few`] leaves those that a page has room for. The rules are common practice,
+//! no source, where nothing else is said, and their thresholds assumed.
+
+mod accents;
+mod amounts;
+mod crossings;
+mod few;
+mod loudness;
+mod places;
+mod ways;
+
+use strum::{IntoStaticStr, VariantArray};
+
+use super::evidence::Evidence;
+use crate::score::{EventId, Place, Quarters};
+
+/// What a pencil mark is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, IntoStaticStr, VariantArray)]
+pub enum Topic {
+    /// An accent where the bow does not make it by itself: on an up-bow, or inside a bow.
+    #[strum(serialize = "accent-wrong-end")]
+    Accent,
+    /// A bow to be divided, or played very slowly from its first moment.
+    #[strum(serialize = "bow-runs-out")]
+    RunsOut,
+    /// A chord.
+    #[strum(serialize = "chord")]
+    Chord,
+    /// A string passed over.
+    #[strum(serialize = "crossing")]
+    Crossing,
+    /// Which way to start.
+    #[strum(serialize = "direction-choice")]
+    Way,
+    /// Two notes in one direction with a stop between.
+    #[strum(serialize = "hooked")]
+    Hooked,
+    /// One note for most of a bow.
+    #[strum(serialize = "long-note")]
+    LongNote,
+    /// How a phrase ends.
+    #[strum(serialize = "phrase-end")]
+    PhraseEnd,
+    /// The same direction again, after lifting the bow.
+    #[strum(serialize = "retake")]
+    Retake,
+    /// A figure to be bowed as it was before.
+    #[strum(serialize = "same-figure")]
+    SameFigure,
+    /// Hair to be saved or spent.
+    #[strum(serialize = "save-or-spend")]
+    Amount,
+    /// Where on the bow a kind of stroke is played.
+    #[strum(serialize = "stroke-place")]
+    StrokePlace,
+    /// A strong beat on an up-bow.
+    #[strum(serialize = "strong-beat-up")]
+    StrongBeatUp,
+    /// A dynamic that changes at once.
+    #[strum(serialize = "sudden-dynamic")]
+    SuddenDynamic,
+}
+
+impl Topic {
+    /// Its stable name, in files and commands.
+    pub fn id(self) -> &'static str {
+        self.into()
+    }
+}
+
+/// How much a pupil needs to be told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Need {
+    /// If time allows.
+    IfTime = 1,
+    /// Worth telling.
+    Worth = 2,
+    /// Must be told.
+    Must = 3,
+}
+
+/// Something to write over a note.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PencilMark {
+    /// What it is about.
+    pub topic: Topic,
+    /// How much it is needed.
+    pub weight: Need,
+    /// The bowed note it stands over, as an index into the line.
+    pub note: usize,
+    /// The written event of that note.
+    pub event: EventId,
+    /// Where it stands, quarters from the start.
+    pub at: Quarters,
+    /// That place, as players say it.
+    pub place: Place,
+    /// The word over the staff.
+    pub text: &'static str,
+    /// One sentence for the pupil.
+    pub sentence: String,
+    /// The reason.
+    pub why: &'static str,
+}
+
+/// The pencil marks of a lesson, in the order of the music.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Pencil {
+    /// The marks.
+    pub marks: Vec<PencilMark>,
+}
+
+impl Pencil {
+    /// Writes the marks of a lesson.
+    pub fn new(evidence: &Evidence) -> Self {
+        let mut drafts = Vec::new();
+        for rule in [accents::rule, amounts::rule, crossings::rule, loudness::rule, places::rule, ways::rule]
+        {
+            rule(evidence, &mut drafts);
+        }
+        Self { marks: few::few(evidence, drafts) }
+    }
+}
+
+/// What a rule proposes.
+struct Draft {
+    mark: PencilMark,
+    /// Proposals of one topic that have this in common are the same figure.
+    figure: u64,
+}
+
+/// What a rule says.
+struct Advice {
+    topic: Topic,
+    weight: Need,
+    text: &'static str,
+    sentence: String,
+    why: &'static str,
+}
+
+impl Advice {
+    /// Stands over a piece; `figure` tells which others are the same.
+    fn over(self, evidence: &Evidence, piece: usize, figure: u64) -> Draft {
+        let note = evidence.note(piece);
+        let Self { topic, weight, text, sentence, why } = self;
+        let mark = PencilMark {
+            topic,
+            weight,
+            note: evidence.bowed(piece).note,
+            event: note.id(),
+            at: note.onset,
+            place: evidence.place(piece),
+            text,
+            sentence,
+            why,
+        };
+        Draft { mark, figure }
+    }
+}
+
+/// The main note of a stroke: its first that is no grace note.
+fn main_note(evidence: &Evidence, stroke: usize) -> usize {
+    let notes = evidence.strokes()[stroke].notes.clone();
+    notes.clone().find(|&piece| evidence.note(piece).grace.is_none()).unwrap_or(notes.start)
+}
+
+/// A silence of so many quarters before a stroke, or that nothing comes before it.
+fn silence_before(evidence: &Evidence, stroke: usize) -> Option<Quarters> {
+    let before = stroke.checked_sub(1)?;
+    let last = evidence.strokes()[before].notes.end - 1;
+    Some(evidence.note(evidence.first(stroke)).onset - evidence.note(last).end())
+}

@@ -1,0 +1,104 @@
+//! `pencil`: what a teacher would write over the notes.
+
+use std::fmt::Write as _;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::{analysis::Study, bowing::PencilMark, score::sentence_case};
+
+use super::{
+    Failure,
+    answer::{Answer, FormArgs},
+    input::{Source, study},
+};
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub form: FormArgs,
+}
+
+/// The pencil marks of a part.
+pub(super) struct Pencilled {
+    study: Study,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Json {
+    /// Title of the piece
+    title: String,
+    /// Name of the part
+    part: String,
+    /// What to write over the notes, in the order of the music
+    marks: Vec<MarkJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct MarkJson {
+    /// Quarter notes from the start of the piece, as 5/2
+    at: String,
+    /// Number of the bar, with its movement as II:8 if need be
+    bar: String,
+    /// That place in words: bar and beat
+    place: String,
+    /// What it is about; stays the same from version to version
+    kind: &'static str,
+    /// 3 must be told, 2 is worth telling, 1 if time allows
+    weight: u8,
+    /// What to write over the staff
+    text: &'static str,
+    /// One sentence for the pupil
+    sentence: String,
+    /// The reason for it
+    why: &'static str,
+    /// The note it stands over, counted from 0
+    note: usize,
+}
+
+impl Pencilled {
+    pub fn new(args: &Args) -> Result<Self, Failure> {
+        Ok(Self { study: study(&args.source)? })
+    }
+
+    fn marks(&self) -> &[PencilMark] {
+        &self.study.analysis().pencil.marks
+    }
+}
+
+impl Answer for Pencilled {
+    type Json = Json;
+
+    fn json(&self) -> Json {
+        let score = &self.study.lesson().score;
+        let marks = self.marks().iter().map(MarkJson::from).collect();
+        Json { title: score.title.clone(), part: score.part.clone(), marks }
+    }
+
+    fn text(&self) -> String {
+        let mut out = String::new();
+        for mark in self.marks() {
+            let place = sentence_case(&mark.place.to_string());
+            let _ = writeln!(out, "{place}: {}\n  {} {}", mark.text, mark.sentence, mark.why);
+        }
+        out
+    }
+}
+
+impl From<&PencilMark> for MarkJson {
+    fn from(mark: &PencilMark) -> Self {
+        Self {
+            at: mark.at.to_string(),
+            bar: mark.place.bar.as_ref().map_or_else(String::new, |bar| bar.typed()),
+            place: mark.place.to_string(),
+            kind: mark.topic.id(),
+            weight: mark.weight as u8,
+            text: mark.text,
+            sentence: mark.sentence.clone(),
+            why: mark.why,
+            note: mark.note,
+        }
+    }
+}
