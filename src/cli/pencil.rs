@@ -49,11 +49,11 @@ struct MarkJson {
     /// 3 must be told, 2 is worth telling, 1 if time allows
     weight: u8,
     /// What to write over the staff
-    text: &'static str,
+    text: String,
     /// One sentence for the pupil
     sentence: String,
     /// The reason for it
-    why: &'static str,
+    why: String,
     /// The note it stands over, counted from 0
     note: usize,
 }
@@ -95,9 +95,9 @@ impl From<&PencilMark> for MarkJson {
             place: mark.place.to_string(),
             kind: mark.topic.id(),
             weight: mark.weight as u8,
-            text: mark.text,
+            text: mark.text.clone(),
             sentence: mark.sentence.clone(),
-            why: mark.why,
+            why: mark.why.clone(),
             note: mark.note,
         }
     }

@@ -98,11 +98,11 @@ pub struct PencilMark {
     /// That place, as players say it.
     pub place: Place,
     /// The word over the staff.
-    pub text: &'static str,
+    pub text: String,
     /// One sentence for the pupil.
     pub sentence: String,
     /// The reason.
-    pub why: &'static str,
+    pub why: String,
 }
 
 /// The pencil marks of a lesson, in the order of the music.
@@ -152,9 +152,9 @@ impl Advice {
             event: note.id(),
             at: note.onset,
             place: evidence.place(piece),
-            text,
+            text: text.to_owned(),
             sentence,
-            why,
+            why: why.to_owned(),
         };
         Draft { mark, figure }
     }
