@@ -1,13 +1,14 @@
-//! The head of a score: title, part list, and where the bars of each part are.
+//! One pass over a file: title, part list, and the bars of each part.
 
 use std::collections::HashMap;
 
-use roxmltree::Node;
-
 use super::{
     error::ImportError,
+    raw::RawPart,
     text::Lines,
-    xml::{child, child_text, elements},
+    tree::{Node, Stream},
+    walk::Walker,
+    xml::{child, child_text, elements, short, text},
 };
 use crate::{
     exchange::diagnostic::{FilePlace, Reporter},
@@ -17,19 +18,20 @@ use crate::{
 /// Most parts and most bars in a part. Assumed.
 const PART_LIMIT: usize = 1000;
 const BAR_LIMIT: usize = 100_000;
+/// Most notes, chords and rests in all parts. Assumed: the longest scores of the orchestra have half
+/// as many.
+const EVENT_LIMIT: usize = 1_000_000;
 
-/// What the head tells.
-pub(super) struct Contents<'a, 'i> {
+/// What a file holds.
+pub(super) struct Contents {
     /// Title of the piece; may be empty.
     pub title: String,
-    /// Pitches are written as they sound.
-    pub concert: bool,
-    /// The parts.
-    pub parts: Vec<PartSource<'a, 'i>>,
+    /// The parts that have bars, at least one.
+    pub parts: Vec<RawPart>,
 }
 
-/// A part and its bars.
-pub(super) struct PartSource<'a, 'i> {
+/// What the part list tells of a part.
+pub(super) struct PartSource {
     /// Id in the file.
     pub id: String,
     /// Name, or the id.
@@ -38,123 +40,176 @@ pub(super) struct PartSource<'a, 'i> {
     pub family: Option<Family>,
     /// Listed as percussion.
     pub percussion: bool,
-    /// For each bar the element with its attributes and the element with its contents.
-    pub bars: Vec<(Node<'a, 'i>, Node<'a, 'i>)>,
 }
 
-/// Reads the head and finds the bars.
-pub(super) fn contents<'a, 'i>(
-    xml: &'a roxmltree::Document<'i>,
-    lines: &Lines,
-    report: &mut Reporter,
-) -> Result<Contents<'a, 'i>, ImportError> {
-    let root = xml.root_element();
-    let timewise = match root.tag_name().name() {
-        "score-partwise" => false,
-        "score-timewise" => true,
-        "opus" => {
-            return Err(ImportError::Unsupported {
-                what: "the file is an opus, which only names other files".to_owned(),
-                hint: "open one of the scores it names".to_owned(),
-            });
-        }
-        other => {
-            return Err(ImportError::Unsupported {
-                what: format!("the file is XML but no score: its root is <{other}>"),
-                hint: "open a MusicXML file, whose root is <score-partwise>".to_owned(),
-            });
-        }
+/// Reads the text of a file.
+pub(super) fn contents(text: &str, report: &mut Reporter) -> Result<Contents, ImportError> {
+    let lines = Lines::new(text);
+    let mut stream = Stream::new(text, &lines);
+    let timewise = is_timewise(stream.root()?.root())?;
+    let mut pass = Pass {
+        lines: &lines,
+        report,
+        concert: false,
+        work: String::new(),
+        movement: String::new(),
+        parts: Vec::new(),
+        by_id: HashMap::new(),
+        events: 0,
     };
-    let concert = child(root, "defaults").is_some_and(|defaults| child(defaults, "concert-score").is_some());
-    let mut parts = listed_parts(root, timewise, lines, report);
-    let limit =
-        |what: &str, limit: usize| ImportError::Limit { what: what.to_owned(), limit: limit.to_string() };
-    if parts.len() > PART_LIMIT {
-        return Err(limit("the number of parts", PART_LIMIT));
-    }
-    if parts.iter().any(|part| part.bars.len() > BAR_LIMIT) {
-        return Err(limit("the number of bars", BAR_LIMIT));
-    }
-    for part in parts.iter().filter(|part| part.bars.is_empty()) {
-        report.note(
-            FilePlace::default(),
-            format!("the listed part {:?} has no bars and is left out", part.name),
-            "",
-        );
-    }
-    parts.retain(|part| !part.bars.is_empty());
-    if parts.is_empty() {
-        return Err(ImportError::NoMusic);
-    }
-    Ok(Contents { title: title(root), concert, parts })
-}
-
-/// Title of the work, of the movement, or of both.
-fn title(root: Node<'_, '_>) -> String {
-    let work = child(root, "work").and_then(|work| child_text(work, "work-title")).unwrap_or("");
-    let movement = child_text(root, "movement-title").unwrap_or("");
-    match (work, movement) {
-        ("", title) | (title, "") => title.to_owned(),
-        (work, movement) if work == movement => work.to_owned(),
-        (work, movement) => format!("{work}, {movement}"),
-    }
-}
-
-/// The parts of the part list, and those that are missing from it, with their bars.
-fn listed_parts<'a, 'i>(
-    root: Node<'a, 'i>,
-    timewise: bool,
-    lines: &Lines,
-    report: &mut Reporter,
-) -> Vec<PartSource<'a, 'i>> {
-    let list = child(root, "part-list").into_iter().flat_map(elements);
-    let mut listed: Vec<PartSource<'a, 'i>> =
-        list.filter(|node| node.tag_name().name() == "score-part").map(listed_part).collect();
-    let mut by_id: HashMap<String, usize> =
-        listed.iter().enumerate().map(|(index, part)| (part.id.clone(), index)).collect();
-    let mut add =
-        |id: &str, node: Node<'a, 'i>, bars: &mut dyn Iterator<Item = (Node<'a, 'i>, Node<'a, 'i>)>| {
-            let index = *by_id.entry(id.to_owned()).or_insert_with(|| {
-                report.warn(
-                    FilePlace { bar: "", line: lines.of(node) },
-                    "a part is missing from the part list; it is called by its id",
-                    "",
-                );
-                listed.push(PartSource {
-                    id: id.to_owned(),
-                    name: if id.is_empty() { "(no name)" } else { id }.to_owned(),
-                    family: None,
-                    percussion: false,
-                    bars: Vec::new(),
-                });
-                listed.len() - 1
-            });
-            listed[index].bars.extend(bars);
-        };
-    let named = |name: &'static str| move |node: &Node<'_, '_>| node.tag_name().name() == name;
-    let id_of = |node: Node<'a, 'i>| node.attribute("id").unwrap_or("");
-    if timewise {
-        for bar in elements(root).filter(named("measure")) {
-            for part in elements(bar).filter(named("part")) {
-                add(id_of(part), part, &mut std::iter::once((bar, part)));
+    while let Some(mut outer) = stream.next_child()? {
+        match outer.root().name() {
+            "part" if !timewise => {
+                let part = pass.part(outer.root())?;
+                while let Some(bar) = stream.next_whole_child()? {
+                    if bar.root().name() == "measure" {
+                        pass.bar(part, bar.root(), bar.root())?;
+                    }
+                }
+            }
+            "measure" if timewise => {
+                while let Some(inner) = stream.next_whole_child()? {
+                    if inner.root().name() == "part" {
+                        let part = pass.part(inner.root())?;
+                        pass.bar(part, outer.root(), inner.root())?;
+                    }
+                }
+            }
+            _ => {
+                stream.fill(&mut outer)?;
+                pass.head(outer.root())?;
             }
         }
-    } else {
-        for part in elements(root).filter(named("part")) {
-            add(id_of(part), part, &mut elements(part).filter(named("measure")).map(|bar| (bar, bar)));
-        }
     }
-    listed
+    stream.finish()?;
+    pass.finish()
 }
 
-fn listed_part<'a, 'i>(node: Node<'a, 'i>) -> PartSource<'a, 'i> {
+/// Whether the bars hold the parts, or the parts the bars.
+fn is_timewise(root: Node<'_, '_>) -> Result<bool, ImportError> {
+    match root.name() {
+        "score-partwise" => Ok(false),
+        "score-timewise" => Ok(true),
+        "opus" => Err(ImportError::Unsupported {
+            what: "the file is an opus, which only names other files".to_owned(),
+            hint: "open one of the scores it names".to_owned(),
+        }),
+        other => Err(ImportError::Unsupported {
+            what: format!("the file is XML but no score: its root is <{}>", short(other)),
+            hint: "open a MusicXML file, whose root is <score-partwise>".to_owned(),
+        }),
+    }
+}
+
+/// What the pass has found so far.
+struct Pass<'l> {
+    lines: &'l Lines,
+    report: &'l mut Reporter,
+    /// Pitches are written as they sound. This and the part list stand before the parts.
+    concert: bool,
+    work: String,
+    movement: String,
+    parts: Vec<Walker<'l>>,
+    by_id: HashMap<String, usize>,
+    /// Events in the bars that are finished.
+    events: usize,
+}
+
+impl Pass<'_> {
+    /// Reads an element of the head.
+    fn head(&mut self, node: Node<'_, '_>) -> Result<(), ImportError> {
+        match node.name() {
+            "work" => self.work = child_text(node, "work-title").unwrap_or("").to_owned(),
+            "movement-title" => self.movement = text(node).to_owned(),
+            "defaults" => self.concert = child(node, "concert-score").is_some(),
+            "part-list" => {
+                for part in elements(node).filter(|node| node.name() == "score-part") {
+                    let source = listed_part(part);
+                    if !self.by_id.contains_key(&source.id) {
+                        self.add(source)?;
+                    }
+                }
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// Index of the part that an element names.
+    fn part(&mut self, node: Node<'_, '_>) -> Result<usize, ImportError> {
+        let id = node.attribute("id").unwrap_or("");
+        if let Some(&known) = self.by_id.get(id) {
+            return Ok(known);
+        }
+        self.report.warn(
+            FilePlace { bar: "", line: self.lines.at(node.at()) },
+            "a part is missing from the part list; it is called by its id",
+            "",
+        );
+        self.add(PartSource {
+            id: id.to_owned(),
+            name: if id.is_empty() { "(no name)" } else { id }.to_owned(),
+            family: None,
+            percussion: false,
+        })
+    }
+
+    fn add(&mut self, source: PartSource) -> Result<usize, ImportError> {
+        let index = self.parts.len();
+        if index == PART_LIMIT {
+            return Err(limit("the number of parts", PART_LIMIT));
+        }
+        self.by_id.insert(source.id.clone(), index);
+        self.parts.push(Walker::new(source, self.concert, self.lines));
+        Ok(index)
+    }
+
+    fn bar(&mut self, part: usize, bar: Node<'_, '_>, contents: Node<'_, '_>) -> Result<(), ImportError> {
+        let walker = &mut self.parts[part];
+        let before = walker.part.events.len();
+        walker.bar(bar, contents);
+        if walker.part.bars.len() > BAR_LIMIT {
+            return Err(limit("the number of bars", BAR_LIMIT));
+        }
+        self.events += walker.part.events.len() - before;
+        if self.events > EVENT_LIMIT {
+            return Err(limit("the number of notes", EVENT_LIMIT));
+        }
+        Ok(())
+    }
+
+    fn finish(self) -> Result<Contents, ImportError> {
+        let (parts, empty): (Vec<RawPart>, Vec<RawPart>) =
+            self.parts.into_iter().map(Walker::finish).partition(|part| !part.bars.is_empty());
+        for part in empty {
+            let message = format!("the listed part {:?} has no bars and is left out", part.name);
+            self.report.note(FilePlace::default(), message, "");
+        }
+        if parts.is_empty() {
+            return Err(ImportError::NoMusic);
+        }
+        // Title of the work, of the movement, or of both.
+        let title = match (self.work, self.movement) {
+            (work, movement) if movement.is_empty() || work == movement => work,
+            (work, movement) if work.is_empty() => movement,
+            (work, movement) => format!("{work}, {movement}"),
+        };
+        Ok(Contents { title, parts })
+    }
+}
+
+fn limit(what: &str, limit: usize) -> ImportError {
+    ImportError::Limit { what: what.to_owned(), limit: limit.to_string() }
+}
+
+fn listed_part(node: Node<'_, '_>) -> PartSource {
     let id = node.attribute("id").unwrap_or("").to_owned();
     let abbreviation = child_text(node, "part-abbreviation").unwrap_or("");
     let name = child_text(node, "part-name").filter(|name| !name.is_empty()).unwrap_or(abbreviation);
     let name: String = if name.is_empty() { &id } else { name }.chars().take(200).collect();
     let inside = |outer: &'static str, inner: &'static str| {
         elements(node)
-            .filter(move |node| node.tag_name().name() == outer)
+            .filter(move |node| node.name() == outer)
             .filter_map(move |node| child_text(node, inner))
     };
     let sounds: Vec<&str> = inside("score-instrument", "instrument-sound").collect();
@@ -166,7 +221,7 @@ fn listed_part<'a, 'i>(node: Node<'a, 'i>) -> PartSource<'a, 'i> {
     let percussion = family.is_none()
         && (sounds.iter().any(|sound| sound.starts_with("drum.") || sound.starts_with("metal."))
             || inside("midi-instrument", "midi-channel").any(|channel| channel == "10"));
-    PartSource { id, name, family, percussion, bars: Vec::new() }
+    PartSource { id, name, family, percussion }
 }
 
 /// From the standard sounds of MusicXML (sounds.xsd).
