@@ -153,10 +153,13 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
         );
     }
     let off_beat = !evidence.is_first_beat(piece) && !evidence.is_half_bar(piece);
-    let in_soft = sharp && evidence.is_soft(piece);
     Advice::new(
         Topic::Accent,
-        if sharp && off_beat || in_soft { Need::Worth } else { Need::IfTime },
+        if off_beat && (sharp || evidence.is_loud(piece)) || sharp && evidence.is_soft(piece) {
+            Need::Worth
+        } else {
+            Need::IfTime
+        },
         "bite",
         format!("{note} from the string {there}, with a quick start."),
         "An accent is a quick start of the bow with weight behind it.",

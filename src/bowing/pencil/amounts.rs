@@ -20,6 +20,9 @@ const DIVIDE_PART: f64 = 0.55;
 /// divided, s: with several notes, and with one. Assumed.
 const SLOW_S: f64 = 4.0;
 const DIVIDE_S: [f64; 2] = [6.0, 8.0];
+/// So many notes in a row, each in a bow of its own and this long, are told of, s. Assumed.
+const ROW: usize = 5;
+const ROW_S: f64 = 2.0;
 /// A short bow has to bring back what a long one has spent if it lasts at most this part of it, and goes
 /// faster by this factor in the plan. Assumed.
 const SHORT_PART: f64 = 0.5;
@@ -36,6 +39,7 @@ const SWELL_S: f64 = 0.8;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for stroke in 0..evidence.strokes().len() {
+        drafts.extend(row(evidence, stroke));
         let draft = long(evidence, stroke)
             .or_else(|| brings_back(evidence, stroke))
             .or_else(|| swell(evidence, stroke))
@@ -94,8 +98,35 @@ fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
             "What is spent at the start is missing at the end.",
         )
     };
-    let each = (advice.topic == Topic::RunsOut).then(|| evidence.rhythm(stroke));
+    // Slurs are divided one by one; long notes are alike.
+    let each = (advice.topic == Topic::RunsOut && count > 1).then_some(piece);
     Some(advice.over(evidence, piece, hashed(("long", each, struck))))
+}
+
+/// The first of a row of long notes that are slow only because there are so many of them.
+fn row(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let long = |stroke: usize| {
+        let seconds = evidence.seconds(stroke);
+        evidence.main_notes(stroke) == 1 && (ROW_S..SLOW_S).contains(&seconds) && evidence.is_planned(stroke)
+    };
+    let first = stroke == 0 || !long(stroke - 1);
+    let count = (stroke..evidence.strokes().len()).take_while(|&stroke| long(stroke)).count();
+    if !first || count < ROW {
+        return None;
+    }
+    let piece = evidence.main_note(stroke);
+    let advice = Advice::new(
+        Topic::LongNote,
+        Need::Worth,
+        "slow, even bows",
+        format!(
+            "From {} on {} long notes, a bow for each: one slow speed, and no bump at the changes.",
+            evidence.called(piece),
+            count_words(count)
+        ),
+        "In long notes every change of speed is heard.",
+    );
+    Some(advice.over(evidence, piece, hashed("row")))
 }
 
 /// A short stroke on the string that brings back what a long one has spent.
@@ -103,6 +134,11 @@ fn brings_back(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let before = stroke.checked_sub(1)?;
     let reached = |stroke: usize| evidence.bowed(evidence.first(stroke)).reached;
     let (long_s, short_s) = (evidence.seconds(before), evidence.seconds(stroke));
+    // A stroke with weight of its own is not light.
+    let heavy = |piece| evidence.is_accented(piece) || evidence.note(piece).notes.len() > 2;
+    if evidence.strokes()[stroke].notes.clone().any(heavy) {
+        return None;
+    }
     let planned = evidence.is_planned(before) && evidence.is_planned(stroke);
     if !planned || reached(stroke) != Reached::BowChange || short_s > SHORT_PART * long_s {
         return None;
@@ -113,9 +149,14 @@ fn brings_back(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         return None;
     }
     let piece = evidence.main_note(stroke);
-    let times = match (long_s / short_s).round() as usize {
-        2 => "twice".to_owned(),
-        times => format!("{} times", count_words(times)),
+    let written = |stroke| {
+        (evidence.note(evidence.last_note(stroke)).end() - evidence.note(evidence.first(stroke)).onset)
+            .to_f64()
+    };
+    let times = match (written(before) / written(stroke).max(1e-9)).round() as usize {
+        0..=2 => "twice".to_owned(),
+        times @ 3..=12 => format!("{} times", count_words(times)),
+        _ => "many times".to_owned(),
     };
     let end = if evidence.way(stroke) == Direction::Up { "the tip" } else { "the frog" };
     let advice = Advice::new(

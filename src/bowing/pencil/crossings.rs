@@ -3,7 +3,10 @@
 use super::{Advice, Draft, Need, Topic};
 use crate::{
     arm::{Crossing, Plane},
-    bowing::evidence::{Evidence, hashed},
+    bowing::{
+        Reached,
+        evidence::{Evidence, hashed},
+    },
 };
 
 /// A leap of so many half steps to another string in one bow is worth a word. Assumed: a sixth.
@@ -11,8 +14,9 @@ const LEAP: f64 = 9.0;
 /// A string passed over between separate notes is worth a word where there is less time than this, s.
 /// Assumed.
 const SOON_S: f64 = 0.3;
-/// A figure to and fro over so many notes is worth a word. Assumed.
+/// A figure to and fro over so many notes is worth a word, slurred or faster than this, s. Assumed.
 const TO_AND_FRO: usize = 6;
+const QUICK_S: f64 = 0.2;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for crossing in &evidence.arm_path.crossings {
@@ -22,7 +26,14 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for figure in &evidence.arm_path.alternations {
         let (first, last) = figure.notes;
         let single = |plane| matches!(plane, Plane::String(_));
-        if last + 1 - first < TO_AND_FRO || !single(figure.planes.0) || !single(figure.planes.1) {
+        let slurred = (first + 1..=last).all(|piece| evidence.bowed(piece).reached == Reached::SameStroke);
+        let seconds = evidence.bowed(last).onset_s - evidence.bowed(first).onset_s;
+        let quick = seconds / (last.max(first + 1) - first) as f64 <= QUICK_S;
+        if last + 1 - first < TO_AND_FRO
+            || !(slurred || quick)
+            || !single(figure.planes.0)
+            || !single(figure.planes.1)
+        {
             continue;
         }
         let (a, b) = (name(figure.planes.0), name(figure.planes.1));

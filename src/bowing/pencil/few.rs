@@ -1,7 +1,7 @@
 //! Of all proposals the few that a page has room for: what comes again is marked once, a note has not more
 //! than two marks, and where much is going on the less needed ones are left for when there is time.
 
-use std::collections::BTreeMap;
+use std::{cmp::Reverse, collections::BTreeMap};
 
 use super::{Draft, Need, PencilMark, Topic, ground::rank};
 use crate::bowing::evidence::Evidence;
@@ -19,7 +19,7 @@ const STRETCH: f64 = 0.1;
 const MOST_A_STRETCH: usize = 3;
 
 pub(super) fn few(evidence: &Evidence, mut drafts: Vec<Draft>) -> Vec<PencilMark> {
-    drafts.sort_by_key(|draft| (draft.mark.at, draft.mark.note, std::cmp::Reverse(draft.mark.weight)));
+    drafts.sort_by_key(|Draft { mark, .. }| (mark.at, mark.note, Reverse(mark.weight), rank(mark.topic)));
     let mut marks = once(evidence, drafts);
     spread(evidence, &mut marks);
     marks
@@ -66,7 +66,6 @@ fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
         if since < here {
             let bar = evidence.bar_words(since);
             mark.sentence += &format!(" As in {bar}.");
-            mark.weight = mark.weight.min(Need::Worth);
         }
         seen.insert(figure, Seen { mark: marks.len(), bars: (since, here), again: 0 });
         marks.push(mark);

@@ -170,7 +170,7 @@ impl Evidence<'_> {
         let names: Vec<String> = self.note(piece).notes.iter().map(|note| name(note.pitch)).collect();
         match names.as_slice() {
             [one] => format!("the {one}"),
-            [low, high] if low == high => format!("the two {low}s"),
+            [low, high] if low == high => format!("the unison {low}"),
             [low, high] => format!("the double stop {low} and {high}"),
             many => format!("the chord of {} notes", count_words(many.len())),
         }

@@ -1,12 +1,12 @@
 //! Several notes in one bow with a stop or a pulse between: hooked, and stops inside slurs.
 
-use super::{Advice, Draft, Need, Topic, ground::a_bow};
+use super::{Advice, Draft, Need, Topic, ground::a_bow, places::is_pulsed};
 use crate::{
     bowing::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, SameBow, StrokeType},
+    score::{Direction, SameBow},
 };
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
@@ -39,8 +39,7 @@ fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
         return (note.same_bow != Some(SameBow::Portato))
             .then(|| hooked(evidence, stroke, piece).over(evidence, piece, figure));
     }
-    let pulsed =
-        matches!(evidence.bowed(piece).stroke_type, StrokeType::SlurredStaccato | StrokeType::Portato);
+    let pulsed = is_pulsed(evidence, piece);
     if silent {
         let advice = Advice::new(
             Topic::Hooked,
@@ -55,8 +54,7 @@ fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
         return Some(advice.over(evidence, piece, figure));
     }
     let again = note.midi() == before.midi();
-    let was_pulsed =
-        matches!(evidence.bowed(piece - 1).stroke_type, StrokeType::SlurredStaccato | StrokeType::Portato);
+    let was_pulsed = is_pulsed(evidence, piece - 1);
     if again && !pulsed && !was_pulsed {
         let advice = Advice::new(
             Topic::Hooked,

@@ -16,6 +16,8 @@ use crate::{
 
 /// The notes of a passage are looked for among so many, since a kind of stroke is often mixed with slurs. Assumed.
 const AMONG: usize = 8;
+/// Bounced notes that are only a few are no passage. Assumed.
+const LASTS: usize = 6;
 /// From so many among so many notes on the place must be told. Assumed.
 const LONG_PASSAGE: usize = 12;
 const LONG_AMONG: usize = 16;
@@ -41,7 +43,13 @@ impl Manner {
             StrokeType::Spiccato => Self::Bounced,
             StrokeType::Sautille => Self::Sprung,
             StrokeType::Tremolo => Self::Trembled,
-            StrokeType::SlurredStaccato | StrokeType::Portato => Self::Pulsed,
+            StrokeType::SlurredStaccato | StrokeType::Portato => {
+                let stroke = &evidence.strokes()[evidence.bowing.stroke_of(piece)];
+                let pulsed = |&piece: &usize| is_pulsed(evidence, piece);
+                // Two notes, or a dot at the end of a slur, are told as a stop in the bow.
+                return (stroke.notes.clone().filter(pulsed).count() >= Self::Pulsed.least())
+                    .then_some(Self::Pulsed);
+            }
             StrokeType::Martele => Self::Stopped,
             StrokeType::Ricochet => Self::Thrown,
             StrokeType::Detache
@@ -60,7 +68,7 @@ impl Manner {
         match self {
             Self::Pulsed | Self::Trembled | Self::Thrown => 3,
             Self::Stopped => 4,
-            Self::Bounced | Self::Sprung => 5,
+            Self::Bounced | Self::Sprung => 4,
             Self::Fast => AMONG,
         }
     }
@@ -75,6 +83,11 @@ impl Manner {
     }
 }
 
+/// A note with a stop or a pulse of its own under a slur.
+pub(super) fn is_pulsed(evidence: &Evidence, piece: usize) -> bool {
+    matches!(evidence.bowed(piece).stroke_type, StrokeType::SlurredStaccato | StrokeType::Portato)
+}
+
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     let manners: Vec<Option<Manner>> =
         (0..evidence.bowing.notes.len()).map(|piece| Manner::of(evidence, piece)).collect();
@@ -86,7 +99,8 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         let behind = of_it(&manners[piece.saturating_sub(AMONG)..piece]);
         let least = manner.least();
         let begins = begun.get(&manner).is_none_or(|before| piece - before >= AMONG);
-        if begins && ahead(AMONG) >= least.max(3 * behind) {
+        let lasts = manner != Manner::Bounced || ahead(LONG_AMONG) >= LASTS;
+        if begins && lasts && ahead(AMONG) >= least.max(3 * behind) {
             begun.insert(manner, piece);
             let weight = if ahead(LONG_AMONG) >= LONG_PASSAGE { Need::Must } else { Need::Worth };
             let zone = passage_zone(evidence, &manners, piece, manner);

@@ -49,12 +49,13 @@ fn figure(evidence: &Evidence, strokes: std::ops::Range<usize>) -> Vec<u64> {
 fn turned(evidence: &Evidence, stroke: usize, before: usize, figure: u64) -> Draft {
     let piece = evidence.main_note(stroke);
     let bar = evidence.bar_words(before);
-    let accented = evidence.strokes()[stroke].notes.clone().any(|piece| evidence.is_accented(piece));
     let advice = Advice::new(
         Topic::SameFigure,
-        if accented { Need::Worth } else { Need::IfTime },
+        Need::Worth,
         "other way round",
-        format!("The figure of {bar} begins with the other bow here: it must not sound different."),
+        format!(
+            "The figure of {bar} begins with the other bow here: join two notes in one bow before it, or make it sound the same."
+        ),
         "Up-bow and down-bow lean on different notes by themselves.",
     );
     advice.over(evidence, piece, figure)

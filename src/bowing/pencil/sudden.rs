@@ -46,9 +46,9 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     if step.abs() < SUDDEN && !against && !after_accent {
         return None;
     }
-    // A note that is loud and at once soft is told as an accent; soft is not suddenly loud.
+    // A note that is loud and at once soft is told as an accent; what is neither loud nor soft is not sudden.
     let fades = evidence.note(piece).marks.contains(&Mark::FortePiano);
-    if fades || step > 0.5 && mark < Dynamic::Mf {
+    if fades || step > 0.5 && mark < Dynamic::Mf || step < -0.5 && mark > Dynamic::Mp {
         return None;
     }
     let rest = evidence.note(piece).onset - evidence.note(before).end();
