@@ -69,7 +69,8 @@ impl Bowing {
         let Some(before) = k.checked_sub(1) else { return false };
         let (before, note) = (&line.notes[self.notes[before].note], &line.notes[self.notes[k].note]);
         let slurred = note.slur.is_some() && note.slur == before.slur;
-        self.notes[k].reached == Reached::SameStroke && !slurred && note.grace.is_none()
+        let led = before.grace.is_some_and(|grace| !grace.after);
+        self.notes[k].reached == Reached::SameStroke && !slurred && !led && note.grace.is_none()
     }
 
     /// The hairpins that lie inside one stroke, in the order of the music.

@@ -1,6 +1,6 @@
-//! Accents and chords: what the bow does not do by itself.
+//! Accents: what the bow does not do by itself.
 
-use super::{Advice, Draft, Need, Topic, main_note};
+use super::{Advice, Draft, Need, Topic, ground::count_words};
 use crate::{
     bowing::{
         Reached,
@@ -9,97 +9,159 @@ use crate::{
     score::{Direction, Mark},
 };
 
+/// A bow that has to keep something for an accent inside it is marked at its start too if the accent comes
+/// so much later, s. Assumed.
+const SAVE_FOR_S: f64 = 1.0;
+/// A note fades after its accent if its dynamic falls by so many steps while it sounds. Assumed.
+const FADES: f64 = 0.4;
+
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for stroke in 0..evidence.strokes().len() {
-        drafts.extend(chord(evidence, stroke));
-        let main = main_note(evidence, stroke);
+        let main = evidence.main_note(stroke);
         for piece in evidence.strokes()[stroke].notes.clone().filter(|&piece| evidence.is_accented(piece)) {
-            drafts.push(accent(evidence, stroke, piece, piece == main));
+            if piece == main || evidence.bowed(piece).reached != Reached::SameStroke {
+                drafts.push(starting(evidence, stroke, piece));
+            } else {
+                inside(evidence, stroke, piece, drafts);
+            }
         }
     }
 }
 
-fn accent(evidence: &Evidence, stroke: usize, piece: usize, starts: bool) -> Draft {
-    let marks = &evidence.note(piece).marks;
-    let fades = marks.contains(&Mark::FortePiano);
-    let sharp = fades || marks.contains(&Mark::Sforzando);
-    let up = evidence.strokes()[stroke].direction == Direction::Up;
-    let inside = !starts && evidence.bowed(piece).reached == Reached::SameStroke;
-    let note = evidence.note_words(piece);
-    let strong_beat = starts && up && evidence.lesson.score.starts_bar(evidence.note(piece));
-    let (topic, weight, text, sentence, why) = if inside {
-        (
+/// An accent inside a bow.
+fn inside(evidence: &Evidence, stroke: usize, piece: usize, drafts: &mut Vec<Draft>) {
+    let sharp = evidence.is_sharp(piece);
+    let note = evidence.called(piece);
+    let main = evidence.main_note(stroke);
+    let stopped = evidence.bowing.is_stopped(evidence.line, piece);
+    let figure = hashed((sharp, piece - main, evidence.rhythm(stroke)));
+    let last = piece == evidence.last_note(stroke);
+    let arrives = evidence.note(piece).marks.contains(&Mark::Sforzando) && evidence.is_first_beat(piece);
+    if last && arrives && piece - main >= 2 && !stopped {
+        let advice = Advice::new(
+            Topic::SlurChange,
+            Need::Must,
+            "own bow?",
+            format!(
+                "{note} hangs at the end of the slur: give it a bow of its own, or keep enough bow to lean into it."
+            ),
+            "The strongest note comes where the bow is used up.",
+        );
+        drafts.push(advice.over(evidence, piece, figure));
+        return;
+    }
+    let seconds = evidence.bowed(piece).onset_s - evidence.bowed(main).onset_s;
+    let weight = if sharp { Need::Must } else { Need::Worth };
+    if seconds < SAVE_FOR_S {
+        let advice = Advice::new(
             Topic::Accent,
-            if sharp { Need::Must } else { Need::Worth },
+            weight,
             "save, then lean",
-            format!("Keep bow back and lean into {note}, without changing the bow."),
-            "The accent comes inside a bow, where no change of direction makes it.",
-        )
-    } else if strong_beat {
-        (
+            format!("Keep bow back for {note} and lean into it without changing the bow."),
+            "The accent comes inside the bow, where no change of direction makes it.",
+        );
+        drafts.push(advice.over(evidence, piece, figure));
+        return;
+    }
+    let before = count_words(piece - main);
+    let save = Advice::new(
+        Topic::Amount,
+        Need::Worth,
+        "save",
+        format!(
+            "Save: the accent on {note} comes in this same bow, after {before} other note{}.",
+            if piece - main == 1 { "" } else { "s" }
+        ),
+        "What is spent before the accent is missing in it.",
+    );
+    drafts.push(save.over(evidence, main, hashed(("accent", figure))));
+    let lean = Advice::new(
+        Topic::Accent,
+        weight,
+        "lean, same bow",
+        format!(
+            "Lean into {note} with the first finger, {}, without changing the bow.",
+            evidence.zone(piece).there()
+        ),
+        "The accent comes inside the bow, where no change of direction makes it.",
+    );
+    drafts.push(lean.over(evidence, piece, figure));
+}
+
+/// An accent at the start of a bow, or after a stop in it.
+fn starting(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
+    let advice = if evidence.way(stroke) == Direction::Up {
+        on_up_bow(evidence, stroke, piece)
+    } else {
+        on_down_bow(evidence, piece)
+    };
+    let strong = evidence.is_first_beat(piece);
+    let figure = hashed((&advice.text, evidence.is_sharp(piece), strong, evidence.rhythm(stroke)));
+    advice.over(evidence, piece, figure)
+}
+
+fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
+    let sharp = evidence.is_sharp(piece);
+    let note = evidence.called(piece);
+    let there = evidence.zone(piece).there();
+    let accented = |stroke: usize| evidence.is_accented(evidence.main_note(stroke));
+    let answered = stroke > 0 && accented(stroke - 1) && evidence.way(stroke - 1) == Direction::Down;
+    let strong = evidence.is_first_beat(piece) || sharp && evidence.is_half_bar(piece);
+    if strong {
+        return Advice::new(
             Topic::StrongBeatUp,
             if sharp { Need::Must } else { Need::Worth },
             "bite, up-bow",
-            format!("The strong beat on {note} is an up-bow: begin with a bite and grow toward the frog."),
+            format!(
+                "The strong beat on {note} is an up-bow: start it {there} with a bite, as heavy as a down-bow."
+            ),
             "A strong beat is heavy by itself on a down-bow only.",
-        )
-    } else if fades {
-        (
+        );
+    }
+    if answered {
+        return Advice::new(
+            Topic::Accent,
+            Need::Worth,
+            "accents alike",
+            format!("The accents come down and up in turn: give the up-bow on {note} the same quick start."),
+            "On an up-bow the accent does not come by itself.",
+        );
+    }
+    Advice::new(
+        Topic::Accent,
+        Need::Worth,
+        "bite, up-bow",
+        format!("{note} is accented on an up-bow: dig in with the first finger {there}, then let go."),
+        "On an up-bow the accent does not come by itself.",
+    )
+}
+
+fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
+    let sharp = evidence.is_sharp(piece);
+    let bowed = evidence.note(piece);
+    let note = evidence.called(piece);
+    let there = evidence.zone(piece).there();
+    let end = evidence.line.dynamics.level(bowed.end().to_f64() - 1e-6);
+    let fades = bowed.marks.contains(&Mark::FortePiano) || end + FADES < evidence.level(piece);
+    if fades {
+        return Advice::new(
             Topic::Accent,
             Need::Worth,
             "bite, then light",
-            format!("A click of weight on {note}, and at once no pressure."),
-            "After the bite the dynamic is soft.",
-        )
-    } else if up {
-        (
-            Topic::Accent,
-            Need::Worth,
-            "bite, up-bow",
-            format!(
-                "The accent on {note} falls on an up-bow: dig in with the first finger, from the string."
-            ),
-            "On an up-bow the accent does not come by itself.",
-        )
-    } else {
-        (
-            Topic::Accent,
-            if sharp { Need::Worth } else { Need::IfTime },
-            "lower half, bite",
-            format!(
-                "{} from the string, in the lower half, with a quick start.",
-                crate::score::sentence_case(&note)
-            ),
-            "An accent is a quick start of the bow, where it has weight.",
-        )
-    };
-    let figure = hashed((text, sharp, evidence.rhythm(stroke)));
-    Advice { topic, weight, text, sentence, why }.over(evidence, piece, figure)
-}
-
-/// A chord of three or four notes, or two strings struck with an accent.
-fn chord(evidence: &Evidence, stroke: usize) -> Option<Draft> {
-    let piece = main_note(evidence, stroke);
-    let count = evidence.note(piece).notes.len();
-    let struck = evidence.is_accented(piece);
-    let up = evidence.strokes()[stroke].direction == Direction::Up;
-    let (weight, text, sentence) = match count {
-        3.. => (
-            if count > 3 || struck && evidence.is_loud(piece) { Need::Must } else { Need::Worth },
-            if up { "at the frog" } else { "down, at the frog" },
-            format!(
-                "Set {} at the frog, break it quickly and land on the upper strings.",
-                evidence.note_words(piece)
-            ),
-        ),
-        2 if struck => (
-            Need::Worth,
-            "both strings at once",
-            format!("Both strings of {} speak together, near the frog.", evidence.note_words(piece)),
-        ),
-        _ => return None,
-    };
-    let why = "A chord needs the weight of the arm, and that is near the frog.";
-    let figure = hashed((count, struck, evidence.rhythm(stroke)));
-    Some(Advice { topic: Topic::Chord, weight, text, sentence, why }.over(evidence, piece, figure))
+            format!("Start {note} {there} with a click of weight, and at once let the weight go."),
+            "After the accent the note is soft.",
+        );
+    }
+    let off_beat = !evidence.is_first_beat(piece) && !evidence.is_half_bar(piece);
+    Advice::new(
+        Topic::Accent,
+        if off_beat && (sharp || evidence.is_loud(piece)) || sharp && evidence.is_soft(piece) {
+            Need::Worth
+        } else {
+            Need::IfTime
+        },
+        "bite",
+        format!("{note} from the string {there}, with a quick start."),
+        "An accent is a quick start of the bow with weight behind it.",
+    )
 }

@@ -1,119 +1,256 @@
-//! How much bow: long notes, bows to be divided, bows that must win back what another has spent, and
-//! crescendos that need their bow late.
+//! How much bow: long bows, bows to be divided, bows that the plan holds back or that have to win back what
+//! another has spent, and crescendos that need their bow late.
 
-use super::{Advice, Draft, Need, Topic, main_note};
-use crate::bowing::{
-    Reached,
-    evidence::{Evidence, hashed},
+use super::{
+    Advice, Draft, Need, Topic,
+    ground::{a_bow, count_words, part_words},
+};
+use crate::{
+    bowing::{
+        Reached,
+        evidence::{Evidence, hashed},
+    },
+    score::Direction,
 };
 
 /// A bow of this part of the player's slowest whole bow is slow, and of this part better divided. Assumed.
 const SLOW_PART: f64 = 0.35;
 const DIVIDE_PART: f64 = 0.55;
-/// A stroke has to win back what one so many times as long has spent. Assumed.
-const UNEVEN: f64 = 2.5;
-/// A crescendo needs a thought about its bow from this length on, s. Assumed.
-const SWELL_S: f64 = 1.0;
+/// However slow a player can draw the bow, one of this length is slow for a sound that carries, and better
+/// divided, s: with several notes, and with one. Assumed.
+const SLOW_S: f64 = 4.0;
+const DIVIDE_S: [f64; 2] = [6.0, 8.0];
+/// So many notes in a row, each in a bow of its own and this long, are told of, s. Assumed.
+const ROW: usize = 5;
+const ROW_S: f64 = 2.0;
+/// A short bow has to bring back what a long one has spent if it lasts at most this part of it, and goes
+/// faster by this factor in the plan. Assumed.
+const SHORT_PART: f64 = 0.5;
+const FASTER: f64 = 1.25;
+/// A bow is held back where it gets at most this part of the hair it would like, and free from this part on.
+/// Assumed.
+const HELD_BACK: f64 = 0.75;
+const FREE: f64 = 1.5;
+/// Shorter bows are not worth a word about saving, s. Assumed.
+const SAVING_S: f64 = 0.8;
+/// A crescendo is worth a thought about its bow from so many dynamic steps and so long a bow on, s. Assumed.
+const SWELL: f64 = 0.7;
+const SWELL_S: f64 = 0.8;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for stroke in 0..evidence.strokes().len() {
-        let long = long(evidence, stroke);
-        if long.is_none() {
-            drafts.extend(uneven(evidence, stroke));
-        }
-        drafts.extend(long);
+        drafts.extend(row(evidence, stroke));
+        let draft = long(evidence, stroke)
+            .or_else(|| brings_back(evidence, stroke))
+            .or_else(|| swell(evidence, stroke))
+            .or_else(|| bent(evidence, stroke));
+        drafts.extend(draft);
     }
-    drafts.extend(swells(evidence));
 }
 
 /// A stroke that takes long.
 fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let seconds = evidence.seconds(stroke);
-    let part = seconds / evidence.lesson.setup.player.slowest_whole_bow_s;
-    let notes = evidence.strokes()[stroke].notes.clone();
-    let piece = main_note(evidence, stroke);
-    if part < SLOW_PART || !evidence.plan.piece(piece).moves() {
+    let slowest = evidence.lesson.setup.player.slowest_whole_bow_s;
+    let count = evidence.main_notes(stroke);
+    let divide_s = DIVIDE_S[usize::from(count <= 1)].min(DIVIDE_PART * slowest);
+    let piece = evidence.main_note(stroke);
+    if seconds < SLOW_S.min(SLOW_PART * slowest) || !evidence.plan.piece(piece).moves() {
         return None;
     }
-    let one = notes.clone().filter(|&piece| evidence.note(piece).grace.is_none()).count() == 1;
-    let advice = if part >= DIVIDE_PART && !one {
-        Advice {
-            topic: Topic::RunsOut,
-            weight: Need::Must,
-            text: "slow, or divide",
-            sentence: format!(
-                "{seconds:.0} s in one bow: very slow from the first moment, or a change that nobody hears."
-            ),
-            why: "One bow hardly lasts so long with a sound that carries.",
-        }
-    } else if one {
-        Advice {
-            topic: Topic::LongNote,
-            weight: if part >= DIVIDE_PART { Need::Must } else { Need::Worth },
-            text: "slow bow",
-            sentence: format!(
-                "{} lasts {seconds:.0} s: a calm start and an even, slow bow to its end.",
-                crate::score::sentence_case(&evidence.note_words(piece))
-            ),
-            why: "What is spent at the start is missing at the end.",
-        }
+    let note = evidence.called(piece);
+    let struck = evidence.is_accented(piece);
+    let advice = if seconds >= divide_s {
+        Advice::new(
+            Topic::RunsOut,
+            Need::Must,
+            "slow, or divide",
+            match count {
+                0 | 1 => format!(
+                    "{note} lasts {seconds:.0} seconds: very slow from its first moment, or a change that nobody hears."
+                ),
+                _ => format!(
+                    "{} notes and {seconds:.0} seconds in one bow: very slow from {note} on, or a change that nobody hears.",
+                    count_words(count)
+                ),
+            },
+            "One bow hardly lasts so long with a sound that carries.",
+        )
+    } else if count <= 1 {
+        let text = if struck { "strike, then slow" } else { "slow bow" };
+        let start = if struck { "a quick start, then at once" } else { "a calm start and" };
+        Advice::new(
+            Topic::LongNote,
+            Need::Worth,
+            text,
+            format!("{note} lasts {seconds:.0} seconds: {start} an even, slow bow to its end."),
+            "What is spent at the start is missing at the end.",
+        )
     } else {
-        Advice {
-            topic: Topic::Amount,
-            weight: Need::Worth,
-            text: "save",
-            sentence: format!(
-                "{} notes and {seconds:.0} s in one bow: spend little on the first of them.",
-                notes.len()
+        Advice::new(
+            Topic::Amount,
+            Need::Worth,
+            "save",
+            format!(
+                "Save: {} notes and {seconds:.0} seconds in this bow, so little of it for {note}.",
+                count_words(count)
             ),
-            why: "What is spent at the start is missing at the end.",
-        }
+            "What is spent at the start is missing at the end.",
+        )
     };
-    Some(advice.over(evidence, piece, hashed(evidence.rhythm(stroke))))
+    // Slurs are divided one by one; long notes are alike.
+    let each = (advice.topic == Topic::RunsOut && count > 1).then_some(piece);
+    Some(advice.over(evidence, piece, hashed(("long", each, struck))))
 }
 
-/// A short stroke between two long ones, on the string: it has to bring the bow back.
-fn uneven(evidence: &Evidence, stroke: usize) -> Option<Draft> {
-    let before = stroke.checked_sub(1)?;
-    let changes = |stroke: usize| evidence.bowed(evidence.first(stroke)).reached == Reached::BowChange;
-    let (spent, back) = (evidence.wanted_mm(before), evidence.wanted_mm(stroke));
-    let next = (stroke + 1 < evidence.strokes().len()).then(|| evidence.wanted_mm(stroke + 1));
-    // Only where much is spent, and nothing but this stroke brings it back.
-    if !changes(stroke) || back <= 0.0 || spent < UNEVEN * back || spent < evidence.rules().creep_mm {
+/// The first of a row of long notes that are slow only because there are so many of them.
+fn row(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let long = |stroke: usize| {
+        let seconds = evidence.seconds(stroke);
+        evidence.main_notes(stroke) == 1 && (ROW_S..SLOW_S).contains(&seconds) && evidence.is_planned(stroke)
+    };
+    let first = stroke == 0 || !long(stroke - 1);
+    let count = (stroke..evidence.strokes().len()).take_while(|&stroke| long(stroke)).count();
+    if !first || count < ROW {
         return None;
     }
-    let again = next.is_some_and(|next| next >= UNEVEN * back && changes(stroke + 1));
-    let advice = Advice {
-        topic: Topic::Amount,
-        weight: if again { Need::Worth } else { Need::IfTime },
-        text: "quick, light",
-        sentence: format!(
-            "The long bow before it spends what {} has to bring back: little bow there, and this one quick and light.",
-            evidence.note_words(main_note(evidence, stroke))
+    let piece = evidence.main_note(stroke);
+    let advice = Advice::new(
+        Topic::LongNote,
+        Need::Worth,
+        "slow, even bows",
+        format!(
+            "From {} on {} long notes, a bow for each: one slow speed, and no bump at the changes.",
+            evidence.called(piece),
+            count_words(count)
         ),
-        why: "Otherwise the bow creeps to one end.",
+        "In long notes every change of speed is heard.",
+    );
+    Some(advice.over(evidence, piece, hashed("row")))
+}
+
+/// A short stroke on the string that brings back what a long one has spent.
+fn brings_back(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let before = stroke.checked_sub(1)?;
+    let reached = |stroke: usize| evidence.bowed(evidence.first(stroke)).reached;
+    let (long_s, short_s) = (evidence.seconds(before), evidence.seconds(stroke));
+    // A stroke with weight of its own is not light.
+    let heavy = |piece| evidence.is_accented(piece) || evidence.note(piece).notes.len() > 2;
+    if evidence.strokes()[stroke].notes.clone().any(heavy) {
+        return None;
+    }
+    let planned = evidence.is_planned(before) && evidence.is_planned(stroke);
+    if !planned || reached(stroke) != Reached::BowChange || short_s > SHORT_PART * long_s {
+        return None;
+    }
+    let (spent, back) = (evidence.used_mm(before), evidence.used_mm(stroke));
+    let faster = (back / short_s) / (spent / long_s).max(1e-9);
+    if faster < FASTER || spent < evidence.rules().creep_mm {
+        return None;
+    }
+    let piece = evidence.main_note(stroke);
+    let written = |stroke| {
+        (evidence.note(evidence.last_note(stroke)).end() - evidence.note(evidence.first(stroke)).onset)
+            .to_f64()
     };
-    let figure = hashed((evidence.rhythm(before), evidence.rhythm(stroke)));
-    Some(advice.over(evidence, main_note(evidence, before), figure))
+    let times = match (written(before) / written(stroke).max(1e-9)).round() as usize {
+        0..=2 => "twice".to_owned(),
+        times @ 3..=12 => format!("{} times", count_words(times)),
+        _ => "many times".to_owned(),
+    };
+    let end = if evidence.way(stroke) == Direction::Up { "the tip" } else { "the frog" };
+    let advice = Advice::new(
+        Topic::Amount,
+        Need::Worth,
+        "light, quick back",
+        format!(
+            "The bow before is {times} as long as {}: little bow there, and this one quick and light to come back.",
+            evidence.called(piece)
+        ),
+        format!("Otherwise the bow creeps to {end}."),
+    );
+    Some(advice.over(evidence, piece, hashed(("back", evidence.rhythm(before), evidence.rhythm(stroke)))))
 }
 
 /// A crescendo inside one bow.
-fn swells(evidence: &Evidence) -> Vec<Draft> {
-    let seconds = |at| evidence.line.tempo.seconds(at) / evidence.lesson.setup.tempo_share;
-    let inside = evidence.bowing.swells(&evidence.lesson.score, evidence.line);
-    let drafts =
-        inside.into_iter().filter(|swell| swell.opens && seconds(swell.end) - seconds(swell.at) >= SWELL_S);
-    drafts
-        .map(|swell| {
-            let advice = Advice {
-                topic: Topic::Amount,
-                weight: Need::Worth,
-                text: "save, then spend",
-                sentence: "Spend little at first and most of the bow where the crescendo arrives.".to_owned(),
-                why: "The bow that makes the crescendo is needed late.",
-            };
-            let piece = main_note(evidence, swell.stroke);
-            advice.over(evidence, piece, hashed(("swell", evidence.rhythm(swell.stroke))))
-        })
-        .collect()
+fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let (main, last) = (evidence.main_note(stroke), evidence.last_note(stroke));
+    let end = evidence.note(last).end();
+    let rise = evidence.line.dynamics.level(end.to_f64() - 1e-6) - evidence.level(main);
+    if rise < SWELL || evidence.seconds(stroke) < SWELL_S || !evidence.plan.piece(main).moves() {
+        return None;
+    }
+    let count = evidence.main_notes(stroke);
+    let grows = if evidence.way(stroke) == Direction::Up { "toward the frog" } else { "toward the tip" };
+    let sentence = match count {
+        0 | 1 => format!(
+            "Begin {} with little bow and spend most of it {grows}, where it is loudest.",
+            evidence.called(main)
+        ),
+        _ => format!(
+            "Save on {} and spend most of the bow {grows}, on {}, where it is loudest.",
+            evidence.called(main),
+            evidence.called(last)
+        ),
+    };
+    let advice = Advice::new(
+        Topic::Amount,
+        Need::Worth,
+        "save, then spend",
+        sentence,
+        "The bow that makes the crescendo is needed late.",
+    );
+    Some(advice.over(evidence, main, hashed(("swell", count, evidence.way(stroke)))))
+}
+
+/// A stroke to which the plan gives notably less or more hair than its notes would like by themselves.
+fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let main = evidence.main_note(stroke);
+    let wanted = evidence.wanted_mm(stroke);
+    if !evidence.is_planned(stroke) || wanted <= 0.0 || evidence.seconds(stroke) < SAVING_S {
+        return None;
+    }
+    let used = evidence.used_mm(stroke);
+    let ratio = used / wanted;
+    let part = used / evidence.plan.problem.hair_mm.max(1.0);
+    let note = evidence.called(main);
+    let next = (stroke + 1 < evidence.strokes().len()).then_some(stroke + 1);
+    let follows = next.filter(|&next| evidence.bowed(evidence.first(next)).reached == Reached::BowChange);
+    let advice = if ratio <= HELD_BACK {
+        let why = match follows.map(|next| evidence.seconds(next) / evidence.seconds(stroke)) {
+            Some(times) if times < 0.75 => "The shorter bow after it cannot bring so much back.",
+            _ if evidence.main_notes(stroke) > 2 => "The bow must last for all its notes.",
+            _ => "The bow must last to the end and be in place for what follows.",
+        };
+        Advice::new(
+            Topic::Amount,
+            Need::Worth,
+            "save",
+            format!("Hold back on {note}: {} for this whole stroke.", part_words(part)),
+            why,
+        )
+    } else if ratio >= FREE && part > 0.25 {
+        let why = follows.map(|next| {
+            let times = evidence.seconds(next) / evidence.seconds(stroke);
+            if times > 1.5 {
+                format!(
+                    "{} after it is longer and needs the room.",
+                    crate::score::sentence_case(a_bow(evidence.way(next)))
+                )
+            } else {
+                "It brings the bow to where it is needed next.".to_owned()
+            }
+        })?;
+        Advice::new(
+            Topic::Amount,
+            Need::Worth,
+            "more bow",
+            format!("Spend freely from {note} on: {}.", part_words(part)),
+            why,
+        )
+    } else {
+        return None;
+    };
+    let figure = hashed((&advice.text, evidence.rhythm(stroke)));
+    Some(advice.over(evidence, main, figure))
 }

@@ -1,54 +1,99 @@
-//! Strings passed over, and slurred leaps to another string.
+//! Strings passed over, slurred leaps to another string, and figures that go to and fro between two.
 
 use super::{Advice, Draft, Need, Topic};
-use crate::bowing::evidence::{Evidence, hashed};
+use crate::{
+    arm::{Crossing, Plane},
+    bowing::{
+        Reached,
+        evidence::{Evidence, hashed},
+    },
+};
 
 /// A leap of so many half steps to another string in one bow is worth a word. Assumed: a sixth.
 const LEAP: f64 = 9.0;
 /// A string passed over between separate notes is worth a word where there is less time than this, s.
 /// Assumed.
 const SOON_S: f64 = 0.3;
+/// A figure to and fro over so many notes is worth a word, slurred or faster than this, s. Assumed.
+const TO_AND_FRO: usize = 6;
+const QUICK_S: f64 = 0.2;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for crossing in &evidence.arm_path.crossings {
-        let piece = crossing.into;
-        let Some(before) = piece.checked_sub(1) else { continue };
-        let (note, from) = (evidence.note(piece), evidence.note(before));
-        if note.grace.is_some() || from.grace.is_some() || evidence.plan.unplanned[piece] {
+        drafts.extend(leap(evidence, crossing));
+    }
+    let name = |plane: Plane| evidence.arm_path.fan.level(plane).name.replace('+', " and ");
+    for figure in &evidence.arm_path.alternations {
+        let (first, last) = figure.notes;
+        let single = |plane| matches!(plane, Plane::String(_));
+        let slurred = (first + 1..=last).all(|piece| evidence.bowed(piece).reached == Reached::SameStroke);
+        let seconds = evidence.bowed(last).onset_s - evidence.bowed(first).onset_s;
+        let quick = seconds / (last.max(first + 1) - first) as f64 <= QUICK_S;
+        if last + 1 - first < TO_AND_FRO
+            || !(slurred || quick)
+            || !single(figure.planes.0)
+            || !single(figure.planes.1)
+        {
             continue;
         }
-        let top = |midi: Vec<f64>| midi.last().copied().unwrap_or_default();
-        let leap = (top(note.midi()) - top(from.midi())).abs();
-        let soon = evidence.bowed(piece).onset_s - evidence.bowed(before).onset_s < SOON_S;
-        let skips = crossing.skipped > 0;
-        let weight = match (skips, crossing.in_one_bow) {
-            (true, true) if evidence.is_loud(before) => Need::Must,
-            (true, true) => Need::Worth,
-            (true, false) if soon => Need::Worth,
-            (false, true) if leap >= LEAP => Need::Worth,
-            _ => continue,
-        };
-        let (text, sentence, why) = if skips {
-            (
-                "arm early",
-                format!(
-                    "Over a string to {}: the arm starts during the note before, with little bow.",
-                    evidence.note_words(piece)
-                ),
-                "The string between must not sound.",
-            )
-        } else {
-            (
-                "lighten over the leap",
-                format!(
-                    "A slurred leap to {}: lighten just before, and let the arm lead.",
-                    evidence.note_words(piece)
-                ),
-                "The crossing inside the slur must not make an accent.",
-            )
-        };
-        let figure = hashed((skips, crossing.in_one_bow, evidence.rhythm(evidence.bowing.stroke_of(piece))));
-        let advice = Advice { topic: Topic::Crossing, weight, text, sentence, why };
-        drafts.push(advice.over(evidence, before, figure));
+        let (a, b) = (name(figure.planes.0), name(figure.planes.1));
+        let advice = Advice::new(
+            Topic::Crossing,
+            Need::Worth,
+            "arm between",
+            format!(
+                "{a} and {b} string in turn: the arm stays on the level between them, only the hand crosses."
+            ),
+            "An arm that goes along with every note is late and bumps.",
+        );
+        drafts.push(advice.over(evidence, first, hashed(("to and fro", &a, &b))));
     }
+}
+
+fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
+    let piece = crossing.into;
+    let before = piece.checked_sub(1)?;
+    let (note, from) = (evidence.note(piece), evidence.note(before));
+    if note.grace.is_some() || from.grace.is_some() || evidence.plan.unplanned[piece] {
+        return None;
+    }
+    let top = |midi: Vec<f64>| midi.last().copied().unwrap_or_default();
+    let way = top(note.midi()) - top(from.midi());
+    let soon = evidence.bowed(piece).onset_s - evidence.bowed(before).onset_s < SOON_S;
+    let skips = crossing.skipped > 0;
+    let loud = evidence.is_loud(before) || evidence.is_accented(before);
+    let weight = match (skips, crossing.in_one_bow) {
+        (true, true) if loud => Need::Must,
+        (true, true) => Need::Worth,
+        (true, false) if soon || evidence.is_sharp(piece) => Need::Worth,
+        (false, true) if way.abs() >= LEAP => Need::Worth,
+        _ => return None,
+    };
+    let string = |plane: Plane| evidence.arm_path.fan.level(plane).name.replace('+', " and ");
+    let (to, called) = (string(crossing.to), evidence.called(piece));
+    let advice = if skips {
+        Advice::new(
+            Topic::Crossing,
+            weight,
+            "arm early",
+            format!(
+                "Over a string to {called} on the {to}: the arm starts during {}, with little bow there.",
+                evidence.called(before)
+            ),
+            "The string between must not sound.",
+        )
+    } else {
+        let side = if way < 0.0 { "down" } else { "up" };
+        Advice::new(
+            Topic::Crossing,
+            weight,
+            "lighten over leap",
+            format!(
+                "Slurred leap {side} to {called} on the {to}: lighten just before it and let the arm lead."
+            ),
+            "The crossing inside the slur must not make an accent.",
+        )
+    };
+    let rhythm = evidence.rhythm(evidence.bowing.stroke_of(piece));
+    Some(advice.over(evidence, before, hashed((skips, crossing.in_one_bow, way > 0.0, rhythm))))
 }

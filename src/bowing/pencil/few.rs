@@ -1,37 +1,119 @@
-//! Of all proposals the few that a page has room for: what comes again is marked once, and a note has
-//! not more than two marks.
+//! Of all proposals the few that a page has room for: what comes again is marked once, a note has not more
+//! than two marks, and where much is going on the less needed ones are left for when there is time.
 
-use std::collections::BTreeMap;
+use std::{cmp::Reverse, collections::BTreeMap};
 
-use super::{Draft, PencilMark, Topic};
+use super::{Draft, Need, PencilMark, Topic, ground::rank};
 use crate::bowing::evidence::Evidence;
 
 /// A figure is marked anew when it has not come for so many bars. Assumed.
-const FORGOTTEN_BARS: usize = 8;
-/// Marks of one topic have at least so many bars from one to the next, unless they must be told. Assumed.
-const APART_BARS: usize = 1;
+const FORGOTTEN_BARS: usize = 4;
 /// Most marks over one note. Assumed.
 const MOST_A_NOTE: usize = 2;
+/// So many bars, or so many notes, are a page. Assumed, from printed parts.
+const PAGE_BARS: f64 = 40.0;
+const PAGE_NOTES: f64 = 250.0;
+/// In a stretch of this part of a page at most so many marks are more than a thing for spare time. Assumed;
+/// what must be told stands in any case.
+const STRETCH: f64 = 0.1;
+const MOST_A_STRETCH: usize = 3;
 
 pub(super) fn few(evidence: &Evidence, mut drafts: Vec<Draft>) -> Vec<PencilMark> {
-    drafts.sort_by_key(|draft| (draft.mark.at, draft.mark.note, std::cmp::Reverse(draft.mark.weight)));
-    let bar = |mark: &PencilMark| evidence.line.notes[mark.note].bar;
-    let mut seen: BTreeMap<(Topic, u64), usize> = BTreeMap::new();
-    let mut last: BTreeMap<Topic, usize> = BTreeMap::new();
+    drafts.sort_by_key(|Draft { mark, .. }| (mark.at, mark.note, Reverse(mark.weight), rank(mark.topic)));
+    let mut marks = once(evidence, drafts);
+    spread(evidence, &mut marks);
+    marks
+}
+
+/// What is known of a figure that was marked.
+struct Seen {
+    /// The mark, as an index.
+    mark: usize,
+    /// Bar of the first and of the last time.
+    bars: (usize, usize),
+    /// How often it came since it was marked.
+    again: usize,
+}
+
+/// Every figure once, until it is forgotten.
+fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
+    let mut seen: BTreeMap<(Option<usize>, Topic, u64), Seen> = BTreeMap::new();
     let mut marks: Vec<PencilMark> = Vec::new();
-    for Draft { mark, figure } in drafts {
-        let here = bar(&mark);
-        let again = seen.insert((mark.topic, figure), here);
-        if again.is_some_and(|before| here - before <= FORGOTTEN_BARS) {
+    for Draft { mut mark, figure } in drafts {
+        let here = evidence.line.notes[mark.note].bar;
+        // A figure of another movement is another figure.
+        let figure = (evidence.line.sections.get(here).copied(), mark.topic, figure);
+        let known = seen.get_mut(&figure);
+        let mut since = here;
+        if let Some(known) = known {
+            let forgotten = here - known.bars.1 > FORGOTTEN_BARS;
+            known.bars.1 = here;
+            if !forgotten {
+                known.again += 1;
+                if known.again == 2 {
+                    each_time(&mut marks[known.mark]);
+                }
+                continue;
+            }
+            since = known.bars.0;
+        }
+        let crowd = marks.iter().rev().take_while(|other| other.at == mark.at);
+        let (count, same) =
+            crowd.fold((0, false), |(count, same), other| (count + 1, same || other.topic == mark.topic));
+        if count >= MOST_A_NOTE || same {
             continue;
         }
-        let near = last.get(&mark.topic).is_some_and(|before| here - before < APART_BARS);
-        let crowd = marks.iter().rev().take_while(|other| other.at == mark.at).count();
-        if near && mark.weight < super::Need::Must || crowd >= MOST_A_NOTE {
-            continue;
+        if since < here {
+            let bar = evidence.bar_words(since);
+            mark.sentence += &format!(" As in {bar}.");
         }
-        last.insert(mark.topic, here);
+        seen.insert(figure, Seen { mark: marks.len(), bars: (since, here), again: 0 });
         marks.push(mark);
     }
     marks
+}
+
+/// The mark stands for all that follow.
+fn each_time(mark: &mut PencilMark) {
+    mark.sentence += " The same each time.";
+    if mark.text.split(' ').count() <= 2 {
+        mark.text += ", each time";
+    }
+}
+
+/// Leaves only so many in a stretch that are worth telling.
+fn spread(evidence: &Evidence, marks: &mut [PencilMark]) {
+    let pages = pages(evidence);
+    let place: Vec<f64> = marks.iter().map(|mark| pages[mark.note]).collect();
+    let mut order: Vec<usize> = (0..marks.len()).filter(|&mark| marks[mark].weight == Need::Worth).collect();
+    order.sort_by_key(|&mark| (rank(marks[mark].topic), mark));
+    let mut kept: Vec<bool> = marks.iter().map(|mark| mark.weight == Need::Must).collect();
+    for index in order {
+        let near = |other: &usize| (place[*other] - place[index]).abs() < 0.5 * STRETCH;
+        let before = (0..index).rev().take_while(near);
+        let after = (index + 1..marks.len()).take_while(near);
+        if before.chain(after).filter(|&other| kept[other]).count() < MOST_A_STRETCH {
+            kept[index] = true;
+        } else {
+            marks[index].weight = Need::IfTime;
+        }
+    }
+}
+
+/// How many pages come before each note of the line: a bar fills a part of a page, by its notes where it
+/// holds many.
+fn pages(evidence: &Evidence) -> Vec<f64> {
+    let notes = &evidence.line.notes;
+    let mut pages = Vec::with_capacity(notes.len());
+    let mut so_far = 0.0;
+    while let Some(note) = notes.get(pages.len()) {
+        let first = pages.len();
+        let count = notes[first..].iter().take_while(|other| other.bar == note.bar).count();
+        let bar = (1.0 / PAGE_BARS).max(count as f64 / PAGE_NOTES);
+        let skipped = first.checked_sub(1).map_or(0, |before| note.bar.saturating_sub(notes[before].bar + 1));
+        so_far += skipped as f64 / PAGE_BARS;
+        pages.extend((0..count).map(|k| so_far + bar * k as f64 / count as f64));
+        so_far += bar;
+    }
+    pages
 }

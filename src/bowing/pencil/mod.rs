@@ -6,16 +6,22 @@
 
 mod accents;
 mod amounts;
+mod chords;
 mod crossings;
+mod endings;
 mod few;
-mod loudness;
+mod ground;
+mod hooks;
+mod journeys;
 mod places;
+mod repeats;
+mod sudden;
 mod ways;
 
 use strum::{IntoStaticStr, VariantArray};
 
 use super::evidence::Evidence;
-use crate::score::{EventId, Place, Quarters};
+use crate::score::{EventId, Place, Quarters, sentence_case};
 
 /// What a pencil mark is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, IntoStaticStr, VariantArray)]
@@ -41,6 +47,9 @@ pub enum Topic {
     /// One note for most of a bow.
     #[strum(serialize = "long-note")]
     LongNote,
+    /// A slur to be divided: what hangs at its end wants a bow of its own.
+    #[strum(serialize = "slur-change")]
+    SlurChange,
     /// How a phrase ends.
     #[strum(serialize = "phrase-end")]
     PhraseEnd,
@@ -116,8 +125,19 @@ impl Pencil {
     /// Writes the marks of a lesson.
     pub fn new(evidence: &Evidence) -> Self {
         let mut drafts = Vec::new();
-        for rule in [accents::rule, amounts::rule, crossings::rule, loudness::rule, places::rule, ways::rule]
-        {
+        for rule in [
+            accents::rule,
+            amounts::rule,
+            chords::rule,
+            crossings::rule,
+            endings::rule,
+            hooks::rule,
+            journeys::rule,
+            places::rule,
+            repeats::rule,
+            sudden::rule,
+            ways::rule,
+        ] {
             rule(evidence, &mut drafts);
         }
         Self { marks: few::few(evidence, drafts) }
@@ -135,12 +155,22 @@ struct Draft {
 struct Advice {
     topic: Topic,
     weight: Need,
-    text: &'static str,
+    text: String,
     sentence: String,
-    why: &'static str,
+    why: String,
 }
 
 impl Advice {
+    fn new(
+        topic: Topic,
+        weight: Need,
+        text: impl Into<String>,
+        sentence: impl Into<String>,
+        why: impl Into<String>,
+    ) -> Self {
+        Self { topic, weight, text: text.into(), sentence: sentence.into(), why: why.into() }
+    }
+
     /// Stands over a piece; `figure` tells which others are the same.
     fn over(self, evidence: &Evidence, piece: usize, figure: u64) -> Draft {
         let note = evidence.note(piece);
@@ -152,23 +182,10 @@ impl Advice {
             event: note.id(),
             at: note.onset,
             place: evidence.place(piece),
-            text: text.to_owned(),
-            sentence,
-            why: why.to_owned(),
+            text,
+            sentence: sentence_case(&sentence),
+            why,
         };
         Draft { mark, figure }
     }
-}
-
-/// The main note of a stroke: its first that is no grace note.
-fn main_note(evidence: &Evidence, stroke: usize) -> usize {
-    let notes = evidence.strokes()[stroke].notes.clone();
-    notes.clone().find(|&piece| evidence.note(piece).grace.is_none()).unwrap_or(notes.start)
-}
-
-/// A silence of so many quarters before a stroke, or that nothing comes before it.
-fn silence_before(evidence: &Evidence, stroke: usize) -> Option<Quarters> {
-    let before = stroke.checked_sub(1)?;
-    let last = evidence.strokes()[before].notes.end - 1;
-    Some(evidence.note(evidence.first(stroke)).onset - evidence.note(last).end())
 }

@@ -1,75 +1,203 @@
-//! Where on the bow a kind of stroke is played, told where it begins.
+//! Where on the bow a kind of stroke is played, told where it begins or comes back after something else.
 
-use super::{Advice, Draft, Need, Topic};
+use std::collections::BTreeMap;
+
+use super::{
+    Advice, Draft, Need, Topic,
+    ground::{Zone, count_words},
+};
 use crate::{
-    bowing::evidence::{Evidence, hashed},
-    score::StrokeType,
+    bowing::{
+        Reached,
+        evidence::{Evidence, hashed},
+    },
+    score::{StrokeType, cm},
 };
 
-/// So many notes of one stroke are a passage. Assumed.
-const PASSAGE: usize = 4;
-/// From so many on its place must be told. Assumed.
+/// The notes of a passage are looked for among so many, since a kind of stroke is often mixed with slurs. Assumed.
+const AMONG: usize = 8;
+/// Bounced notes that are only a few are no passage. Assumed.
+const LASTS: usize = 6;
+/// From so many among so many notes on the place must be told. Assumed.
 const LONG_PASSAGE: usize = 12;
+const LONG_AMONG: usize = 16;
+/// Separate notes shorter than this are a passage of their own, s. Assumed: sixteenths at about 70.
+const FAST_S: f64 = 0.22;
 
-pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
-    let notes = &evidence.bowing.notes;
-    let mut first = 0;
-    while first < notes.len() {
-        let stroke = notes[first].stroke_type;
-        let count = notes[first..].iter().take_while(|note| note.stroke_type == stroke).count();
-        if count >= PASSAGE
-            && let Some((text, sentence, why)) = words(evidence, stroke, first)
-        {
-            let weight = if count >= LONG_PASSAGE { Need::Must } else { Need::Worth };
-            let soft = evidence.is_soft(first);
-            let figure = hashed((stroke, soft, evidence.is_loud(first)));
-            let advice =
-                Advice { topic: Topic::StrokePlace, weight, text, sentence: sentence.to_owned(), why };
-            drafts.push(advice.over(evidence, first, figure));
+/// What is played in a place of its own.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+enum Manner {
+    Bounced,
+    Sprung,
+    Trembled,
+    Pulsed,
+    Stopped,
+    Thrown,
+    Fast,
+}
+
+impl Manner {
+    fn of(evidence: &Evidence, piece: usize) -> Option<Self> {
+        let bowed = evidence.bowed(piece);
+        Some(match bowed.stroke_type {
+            StrokeType::Spiccato => Self::Bounced,
+            StrokeType::Sautille => Self::Sprung,
+            StrokeType::Tremolo => Self::Trembled,
+            StrokeType::SlurredStaccato | StrokeType::Portato => {
+                let stroke = &evidence.strokes()[evidence.bowing.stroke_of(piece)];
+                let pulsed = |&piece: &usize| is_pulsed(evidence, piece);
+                // Two notes, or a dot at the end of a slur, are told as a stop in the bow.
+                return (stroke.notes.clone().filter(pulsed).count() >= Self::Pulsed.least())
+                    .then_some(Self::Pulsed);
+            }
+            StrokeType::Martele => Self::Stopped,
+            StrokeType::Ricochet => Self::Thrown,
+            StrokeType::Detache
+                if evidence.note(piece).grace.is_none()
+                    && bowed.sounding_s < FAST_S
+                    && bowed.reached != Reached::SameStroke =>
+            {
+                Self::Fast
+            }
+            StrokeType::Detache | StrokeType::Legato | StrokeType::Colle => return None,
+        })
+    }
+
+    /// So many notes of it are a passage. Assumed.
+    fn least(self) -> usize {
+        match self {
+            Self::Pulsed | Self::Trembled | Self::Thrown => 3,
+            Self::Stopped => 4,
+            Self::Bounced | Self::Sprung => 4,
+            Self::Fast => AMONG,
         }
-        first += count;
+    }
+
+    /// Whether a place is one for it, so that it may be told. Common practice, no source.
+    fn suits(self, zone: Zone) -> bool {
+        match self {
+            Self::Bounced => (Zone::Frog..=Zone::Middle).contains(&zone),
+            Self::Sprung | Self::Thrown => (Zone::LowerHalf..=Zone::UpperHalf).contains(&zone),
+            Self::Trembled | Self::Pulsed | Self::Stopped | Self::Fast => true,
+        }
     }
 }
 
-type Words = (&'static str, &'static str, &'static str);
+/// A note with a stop or a pulse of its own under a slur.
+pub(super) fn is_pulsed(evidence: &Evidence, piece: usize) -> bool {
+    matches!(evidence.bowed(piece).stroke_type, StrokeType::SlurredStaccato | StrokeType::Portato)
+}
 
-fn words(evidence: &Evidence, stroke: StrokeType, piece: usize) -> Option<Words> {
-    Some(match stroke {
-        StrokeType::Spiccato => (
-            "balance point, small",
-            "Come to the balance point before it begins; small strokes, always at the same place.",
+pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    let manners: Vec<Option<Manner>> =
+        (0..evidence.bowing.notes.len()).map(|piece| Manner::of(evidence, piece)).collect();
+    let mut begun: BTreeMap<Manner, usize> = BTreeMap::new();
+    for piece in 0..manners.len() {
+        let Some(manner) = manners[piece] else { continue };
+        let of_it = |among: &[Option<Manner>]| among.iter().filter(|other| **other == Some(manner)).count();
+        let ahead = |count: usize| of_it(&manners[piece..manners.len().min(piece + count)]);
+        let behind = of_it(&manners[piece.saturating_sub(AMONG)..piece]);
+        let least = manner.least();
+        let begins = begun.get(&manner).is_none_or(|before| piece - before >= AMONG);
+        let lasts = manner != Manner::Bounced || ahead(LONG_AMONG) >= LASTS;
+        if begins && lasts && ahead(AMONG) >= least.max(3 * behind) {
+            begun.insert(manner, piece);
+            let weight = if ahead(LONG_AMONG) >= LONG_PASSAGE { Need::Must } else { Need::Worth };
+            let zone = passage_zone(evidence, &manners, piece, manner);
+            let (text, sentence, why) = words(evidence, manner, piece, zone);
+            let figure = hashed((manner, zone, evidence.is_soft(piece), evidence.is_loud(piece)));
+            let advice = Advice::new(Topic::StrokePlace, weight, text, sentence, why);
+            drafts.push(advice.over(evidence, piece, figure));
+        }
+    }
+}
+
+/// Where the plan has most of the passage that begins here.
+fn passage_zone(evidence: &Evidence, manners: &[Option<Manner>], piece: usize, manner: Manner) -> Zone {
+    let among = (piece..manners.len().min(piece + AMONG)).filter(|&other| manners[other] == Some(manner));
+    let hair = evidence.plan.problem.hair_mm.max(1.0);
+    let middle = |piece: usize| {
+        let (a, b) = evidence.plan.places_mm(piece);
+        0.5 * (a + b) / hair
+    };
+    let mut places: Vec<f64> = among.map(middle).collect();
+    places.sort_by(f64::total_cmp);
+    Zone::of(places[places.len() / 2])
+}
+
+fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (String, String, &'static str) {
+    let (soft, loud) = (evidence.is_soft(piece), evidence.is_loud(piece));
+    let stroke = evidence.bowing.stroke_of(piece);
+    let from = evidence.called(piece);
+    let (word, there) = if manner.suits(zone) {
+        (Some(zone.word()), format!(" {}", zone.there()))
+    } else {
+        (None, String::new())
+    };
+    let (how, sentence, why) = match manner {
+        Manner::Bounced if loud => (
+            "short, bouncing",
+            format!("From {from} on short bouncing strokes{there}, each with some weight."),
+            "Lower in the bow a bounced stroke is louder.",
+        ),
+        Manner::Bounced => (
+            "small, bouncing",
+            format!("From {from} on small bouncing strokes{there}, all at the same place."),
             "Near the balance point the bow bounces by its own weight.",
         ),
-        StrokeType::Sautille => (
-            "middle, small",
-            "A little above the balance point, very small strokes from the hand.",
-            "There the stick springs by itself.",
+        Manner::Sprung => (
+            "tiny, on the string",
+            format!("From {from} on tiny strokes of the hand{there}; the stick springs by itself."),
+            "Too fast to throw every note.",
         ),
-        StrokeType::Tremolo if evidence.is_loud(piece) => (
-            "lower half",
-            "Short, dense strokes in the lower half.",
-            "A loud tremolo needs the weight of the lower half.",
+        Manner::Trembled if loud => (
+            "short, dense",
+            format!("Tremolo from {from}: short, dense strokes{there}, with the weight of the arm."),
+            "A loud tremolo needs weight more than length.",
         ),
-        StrokeType::Tremolo => (
-            "upper half, near the string",
-            "Small strokes in the upper half, near the string.",
-            "A soft tremolo lies where the bow is light.",
+        Manner::Trembled if soft => (
+            "hardly any bow",
+            format!("Tremolo from {from}: tiny strokes{there}, close to the string."),
+            "A soft tremolo has little bow and little weight.",
         ),
-        StrokeType::SlurredStaccato | StrokeType::Portato => (
-            "middle, small pulses",
-            "One bow about the middle, a small pulse for each note, all alike.",
-            "It is one continuing stroke, not several.",
+        Manner::Trembled => (
+            "small strokes",
+            format!("Tremolo from {from}: small strokes of the hand{there}."),
+            "The hand trembles, not the arm.",
         ),
-        StrokeType::Martele => (
-            "stop before each",
-            "From the string, with a clean stop before each note.",
-            "Each note begins with a bite.",
+        Manner::Pulsed => {
+            let count = evidence.main_notes(stroke);
+            let length = cm(evidence.used_mm(stroke));
+            (
+                "small pulses",
+                format!(
+                    "{} notes in one bow{there}: about {length} in all, a small pulse for each, all alike.",
+                    count_words(count)
+                ),
+                "It is one continuing stroke, not several.",
+            )
+        }
+        Manner::Stopped => (
+            "stop each",
+            format!("From {from} on a clean stop before every note, {}.", zone.there()),
+            "Each note begins with a bite and ends with a stop.",
         ),
-        StrokeType::Ricochet => (
-            "throw, above the middle",
-            "Thrown above the middle, all notes from one throw.",
-            "There the bow rebounds by itself.",
+        Manner::Thrown => (
+            "throw",
+            format!("From {from} on thrown{there}: one throw for all notes of the bow."),
+            "The bow rebounds by itself.",
         ),
-        StrokeType::Detache | StrokeType::Legato | StrokeType::Colle => return None,
-    })
+        Manner::Fast if soft => (
+            "small strokes",
+            format!("Fast and soft from {from} on: small flat strokes{there}."),
+            "Small strokes keep fast notes light and even.",
+        ),
+        Manner::Fast => (
+            "compact",
+            format!("Fast notes from {from} on: compact strokes{there}, on the string."),
+            "Long strokes are late on fast notes.",
+        ),
+    };
+    let text = word.map_or_else(|| how.to_owned(), |word| format!("{word}, {how}"));
+    (text, sentence, why)
 }

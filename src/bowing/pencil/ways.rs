@@ -1,7 +1,7 @@
-//! Directions that do not follow by themselves: where to start, what is hooked, where the bow is lifted
-//! and goes the same way again.
+//! Directions that do not follow by themselves: where to start after a rest, and where the bow is lifted and
+//! goes the same way again.
 
-use super::{Advice, Draft, Need, Topic, main_note, silence_before};
+use super::{Advice, Draft, Need, Topic, ground::a_bow};
 use crate::{
     bowing::{
         Reached,
@@ -18,93 +18,82 @@ const LONG_REST: i64 = 4;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for stroke in 0..evidence.strokes().len() {
-        let draft = again(evidence, stroke).or_else(|| start(evidence, stroke));
-        drafts.extend(draft);
-        for piece in evidence.strokes()[stroke].notes.clone().skip(1) {
-            drafts.extend(hooked(evidence, stroke, piece));
-        }
+        drafts.extend(again(evidence, stroke).or_else(|| start(evidence, stroke)));
     }
 }
 
 /// The same direction as the stroke before.
 fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let before = stroke.checked_sub(1)?;
-    let strokes = evidence.strokes();
-    let direction = strokes[stroke].direction;
+    let direction = evidence.way(stroke);
     let first = evidence.first(stroke);
-    let silence = silence_before(evidence, stroke)?;
-    if strokes[before].direction != direction
+    let silence = evidence.silence_before(stroke)?;
+    if evidence.way(before) != direction
         || !matches!(evidence.bowed(first).reached, Reached::Air(_))
         || silence > Quarters::from(LONG_REST)
     {
         return None;
     }
-    let printed = evidence.note(first).bow.is_some();
-    let weight = if silence.is_positive() { Need::Worth } else { Need::Must };
-    let end = if direction == Direction::Down { "frog" } else { "upper half" };
-    let time = if silence.is_positive() { "Use the rest to lift" } else { "Lift quickly" };
-    let advice = Advice {
-        topic: Topic::Retake,
-        weight,
-        text: if direction == Direction::Down { "down again" } else { "up again" },
-        sentence: format!("{time} and come back to the {end}: {} again.", direction.bow_word()),
-        why: if printed {
-            "The bow mark asks for it."
-        } else {
-            "So the strong notes that follow come on down-bows."
-        },
+    let piece = evidence.main_note(stroke);
+    let in_rest = silence.is_positive();
+    let time = if in_rest { "Lift in the rest" } else { "Lift quickly" };
+    let (text, why) = match direction {
+        Direction::Down => ("down again", "A strong start is at home on a down-bow."),
+        Direction::Up => ("up again", "An upbeat is at home on an up-bow."),
     };
-    Some(advice.over(evidence, first, hashed((direction, evidence.rhythm(before), evidence.rhythm(stroke)))))
+    let purpose = evidence.purpose(stroke);
+    let why = match purpose {
+        _ if evidence.note(first).bow.is_some() => "The bow mark asks for it.",
+        Some(_) => "Strong beats are at home on down-bows.",
+        None => why,
+    };
+    let advice = Advice::new(
+        Topic::Retake,
+        if in_rest { Need::Worth } else { Need::Must },
+        text,
+        format!(
+            "{time} and come back {}: {} is {} again{}.",
+            evidence.zone(first).to_there(),
+            evidence.called(piece),
+            a_bow(direction),
+            purpose.map_or_else(String::new, |purpose| format!(", {purpose}"))
+        ),
+        why,
+    );
+    let accented = evidence.is_accented(piece);
+    Some(advice.over(evidence, first, hashed((direction, accented, evidence.rhythm(stroke)))))
 }
 
 /// A start after a rest that is no downbeat, or goes up on one.
 fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
-    let piece = main_note(evidence, stroke);
-    let note = evidence.note(piece);
-    let rest = silence_before(evidence, stroke);
+    let piece = evidence.main_note(stroke);
+    let rest = evidence.silence_before(stroke);
     let long = rest.is_none_or(|rest| rest >= Quarters::new(CHOICE.0, CHOICE.1));
-    let direction = evidence.strokes()[stroke].direction;
-    let down_on_the_beat = evidence.lesson.score.starts_bar(note) && direction == Direction::Down;
-    if !long || down_on_the_beat || !evidence.plan.piece(piece).moves() {
+    let direction = evidence.way(stroke);
+    let plain = evidence.is_first_beat(piece) && direction == Direction::Down;
+    if !long || plain || !evidence.plan.piece(piece).moves() {
         return None;
     }
-    let next = evidence.strokes().get(stroke + 1).map(|next| next.notes.start);
-    let lands = next.filter(|&next| evidence.lesson.score.starts_bar(evidence.note(next)));
-    let why = match lands {
-        Some(_) if direction == Direction::Up => "So the strong beat after it is a down-bow.",
-        _ => "So what follows comes out right.",
+    let purpose = evidence.purpose(stroke);
+    let text = if direction == Direction::Up { "start up" } else { "start down" };
+    let why = match (direction, &purpose) {
+        (_, Some(_)) => "Strong beats are at home on down-bows.",
+        (Direction::Up, None) => "A light start is at home on an up-bow.",
+        (Direction::Down, None) => "So the strokes that follow come out right.",
     };
-    let advice = Advice {
-        topic: Topic::Way,
-        weight: Need::Worth,
-        text: if direction == Direction::Up { "start up" } else { "start down" },
-        sentence: format!(
-            "Begin with {} on {}.",
-            if direction == Direction::Up { "an up-bow" } else { "a down-bow" },
-            evidence.note_words(piece)
+    let aimed = purpose.is_some();
+    let purpose = purpose.map_or_else(String::new, |purpose| format!(", {purpose}"));
+    let advice = Advice::new(
+        Topic::Way,
+        Need::Worth,
+        text,
+        format!(
+            "Begin {} with {}, {}{purpose}.",
+            evidence.called(piece),
+            a_bow(direction),
+            evidence.zone(piece).there()
         ),
         why,
-    };
-    Some(advice.over(evidence, piece, hashed((direction, evidence.rhythm(stroke), lands.is_some()))))
-}
-
-/// A note in the bow of the one before it after a stop, by no slur and no hook of the user's own.
-fn hooked(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
-    let note = evidence.note(piece);
-    if !evidence.bowing.is_stopped(evidence.line, piece) || note.same_bow.is_some() {
-        return None;
-    }
-    let direction = evidence.strokes()[stroke].direction;
-    let advice = Advice {
-        topic: Topic::Hooked,
-        weight: Need::Worth,
-        text: if direction == Direction::Up { "two ups" } else { "two downs" },
-        sentence: format!(
-            "Take {} in the same {}, after a stop.",
-            evidence.note_words(piece),
-            direction.bow_word()
-        ),
-        why: "So the strong notes that follow come on down-bows.",
-    };
-    Some(advice.over(evidence, piece, hashed(evidence.rhythm(stroke))))
+    );
+    Some(advice.over(evidence, piece, hashed((direction, evidence.rhythm(stroke), aimed))))
 }

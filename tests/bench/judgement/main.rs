@@ -5,11 +5,12 @@
 //! The data lies in `shared/data` beside the checkout; `judged/README.md` there says how it is scored.
 //! The figures are there to find causes: what only fits these pages is worth nothing.
 //!
-//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [--list] [--judged FOLDER]`:
+//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [--list] [--judged FOLDER]`:
 //! the parts named, or all; `--list` tells every place that went otherwise; `--judged` takes the tables
 //! of another folder, for passages that were kept apart.
 
 mod bowings;
+mod density;
 mod directions;
 mod pages;
 mod printed;
@@ -27,7 +28,7 @@ struct Asked {
     judged: PathBuf,
 }
 
-const PARTS: [&str; 4] = ["directions", "spots", "bowings", "printed"];
+const PARTS: [&str; 5] = ["directions", "spots", "bowings", "printed", "density"];
 
 fn asked(data: &Path) -> Result<Asked, String> {
     let mut asked = Asked { parts: Vec::new(), list: false, judged: data.join("judged") };
@@ -68,6 +69,9 @@ fn main() -> Result<(), String> {
     }
     if wanted("printed") {
         printed::judge(&[data.join("quartets"), data.join("judged")], asked.list)?;
+    }
+    if wanted("density") {
+        density::judge(&[data.join("quartets"), data.join("judged")])?;
     }
     Ok(())
 }

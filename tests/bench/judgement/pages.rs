@@ -1,6 +1,9 @@
 //! The annotated passages as the program reads them.
 
-use std::{collections::BTreeMap, path::Path};
+use std::{
+    collections::BTreeMap,
+    path::{Path, PathBuf},
+};
 
 use elbowroom::{
     analysis::Study,
@@ -79,6 +82,30 @@ pub fn lesson(path: &Path, part: &str) -> Result<Lesson, String> {
     let part = document.find_part(part).map_err(|error| told(&error))?;
     let imported = document.read(part).map_err(|error| told(&error))?;
     Ok(Lesson::new(imported.score, imported.instrument.unwrap_or(Family::Violin)))
+}
+
+/// Reads every part of every file in these folders: the name of the file, and the part.
+pub fn every_part(folders: &[PathBuf], mut read: impl FnMut(&str, Lesson)) -> Result<(), String> {
+    for folder in folders {
+        let Ok(entries) = std::fs::read_dir(folder) else {
+            println!("NOT MEASURED: {} is not there.", folder.display());
+            continue;
+        };
+        let mut files: Vec<PathBuf> = entries.filter_map(|entry| Some(entry.ok()?.path())).collect();
+        files.retain(|path| path.extension().is_some_and(|ending| ending == "mxl"));
+        files.sort();
+        for path in files {
+            let told = |error: &dyn std::fmt::Display| format!("{}: {error}", path.display());
+            let bytes = std::fs::read(&path).map_err(|error| told(&error))?;
+            let document = musicxml::open(&bytes).map_err(|error| told(&error))?;
+            let name = path.file_stem().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+            for part in document.parts() {
+                let imported = document.read(part.index).map_err(|error| told(&error))?;
+                read(&name, Lesson::new(imported.score, imported.instrument.unwrap_or(Family::Violin)));
+            }
+        }
+    }
+    Ok(())
 }
 
 impl Page {

@@ -3,38 +3,22 @@
 
 use std::{collections::BTreeMap, path::PathBuf};
 
-use elbowroom::{analysis::Study, exchange::musicxml, lesson::Lesson, score::EventId, setup::Family};
+use elbowroom::{analysis::Study, lesson::Lesson, score::EventId};
 
-use crate::share;
+use crate::{pages::every_part, share};
 
 pub fn judge(folders: &[PathBuf], list: bool) -> Result<(), String> {
     println!("\nPrinted bow marks taken away, default directions compared");
-    let (mut all, mut agree) = (0, 0);
-    for folder in folders {
-        let Ok(entries) = std::fs::read_dir(folder) else {
-            println!("NOT MEASURED: {} is not there.", folder.display());
-            continue;
-        };
-        let mut files: Vec<PathBuf> = entries.filter_map(|entry| Some(entry.ok()?.path())).collect();
-        files.retain(|path| path.extension().is_some_and(|ending| ending == "mxl"));
-        files.sort();
-        for path in files {
-            let bytes = std::fs::read(&path).map_err(|error| format!("{}: {error}", path.display()))?;
-            let document = musicxml::open(&bytes).map_err(|error| format!("{}: {error}", path.display()))?;
-            let (mut marks, mut same) = (0, 0);
-            for part in document.parts() {
-                let imported = document.read(part.index).map_err(|error| error.to_string())?;
-                let lesson = Lesson::new(imported.score, imported.instrument.unwrap_or(Family::Violin));
-                let (taken, kept) = compare(lesson);
-                (marks, same) = (marks + taken, same + kept);
-            }
-            let name = path.file_stem().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-            if list && marks > 0 {
-                println!("{name:<28} {}", share(same, marks));
-            }
-            (all, agree) = (all + marks, agree + same);
-        }
+    let mut of_file: BTreeMap<String, (usize, usize)> = BTreeMap::new();
+    every_part(folders, |file, lesson| {
+        let (marks, same) = compare(lesson);
+        let count = of_file.entry(file.to_owned()).or_default();
+        *count = (count.0 + marks, count.1 + same);
+    })?;
+    for (name, (marks, same)) in of_file.iter().filter(|(_, count)| list && count.0 > 0) {
+        println!("{name:<28} {}", share(*same, *marks));
     }
+    let (all, agree) = of_file.values().fold((0, 0), |sum, count| (sum.0 + count.0, sum.1 + count.1));
     println!("{:<28} {}", "agree", share(agree, all));
     Ok(())
 }

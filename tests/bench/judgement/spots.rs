@@ -32,8 +32,8 @@ struct Said {
     words: String,
     /// The kinds of spot it fits.
     fits: &'static [&'static str],
-    /// A pencil mark.
-    pencil: bool,
+    /// What a pencil mark is about; none for a finding.
+    topic: Option<Topic>,
 }
 
 /// The kinds of spot that a finding fits.
@@ -46,6 +46,7 @@ fn fits(kind: Kind) -> &'static [&'static str] {
     match kind {
         Kind::NoWayHair | Kind::RunsOutDrift | Kind::RunsOutStroke | Kind::RunsOutStart => RUNS_OUT,
         Kind::NoWayPlace => PLACE,
+        Kind::OutOfHand => &[],
         Kind::NoWayLift | Kind::ShortRetake => &["retake"],
         Kind::TightSlow | Kind::TightFast | Kind::TightPlace | Kind::NearSlowest | Kind::Rush => AMOUNT,
         Kind::SpeedJump | Kind::Creep | Kind::FastReturn | Kind::SlurShares => AMOUNT,
@@ -77,7 +78,7 @@ fn said(page: &Page) -> Vec<Said> {
                     bar,
                     words: finding.headline.clone(),
                     fits: fits(finding.kind),
-                    pencil: false,
+                    topic: None,
                 });
             }
         }
@@ -87,7 +88,7 @@ fn said(page: &Page) -> Vec<Said> {
         let Some(bar) = score.bar_at(mark.at) else { continue };
         if (page.bars.0..=page.bars.1).contains(&bar) {
             let words = format!("{}: {}", mark.topic.id(), mark.text);
-            said.push(Said { bar, words, fits: fits_mark(mark.topic), pencil: true });
+            said.push(Said { bar, words, fits: fits_mark(mark.topic), topic: Some(mark.topic) });
         }
     }
     said
@@ -100,15 +101,16 @@ fn fits_mark(topic: Topic) -> &'static [&'static str] {
         Topic::RunsOut => &["bow-runs-out", "long-note", "save-or-spend", "slur-change"],
         Topic::Chord => &["chord"],
         Topic::Crossing => &["crossing"],
-        Topic::Way => &["direction-choice"],
+        Topic::Way => &["direction-choice", "retake"],
         Topic::Hooked => &["hooked", "same-figure"],
         Topic::LongNote => &["long-note", "bow-runs-out", "save-or-spend"],
         Topic::PhraseEnd => &["phrase-end"],
-        Topic::Retake => &["retake"],
+        Topic::Retake => &["retake", "direction-choice"],
         Topic::SameFigure => &["same-figure"],
-        Topic::Amount => &["save-or-spend"],
+        Topic::Amount => &["save-or-spend", "long-note"],
         Topic::StrokePlace => &["stroke-place"],
         Topic::StrongBeatUp => &["strong-beat-up", "accent-wrong-end"],
+        Topic::SlurChange => &["slur-change", "accent-wrong-end"],
         Topic::SuddenDynamic => &["sudden-dynamic"],
     }
 }
@@ -131,7 +133,9 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
     let mut kinds: BTreeMap<String, [Count; 4]> = BTreeMap::new();
     // Told without need, and said: by findings and by pencil marks.
     let mut needs = [(0, 0); 2];
+    let mut topics: BTreeMap<&str, (f64, usize)> = BTreeMap::new();
     let mut missed = Vec::new();
+    let mut elsewhere: Vec<String> = Vec::new();
     let mut needless: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for page in pages.iter() {
         let spots = of_page.remove(page.name.as_str()).unwrap_or_default();
@@ -151,7 +155,18 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
             }
         }
         for said in &said {
-            let count = &mut needs[usize::from(said.pencil)];
+            if let Some(topic) = said.topic {
+                let worth = worth(&spots, said);
+                for name in [topic.id(), "all"] {
+                    let count = topics.entry(name).or_default();
+                    *count = (count.0 + worth, count.1 + 1);
+                }
+                if worth == 0.0 {
+                    let number = &page.study.lesson().score.bars[said.bar].number;
+                    elsewhere.push(format!("{}, bar {number}: {}", page.name, said.words));
+                }
+            }
+            let count = &mut needs[usize::from(said.topic.is_some())];
             count.1 += 1;
             let near = |spot: &&Spot| spot.weight >= 2 && said.bar.abs_diff(spot.bar) <= BARS_OFF;
             if !spots.iter().any(|spot| near(&spot)) {
@@ -171,7 +186,15 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
     for (who, (without, all)) in ["findings", "pencil marks"].iter().zip(needs) {
         println!("{:<28} {}", format!("{who} without need"), share(without, all));
     }
+    println!(
+        "\nPencil marks that fit a spot of their kind within {BARS_OFF} bar (a spot of weight 1 counts half)"
+    );
+    for (topic, (worth, all)) in topics {
+        println!("{topic:<28} {:>3.0} % ({worth} of {all})", 100.0 * worth / all as f64);
+    }
     if list {
+        println!("The same words elsewhere, where no spot asks for them:");
+        elsewhere.iter().for_each(|place| println!("  {place}"));
         println!("Missed, of weight 3 and 2:");
         missed.sort_by(|a, b| b[..1].cmp(&a[..1]));
         missed.iter().for_each(|place| println!("  {place}"));
@@ -182,6 +205,15 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
     }
     counts(pages);
     Ok(())
+}
+
+/// How much a pencil mark is worth to a teacher who wrote these spots: one where a spot that it fits must or
+/// should be told, half where it may be.
+fn worth(spots: &[Spot], said: &Said) -> f64 {
+    let fits =
+        |spot: &&Spot| said.bar.abs_diff(spot.bar) <= BARS_OFF && said.fits.contains(&spot.kind.as_str());
+    let most = spots.iter().filter(fits).map(|spot| spot.weight).max();
+    most.map_or(0.0, |weight| if weight >= 2 { 1.0 } else { 0.5 })
 }
 
 /// How much is said in the parts the passages are taken from.

@@ -1,0 +1,108 @@
+//! Chords and double stops.
+
+use super::{Advice, Draft, Need, Topic, ground::Zone};
+use crate::{
+    bowing::evidence::{Evidence, hashed},
+    score::Direction,
+};
+
+/// So many double stops in a row are a passage in two parts. Assumed.
+const IN_TWO_PARTS: usize = 3;
+
+pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    let mut double_before = 0;
+    for stroke in 0..evidence.strokes().len() {
+        let piece = evidence.main_note(stroke);
+        let heads = evidence.note(piece).notes.len();
+        let graces = grace_heads(evidence, stroke, piece);
+        if heads + graces > 2 && (heads > 2 || graces > 1) {
+            drafts.push(chord(evidence, stroke, piece, heads + graces));
+        } else if heads == 2 && evidence.is_accented(piece) {
+            drafts.push(struck(evidence, stroke, piece));
+        } else if heads == 2 && double_before == 0 && in_two_parts(evidence, stroke) {
+            drafts.push(two_parts(evidence, piece));
+        }
+        double_before = if heads == 2 { double_before + 1 } else { 0 };
+    }
+}
+
+/// Most heads at once of the grace notes that lead to the main note of a stroke.
+fn grace_heads(evidence: &Evidence, stroke: usize, piece: usize) -> usize {
+    let graces = evidence.first(stroke)..piece;
+    graces.map(|grace| evidence.note(grace).notes.len()).max().unwrap_or_default()
+}
+
+fn chord(evidence: &Evidence, stroke: usize, piece: usize, count: usize) -> Draft {
+    let loud = evidence.is_loud(piece);
+    let must = count > 3 || evidence.is_accented(piece) || loud && evidence.is_first_beat(piece);
+    let zone = evidence.zone(evidence.first(stroke));
+    let low = zone <= Zone::LowerHalf;
+    let up = evidence.way(stroke) == Direction::Up;
+    let text = match (low, up) {
+        (true, false) => format!("{}, break", zone.word()),
+        (true, true) => format!("up, {}", zone.word()),
+        (false, _) => "break quickly".to_owned(),
+    };
+    let there = if low { zone.there() } else { "on the lower strings" };
+    let how = if evidence.is_soft(piece) {
+        "roll it gently with little bow"
+    } else if evidence.seconds(stroke) < SHORT_S {
+        "all strings nearly together, and off"
+    } else {
+        "break it with very little bow and hold the upper strings"
+    };
+    let chord = if evidence.note(piece).notes.len() > 2 {
+        evidence.called(piece)
+    } else {
+        "the chord with its grace notes".to_owned()
+    };
+    let why = if up {
+        "On an up-bow the weight of the arm does not fall into the chord by itself."
+    } else {
+        "A chord needs the weight of the arm, and that is greatest near the frog."
+    };
+    let figure = hashed((count, loud, evidence.is_accented(piece), evidence.rhythm(stroke)));
+    let weight = if must { Need::Must } else { Need::Worth };
+    Advice::new(Topic::Chord, weight, text, format!("Set {chord} {there}: {how}."), why)
+        .over(evidence, piece, figure)
+}
+
+/// A chord shorter than this is not held, s. Assumed.
+const SHORT_S: f64 = 0.5;
+
+/// Two strings struck with an accent.
+fn struck(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
+    let advice = Advice::new(
+        Topic::Chord,
+        Need::Worth,
+        "both strings at once",
+        format!(
+            "Bow flat on both strings before {} begins, {}; they speak together.",
+            evidence.called(piece),
+            evidence.zone(piece).there()
+        ),
+        "An accent on one string alone leaves the other silent.",
+    );
+    advice.over(evidence, piece, hashed(("struck", evidence.rhythm(stroke))))
+}
+
+/// From this stroke on there are several double stops.
+fn in_two_parts(evidence: &Evidence, stroke: usize) -> bool {
+    let next = (stroke..evidence.strokes().len()).take(IN_TWO_PARTS);
+    let doubled = next.filter(|&next| evidence.note(evidence.main_note(next)).notes.len() == 2).count();
+    doubled == IN_TWO_PARTS
+}
+
+fn two_parts(evidence: &Evidence, piece: usize) -> Draft {
+    let advice = Advice::new(
+        Topic::Chord,
+        Need::Worth,
+        "both strings equal",
+        format!(
+            "From {} on two strings sound together: equal weight on both, also at the bow changes.",
+            evidence.called(piece)
+        ),
+        "The string that has less weight drops out first.",
+    );
+    advice.over(evidence, piece, hashed("two parts"))
+}

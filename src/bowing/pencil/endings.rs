@@ -1,0 +1,53 @@
+//! How phrases end.
+
+use super::{Advice, Draft, Need, Topic};
+use crate::{
+    bowing::evidence::{Evidence, hashed},
+    score::Quarters,
+};
+
+/// A rest of so many quarters ends a phrase. Assumed.
+const PHRASE_REST: i64 = 2;
+/// A last note of at least so many seconds has time to taper. Assumed.
+const TAPERS_S: f64 = 0.5;
+/// A note fades if its dynamic falls by so many steps. Assumed.
+const FADES: f64 = 0.3;
+
+pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    for stroke in 0..evidence.strokes().len() {
+        drafts.extend(phrase_end(evidence, stroke));
+    }
+}
+
+/// The last note before a longer rest or a double bar.
+fn phrase_end(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let piece = evidence.last_note(stroke);
+    let note = evidence.note(piece);
+    let score = &evidence.lesson.score;
+    let section = score.bars.get(note.bar).is_some_and(|bar| bar.double_barline && bar.end() <= note.end());
+    let rest = match stroke + 1 < evidence.strokes().len() {
+        true => evidence.silence_before(stroke + 1)?,
+        false => Quarters::from(PHRASE_REST),
+    };
+    let ends = section || rest >= Quarters::from(PHRASE_REST);
+    let fades = evidence.line.dynamics.level(note.end().to_f64() - 1e-6) + FADES < evidence.level(piece);
+    let held = evidence.bowed(piece).sounding_s >= TAPERS_S;
+    if !ends || !held || evidence.is_loud(piece) && !fades {
+        return None;
+    }
+    let there = evidence.zone(piece).there();
+    let (text, how) = if fades || evidence.is_soft(piece) {
+        ("fade out", "let it die away and leave the string without a sound")
+    } else {
+        ("taper", "let it taper, then lift")
+    };
+    let last = section || stroke + 1 == evidence.strokes().len();
+    let advice = Advice::new(
+        Topic::PhraseEnd,
+        if last && fades { Need::Worth } else { Need::IfTime },
+        text,
+        format!("{} ends the phrase {there}: {how}.", evidence.called(piece)),
+        "The end of a phrase is heard as much as its start.",
+    );
+    Some(advice.over(evidence, piece, hashed((text, evidence.rhythm(stroke)))))
+}

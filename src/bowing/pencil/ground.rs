@@ -1,0 +1,230 @@
+//! What several rules ask: which beats are strong, where on the bow the plan is, and how that is said.
+
+use crate::{
+    bowing::{Topic, evidence::Evidence},
+    score::{Direction, Mark, Quarters},
+};
+
+/// A part of the bow as players name it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) enum Zone {
+    Frog,
+    LowerHalf,
+    Middle,
+    UpperHalf,
+    Tip,
+}
+
+impl Zone {
+    /// By the share of the hair from the frog. Common practice, no source; the borders are assumed.
+    pub fn of(share: f64) -> Self {
+        match share {
+            ..0.2 => Self::Frog,
+            ..0.42 => Self::LowerHalf,
+            ..0.58 => Self::Middle,
+            ..0.8 => Self::UpperHalf,
+            _ => Self::Tip,
+        }
+    }
+
+    /// "frog", to be written over a note.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Frog => "frog",
+            Self::LowerHalf => "lower half",
+            Self::Middle => "middle",
+            Self::UpperHalf => "upper half",
+            Self::Tip => "tip",
+        }
+    }
+
+    /// "at the frog", "in the lower half".
+    pub fn there(self) -> &'static str {
+        match self {
+            Self::Frog => "at the frog",
+            Self::LowerHalf => "in the lower half",
+            Self::Middle => "about the middle",
+            Self::UpperHalf => "in the upper half",
+            Self::Tip => "near the tip",
+        }
+    }
+
+    /// "to the frog", "to the lower half".
+    pub fn to_there(self) -> &'static str {
+        match self {
+            Self::Frog => "to the frog",
+            Self::LowerHalf => "to the lower half",
+            Self::Middle => "to the middle",
+            Self::UpperHalf => "to the upper half",
+            Self::Tip => "toward the tip",
+        }
+    }
+}
+
+/// A share of the bow in words: "a quarter of the bow".
+pub(super) fn part_words(share: f64) -> &'static str {
+    match share {
+        ..0.15 => "hardly a tenth of the bow",
+        ..0.22 => "a fifth of the bow",
+        ..0.29 => "a quarter of the bow",
+        ..0.41 => "a third of the bow",
+        ..0.58 => "half the bow",
+        ..0.71 => "two thirds of the bow",
+        ..0.87 => "most of the bow",
+        _ => "nearly the whole bow",
+    }
+}
+
+/// "three", for small numbers.
+pub(super) fn count_words(count: usize) -> String {
+    const WORDS: [&str; 13] = [
+        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+        "twelve",
+    ];
+    WORDS.get(count).map_or_else(|| count.to_string(), |word| (*word).to_owned())
+}
+
+/// "up-bow" with its article.
+pub(super) fn a_bow(direction: Direction) -> &'static str {
+    match direction {
+        Direction::Down => "a down-bow",
+        Direction::Up => "an up-bow",
+    }
+}
+
+impl Evidence<'_> {
+    /// The main note of a stroke: its first that is no grace note.
+    pub(super) fn main_note(&self, stroke: usize) -> usize {
+        let notes = self.strokes()[stroke].notes.clone();
+        notes.clone().find(|&piece| self.note(piece).grace.is_none()).unwrap_or(notes.start)
+    }
+
+    /// The last note of a stroke.
+    pub(super) fn last_note(&self, stroke: usize) -> usize {
+        self.strokes()[stroke].notes.end - 1
+    }
+
+    /// Notes of a stroke that are no grace notes.
+    pub(super) fn main_notes(&self, stroke: usize) -> usize {
+        self.strokes()[stroke].notes.clone().filter(|&piece| self.note(piece).grace.is_none()).count()
+    }
+
+    /// The silence before a stroke, quarters; none where nothing comes before it.
+    pub(super) fn silence_before(&self, stroke: usize) -> Option<Quarters> {
+        let before = stroke.checked_sub(1)?;
+        Some(self.note(self.first(stroke)).onset - self.note(self.last_note(before)).end())
+    }
+
+    /// The direction of a stroke.
+    pub(super) fn way(&self, stroke: usize) -> Direction {
+        self.strokes()[stroke].direction
+    }
+
+    /// Where the plan has the start of a piece, as a share of the hair.
+    pub(super) fn start_share(&self, piece: usize) -> f64 {
+        self.plan.solution.start_mm[piece] / self.plan.problem.hair_mm.max(1.0)
+    }
+
+    /// The part of the bow in which the plan starts a piece.
+    pub(super) fn zone(&self, piece: usize) -> Zone {
+        Zone::of(self.start_share(piece))
+    }
+
+    /// Hair the plan gives a stroke, mm.
+    pub(super) fn used_mm(&self, stroke: usize) -> f64 {
+        self.strokes()[stroke].notes.clone().map(|piece| self.plan.used_mm(piece)).sum()
+    }
+
+    /// The plan covers a stroke, and the bow moves along in it.
+    pub(super) fn is_planned(&self, stroke: usize) -> bool {
+        self.strokes()[stroke]
+            .notes
+            .clone()
+            .all(|piece| !self.plan.unplanned[piece] && self.plan.piece(piece).moves())
+    }
+
+    /// An accent by a dynamic on one note: sf, fz, fp.
+    pub(super) fn is_sharp(&self, piece: usize) -> bool {
+        let marks = &self.note(piece).marks;
+        marks.contains(&Mark::Sforzando) || marks.contains(&Mark::FortePiano)
+    }
+
+    /// Stands on the first beat of a bar.
+    pub(super) fn is_first_beat(&self, piece: usize) -> bool {
+        self.lesson.score.starts_bar(self.note(piece))
+    }
+
+    /// Stands in the middle of a bar that has two halves.
+    pub(super) fn is_half_bar(&self, piece: usize) -> bool {
+        let note = self.note(piece);
+        let Some(bar) = self.lesson.score.bars.get(note.bar) else { return false };
+        let halves = bar.time.count().is_multiple_of(2) && !bar.pickup;
+        halves && note.grace.is_none() && (note.onset - bar.start) * Quarters::from(2) == bar.length
+    }
+
+    /// "the F♯": the note without its octave; "the double stop G and E", "the chord".
+    pub(super) fn called(&self, piece: usize) -> String {
+        let name = |pitch: crate::score::Pitch| {
+            pitch.name().trim_end_matches(|c: char| c.is_ascii_digit() || c == '-').to_owned()
+        };
+        let names: Vec<String> = self.note(piece).notes.iter().map(|note| name(note.pitch)).collect();
+        match names.as_slice() {
+            [one] => format!("the {one}"),
+            [low, high] if low == high => format!("the unison {low}"),
+            [low, high] => format!("the double stop {low} and {high}"),
+            many => format!("the chord of {} notes", count_words(many.len())),
+        }
+    }
+
+    /// "bar 9", without its movement: what is told of is near.
+    pub(super) fn bar_words(&self, bar: usize) -> String {
+        self.lesson.score.bar_name(bar, &[]).words()
+    }
+
+    /// Two pieces stand in one movement.
+    pub(super) fn same_section(&self, one: usize, other: usize) -> bool {
+        let section = |piece: usize| self.line.sections.get(self.note(piece).bar);
+        section(one) == section(other)
+    }
+
+    /// What the bow is turned for: of the strokes after this one, up to the next rest, the first that wants
+    /// a down-bow and gets it. "so that bar 9 begins with a down-bow".
+    pub(super) fn purpose(&self, stroke: usize) -> Option<String> {
+        const SEEN: usize = 8;
+        for next in (stroke + 1..self.strokes().len()).take(SEEN) {
+            if self.silence_before(next).is_some_and(Quarters::is_positive) && next > stroke + 1 {
+                return None;
+            }
+            let piece = self.main_note(next);
+            let chord = self.note(piece).notes.len() > 2;
+            let strong = chord || self.is_accented(piece) || self.is_first_beat(piece);
+            if !strong {
+                continue;
+            }
+            if self.way(next) != Direction::Down {
+                return None;
+            }
+            let bar = self.bar_words(self.note(piece).bar);
+            return Some(match () {
+                () if chord => format!("so that the chord of {bar} is a down-bow"),
+                () if self.is_accented(piece) => format!("so that the accent of {bar} is a down-bow"),
+                () => format!("so that {bar} begins with a down-bow"),
+            });
+        }
+        None
+    }
+}
+
+/// Topics in the order in which a player needs them: first what decides the direction.
+pub(super) fn rank(topic: Topic) -> usize {
+    match topic {
+        Topic::RunsOut | Topic::SlurChange => 0,
+        Topic::Retake | Topic::Hooked => 1,
+        Topic::Chord | Topic::StrokePlace => 2,
+        Topic::SuddenDynamic | Topic::StrongBeatUp => 3,
+        Topic::Accent | Topic::LongNote => 4,
+        Topic::Way | Topic::Amount => 5,
+        Topic::Crossing => 6,
+        Topic::PhraseEnd | Topic::SameFigure => 7,
+    }
+}

@@ -1,0 +1,111 @@
+//! Several notes in one bow with a stop or a pulse between: hooked, and stops inside slurs.
+
+use super::{Advice, Draft, Need, Topic, ground::a_bow, places::is_pulsed};
+use crate::{
+    bowing::{
+        Reached,
+        evidence::{Evidence, hashed},
+    },
+    score::{Direction, SameBow},
+};
+
+pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    for stroke in 0..evidence.strokes().len() {
+        let mut told = false;
+        for piece in evidence.strokes()[stroke].notes.clone().skip(1) {
+            if !told
+                && !evidence.is_accented(piece)
+                && let Some(draft) = stop(evidence, stroke, piece)
+            {
+                drafts.push(draft);
+                told = true;
+            }
+        }
+    }
+}
+
+/// A note that goes on in the bow of the one before it, but not smoothly.
+fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
+    let (note, before) = (evidence.note(piece), evidence.note(piece - 1));
+    if evidence.bowed(piece).reached != Reached::SameStroke || note.grace.is_some() || before.grace.is_some()
+    {
+        return None;
+    }
+    let called = evidence.called(piece);
+    let silent = note.onset > before.end();
+    let figure = hashed((evidence.rhythm(stroke), silent));
+    if evidence.bowing.is_stopped(evidence.line, piece) {
+        // A portato is one stroke, told by its place.
+        return (note.same_bow != Some(SameBow::Portato))
+            .then(|| hooked(evidence, stroke, piece).over(evidence, piece, figure));
+    }
+    let pulsed = is_pulsed(evidence, piece);
+    if silent {
+        let advice = Advice::new(
+            Topic::Hooked,
+            Need::Worth,
+            "stop in the bow",
+            format!(
+                "Stop the bow in the rest before {called} and go on in the same {}.",
+                evidence.way(stroke).bow_word()
+            ),
+            "The slur runs over the rest: it is one bow.",
+        );
+        return Some(advice.over(evidence, piece, figure));
+    }
+    let again = note.midi() == before.midi();
+    let was_pulsed = is_pulsed(evidence, piece - 1);
+    if again && !pulsed && !was_pulsed {
+        let advice = Advice::new(
+            Topic::Hooked,
+            Need::Worth,
+            "again, same bow",
+            format!(
+                "Say {called} anew in the same {}: ease the weight for a moment between the two.",
+                evidence.way(stroke).bow_word()
+            ),
+            "One slur holds the same note twice; without a small stop it is heard as one.",
+        );
+        return Some(advice.over(evidence, piece, figure));
+    }
+    let short_end =
+        pulsed && !was_pulsed && piece == evidence.last_note(stroke) && note.duration < before.duration;
+    short_end.then(|| {
+        let advice = Advice::new(
+            Topic::Hooked,
+            Need::Worth,
+            "stop, same bow",
+            format!(
+                "A small stop before {called}, then the little note in the same {}, with hardly any bow.",
+                evidence.way(stroke).bow_word()
+            ),
+            "The dot under the slur asks for a stop, not for a new bow.",
+        );
+        advice.over(evidence, piece, figure)
+    })
+}
+
+/// Two separate notes in one direction: printed, or chosen so that what follows comes out right.
+fn hooked(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
+    let direction = evidence.way(stroke);
+    let printed = evidence.note(piece).same_bow.is_some() || evidence.note(piece).bow.is_some();
+    let purpose = evidence.purpose(stroke);
+    let why = match &purpose {
+        Some(_) => "Strong beats are at home on down-bows.",
+        None if printed => "It is marked so.",
+        None => "So the bow comes out right for what follows.",
+    };
+    let text = if direction == Direction::Up { "two ups" } else { "two downs" };
+    let purpose = purpose.map_or_else(String::new, |purpose| format!(", {purpose}"));
+    Advice::new(
+        Topic::Hooked,
+        if printed { Need::Worth } else { Need::Must },
+        text,
+        format!(
+            "Take {} in the same bow, {} after a stop{purpose}.",
+            evidence.called(piece),
+            a_bow(direction)
+        ),
+        why,
+    )
+}

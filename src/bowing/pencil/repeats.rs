@@ -1,0 +1,62 @@
+//! One figure that comes out the other way round.
+
+use std::collections::BTreeMap;
+
+use super::{Advice, Draft, Need, Topic};
+use crate::{
+    bowing::evidence::{Evidence, hashed},
+    score::Direction,
+};
+
+/// A figure is remembered for so many bars. Assumed.
+const REMEMBERED_BARS: usize = 8;
+/// Fewer strokes in a bar are no figure. Assumed.
+const LEAST_STROKES: usize = 3;
+
+pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    let mut seen: BTreeMap<u64, (usize, Direction)> = BTreeMap::new();
+    let strokes = evidence.strokes();
+    let mut first = 0;
+    while first < strokes.len() {
+        let piece = evidence.main_note(first);
+        let bar = evidence.note(piece).bar;
+        let count = (first..strokes.len())
+            .take_while(|&stroke| evidence.note(evidence.main_note(stroke)).bar == bar)
+            .count();
+        let figure = hashed((figure(evidence, first..first + count), evidence.is_first_beat(piece)));
+        let way = evidence.way(first);
+        if count >= LEAST_STROKES
+            && let Some((before, other)) = seen.insert(figure, (bar, way))
+            && other != way
+            && bar - before <= REMEMBERED_BARS
+        {
+            drafts.push(turned(evidence, first, before, figure));
+        }
+        first += count;
+    }
+}
+
+/// Rhythm, slurs, accents and line of the strokes of a bar.
+fn figure(evidence: &Evidence, strokes: std::ops::Range<usize>) -> Vec<u64> {
+    let key = |stroke: usize| {
+        let notes = evidence.strokes()[stroke].notes.clone();
+        let accents: Vec<bool> = notes.clone().map(|piece| evidence.is_accented(piece)).collect();
+        hashed((evidence.rhythm(stroke), accents))
+    };
+    strokes.map(key).collect()
+}
+
+fn turned(evidence: &Evidence, stroke: usize, before: usize, figure: u64) -> Draft {
+    let piece = evidence.main_note(stroke);
+    let bar = evidence.bar_words(before);
+    let advice = Advice::new(
+        Topic::SameFigure,
+        Need::Worth,
+        "other way round",
+        format!(
+            "The figure of {bar} begins with the other bow here: join two notes in one bow before it, or make it sound the same."
+        ),
+        "Up-bow and down-bow lean on different notes by themselves.",
+    );
+    advice.over(evidence, piece, figure)
+}

@@ -1,0 +1,116 @@
+//! Dynamics that change at once.
+
+use super::{Advice, Draft, Need, Topic, ground::Zone};
+use crate::{
+    bowing::{
+        Reached,
+        evidence::{Evidence, hashed},
+    },
+    score::{Dynamic, Mark, Quarters, SignKind},
+};
+
+/// A change of so many dynamic steps at once is sudden. Assumed: from mf to p, or p to mf.
+const SUDDEN: f64 = 1.9;
+/// Against a crescendo or diminuendo that leads up to it already so many steps are. Assumed.
+const SUDDEN_AGAINST: f64 = 0.9;
+/// From here on it must be told where no rest gives time. Assumed: from f to p.
+const VERY_SUDDEN: f64 = 2.4;
+/// How far back a crescendo or diminuendo is looked for, quarters. Assumed.
+const LEADING: f64 = 2.0;
+/// A rest so long gives time to think of it, quarters. Assumed.
+const LONG_REST: i64 = 4;
+
+pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    for sign in &evidence.lesson.score.signs {
+        if let SignKind::Dynamic(level) = sign.kind {
+            drafts.extend(sudden(evidence, sign.at, level));
+        }
+    }
+}
+
+fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
+    let dynamics = &evidence.line.dynamics;
+    let notes = &evidence.bowing.notes;
+    let piece = notes.partition_point(|bowed| evidence.line.notes[bowed.note].onset < at);
+    let before = piece.checked_sub(1)?;
+    if piece >= notes.len() || !evidence.same_section(before, piece) {
+        return None;
+    }
+    let end = evidence.note(before).end().min(at).to_f64();
+    let ended = dynamics.level(end - 1e-6);
+    let step = dynamics.level(at.to_f64()) - ended;
+    let led = ended - dynamics.level((end - LEADING).max(0.0));
+    let against = step * led < 0.0 && step.abs() >= SUDDEN_AGAINST;
+    let after_accent =
+        step.abs() < 0.5 && mark <= Dynamic::Mp && evidence.is_sharp(before) && !evidence.is_soft(before);
+    if step.abs() < SUDDEN && !against && !after_accent {
+        return None;
+    }
+    // A note that is loud and at once soft is told as an accent; what is neither loud nor soft is not sudden.
+    let fades = evidence.note(piece).marks.contains(&Mark::FortePiano);
+    if fades || step > 0.5 && mark < Dynamic::Mf || step < -0.5 && mark > Dynamic::Mp {
+        return None;
+    }
+    let rest = evidence.note(piece).onset - evidence.note(before).end();
+    if rest > Quarters::from(LONG_REST) && step.abs() < VERY_SUDDEN {
+        return None;
+    }
+    let direct = !rest.is_positive();
+    let must = direct && (step <= -VERY_SUDDEN || against && step < 0.0 && mark <= Dynamic::P);
+    let (text, sentence, why) = words(evidence, before, piece, mark, step <= 0.0, direct);
+    let weight = if must { Need::Must } else { Need::Worth };
+    let advice = Advice::new(Topic::SuddenDynamic, weight, text, sentence, why);
+    // Each is a place of its own.
+    Some(advice.over(evidence, piece, hashed((at.numer(), at.denom()))))
+}
+
+fn words(
+    evidence: &Evidence,
+    before: usize,
+    piece: usize,
+    mark: Dynamic,
+    softer: bool,
+    direct: bool,
+) -> (String, String, &'static str) {
+    let (note, last, mark) = (evidence.called(piece), evidence.called(before), mark.mark());
+    let zone = evidence.zone(piece);
+    let inside = evidence.bowed(piece).reached == Reached::SameStroke;
+    match (softer, direct) {
+        (true, true) if inside => (
+            format!("sudden {mark}, same bow"),
+            format!("Slow the bow at once on {note}, without changing it."),
+            "Inside the bow only speed and weight can drop.",
+        ),
+        (true, true) => (
+            format!("sudden {mark}"),
+            format!(
+                "Stop {last} a little short and begin {note} {} with hair that hardly catches.",
+                zone.there()
+            ),
+            "What is left of the loud bow would sound into the soft note.",
+        ),
+        (true, false) => (
+            if zone >= Zone::UpperHalf {
+                format!("{}, small", zone.word())
+            } else {
+                "start small".to_owned()
+            },
+            format!("Use the rest to set the bow {} and begin {note} {mark}, with little bow.", zone.there()),
+            "Soft playing needs little weight from its first moment.",
+        ),
+        (false, true) => (
+            if zone <= Zone::LowerHalf {
+                format!("{}, full bow", zone.word())
+            } else {
+                "full bow".to_owned()
+            },
+            format!("At once {mark} on {note}: a full bow with weight, {}.", zone.there()),
+            "Loudness that comes at once needs weight and length at once.",
+        ),
+        (false, false) => (
+            if zone <= Zone::LowerHalf { zone.to_there().to_owned() } else { "set with weight".to_owned() },
+            format!("Use the rest to bring the bow {} and set it for the {mark} on {note}.", zone.to_there()),
+            "A loud start is prepared in the rest.",
+        ),
+    }
+}
