@@ -17,9 +17,11 @@ mod directions;
 mod error;
 mod hairpins;
 mod header;
+mod lines;
 mod names;
 mod notations;
 mod notes;
+mod pass;
 mod raw;
 mod resolve;
 mod settling;
@@ -83,7 +85,7 @@ pub struct PartInfo {
 pub fn open(bytes: &[u8]) -> Result<Document, ImportError> {
     let mut report = Reporter::default();
     let text = text::text_of(bytes, &mut report)?;
-    let header::Contents { title, parts } = header::contents(&text, &mut report)?;
+    let pass::Contents { title, parts } = pass::contents(&text, &mut report)?;
     let timeline = timeline::Timeline::of_score(&parts);
     let tempos = timeline::tempos(&parts, &timeline, &mut report);
     let infos = parts

@@ -4,7 +4,7 @@ use std::io::{Cursor, Read};
 
 use zip::ZipArchive;
 
-use super::{error::ImportError, tree::Stream};
+use super::{error::ImportError, lines::Lines, tree::Stream};
 use crate::exchange::{
     LIMIT,
     diagnostic::{FilePlace, Reporter},
@@ -194,24 +194,6 @@ fn utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String, ImportError> 
     if rest.is_empty() { Ok(text) } else { Err(broken(line)) }
 }
 
-/// Line numbers by byte offset, found once for the whole text.
-pub(super) struct Lines {
-    /// Byte offsets of the line ends.
-    ends: Vec<usize>,
-}
-
-impl Lines {
-    /// The lines of `text`.
-    pub(super) fn new(text: &str) -> Self {
-        Self { ends: text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at).collect() }
-    }
-
-    /// Line of a byte offset, from 1.
-    pub(super) fn at(&self, at: usize) -> u32 {
-        u32::try_from(self.ends.partition_point(|&end| end < at) + 1).unwrap_or(u32::MAX)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -244,11 +226,5 @@ mod tests {
         assert!(error.to_string().contains("koi8-r"), "{error}");
         let error = decode(b"<a>\n\xff</a>").unwrap_err();
         assert!(error.to_string().contains("line 2"), "{error}");
-    }
-
-    #[test]
-    fn lines_are_counted_from_one() {
-        let lines = Lines::new("<a>\n<b/>\n\n<c/></a>");
-        assert_eq!([0, 3, 4, 9, 10, 100].map(|at| lines.at(at)), [1, 1, 2, 3, 4, 4]);
     }
 }

@@ -11,7 +11,7 @@ use quick_xml::{
     events::{BytesStart, Event, attributes::Attributes},
 };
 
-use super::{error::ImportError, text::Lines};
+use super::{error::ImportError, lines::Lines};
 
 /// Most elements and attributes in one tree, which is a bar or a piece of the head. Assumed: a bar
 /// of a part has a few hundred.

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::{
     header::PartSource,
+    lines::Lines,
     raw::{RawBar, RawPart, Spot},
-    text::Lines,
     tree::Node,
     xml::{child, child_text, decimal, elements, short},
 };
