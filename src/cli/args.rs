@@ -52,6 +52,6 @@ pub(super) enum Command {
     /// Print the bow planes of an instrument
     #[command(after_long_help = json::fields::<levels::Json>())]
     Levels(levels::Args),
-    /// Draw the staff, the hair map and the levels
+    /// Draw the staff, the hair map and the levels; the ending of OUT chooses the format: .svg, .pdf or .png
     Draw(draw::Args),
 }

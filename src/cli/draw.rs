@@ -1,24 +1,21 @@
-//! `draw`: the staff, the hair map and the levels on pages.
+//! `draw`: the staff, the hair map and the levels on pages. The ending of the file chooses the format.
 
 use std::path::{Path, PathBuf};
 
-use crate::{
-    exchange::lesson_file::write_whole,
-    picture::{FORMATS, Format, Paper, Theme, sheet},
-};
+use crate::picture::{FORMATS, Format, Paper, Theme, sheet};
 
 use super::{
     Failure,
     input::{Source, study},
+    output::Output,
 };
 
 #[derive(clap::Args, Debug)]
 pub(super) struct Args {
     #[command(flatten)]
     pub source: Source,
-    /// File to write; the ending chooses the format: .svg, .pdf or .png
-    #[arg(short, long, value_name = "OUT")]
-    pub output: PathBuf,
+    #[command(flatten)]
+    pub output: Output,
     /// Colours
     #[arg(long, value_enum, default_value = "print")]
     pub theme: ThemeChoice,
@@ -55,14 +52,19 @@ fn format_of(path: &Path) -> Result<&'static Format, Failure> {
 
 pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
     // Before any work is done.
-    let format = format_of(&args.output)?;
+    let format = format_of(&args.output.path)?;
     let pages = sheet(&study(&args.source)?, None, Paper::A4_LANDSCAPE);
     let files = format.files(&pages, args.theme.theme()).map_err(|error| Failure::from_error(&error))?;
-    let alone = files.len() == 1;
-    for (number, bytes) in (1..).zip(files) {
-        let path = if alone { args.output.clone() } else { numbered(&args.output, number) };
-        write_whole(&path, &bytes)
-            .map_err(|error| Failure(format!("the file cannot be written: {error}\n  {}", path.display())))?;
+    let path = &args.output.path;
+    let paths: Vec<PathBuf> = match files.len() {
+        1 => vec![path.clone()],
+        many => (1..=many).map(|number| numbered(path, number)).collect(),
+    };
+    for path in &paths {
+        args.output.check(path, &args.source, format.is_one)?;
+    }
+    for (path, bytes) in paths.iter().zip(files) {
+        Output::write(path, &bytes)?;
         out.push_str(&format!("{}\n", path.display()));
     }
     Ok(0)

@@ -1,6 +1,6 @@
 //! `exercise`: the ladder up to double stops as a lesson file.
 
-use std::{fmt::Write as _, path::PathBuf};
+use std::fmt::Write as _;
 
 use crate::{
     analysis::Study,
@@ -14,6 +14,7 @@ use crate::{
 use super::{
     Failure,
     input::{Source, load, print_report},
+    output::Output,
 };
 
 #[derive(clap::Args, Debug)]
@@ -26,9 +27,8 @@ pub(super) struct Args {
     /// The first double stops of the instrument in place of those of the part
     #[arg(long, conflicts_with = "notes")]
     pub first: bool,
-    /// Lesson file to write
-    #[arg(short, long, value_name = "OUT")]
-    pub output: PathBuf,
+    #[command(flatten)]
+    pub output: Output,
 }
 
 pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
@@ -57,7 +57,9 @@ pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
                 .to_owned(),
         ));
     };
-    lesson_file::save(&args.output, &exercise).map_err(|error| Failure::from_error(&error))?;
+    let text = lesson_file::write(&exercise).map_err(|error| Failure::from_error(&error))?;
+    args.output.check(&args.output.path, &args.source, lesson_file::is_lesson)?;
+    Output::write(&args.output.path, text.as_bytes())?;
     let _ = writeln!(out, "{}: {} bars", exercise.score.title, exercise.score.bars.len());
     Ok(0)
 }

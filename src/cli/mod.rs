@@ -14,6 +14,7 @@ mod json;
 mod ladder;
 mod levels;
 mod notes;
+mod output;
 mod pencil;
 mod plan;
 mod suggest;

@@ -1,12 +1,12 @@
 //! The lesson file: RON text with a format version.
 //!
-//! A file is written beside the old one and then put in its place in one step, so that what was
-//! saved before is never half-overwritten.
+//! It is saved whole or not at all, see [`saving`](super::saving).
 
-use std::{io::Write as _, path::Path};
+use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
+use super::saving::{SaveError, save_whole};
 use crate::lesson::{Lesson, LessonError};
 
 /// The version written. Older ones are read, newer ones refused.
@@ -41,9 +41,9 @@ pub enum LessonFileError {
     /// A number in the lesson cannot be written.
     #[error("the lesson cannot be written: {0}")]
     Unwritable(#[from] ron::Error),
-    /// The disk or the folder refused.
-    #[error("the file cannot be written")]
-    Io(#[from] std::io::Error),
+    /// The file was not saved.
+    #[error(transparent)]
+    Save(#[from] SaveError),
 }
 
 #[derive(Deserialize)]
@@ -104,31 +104,9 @@ pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
 /// Saves a lesson file whole or not at all.
 ///
 /// # Errors
-/// When the folder cannot be written; the old file is then untouched.
+/// When the file cannot be written; the old one is then untouched.
 pub fn save(path: &Path, lesson: &Lesson) -> Result<(), LessonFileError> {
-    write_whole(path, write(lesson)?.as_bytes())?;
-    Ok(())
-}
-
-/// Writes a file beside `path`, flushes it to the disk and puts it in the place of `path`.
-///
-/// # Errors
-/// When the folder cannot be written; the old file is then untouched.
-pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        // A temporary file is private; what replaces a document has the document's own rights.
-        let rights = std::fs::metadata(path)
-            .map_or_else(|_| std::fs::Permissions::from_mode(0o644), |old| old.permissions());
-        file.as_file().set_permissions(rights)?;
-    }
-    file.persist(path).map_err(|error| error.error)?;
-    Ok(())
+    Ok(save_whole(path, write(lesson)?.as_bytes())?)
 }
 
 #[cfg(test)]

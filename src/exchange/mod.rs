@@ -32,6 +32,7 @@ mod limit;
 pub mod musicxml;
 mod opening;
 pub mod profiles;
+pub mod saving;
 
 pub use diagnostic::sentence;
 pub use limit::LIMIT;

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use etcetera::base_strategy::{BaseStrategy as _, choose_base_strategy};
 use serde::{Deserialize, Serialize};
 
-use super::lesson_file::write_whole;
+use super::saving::{SaveError, save_whole};
 use crate::setup::{Bow, Player, Setup};
 
 /// The version written; a newer one is refused.
@@ -55,6 +55,9 @@ pub enum ProfilesError {
     /// The disk or the folder refused.
     #[error("the kept players cannot be read or written: {0}")]
     Io(#[from] std::io::Error),
+    /// The file was not saved.
+    #[error("the kept players are not saved: {0}")]
+    Save(#[from] SaveError),
 }
 
 /// One kept player.
@@ -194,7 +197,7 @@ impl Profiles {
         if let Some(folder) = path.parent() {
             std::fs::create_dir_all(folder)?;
         }
-        write_whole(&path, (text + "\n").as_bytes())?;
+        save_whole(&path, (text + "\n").as_bytes())?;
         self.players = file.players;
         Ok(())
     }

@@ -7,6 +7,7 @@ mod music;
 
 mod answers;
 mod fields;
+mod outputs;
 
 use std::process::{Command, Output};
 

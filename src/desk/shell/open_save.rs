@@ -15,7 +15,7 @@ use crate::{
             kept::Kept,
         },
     },
-    exchange::{lesson_file, sentence},
+    exchange::{lesson_file, saving::save_whole, sentence},
     picture::{self, Paper, Theme},
 };
 
@@ -76,7 +76,7 @@ impl Desk {
         let pages = picture::sheet(self.history.study(), other, Paper::A4_LANDSCAPE);
         let written = picture::pdf::write(&pages, &Theme::PRINT)
             .map_err(|error| error.to_string())
-            .and_then(|bytes| lesson_file::write_whole(path, &bytes).map_err(|error| error.to_string()));
+            .and_then(|bytes| save_whole(path, &bytes).map_err(|error| sentence(&error)));
         self.view.message = Some(match written {
             Ok(()) => format!("Pages saved as {}", path.display()),
             Err(error) => format!("Pages not saved: {error} · {}", path.display()),

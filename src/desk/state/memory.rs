@@ -60,6 +60,6 @@ impl Memory {
         if let Some(folder) = place.parent() {
             let _ = std::fs::create_dir_all(folder);
         }
-        let _ = crate::exchange::lesson_file::write_whole(place, text.as_bytes());
+        let _ = crate::exchange::saving::save_whole(place, text.as_bytes());
     }
 }

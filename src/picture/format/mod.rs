@@ -15,6 +15,8 @@ pub use svg::RenderError;
 pub struct Format {
     /// The ending of its files, in lower case, without the dot.
     pub ending: &'static str,
+    /// Tells from its first bytes whether a file is one of this format.
+    pub is_one: fn(&[u8]) -> bool,
     write: fn(&[Picture], &Theme) -> Files,
 }
 
@@ -51,6 +53,9 @@ mod tests {
             let files = format.files(&pages, &Theme::PRINT).unwrap();
             assert!(files.len() == 1 || files.len() == 2, "{}", format.ending);
             assert!(files.iter().all(|file| file.len() > 60), "{}", format.ending);
+            for other in FORMATS {
+                assert_eq!((other.is_one)(&files[0]), other.ending == format.ending, "{}", other.ending);
+            }
             let found = Format::of_ending(&format.ending.to_uppercase()).unwrap();
             assert_eq!(found.ending, format.ending, "endings differ");
         }

@@ -10,8 +10,11 @@ use crate::picture::{Picture, Theme};
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
 
 /// One file for all pages.
-pub(super) const FORMAT: Format =
-    Format { ending: "pdf", write: |pages, theme| Ok(vec![write(pages, theme)?]) };
+pub(super) const FORMAT: Format = Format {
+    ending: "pdf",
+    is_one: |head| head.starts_with(b"%PDF-"),
+    write: |pages, theme| Ok(vec![write(pages, theme)?]),
+};
 
 /// Writes pictures as the pages of one PDF, each as large as its picture.
 ///

@@ -11,6 +11,7 @@ const PAGE_DPI: f64 = 300.0;
 /// One file a page.
 pub(super) const FORMAT: Format = Format {
     ending: "png",
+    is_one: |head| head.starts_with(b"\x89PNG\r\n\x1a\n"),
     write: |pages, theme| pages.iter().map(|page| write(page, theme, PAGE_DPI)).collect(),
 };
 

@@ -14,6 +14,7 @@ use crate::picture::{Anchor, Dash, Face, Ink, Item, Pen, Picture, Theme, glyph};
 /// One file a page.
 pub(super) const FORMAT: Format = Format {
     ending: "svg",
+    is_one: |head| head.windows(4).any(|four| four == b"<svg"),
     write: |pages, theme| Ok(pages.iter().map(|page| write(page, theme).into_bytes()).collect()),
 };
 
