@@ -36,6 +36,7 @@ mod planned;
 mod strokes;
 mod tones;
 mod wants;
+mod why;
 
 pub mod corridor;
 pub mod marked;
@@ -61,3 +62,4 @@ pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
 pub use tones::{Tones, asked};
 pub use wants::problem;
 pub(crate) use wants::{Eager, eager, liked};
+pub use why::{Because, Reasons, Why};

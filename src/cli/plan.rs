@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::{
     analysis::Study,
-    bowing::{End, Impossible, Join, Pin},
+    bowing::{End, Impossible, Join, Pin, Reasons, Why},
     score::{Attack, mixed_number},
 };
 
@@ -119,6 +119,16 @@ struct NoteJson {
     marked_start_mm: f64,
     /// Where it ends without planning ahead, mm
     marked_end_mm: f64,
+    /// Why it lies there, in a sentence
+    why: String,
+    /// What it costs in the plan by its speed
+    speed_cost: f64,
+    /// ... by its place
+    place_cost: f64,
+    /// ... by its evenness with the note before it
+    evenness_cost: f64,
+    /// ... by the lift before it
+    lift_cost: f64,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -138,7 +148,7 @@ impl Planned {
         Ok(Self(study(&args.source)?))
     }
 
-    fn note(&self, k: usize, sections: &[usize]) -> NoteJson {
+    fn note(&self, k: usize, sections: &[usize], reasons: &Reasons) -> NoteJson {
         let (lesson, analysis) = (self.0.lesson(), self.0.analysis());
         let (note, bowed, piece) =
             (analysis.note(k), &analysis.bowing.notes[k], &analysis.plan.problem.pieces[k]);
@@ -150,6 +160,7 @@ impl Planned {
             Join::Turn { smooth: false } => ("bow change with accent", None),
             Join::Lift { reach_mm } => ("lift", Some(reach_mm)),
         };
+        let Why { words: why, cost: [speed_cost, place_cost, evenness_cost, lift_cost], .. } = reasons.why(k);
         NoteJson {
             bar: lesson.score.bar_name(note.bar, sections).to_string(),
             onset: note.onset.to_string(),
@@ -173,6 +184,11 @@ impl Planned {
             corridor_end_mm: solution.corridor_finish[k].into(),
             marked_start_mm: marked.start_mm[k],
             marked_end_mm: marked.end_mm[k],
+            why,
+            speed_cost,
+            place_cost,
+            evenness_cost,
+            lift_cost,
         }
     }
 }
@@ -184,6 +200,8 @@ impl Answer for Planned {
         let (score, plan) = (&self.0.lesson().score, &self.0.analysis().plan);
         let (problem, solution) = (&plan.problem, &plan.solution);
         let sections = score.bar_sections();
+        let analysis = self.0.analysis();
+        let reasons = Reasons::new(self.0.lesson(), &analysis.line, &analysis.bowing, plan);
         Json {
             title: score.title.clone(),
             part: score.part.clone(),
@@ -195,7 +213,7 @@ impl Answer for Planned {
                 lift: problem.weights.lift,
             },
             pins: problem.pins.iter().map(PinJson::from).collect(),
-            notes: (0..problem.pieces.len()).map(|k| self.note(k, &sections)).collect(),
+            notes: (0..problem.pieces.len()).map(|k| self.note(k, &sections, &reasons)).collect(),
             impossible: solution.impossible.iter().map(ImpossibleJson::from).collect(),
             cost: solution.cost,
         }

@@ -16,3 +16,4 @@ mod plan_properties;
 mod plan_real;
 mod plan_reference;
 mod tone;
+mod why;

@@ -12,8 +12,8 @@ use crate::{
 use super::{Bowed, Bowing, End, Join, Piece, Pin, Problem, Reached, Weights, bow};
 pub(crate) use hair::{Eager, eager};
 use hair::{accents, wanted_mm};
-pub(crate) use place::liked;
 use place::places;
+pub(crate) use place::{Reason, liked};
 
 /// In a silence this long the bow arm comes down and is set anew: where the bow was says nothing any more,
 /// s. Assumed.
@@ -21,13 +21,17 @@ const SET_ANEW_FROM_S: f64 = 2.0;
 /// Half the width of a pin on a point, as a share of the hair; keeps the corridor open. Assumed.
 const PIN_HALF_WIDTH: f64 = 0.004;
 
+/// The notes as they are bowed at the tempo whose hair and places are wanted, where that is another.
+pub(super) fn models(score: &Score, setup: &Setup, line: &Line) -> Option<Vec<Bowed>> {
+    (setup.tempo_share < 1.0 && setup.school.slow_keeps_hair)
+        .then(|| bow(score, line, &Setup { tempo_share: 1.0, ..setup.clone() }))
+}
+
 /// The planner's problem for a line as it is bowed, with the places fixed in it.
 pub fn problem(score: &Score, setup: &Setup, pins: &[lesson::Pin], line: &Line, bowing: &Bowing) -> Problem {
     let school = &setup.school;
     let bowed = &bowing.notes;
-    // The notes as they are bowed at the tempo whose hair is wanted; parallel to `bowed`.
-    let at_tempo = (setup.tempo_share < 1.0 && school.slow_keeps_hair)
-        .then(|| bow(score, line, &Setup { tempo_share: 1.0, ..setup.clone() }));
+    let at_tempo = models(score, setup, line);
     let models = at_tempo.as_ref().unwrap_or(bowed);
     let usable = arm::usable_mm(setup);
     let notes = bowed.iter().zip(models).zip(wanted_mm(setup, line, models));

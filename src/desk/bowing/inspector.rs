@@ -5,6 +5,7 @@ use egui::{DragValue, Ui};
 use crate::{
     analysis::{Analysis, Study},
     arm::{self, Finger},
+    bowing::{Reasons, Why},
     desk::{
         command::{
             Action, Command,
@@ -57,6 +58,7 @@ pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<
     });
     if notes.len() == 1 {
         bound(ui, lesson, analysis, first);
+        why_here(ui, lesson, analysis, first);
     }
     ui.horizontal_wrapped(|ui| {
         // All of one note fits in a row of a small window.
@@ -237,6 +239,16 @@ fn bound(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack) {
         None => format!("String and finger as set: {}", found.words()),
     };
     ui.label(words);
+}
+
+/// Why the note lies where it does on the bow; what that costs by each reason on pointing at it.
+fn why_here(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack) {
+    let Some(k) = analysis.bowed_of_event(first.id()) else { return };
+    let why = Reasons::new(lesson, &analysis.line, &analysis.bowing, &analysis.plan).why(k);
+    let parts = Why::PARTS.iter().zip(why.cost);
+    let shares: Vec<String> = parts.map(|(part, cost)| format!("{part} {cost:.3}")).collect();
+    ui.label(format!("Why here: {}", why.words))
+        .on_hover_text(format!("What this note costs in the plan: {}", shares.join(", ")));
 }
 
 fn value(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Command>) {
