@@ -99,7 +99,7 @@ fn hooked(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
     let purpose = purpose.map_or_else(String::new, |purpose| format!(", {purpose}"));
     Advice::new(
         Topic::Hooked,
-        if printed { Need::Worth } else { Need::Must },
+        Need::Worth,
         text,
         format!(
             "Take {} in the same bow, {} after a stop{purpose}.",

@@ -62,7 +62,13 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     let direct = !rest.is_positive();
     let must = direct && (step <= -VERY_SUDDEN || against && step < 0.0 && mark <= Dynamic::P);
     let (text, sentence, why) = words(evidence, before, piece, mark, step <= 0.0, direct);
-    let weight = if must { Need::Must } else { Need::Worth };
+    // A rest gives time to begin softer by oneself.
+    let easy = !direct && (-VERY_SUDDEN..0.0).contains(&step);
+    let weight = match (must, easy) {
+        (true, _) => Need::Must,
+        (_, true) => Need::IfTime,
+        _ => Need::Worth,
+    };
     let advice = Advice::new(Topic::SuddenDynamic, weight, text, sentence, why);
     // Each is a place of its own.
     Some(advice.over(evidence, piece, hashed((at.numer(), at.denom()))))
