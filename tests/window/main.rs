@@ -7,3 +7,4 @@ mod music;
 mod curves;
 mod files;
 mod panels;
+mod pencil;
