@@ -27,6 +27,8 @@ pub enum Because {
     Fixed,
     /// It lies where it would best lie by itself.
     Liked,
+    /// Its own limits, or a way through the air, keep it there.
+    Limits,
     /// The bow before it leads there.
     Before,
     /// What comes after it needs the bow there.
@@ -76,6 +78,10 @@ impl<'a> Reasons<'a> {
             }
             Because::Fixed => "Its place is fixed.".to_owned(),
             Because::Liked => self.liked(k),
+            Because::Limits => {
+                "As near to where it would like to be as the hair, the time and the way there allow."
+                    .to_owned()
+            }
             Because::Before => self.drawn(k, "carried there by the bow before, on", self.stroke(k).start - 1),
             Because::After => self.drawn(k, "kept there for the bow after it, on", self.stroke(k).end),
         };
@@ -103,8 +109,10 @@ impl<'a> Reasons<'a> {
         let off = self.off_mm(k);
         let (before, after) = self.pulls(&stroke);
         let (pull, other) = (off.signum() * before, off.signum() * after);
-        if off.abs() < THERE * self.plan.problem.hair_mm || pull.max(other) <= 0.0 {
+        if off.abs() < THERE * self.plan.problem.hair_mm {
             Because::Liked
+        } else if pull.max(other) <= 0.0 {
+            Because::Limits
         } else if pull > other {
             Because::Before
         } else {

@@ -47,7 +47,7 @@ fn what_is_said_to_pull_does_pull() {
             let (kept, at) = match because {
                 Because::Before => (first..plan.problem.pieces.len(), plan.solution.start_mm[first]),
                 Because::After => (0..last + 1, plan.solution.end_mm[last]),
-                Because::Impossible | Because::Fixed | Because::Liked => continue,
+                Because::Impossible | Because::Fixed | Because::Liked | Because::Limits => continue,
             };
             let mut pieces = plan.problem.pieces[kept.clone()].to_vec();
             pieces[0].join = Join::Start;
@@ -78,7 +78,11 @@ fn the_parts_of_the_cost_add_up() {
         let whys: Vec<_> = (0..analysis.bowing.notes.len()).map(|k| reasons.why(k)).collect();
         if analysis.plan.solution.impossible.is_empty() {
             let sum: f64 = whys.iter().flat_map(|why| why.cost).sum();
-            assert!((sum - analysis.plan.solution.cost).abs() < 1e-6, "{sum} {}", analysis.plan.solution.cost);
+            assert!(
+                (sum - analysis.plan.solution.cost).abs() < 1e-6,
+                "{sum} {}",
+                analysis.plan.solution.cost
+            );
         }
         assert!(whys.iter().all(|why| why.words.ends_with('.')));
     }
