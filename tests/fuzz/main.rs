@@ -54,8 +54,8 @@ enum Kind {
     Settings,
 }
 
-/// Real files of all kinds, small ones first to last by name, so that a number is the same case
-/// wherever the same files are.
+/// Real files of all kinds in the order of their names, so that a number is the same case wherever the
+/// same files are.
 fn files() -> Vec<(Kind, Vec<u8>)> {
     let own = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
     let mut paths: Vec<PathBuf> = ["", "bad", "lessons"]
