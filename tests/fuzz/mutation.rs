@@ -28,10 +28,11 @@ const NUMBERS: [&str; 14] = [
 pub fn mutated(bytes: &[u8], other: &[u8], largest: usize, random: &mut Random) -> Vec<u8> {
     // Most of what happens to an archive as a whole ends at its checksum; so mostly what is in it is
     // changed.
-    if bytes.starts_with(b"PK") && random.chance(0.9) {
-        if let Some(archive) = with_changed_entry(bytes, other, largest, random) {
-            return archive;
-        }
+    if bytes.starts_with(b"PK")
+        && random.chance(0.9)
+        && let Some(archive) = with_changed_entry(bytes, other, largest, random)
+    {
+        return archive;
     }
     changed(bytes, other, largest, random)
 }
