@@ -6,4 +6,5 @@ mod music;
 
 mod curves;
 mod files;
+mod keeping;
 mod panels;

@@ -3,6 +3,7 @@
 use crate::desk::{
     arm::{shown::ArmDesk, together::TogetherDesk},
     bowing::{suggest::SuggestView, writing::Writing},
+    file::{left::LeftWindow, versions::VersionsWindow},
     setup::window::SetupWindow,
     state::findings::FindingsView,
     tempo::{curves::CurvesView, ladder::LadderView},
@@ -27,6 +28,10 @@ pub struct Panels {
     pub writing: Writing,
     /// The set-up window.
     pub setup: SetupWindow,
+    /// Unsaved work that was left.
+    pub left: LeftWindow,
+    /// Versions saved before.
+    pub versions: VersionsWindow,
 }
 
 impl Panels {
@@ -35,5 +40,6 @@ impl Panels {
         self.findings = FindingsView { by_time: self.findings.by_time, ..FindingsView::default() };
         self.arm = ArmDesk::default();
         self.together = TogetherDesk::default();
+        self.versions = VersionsWindow::default();
     }
 }
