@@ -79,9 +79,9 @@ fn analyse_with(lesson: &Lesson, before: Option<(&Lesson, &Analysis)>) -> Analys
         (&line, &bowing, &plan, &left_hand),
         before.map(|(was, of)| (was, (&of.line, &of.bowing, &of.plan, &of.left_hand), &of.tones)),
     );
-    let read = (&line, &bowing, &plan, &arm_path, &tones);
-    let read_before =
-        before.map(|(was, of)| (was, (&of.line, &of.bowing, &of.plan, &of.arm_path, &of.tones), of));
+    let read = (&line, &bowing, &plan, &left_hand, &arm_path, &tones);
+    let read_before = before
+        .map(|(was, of)| (was, (&of.line, &of.bowing, &of.plan, &of.left_hand, &of.arm_path, &of.tones), of));
     let findings = stage(lesson, read, read_before.map(|(was, read, of)| (was, read, &of.findings)));
     let pencil = stage(lesson, read, read_before.map(|(was, read, of)| (was, read, &of.pencil)));
     Analysis { line, bowing, plan, left_hand, arm_path, tones, findings, pencil }

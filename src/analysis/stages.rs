@@ -159,21 +159,33 @@ impl Stage for Tones {
     }
 }
 
-/// What the last stages read: all but the left hand, and the lesson.
-type Read<'a> =
-    (Part<'a, Line>, Part<'a, Bowing>, Part<'a, Plan>, Part<'a, ArmPath>, Part<'a, Tones>, Part<'a, Lesson>);
-type ReadStages<'a> = (&'a Arc<Line>, &'a Arc<Bowing>, &'a Arc<Plan>, &'a Arc<ArmPath>, &'a Arc<Tones>);
+/// What the last stages read: all that come before them, and the lesson.
+type Read<'a> = (
+    Part<'a, Line>,
+    Part<'a, Bowing>,
+    Part<'a, Plan>,
+    Part<'a, LeftHand>,
+    Part<'a, ArmPath>,
+    Part<'a, Tones>,
+    Part<'a, Lesson>,
+);
+type ReadStages<'a> =
+    (&'a Arc<Line>, &'a Arc<Bowing>, &'a Arc<Plan>, &'a Arc<LeftHand>, &'a Arc<ArmPath>, &'a Arc<Tones>);
 
-fn read<'a>(lesson: &'a Lesson, (line, bowing, plan, arm_path, tones): ReadStages<'a>) -> Read<'a> {
-    (Part(line), Part(bowing), Part(plan), Part(arm_path), Part(tones), Part(lesson))
+fn read<'a>(
+    lesson: &'a Lesson,
+    (line, bowing, plan, left_hand, arm_path, tones): ReadStages<'a>,
+) -> Read<'a> {
+    (Part(line), Part(bowing), Part(plan), Part(left_hand), Part(arm_path), Part(tones), Part(lesson))
 }
 
-fn evidence((line, bowing, plan, arm_path, tones, lesson): Read<'_>) -> Evidence<'_> {
+fn evidence((line, bowing, plan, left_hand, arm_path, tones, lesson): Read<'_>) -> Evidence<'_> {
     Evidence {
         lesson: lesson.0,
         line: line.0,
         bowing: bowing.0,
         plan: plan.0,
+        left_hand: left_hand.0,
         arm_path: arm_path.0,
         tones: tones.0,
     }

@@ -29,6 +29,10 @@ pub(super) struct Fingering {
     pub exit: u8,
 }
 
+/// Highest a note is stopped on a string that is not the highest, half steps: what lies higher is played
+/// on a higher string. Assumed.
+const HIGHEST_ON_LOWER: f64 = 24.0;
+
 /// What string choice needs of the set-up.
 pub(super) struct Neck<'a> {
     pub setup: &'a Setup,
@@ -55,7 +59,8 @@ impl<'a> Neck<'a> {
         let fits = if marks.harmonic || note.harmonic {
             (-SAME_PITCH..=HIGHEST_HARMONIC).contains(&height)
         } else {
-            (-SAME_PITCH..=self.reach).contains(&height)
+            let reach = if string == 0 { self.reach } else { self.reach.min(HIGHEST_ON_LOWER) };
+            (-SAME_PITCH..=reach).contains(&height)
         };
         let must_be_open = marks.open || note.fingers.first().is_some_and(|finger| finger == "0");
         let bound = note.string.is_none_or(|number| usize::from(number) == string + 1);
@@ -110,7 +115,7 @@ impl<'a> Neck<'a> {
             } else {
                 // A touched harmonic lies where the finger touches, which the score does not say.
                 let is_harmonic = marks.harmonic || note.harmonic;
-                let height = if is_harmonic { height.min(self.reach.max(1.0)) } else { height };
+                let height = if is_harmonic { height.min(self.reach.clamp(1.0, HIGHEST_ON_LOWER)) } else { height };
                 stops.push(Stop { height, string, printed });
             }
         }

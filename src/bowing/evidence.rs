@@ -7,6 +7,7 @@ use std::{
 
 use super::{ArmPath, Bowed, Bowing, Piece, Plan, Stroke, Tones};
 use crate::{
+    arm::LeftHand,
     lesson::Lesson,
     score::{Attack, Line, Mark, Place, Quarters, StrokeType},
     setup::Rules,
@@ -23,6 +24,8 @@ pub struct Evidence<'a> {
     pub bowing: &'a Bowing,
     /// Where on the bow.
     pub plan: &'a Plan,
+    /// On which strings, with which fingers.
+    pub left_hand: &'a LeftHand,
     /// How the arm goes.
     pub arm_path: &'a ArmPath,
     /// How it sounds.

@@ -18,12 +18,11 @@ use elbowroom::{
 use crate::data::files;
 
 /// Why notes together are refused: file, part from 0, words of the reason, how often, and the cause.
-const CAUSES: [(&str, usize, &str, usize, &str); 5] = [
+const CAUSES: [(&str, usize, &str, usize, &str); 4] = [
     ("sq8811375", 0, "G♯4 and D6 lie too far apart", 1, SHARP_TOUCHED),
     ("sq8811375", 3, "G♯3 and D5 lie too far apart", 6, SHARP_TOUCHED),
     ("sq8811375", 3, "G3 and D5 lie too far apart", 3, PLAIN_HEADS),
-    ("sq8811375", 3, "C♯6 is more than 24 half steps above", 6, PLAIN_HEADS),
-    ("sq8811375", 3, "E6 is more than 24 half steps above", 3, PLAIN_HEADS),
+    ("sq8811375", 3, "F♯5 and C♯6 lie on one string only", 3, PLAIN_HEADS),
 ];
 const SHARP_TOUCHED: &str = "a harmonic of the D string touched a fourth up, with a sharp left over from the \
                              music before: nothing sounds there";

@@ -365,6 +365,25 @@ fn crossings_have_their_place() {
     told_and_not(Kind::StringSkipped, &slur(83), &slur(71));
 }
 
+/// In first position the fourth finger reaches B5 on the E string, and strings that are not neighbours do
+/// not sound together (common practice, no source).
+#[test]
+fn what_the_hand_does_not_reach() {
+    let first = |notes: &[i32]| {
+        let mut passage = Passage::of_chords(&[(QUARTER, notes), (QUARTER, &[69])]);
+        passage.lesson.setup.player.positions = Positions::First;
+        passage
+    };
+    told_and_not(Kind::OutOfHand, &first(&[86]), &first(&[83]));
+    told_and_not(Kind::OutOfHand, &first(&[55, 83]), &first(&[55, 64]));
+    // What the hand does not reach says nothing of the bow: a run-out under it is still told.
+    let mut long = Passage::of_chords(&[(WHOLE, &[86]), (WHOLE, &[86])]).slurred(0, 1);
+    long.lesson.setup.player.positions = Positions::First;
+    assert_eq!(long.told(Kind::RunsOutStroke).len(), 1);
+    assert_eq!(long.told(Kind::OutOfHand).len(), 1);
+    assert_eq!(long.told(Kind::OutOfHand)[0].places(), 2);
+}
+
 /// A finding of every kind above is silenced with its reason, and told again.
 #[test]
 fn what_is_silenced_is_kept_with_its_reason() {

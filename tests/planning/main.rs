@@ -1,4 +1,4 @@
-//! From notes to strokes, plan, tone and findings.
+//! From notes to strokes, plan, tone, findings and pencil marks.
 
 #[path = "../common/conic.rs"]
 mod conic;
@@ -11,6 +11,7 @@ mod random;
 
 mod bowing;
 mod findings;
+mod pencil;
 mod plan_properties;
 mod plan_real;
 mod plan_reference;

@@ -56,6 +56,8 @@ const HAIR: &[Maker] = &[
 /// Who makes the changes to try for a finding, in this order.
 fn makers(finding: &Finding) -> &'static [Maker] {
     match finding.kind {
+        // The finding itself says what would work; no bowing helps.
+        Kind::OutOfHand => &[],
         Kind::ShortRetake => &[no_retake, joins, turns, slower],
         _ if finding.verdict < Verdict::Notice => HAIR,
         Kind::FirstBeatUp => &[turns],

@@ -7,7 +7,7 @@ use strum::EnumCount as _;
 use super::{
     bounce, direction, figures,
     finding::{Finding, Verdict},
-    hair,
+    hair, hand,
     kinds::Kind,
     levels, lifts,
     notices::notices,
@@ -35,6 +35,7 @@ impl Findings {
         let mut raws = Vec::new();
         for rule in [
             hair::rule,
+            hand::rule,
             speed::rule,
             figures::rule,
             slurs::rule,
@@ -102,8 +103,10 @@ fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
         if told {
             return false;
         }
-        let serious = matches!(own, Verdict::Impossible | Verdict::RunsOut);
-        if own == Verdict::Impossible {
+        // What the hand does not reach explains nothing of the bow.
+        let of_bow = raw.about != About::Hand;
+        let serious = of_bow && matches!(own, Verdict::Impossible | Verdict::RunsOut);
+        if of_bow && own == Verdict::Impossible {
             impossible[within.clone()].fill(true);
         }
         let wide = if raw.about == About::Amount {

@@ -15,6 +15,8 @@ pub enum Kind {
     NoWayPlace,
     /// A lift too short to set the bow.
     NoWayLift,
+    /// Notes the player's hand does not reach.
+    OutOfHand,
     /// The bow creeps until it runs out.
     RunsOutDrift,
     /// A stroke longer than the bow.
@@ -112,6 +114,7 @@ impl Kind {
             Self::NoWayHair
             | Self::NoWayPlace
             | Self::NoWayLift
+            | Self::OutOfHand
             | Self::RunsOutDrift
             | Self::RunsOutStroke
             | Self::RunsOutStart

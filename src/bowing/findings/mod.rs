@@ -9,6 +9,7 @@ mod figures;
 mod finding;
 mod gather;
 mod hair;
+mod hand;
 mod kinds;
 mod levels;
 mod lifts;

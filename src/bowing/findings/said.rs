@@ -28,6 +28,8 @@ pub(super) enum About {
     Tone,
     /// How the arm goes from string to string.
     Levels,
+    /// What the other hand reaches.
+    Hand,
 }
 
 /// A finding before those of one cause are joined.

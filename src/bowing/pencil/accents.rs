@@ -155,11 +155,7 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
     let off_beat = !evidence.is_first_beat(piece) && !evidence.is_half_bar(piece);
     Advice::new(
         Topic::Accent,
-        if off_beat && (sharp || evidence.is_loud(piece)) || sharp && evidence.is_soft(piece) {
-            Need::Worth
-        } else {
-            Need::IfTime
-        },
+        if sharp && (off_beat || evidence.is_soft(piece)) { Need::Worth } else { Need::IfTime },
         "bite",
         format!("{note} from the string {there}, with a quick start."),
         "An accent is a quick start of the bow with weight behind it.",

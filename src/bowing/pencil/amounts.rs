@@ -40,67 +40,71 @@ const SWELL_S: f64 = 0.8;
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for stroke in 0..evidence.strokes().len() {
         drafts.extend(row(evidence, stroke));
-        let draft = long(evidence, stroke)
-            .or_else(|| brings_back(evidence, stroke))
+        let draft = divide(evidence, stroke)
             .or_else(|| swell(evidence, stroke))
+            .or_else(|| long(evidence, stroke))
+            .or_else(|| uneven(evidence, stroke))
             .or_else(|| bent(evidence, stroke));
         drafts.extend(draft);
     }
+}
+
+/// A stroke so long that it is better divided.
+fn divide(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let seconds = evidence.seconds(stroke);
+    let slowest = evidence.lesson.setup.player.slowest_whole_bow_s;
+    let count = evidence.main_notes(stroke);
+    let piece = evidence.main_note(stroke);
+    let limit_s = DIVIDE_S[usize::from(count <= 1)].min(DIVIDE_PART * slowest);
+    if seconds < limit_s || !evidence.plan.piece(piece).moves() {
+        return None;
+    }
+    let note = evidence.called(piece);
+    let sentence = match count {
+        0 | 1 => format!(
+            "{note} lasts {seconds:.0} seconds: very slow from its first moment, or a change that nobody hears."
+        ),
+        _ => format!(
+            "{} notes and {seconds:.0} seconds in one bow: very slow from {note} on, or a change that nobody hears.",
+            count_words(count)
+        ),
+    };
+    let why = "One bow hardly lasts so long with a sound that carries.";
+    let advice = Advice::new(Topic::RunsOut, Need::Must, "slow, or divide", sentence, why);
+    // Slurs are divided one by one; long notes are alike.
+    Some(advice.over(evidence, piece, hashed((count > 1).then_some(piece))))
 }
 
 /// A stroke that takes long.
 fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let seconds = evidence.seconds(stroke);
     let slowest = evidence.lesson.setup.player.slowest_whole_bow_s;
-    let count = evidence.main_notes(stroke);
-    let divide_s = DIVIDE_S[usize::from(count <= 1)].min(DIVIDE_PART * slowest);
     let piece = evidence.main_note(stroke);
     if seconds < SLOW_S.min(SLOW_PART * slowest) || !evidence.plan.piece(piece).moves() {
         return None;
     }
     let note = evidence.called(piece);
     let struck = evidence.is_accented(piece);
-    let advice = if seconds >= divide_s {
-        Advice::new(
-            Topic::RunsOut,
-            Need::Must,
-            "slow, or divide",
-            match count {
-                0 | 1 => format!(
-                    "{note} lasts {seconds:.0} seconds: very slow from its first moment, or a change that nobody hears."
-                ),
-                _ => format!(
-                    "{} notes and {seconds:.0} seconds in one bow: very slow from {note} on, or a change that nobody hears.",
-                    count_words(count)
-                ),
-            },
-            "One bow hardly lasts so long with a sound that carries.",
-        )
-    } else if count <= 1 {
-        let text = if struck { "strike, then slow" } else { "slow bow" };
-        let start = if struck { "a quick start, then at once" } else { "a calm start and" };
-        Advice::new(
-            Topic::LongNote,
-            Need::Worth,
-            text,
-            format!("{note} lasts {seconds:.0} seconds: {start} an even, slow bow to its end."),
-            "What is spent at the start is missing at the end.",
-        )
-    } else {
-        Advice::new(
+    let (topic, text, sentence) = match evidence.main_notes(stroke) {
+        0 | 1 => {
+            let start = if struck { "a quick start, then at once" } else { "a calm start and" };
+            (
+                Topic::LongNote,
+                if struck { "strike, then slow" } else { "slow bow" },
+                format!("{note} lasts {seconds:.0} seconds: {start} an even, slow bow to its end."),
+            )
+        }
+        count => (
             Topic::Amount,
-            Need::Worth,
             "save",
             format!(
                 "Save: {} notes and {seconds:.0} seconds in this bow, so little of it for {note}.",
                 count_words(count)
             ),
-            "What is spent at the start is missing at the end.",
-        )
+        ),
     };
-    // Slurs are divided one by one; long notes are alike.
-    let each = (advice.topic == Topic::RunsOut && count > 1).then_some(piece);
-    Some(advice.over(evidence, piece, hashed(("long", each, struck))))
+    let why = "What is spent at the start is missing at the end.";
+    Some(Advice::new(topic, Need::Worth, text, sentence, why).over(evidence, piece, hashed(("long", struck))))
 }
 
 /// The first of a row of long notes that are slow only because there are so many of them.
@@ -129,47 +133,58 @@ fn row(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     Some(advice.over(evidence, piece, hashed("row")))
 }
 
-/// A short stroke on the string that brings back what a long one has spent.
-fn brings_back(evidence: &Evidence, stroke: usize) -> Option<Draft> {
-    let before = stroke.checked_sub(1)?;
-    let reached = |stroke: usize| evidence.bowed(evidence.first(stroke)).reached;
-    let (long_s, short_s) = (evidence.seconds(before), evidence.seconds(stroke));
+/// A short stroke on the string brings back what this long one has spent: whichever of the two the plan
+/// bends more is told.
+fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
+    let short = long + 1;
+    if short >= evidence.strokes().len() || !evidence.is_planned(long) || !evidence.is_planned(short) {
+        return None;
+    }
+    let (long_s, short_s) = (evidence.seconds(long), evidence.seconds(short));
+    let turned = evidence.bowed(evidence.first(short)).reached == Reached::BowChange;
     // A stroke with weight of its own is not light.
     let heavy = |piece| evidence.is_accented(piece) || evidence.note(piece).notes.len() > 2;
-    if evidence.strokes()[stroke].notes.clone().any(heavy) {
-        return None;
-    }
-    let planned = evidence.is_planned(before) && evidence.is_planned(stroke);
-    if !planned || reached(stroke) != Reached::BowChange || short_s > SHORT_PART * long_s {
-        return None;
-    }
-    let (spent, back) = (evidence.used_mm(before), evidence.used_mm(stroke));
+    let weighty = evidence.strokes()[short].notes.clone().any(heavy);
+    let (spent, back) = (evidence.used_mm(long), evidence.used_mm(short));
     let faster = (back / short_s) / (spent / long_s).max(1e-9);
-    if faster < FASTER || spent < evidence.rules().creep_mm {
+    if !turned
+        || weighty
+        || short_s > SHORT_PART * long_s
+        || faster < FASTER
+        || spent < evidence.rules().creep_mm
+    {
         return None;
     }
-    let piece = evidence.main_note(stroke);
     let written = |stroke| {
         (evidence.note(evidence.last_note(stroke)).end() - evidence.note(evidence.first(stroke)).onset)
             .to_f64()
     };
-    let times = match (written(before) / written(stroke).max(1e-9)).round() as usize {
+    let times = (written(long) / written(short).max(1e-9)).round() as usize;
+    let times_words = match times {
         0..=2 => "twice".to_owned(),
-        times @ 3..=12 => format!("{} times", count_words(times)),
+        3..=12 => format!("{} times", count_words(times)),
         _ => "many times".to_owned(),
     };
-    let end = if evidence.way(stroke) == Direction::Up { "the tip" } else { "the frog" };
-    let advice = Advice::new(
-        Topic::Amount,
-        Need::Worth,
-        "light, quick back",
-        format!(
-            "The bow before is {times} as long as {}: little bow there, and this one quick and light to come back.",
-            evidence.called(piece)
-        ),
-        format!("Otherwise the bow creeps to {end}."),
+    let (first, second) = (evidence.main_note(long), evidence.main_note(short));
+    let end = if evidence.way(short) == Direction::Up { "the tip" } else { "the frog" };
+    let why = format!("Otherwise the bow creeps to {end}.");
+    let held = spent / evidence.wanted_mm(long).max(1e-9);
+    let quick = back / evidence.wanted_mm(short).max(1e-9);
+    if held * quick < 1.0 && held <= HELD_BACK {
+        let part = part_words(spent / evidence.plan.problem.hair_mm.max(1.0));
+        let sentence = format!(
+            "Save: {part} for {}, since the bow after it is short and has to bring it all back.",
+            evidence.called(first)
+        );
+        let advice = Advice::new(Topic::Amount, Need::Worth, "save", sentence, why);
+        return Some(advice.over(evidence, first, hashed("save")));
+    }
+    let sentence = format!(
+        "The bow before is {times_words} as long as {}: little bow there, and this one quick and light to come back.",
+        evidence.called(second)
     );
-    Some(advice.over(evidence, piece, hashed(("back", evidence.rhythm(before), evidence.rhythm(stroke)))))
+    let advice = Advice::new(Topic::Amount, Need::Worth, "light, quick back", sentence, why);
+    Some(advice.over(evidence, second, hashed(("back", times))))
 }
 
 /// A crescendo inside one bow.
@@ -188,9 +203,8 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
             evidence.called(main)
         ),
         _ => format!(
-            "Save on {} and spend most of the bow {grows}, on {}, where it is loudest.",
-            evidence.called(main),
-            evidence.called(last)
+            "Save on {} and spend most of the bow {grows}, at the end of the slur, where it is loudest.",
+            evidence.called(main)
         ),
     };
     let advice = Advice::new(
@@ -217,10 +231,10 @@ fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let next = (stroke + 1 < evidence.strokes().len()).then_some(stroke + 1);
     let follows = next.filter(|&next| evidence.bowed(evidence.first(next)).reached == Reached::BowChange);
     let advice = if ratio <= HELD_BACK {
-        let why = match follows.map(|next| evidence.seconds(next) / evidence.seconds(stroke)) {
-            Some(times) if times < 0.75 => "The shorter bow after it cannot bring so much back.",
-            _ if evidence.main_notes(stroke) > 2 => "The bow must last for all its notes.",
-            _ => "The bow must last to the end and be in place for what follows.",
+        let why = if evidence.main_notes(stroke) > 2 {
+            "The bow must last for all its notes."
+        } else {
+            "The bow must be in place for what follows."
         };
         Advice::new(
             Topic::Amount,
@@ -251,6 +265,6 @@ fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     } else {
         return None;
     };
-    let figure = hashed((&advice.text, evidence.rhythm(stroke)));
+    let figure = hashed(advice.text.as_str());
     Some(advice.over(evidence, main, figure))
 }

@@ -1,22 +1,35 @@
 //! Chords and double stops.
 
+use std::collections::BTreeMap;
+
 use super::{Advice, Draft, Need, Topic, ground::Zone};
 use crate::{
     bowing::evidence::{Evidence, hashed},
-    score::Direction,
+    score::{Direction, Quarters},
 };
 
 /// So many double stops in a row are a passage in two parts. Assumed.
 const IN_TWO_PARTS: usize = 3;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    let beside = beside(evidence);
     let mut double_before = 0;
     for stroke in 0..evidence.strokes().len() {
         let piece = evidence.main_note(stroke);
-        let heads = evidence.note(piece).notes.len();
+        let note = evidence.note(piece);
+        let heads = note.notes.len();
         let graces = grace_heads(evidence, stroke, piece);
-        if heads + graces > 2 && (heads > 2 || graces > 1) {
-            drafts.push(chord(evidence, stroke, piece, heads + graces));
+        let under = beside.range(note.onset..note.end()).count();
+        let whole = beside.get(&note.onset).map_or(heads, |others| {
+            let mut midi: Vec<f64> = others.iter().copied().chain(note.midi()).collect();
+            midi.sort_by(f64::total_cmp);
+            midi.dedup();
+            midi.len()
+        });
+        if whole > 2 || heads + graces > 2 && graces > 1 {
+            drafts.push(chord(evidence, stroke, piece, whole.max(heads + graces)));
+        } else if under > 1 {
+            drafts.push(two_voices(evidence, piece));
         } else if heads == 2 && evidence.is_accented(piece) {
             drafts.push(struck(evidence, stroke, piece));
         } else if heads == 2 && double_before == 0 && in_two_parts(evidence, stroke) {
@@ -24,6 +37,35 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         }
         double_before = if heads == 2 { double_before + 1 } else { 0 };
     }
+}
+
+/// What begins in other voices that the plan leaves out: MIDI numbers by onset.
+fn beside(evidence: &Evidence) -> BTreeMap<Quarters, Vec<f64>> {
+    let mut beside: BTreeMap<Quarters, Vec<f64>> = BTreeMap::new();
+    for event in &evidence.lesson.score.events {
+        let played = !event.is_rest() && !event.cue && event.grace.is_none();
+        if played && evidence.line.note_of(event.id).is_none() {
+            let begun = event.notes.iter().filter(|note| !note.tie_stop).map(|note| note.pitch.midi());
+            beside.entry(event.onset).or_default().extend(begun);
+        }
+    }
+    beside.retain(|_, begun| !begun.is_empty());
+    beside
+}
+
+/// A held note over a moving second voice.
+fn two_voices(evidence: &Evidence, piece: usize) -> Draft {
+    let advice = Advice::new(
+        Topic::Chord,
+        Need::Must,
+        "hold both, one bow",
+        format!(
+            "Two voices: {} goes on sounding while the other voice moves under it in the same bow, equal weight on both strings.",
+            evidence.called(piece)
+        ),
+        "A change of bow for every note of the moving voice would cut the held note.",
+    );
+    advice.over(evidence, piece, hashed("two voices"))
 }
 
 /// Most heads at once of the grace notes that lead to the main note of a stroke.
@@ -51,10 +93,10 @@ fn chord(evidence: &Evidence, stroke: usize, piece: usize, count: usize) -> Draf
     } else {
         "break it with very little bow and hold the upper strings"
     };
-    let chord = if evidence.note(piece).notes.len() > 2 {
-        evidence.called(piece)
-    } else {
-        "the chord with its grace notes".to_owned()
+    let chord = match evidence.note(piece).notes.len() {
+        3.. => evidence.called(piece),
+        _ if evidence.first(stroke) < piece => "the chord with its grace notes".to_owned(),
+        _ => format!("the chord under {}", evidence.called(piece)),
     };
     let why = if up {
         "On an up-bow the weight of the arm does not fall into the chord by itself."

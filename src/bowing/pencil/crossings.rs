@@ -22,20 +22,26 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for crossing in &evidence.arm_path.crossings {
         drafts.extend(leap(evidence, crossing));
     }
-    let name = |plane: Plane| evidence.arm_path.fan.level(plane).name.replace('+', " and ");
     for figure in &evidence.arm_path.alternations {
         let (first, last) = figure.notes;
         let single = |plane| matches!(plane, Plane::String(_));
         let slurred = (first + 1..=last).all(|piece| evidence.bowed(piece).reached == Reached::SameStroke);
         let seconds = evidence.bowed(last).onset_s - evidence.bowed(first).onset_s;
-        let quick = seconds / (last.max(first + 1) - first) as f64 <= QUICK_S;
-        if last + 1 - first < TO_AND_FRO
+        let notes = last + 1 - first;
+        let quick = seconds / notes as f64 <= QUICK_S;
+        let crossings = &evidence.arm_path.crossings;
+        let until = |piece: usize| crossings.partition_point(|crossing| crossing.into <= piece);
+        let crossed = until(last) - until(first);
+        let in_turn = crossed + 2 >= notes;
+        if notes < TO_AND_FRO
+            || !in_turn
             || !(slurred || quick)
             || !single(figure.planes.0)
             || !single(figure.planes.1)
         {
             continue;
         }
+        let name = |plane| evidence.arm_path.fan.level(plane).name.as_str();
         let (a, b) = (name(figure.planes.0), name(figure.planes.1));
         let advice = Advice::new(
             Topic::Crossing,
@@ -69,7 +75,10 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
         (false, true) if way.abs() >= LEAP => Need::Worth,
         _ => return None,
     };
-    let string = |plane: Plane| evidence.arm_path.fan.level(plane).name.replace('+', " and ");
+    let string = |plane: Plane| match evidence.arm_path.fan.level(plane).name.split_once('+') {
+        Some((upper, lower)) => format!("the {upper} and {lower} strings"),
+        None => format!("the {} string", evidence.arm_path.fan.level(plane).name),
+    };
     let (to, called) = (string(crossing.to), evidence.called(piece));
     let advice = if skips {
         Advice::new(
@@ -77,7 +86,7 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
             weight,
             "arm early",
             format!(
-                "Over a string to {called} on the {to}: the arm starts during {}, with little bow there.",
+                "Over a string to {called} on {to}: the arm starts during {}, with little bow there.",
                 evidence.called(before)
             ),
             "The string between must not sound.",
@@ -88,9 +97,7 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
             Topic::Crossing,
             weight,
             "lighten over leap",
-            format!(
-                "Slurred leap {side} to {called} on the {to}: lighten just before it and let the arm lead."
-            ),
+            format!("Slurred leap {side} to {called} on {to}: lighten just before it and let the arm lead."),
             "The crossing inside the slur must not make an accent.",
         )
     };

@@ -2,7 +2,10 @@
 
 use super::{Advice, Draft, Need, Topic};
 use crate::{
-    bowing::evidence::{Evidence, hashed},
+    bowing::{
+        Stroke,
+        evidence::{Evidence, hashed},
+    },
     score::Quarters,
 };
 
@@ -31,17 +34,17 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
 }
 
 fn journey(evidence: &Evidence, (from, until, change): (f64, f64, f64)) -> Option<Draft> {
-    let starts = |stroke: usize| evidence.note(evidence.first(stroke)).onset.to_f64();
-    let count = evidence.strokes().len();
-    let strokes: Vec<usize> = {
-        let first = (0..count).collect::<Vec<_>>().partition_point(|&stroke| starts(stroke) < from - 1e-6);
-        (first..count).take_while(|&stroke| starts(stroke) < until - 1e-6).collect()
-    };
-    let (&first, &last) = (strokes.first()?, strokes.last()?);
+    let onset = |stroke: &Stroke| evidence.note(stroke.notes.start).onset.to_f64();
+    let before = |at: f64| evidence.strokes().partition_point(|stroke| onset(stroke) < at - 1e-6);
+    let (first, bows) = (before(from), before(until) - before(from));
+    if bows < LEAST_BOWS {
+        return None;
+    }
+    let last = first + bows - 1;
     let piece = evidence.main_note(first);
     let end = evidence.main_note(last);
     let seconds = evidence.bowed(end).onset_s - evidence.bowed(piece).onset_s;
-    if strokes.len() < LEAST_BOWS || seconds < LEAST_S || change.abs() < 0.7 {
+    if seconds < LEAST_S || change.abs() < 0.7 {
         return None;
     }
     let middle = |pair: [usize; 2]| {
@@ -83,9 +86,5 @@ fn journey(evidence: &Evidence, (from, until, change): (f64, f64, f64)) -> Optio
     } else {
         "Loudness is bow speed and weight: both have to go."
     };
-    Some(Advice::new(Topic::Amount, weight, text, sentence, why).over(
-        evidence,
-        piece,
-        hashed((text, strokes.len())),
-    ))
+    Some(Advice::new(Topic::Amount, weight, text, sentence, why).over(evidence, piece, hashed((text, bows))))
 }

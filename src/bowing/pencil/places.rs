@@ -102,7 +102,14 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         let lasts = manner != Manner::Bounced || ahead(LONG_AMONG) >= LASTS;
         if begins && lasts && ahead(AMONG) >= least.max(3 * behind) {
             begun.insert(manner, piece);
-            let weight = if ahead(LONG_AMONG) >= LONG_PASSAGE { Need::Must } else { Need::Worth };
+            let long = ahead(LONG_AMONG) >= LONG_PASSAGE;
+            let plain = !evidence.is_soft(piece) && !evidence.is_loud(piece);
+            let weight = match manner {
+                Manner::Fast if plain || !long => Need::IfTime,
+                Manner::Fast => Need::Worth,
+                _ if long => Need::Must,
+                _ => Need::Worth,
+            };
             let zone = passage_zone(evidence, &manners, piece, manner);
             let (text, sentence, why) = words(evidence, manner, piece, zone);
             let figure = hashed((manner, zone, evidence.is_soft(piece), evidence.is_loud(piece)));

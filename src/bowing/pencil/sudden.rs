@@ -17,6 +17,8 @@ const SUDDEN_AGAINST: f64 = 0.9;
 const VERY_SUDDEN: f64 = 2.4;
 /// How far back a crescendo or diminuendo is looked for, quarters. Assumed.
 const LEADING: f64 = 2.0;
+/// Notes shorter than this have no time for a bow of their own, s. Assumed.
+const SHORT_S: f64 = 0.3;
 /// A rest so long gives time to think of it, quarters. Assumed.
 const LONG_REST: i64 = 4;
 
@@ -52,7 +54,9 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
         return None;
     }
     let rest = evidence.note(piece).onset - evidence.note(before).end();
-    if rest > Quarters::from(LONG_REST) && step.abs() < VERY_SUDDEN {
+    // A loud start is not set in the upper half; where the plan has it there, the word would be false.
+    let mild = step > 0.0 && (mark < Dynamic::F || evidence.zone(piece) >= Zone::UpperHalf);
+    if rest.is_positive() && mild || rest > Quarters::from(LONG_REST) && step.abs() < VERY_SUDDEN {
         return None;
     }
     let direct = !rest.is_positive();
@@ -81,6 +85,11 @@ fn words(
             format!("Slow the bow at once on {note}, without changing it."),
             "Inside the bow only speed and weight can drop.",
         ),
+        (true, true) if evidence.bowed(piece).sounding_s < SHORT_S => (
+            format!("sudden {mark}"),
+            format!("At once {mark} from {note} on: tiny strokes, {}.", zone.there()),
+            "What is left of the loud strokes would sound into the soft notes.",
+        ),
         (true, true) => (
             format!("sudden {mark}"),
             format!(
@@ -97,6 +106,11 @@ fn words(
             },
             format!("Use the rest to set the bow {} and begin {note} {mark}, with little bow.", zone.there()),
             "Soft playing needs little weight from its first moment.",
+        ),
+        (false, true) if evidence.bowed(piece).sounding_s < SHORT_S => (
+            "at once more bow".to_owned(),
+            format!("At once {mark} from {note} on: longer strokes with more weight, {}.", zone.there()),
+            "Short notes are loud by weight and by the length of each stroke.",
         ),
         (false, true) => (
             if zone <= Zone::LowerHalf {

@@ -1,7 +1,10 @@
 //! Directions that do not follow by themselves: where to start after a rest, and where the bow is lifted and
 //! goes the same way again.
 
-use super::{Advice, Draft, Need, Topic, ground::a_bow};
+use super::{
+    Advice, Draft, Need, Topic,
+    ground::{Zone, a_bow},
+};
 use crate::{
     bowing::{
         Reached,
@@ -41,6 +44,12 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         Direction::Down => ("down again", "A strong start is at home on a down-bow."),
         Direction::Up => ("up again", "An upbeat is at home on an up-bow."),
     };
+    let zone = evidence.zone(first);
+    let suits = match direction {
+        Direction::Down => zone <= Zone::Middle,
+        Direction::Up => zone >= Zone::Middle,
+    };
+    let place = if suits { format!(" and set the bow {}", zone.there()) } else { String::new() };
     let purpose = evidence.purpose(stroke);
     let why = match purpose {
         _ if evidence.note(first).bow.is_some() => "The bow mark asks for it.",
@@ -52,8 +61,7 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         if in_rest { Need::Worth } else { Need::Must },
         text,
         format!(
-            "{time} and come back {}: {} is {} again{}.",
-            evidence.zone(first).to_there(),
+            "{time}{place}: {} is {} again{}.",
             evidence.called(piece),
             a_bow(direction),
             purpose.map_or_else(String::new, |purpose| format!(", {purpose}"))

@@ -46,6 +46,7 @@ fn fits(kind: Kind) -> &'static [&'static str] {
     match kind {
         Kind::NoWayHair | Kind::RunsOutDrift | Kind::RunsOutStroke | Kind::RunsOutStart => RUNS_OUT,
         Kind::NoWayPlace => PLACE,
+        Kind::OutOfHand => &[],
         Kind::NoWayLift | Kind::ShortRetake => &["retake"],
         Kind::TightSlow | Kind::TightFast | Kind::TightPlace | Kind::NearSlowest | Kind::Rush => AMOUNT,
         Kind::SpeedJump | Kind::Creep | Kind::FastReturn | Kind::SlurShares => AMOUNT,

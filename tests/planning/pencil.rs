@@ -1,0 +1,324 @@
+//! Pencil marks: of every topic a passage that must have the mark and a near twin that must not; what they
+//! say is true of the plan; what repeats is told once.
+//!
+//! The rules are common practice, no source. The passages are for a violin at 60 quarters a minute.
+
+use std::collections::BTreeSet;
+
+use elbowroom::{
+    analysis::{Analysis, analyse},
+    bowing::{Need, PencilMark, Topic},
+    lesson::{Lesson, Writer, change::set_bow},
+    score::{
+        Direction::{self, Down, Up},
+        Dynamic, Mark, NoteValue, Quarters, SignKind,
+    },
+};
+use strum::VariantArray as _;
+
+use crate::{
+    data,
+    music::{DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, violin, written},
+    random::Random,
+};
+
+fn marks(writer: Writer) -> Vec<PencilMark> {
+    analyse(&written(writer).0).pencil.marks.clone()
+}
+
+fn notes(writer: Writer, count: usize, value: NoteValue) -> Writer {
+    (0..count).fold(writer, |writer, _| writer.note("A4", value))
+}
+
+fn dynamic(writer: Writer, at: i64, dynamic: Dynamic) -> Writer {
+    writer.sign(Quarters::from(at), SignKind::Dynamic(dynamic))
+}
+
+fn crescendo(writer: Writer, from: i64, to: i64) -> Writer {
+    writer
+        .sign(Quarters::from(from), SignKind::Hairpin { opens: true, end: Quarters::from(to), niente: false })
+}
+
+/// A passage with the mark and its near twin.
+type Twins = (Topic, &'static str, Writer, Writer);
+
+/// Up-bow and down-bow on the first note, and a note after it.
+fn started(direction: Direction) -> Writer {
+    violin().note("A4", HALF).bow(direction).mark(Mark::Sforzando).note("B4", HALF)
+}
+
+fn accents() -> Vec<Twins> {
+    let slurred = |first: bool| {
+        let marked = |writer: Writer, here: bool| if here { writer.mark(Mark::Sforzando) } else { writer };
+        marked(marked(violin().note("A4", EIGHTH), first).note("B4", EIGHTH), !first).slur(2)
+    };
+    let arrives = |slur: usize| {
+        notes(violin(), 1, QUARTER)
+            .note("B4", QUARTER)
+            .note("C5", QUARTER)
+            .note("D5", QUARTER)
+            .note("E5", HALF)
+            .mark(Mark::Sforzando)
+            .slur(slur)
+    };
+    vec![
+        (Topic::Accent, "save, then lean", slurred(false), slurred(true)),
+        (Topic::StrongBeatUp, "bite, up-bow", started(Up), started(Down)),
+        (
+            Topic::SlurChange,
+            "own bow?",
+            arrives(4),
+            notes(violin(), 4, QUARTER).note("E5", HALF).mark(Mark::Sforzando),
+        ),
+    ]
+}
+
+fn directions() -> Vec<Twins> {
+    let after_rest = |direction| {
+        violin()
+            .note("A4", QUARTER)
+            .bow(Down)
+            .rest(QUARTER)
+            .note("B4", QUARTER)
+            .bow(direction)
+            .note("C5", QUARTER)
+    };
+    let twice = |direction| violin().note("A4", HALF).bow(Up).note("B4", HALF).bow(direction);
+    let upbeat = |direction| violin().rest(DOTTED_HALF).note("B4", QUARTER).bow(direction).note("C5", WHOLE);
+    let figure = |values: &[_]| {
+        let bar =
+            |writer: Writer| values.iter().fold(writer, |writer: Writer, &value| writer.note("A4", value));
+        // A mark on the first note: what follows alternates.
+        bar(bar(violin())).edit(|lesson, ids| set_bow(lesson, &ids[..1], Some(Down)))
+    };
+    vec![
+        (Topic::Retake, "down again", after_rest(Down), after_rest(Up)),
+        (Topic::Hooked, "two ups", twice(Up), twice(Down)),
+        (Topic::Way, "start up", upbeat(Up), violin().note("B4", WHOLE).bow(Down).note("C5", WHOLE)),
+        (Topic::SameFigure, "other way round", figure(&[HALF, QUARTER, QUARTER]), figure(&[QUARTER; 4])),
+    ]
+}
+
+fn amounts() -> Vec<Twins> {
+    let slur = |value| violin().note("A4", value).note("B4", value).slur(2);
+    let swelling = |from| crescendo(violin().note("A4", HALF).note("B4", HALF).slur(2), from, 4);
+    vec![
+        (Topic::RunsOut, "slow, or divide", slur(WHOLE), slur(QUARTER)),
+        (Topic::LongNote, "slow bow", violin().note("A4", WHOLE), violin().note("A4", HALF)),
+        (Topic::Amount, "save, then spend", swelling(0), violin().note("A4", HALF).note("B4", HALF).slur(2)),
+    ]
+}
+
+fn the_rest() -> Vec<Twins> {
+    let dotted = |mark: Option<Mark>| {
+        (0..16).fold(violin(), |writer, _| {
+            let writer = writer.note("A4", SIXTEENTH);
+            match mark {
+                Some(mark) => writer.mark(mark),
+                None => writer,
+            }
+        })
+    };
+    let step = |to| dynamic(dynamic(notes(violin(), 8, QUARTER), 0, Dynamic::F), 4, to);
+    let leap = |to: &str| violin().note("G3", QUARTER).note(to, QUARTER).slur(2);
+    let ends = |level| dynamic(violin().note("A4", HALF).rest(HALF).note("A4", WHOLE), 0, level);
+    vec![
+        (Topic::Chord, "break", violin().note("G3 D4 B4", HALF), violin().note("B4", HALF)),
+        (Topic::Crossing, "arm early", leap("E5"), leap("A3")),
+        (Topic::StrokePlace, "bouncing", dotted(Some(Mark::Staccato)), dotted(None)),
+        (Topic::SuddenDynamic, "sudden p", step(Dynamic::P), step(Dynamic::Mf)),
+        (Topic::PhraseEnd, "fade out", ends(Dynamic::P), ends(Dynamic::F)),
+    ]
+}
+
+#[test]
+fn every_topic_is_told_where_it_belongs_and_not_of_its_twin() {
+    let mut topics = BTreeSet::new();
+    for (topic, word, passage, twin) in [accents(), directions(), amounts(), the_rest()].into_iter().flatten()
+    {
+        let told: Vec<PencilMark> = marks(passage).into_iter().filter(|mark| mark.topic == topic).collect();
+        assert!(told.iter().any(|mark| mark.text.contains(word)), "{topic:?}: no {word:?} in {told:#?}");
+        let not = marks(twin).into_iter().find(|mark| mark.topic == topic && mark.text.contains(word));
+        assert_eq!(not, None, "{topic:?} is told of the twin");
+        topics.insert(topic);
+    }
+    assert_eq!(topics, Topic::VARIANTS.iter().copied().collect(), "topics without a pair of passages");
+}
+
+/// A crescendo that leads up to a soft mark makes it sudden, though it is no softer than before.
+#[test]
+fn soft_after_a_crescendo_is_sudden() {
+    let soft = |writer| dynamic(dynamic(writer, 0, Dynamic::P), 4, Dynamic::P);
+    let told = |writer| {
+        marks(writer).into_iter().any(|mark| mark.topic == Topic::SuddenDynamic && mark.weight == Need::Must)
+    };
+    assert!(told(crescendo(soft(notes(violin(), 8, QUARTER)), 0, 4)));
+    assert!(!told(soft(notes(violin(), 8, QUARTER))));
+}
+
+/// A crescendo over many bows is told where it begins; a bow at a time it would be a mark over each.
+#[test]
+fn a_crescendo_over_many_bows_is_told_once() {
+    let grows = crescendo(dynamic(dynamic(notes(violin(), 16, QUARTER), 0, Dynamic::P), 8, Dynamic::F), 0, 8);
+    let told: Vec<PencilMark> = marks(grows).into_iter().filter(|mark| mark.topic == Topic::Amount).collect();
+    let [mark] = &told[..] else { panic!("{told:#?}") };
+    assert_eq!(mark.at, Quarters::ZERO);
+    assert!(mark.sentence.starts_with("Growing up to bar 2:"), "{}", mark.sentence);
+}
+
+/// A held note over a moving second voice is one bow, whatever the plan knows of the second voice.
+#[test]
+fn a_second_voice_under_a_held_note_is_told() {
+    let (mut lesson, _) = written(violin().note("A4", WHOLE).note("G4", WHOLE));
+    assert!(!analyse(&lesson).pencil.marks.iter().any(|mark| mark.text == "hold both, one bow"));
+    let (under, _) = written(notes(violin(), 4, QUARTER));
+    for mut event in under.score.events {
+        (event.id, event.voice) = (lesson.score.free_event_id(), 1);
+        lesson.score.events.push(event);
+    }
+    lesson.score.sort();
+    assert!(analyse(&lesson).pencil.marks.iter().any(|mark| mark.text == "hold both, one bow"));
+}
+
+/// Dotted halves and quarters, eight bars long: the bow that has to be won back is told at the first, and that
+/// it is the same each time.
+#[test]
+fn what_repeats_is_told_once() {
+    let figure = (0..8).fold(violin(), |writer, _| writer.note("A4", DOTTED_HALF).note("B4", QUARTER));
+    let told = marks(figure);
+    let back: Vec<&PencilMark> = told.iter().filter(|mark| mark.topic == Topic::Amount).collect();
+    let [once] = back[..] else { panic!("{told:#?}") };
+    assert!(once.sentence.ends_with("The same each time.") && once.text.ends_with("each time"), "{once:#?}");
+}
+
+/// After a rest of some bars the same figure is told anew, and where it was told before.
+#[test]
+fn what_comes_again_later_names_the_bar() {
+    let figure = |writer: Writer| {
+        writer.note("A4", QUARTER).note("B4", QUARTER).mark(Mark::Sforzando).slur(2).rest(HALF)
+    };
+    let rests = (0..6).fold(figure(violin()), |writer, _| writer.rest(WHOLE));
+    let told: Vec<PencilMark> =
+        marks(figure(rests)).into_iter().filter(|mark| mark.topic == Topic::Accent).collect();
+    let [first, again] = &told[..] else { panic!("{told:#?}") };
+    assert!(!first.sentence.contains("As in bar") && again.sentence.ends_with("As in bar 1."), "{told:#?}");
+}
+
+/// The parts of the bow that words may name, and where a note may lie that they are said of, as shares of the
+/// hair. Wider than the borders by which the words are chosen.
+const PLACES: [(&str, f64, f64); 7] = [
+    ("at the frog", 0.0, 0.25),
+    ("to the frog", 0.0, 0.25),
+    ("in the lower half", 0.0, 0.5),
+    ("to the lower half", 0.0, 0.5),
+    ("about the middle", 0.35, 0.65),
+    ("in the upper half", 0.5, 1.0),
+    ("near the tip", 0.7, 1.0),
+];
+
+/// What a mark says of place and direction is so in the plan.
+fn is_true(lesson: &Lesson, analysis: &Analysis, mark: &PencilMark, name: &str) {
+    let notes = &analysis.bowing.notes;
+    let piece =
+        notes.iter().position(|bowed| bowed.note == mark.note).expect("a mark stands over a bowed note");
+    let stroke = &analysis.bowing.strokes[analysis.bowing.stroke_of(piece)];
+    let hair = analysis.plan.problem.hair_mm;
+    // Of a passage the middle of its notes is told, else where the note or its bow starts.
+    let passage: Vec<usize> = (piece..notes.len().min(piece + 8))
+        .filter(|&k| notes[k].stroke_type == notes[piece].stroke_type)
+        .collect();
+    let middle = |k: usize| {
+        let (a, b) = analysis.plan.places_mm(k);
+        0.5 * (a + b) / hair
+    };
+    let starts = [piece, stroke.notes.start].map(|k| analysis.plan.solution.start_mm[k] / hair);
+    for (words, least, most) in PLACES.into_iter().filter(|place| mark.sentence.contains(place.0)) {
+        let inside = |share: f64| (least..=most).contains(&share);
+        let told = if mark.topic == Topic::StrokePlace {
+            passage.iter().any(|&k| inside(middle(k)))
+        } else {
+            starts.into_iter().any(inside)
+        };
+        // A crescendo goes toward an end of the bow, and names where it is to be.
+        assert!(
+            told || mark.text.contains("save, then spend"),
+            "{name}: {words} is false: {mark:#?}, {starts:?}"
+        );
+    }
+    let says = |direction: &str| mark.sentence.contains(direction);
+    if matches!(mark.topic, Topic::Way | Topic::Retake | Topic::Hooked | Topic::StrongBeatUp) {
+        let (own, other) = match stroke.direction {
+            Down => ("a down-bow", "an up-bow"),
+            Up => ("an up-bow", "a down-bow"),
+        };
+        let of_this = mark.sentence.split(", so that").next().unwrap_or_default();
+        let wrong = ["is ", "with ", ", "].map(|before| format!("{before}{other}"));
+        assert!(!wrong.iter().any(|words| of_this.contains(words)), "{name}: {mark:#?} is {own}");
+        if says("begins with a down-bow") {
+            let bar = mark.sentence.split("so that bar ").nth(1).and_then(|words| words.split(' ').next());
+            let number = |k: usize| lesson.score.bars[analysis.note(k).bar].number.as_str();
+            let next = (piece + 1..notes.len())
+                .find(|&k| analysis.note(k).grace.is_none() && Some(number(k)) == bar);
+            assert_eq!(next.map(|k| notes[k].direction), Some(Down), "{name}: {mark:#?}");
+        }
+    }
+}
+
+/// A passage of chance.
+fn of_chance(random: &mut Random) -> Lesson {
+    let values = [SIXTEENTH, EIGHTH, EIGHTH, QUARTER, QUARTER, HALF, WHOLE];
+    let mut writer = violin();
+    for _ in 0..60 {
+        let value = values[random.between(0.0, values.len() as f64) as usize % values.len()];
+        if random.chance(0.12) {
+            writer = writer.rest(value);
+            continue;
+        }
+        let name = ["G3", "D4", "B4", "E5", "A5", "G3 D4 B4", "D4 A4"][random.between(0.0, 7.0) as usize % 7];
+        writer = writer.note(name, value);
+        for mark in [Mark::Sforzando, Mark::Accent, Mark::Staccato, Mark::FortePiano] {
+            if random.chance(0.1) {
+                writer = writer.mark(mark);
+            }
+        }
+    }
+    for at in (0..40).step_by(4) {
+        if random.chance(0.4) {
+            let level = [Dynamic::Pp, Dynamic::P, Dynamic::Mf, Dynamic::F, Dynamic::Ff]
+                [random.between(0.0, 5.0) as usize % 5];
+            writer = dynamic(writer, at, level);
+        }
+        if random.chance(0.3) {
+            writer = crescendo(writer, at, at + 3);
+        }
+    }
+    written(writer).0
+}
+
+/// On real parts (string quartets, CC0) and on passages of chance: what marks say is so, no note has more than
+/// two, words are few, and a page has room for them.
+#[test]
+fn marks_are_true_and_few() {
+    let mut random = Random::new(7);
+    let chance = (0..20).map(|seed| (format!("chance {seed}"), of_chance(&mut random)));
+    let real = data::real_parts().step_by(5).map(|(name, imported)| (name, data::lesson(imported)));
+    let (mut bars, mut weighty) = (0, 0);
+    for (name, lesson) in chance.chain(real) {
+        let analysis = analyse(&lesson);
+        let marks = &analysis.pencil.marks;
+        for mark in marks {
+            is_true(&lesson, &analysis, mark, &name);
+            assert!(mark.text.split(' ').count() <= 5 && !mark.text.is_empty(), "{name}: {mark:#?}");
+            assert!(mark.sentence.ends_with('.') && mark.why.ends_with('.'), "{name}: {mark:#?}");
+        }
+        for pair in marks.windows(3) {
+            assert!(pair[0].at < pair[2].at || pair[0].note != pair[2].note, "{name}: {pair:#?}");
+        }
+        if !name.starts_with("chance") {
+            bars += lesson.score.bars.len();
+            weighty += marks.iter().filter(|mark| mark.weight > Need::IfTime).count();
+        }
+    }
+    let a_page = 40.0 * weighty as f64 / bars.max(1) as f64;
+    assert!(a_page <= 25.0, "{a_page:.1} marks on 40 bars");
+}
