@@ -115,7 +115,8 @@ impl<'a> Neck<'a> {
             } else {
                 // A touched harmonic lies where the finger touches, which the score does not say.
                 let is_harmonic = marks.harmonic || note.harmonic;
-                let height = if is_harmonic { height.min(self.reach.clamp(1.0, HIGHEST_ON_LOWER)) } else { height };
+                let height =
+                    if is_harmonic { height.min(self.reach.clamp(1.0, HIGHEST_ON_LOWER)) } else { height };
                 stops.push(Stop { height, string, printed });
             }
         }
