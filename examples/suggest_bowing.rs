@@ -8,6 +8,7 @@ use std::{error::Error, path::PathBuf};
 use elbowroom::{
     Lesson, Opened, Study,
     advice::{Ask, Freedom},
+    bowing::Density,
     exchange::UNTOLD,
     open_file,
     picture::{Paper, Theme, pdf, sheet},
@@ -35,7 +36,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let answers = suggest(&study, &ask, &mut |_| true)?;
     let best = answers.first().ok_or("there is no bowing")?;
     println!("{}", best.headline);
-    let drawn = sheet(&best.study, None, Paper::A4_LANDSCAPE);
+    let drawn = sheet(&best.study, None, Paper::A4_LANDSCAPE, Density::default());
     std::fs::write(&pages, pdf::write(&drawn, &Theme::PRINT)?)?;
     Ok(())
 }

@@ -52,7 +52,7 @@ pub use findings::{Finding, Findings, Kind, Spot, Verdict, ranked, spots};
 pub(crate) use findings::{heard_bend, heard_short};
 pub(crate) use marked::NOTABLE_RUN_OUT_MM;
 pub use marked::{Drift, MarkedPath, RunOut, marked_path};
-pub use pencil::{Need, Pencil, PencilMark, Topic};
+pub use pencil::{Density, Need, Pencil, PencilMark, Topic};
 pub use plan::{Planned, Solution, solve, solve_after};
 pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};

@@ -2,7 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::picture::{FORMATS, Format, Paper, Theme, sheet};
+use crate::{
+    bowing::Density,
+    picture::{FORMATS, Format, Paper, Theme, sheet},
+};
 
 use super::{
     Failure,
@@ -16,9 +19,35 @@ pub(super) struct Args {
     pub source: Source,
     #[command(flatten)]
     pub output: Output,
+    /// Pencil marks over the staff
+    #[arg(long, value_enum, default_value = "worth")]
+    pub pencil: PencilChoice,
     /// Colours
     #[arg(long, value_enum, default_value = "print")]
     pub theme: ThemeChoice,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum PencilChoice {
+    /// None
+    None,
+    /// What must be told
+    Must,
+    /// Also what is worth telling
+    Worth,
+    /// Also what is told if time allows
+    All,
+}
+
+impl From<PencilChoice> for Density {
+    fn from(choice: PencilChoice) -> Self {
+        match choice {
+            PencilChoice::None => Self::None,
+            PencilChoice::Must => Self::Must,
+            PencilChoice::Worth => Self::Worth,
+            PencilChoice::All => Self::All,
+        }
+    }
 }
 
 #[derive(clap::ValueEnum, Clone, Copy, Debug)]
@@ -53,7 +82,7 @@ fn format_of(path: &Path) -> Result<&'static Format, Failure> {
 pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
     // Before any work is done.
     let format = format_of(&args.output.path)?;
-    let pages = sheet(&study(&args.source)?, None, Paper::A4_LANDSCAPE);
+    let pages = sheet(&study(&args.source)?, None, Paper::A4_LANDSCAPE, args.pencil.into());
     let files = format.files(&pages, args.theme.theme()).map_err(|error| Failure::from_error(&error))?;
     let path = &args.output.path;
     let paths: Vec<PathBuf> = match files.len() {

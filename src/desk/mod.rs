@@ -11,6 +11,7 @@ mod command;
 mod file;
 mod findings;
 mod music;
+mod pencil;
 mod setup;
 mod shell;
 mod state;

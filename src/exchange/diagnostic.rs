@@ -79,6 +79,10 @@ fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// Most different remarks on one part. Assumed: nobody reads more, and a file of nothing but unknown
+/// elements has millions.
+const REMARK_LIMIT: usize = 500;
+
 /// Where in a file something was found.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct FilePlace<'a> {
@@ -117,6 +121,10 @@ impl Reporter {
             self.list[known].count = self.list[known].count.saturating_add(1);
             return;
         }
+        if self.list.len() >= REMARK_LIMIT {
+            self.more(severity);
+            return;
+        }
         self.index.insert(message.clone().into_owned(), self.list.len());
         self.list.push(Diagnostic {
             severity,
@@ -127,6 +135,25 @@ impl Reporter {
             hint: hint.to_owned(),
             count: 1,
         });
+    }
+
+    /// Counts a remark for which there is no room.
+    fn more(&mut self, severity: Severity) {
+        if self.list.len() == REMARK_LIMIT {
+            self.list.push(Diagnostic {
+                severity,
+                part: self.part.clone(),
+                bar: String::new(),
+                line: 0,
+                message: "there is more of many other kinds to tell about this file".to_owned(),
+                hint: "export it again from the program it comes from".to_owned(),
+                count: 0,
+            });
+        }
+        if let Some(last) = self.list.last_mut() {
+            last.severity = last.severity.max(severity);
+            last.count = last.count.saturating_add(1);
+        }
     }
 
     /// The remarks, in the order in which they were first made.
@@ -153,5 +180,16 @@ mod tests {
                 "note: Viola: no tempo"
             ]
         );
+    }
+
+    #[test]
+    fn endless_remarks_end_with_their_number() {
+        let mut reporter = Reporter::new("Viola");
+        for number in 0..REMARK_LIMIT + 3 {
+            reporter.note(FilePlace::default(), format!("kind {number}"), "");
+        }
+        reporter.warn(FilePlace::default(), "kind 0", "");
+        let list = reporter.into_list();
+        assert_eq!((list.len(), list[0].count, list[REMARK_LIMIT].count), (REMARK_LIMIT + 1, 2, 3));
     }
 }

@@ -28,6 +28,9 @@ pub enum OpenError {
     /// The disk or the folder refused.
     #[error("the file cannot be read")]
     Io(#[from] std::io::Error),
+    /// A folder, a pipe or a device, which may have no end.
+    #[error("this is no file but a folder, a pipe or a device; what comes through a pipe is read from -")]
+    NoFile,
     /// Larger than any real lesson or score.
     #[error("the file is larger than {} MiB, which no lesson and no score is", LIMIT >> 20)]
     TooLarge,
@@ -63,8 +66,12 @@ pub fn open(source: impl Read) -> Result<Opened, OpenError> {
 /// Opens a file.
 ///
 /// # Errors
-/// As [`open`].
+/// As [`open`]; and when it is no file, which is never waited for.
 pub fn open_file(path: &Path) -> Result<Opened, OpenError> {
+    // Opening a pipe waits for a writer, so it is asked before.
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(OpenError::NoFile);
+    }
     open(File::open(path)?)
 }
 
@@ -97,5 +104,19 @@ mod tests {
         assert!(words.starts_with("a lesson file must be UTF-8 text: ") && words.ends_with("100"), "{words}");
         let missing = sentence(&open_file(Path::new("no such folder/a.mxl")).unwrap_err());
         assert!(missing.starts_with("the file cannot be read: "), "{missing}");
+    }
+
+    #[test]
+    fn what_may_have_no_end_is_not_waited_for() {
+        let folder = tempfile::tempdir().unwrap();
+        assert!(matches!(open_file(folder.path()), Err(OpenError::NoFile)));
+        #[cfg(unix)]
+        {
+            let pipe = folder.path().join("pipe");
+            assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+            for endless in [pipe.as_path(), Path::new("/dev/zero")] {
+                assert!(matches!(open_file(endless), Err(OpenError::NoFile)), "{}", endless.display());
+            }
+        }
     }
 }

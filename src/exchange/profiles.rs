@@ -3,7 +3,10 @@
 //! All are in one RON file in the user's settings folder. It is written whole or not at all, and one
 //! that cannot be read is never written over: the error says so and leaves it to the user.
 
-use std::path::{Path, PathBuf};
+use std::{
+    io::Read as _,
+    path::{Path, PathBuf},
+};
 
 use serde::{Deserialize, Serialize};
 
@@ -89,18 +92,24 @@ impl Profiles {
     /// When the file is damaged, newer than this program or cannot be opened.
     pub fn load(folder: Option<&Path>) -> Result<Self, ProfilesError> {
         let Some(path) = folder.map(|folder| folder.join(FILE)) else { return Ok(Self::default()) };
-        let size = match std::fs::metadata(&path) {
-            Ok(known) => known.len(),
+        let is_file = match std::fs::metadata(&path) {
+            Ok(known) => known.is_file(),
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
                 return Ok(Self { path: Some(path), players: Vec::new() });
             }
             Err(error) => return Err(error.into()),
         };
         let malformed = |message: String, line, path| Err(ProfilesError::Malformed { message, line, path });
-        if size > LIMIT {
+        // A pipe would be waited for, a device has no end.
+        if !is_file {
+            return malformed("it is no file but a folder, a pipe or a device".to_owned(), 1, path);
+        }
+        let mut bytes = Vec::new();
+        std::fs::File::open(&path)?.take(LIMIT + 1).read_to_end(&mut bytes)?;
+        if bytes.len() as u64 > LIMIT {
             return malformed("it is far too large".to_owned(), 1, path);
         }
-        let Ok(text) = String::from_utf8(std::fs::read(&path)?) else {
+        let Ok(text) = String::from_utf8(bytes) else {
             return malformed("it is not UTF-8 text".to_owned(), 1, path);
         };
         if ron::from_str::<Head>(&text).is_ok_and(|head| head.format_version > FORMAT_VERSION) {
@@ -247,6 +256,23 @@ mod tests {
             assert!(error.to_string().contains(FILE), "{error}");
             assert!(kept.save(profile("Bo")).is_err() && kept.delete("Ada").is_err());
             assert_eq!(std::fs::read_to_string(&path).unwrap(), damaged);
+        }
+    }
+
+    #[test]
+    fn what_may_have_no_end_is_not_waited_for() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(FILE);
+        std::fs::create_dir(&path).unwrap();
+        assert!(matches!(Profiles::load(Some(folder.path())), Err(ProfilesError::Malformed { .. })));
+        #[cfg(unix)]
+        {
+            std::fs::remove_dir(&path).unwrap();
+            assert!(std::process::Command::new("mkfifo").arg(&path).status().unwrap().success());
+            assert!(matches!(Profiles::load(Some(folder.path())), Err(ProfilesError::Malformed { .. })));
+            std::fs::remove_file(&path).unwrap();
+            std::os::unix::fs::symlink("/dev/zero", &path).unwrap();
+            assert!(matches!(Profiles::load(Some(folder.path())), Err(ProfilesError::Malformed { .. })));
         }
     }
 

@@ -7,7 +7,7 @@ use crate::{
     setup::Setup,
 };
 
-use super::{Lesson, Pin, PinId, Silenced};
+use super::{Lesson, Pencilled, Pin, PinId, Silenced};
 
 /// One change of a [`Lesson`].
 ///
@@ -41,6 +41,8 @@ pub enum Edit {
     Setup(Box<Setup>),
     /// All silenced findings.
     Silenced(Vec<Silenced>),
+    /// All pencil marks rubbed out or written otherwise.
+    Pencilled(Vec<Pencilled>),
     /// All notes whose bowing is settled.
     Kept(BTreeSet<EventId>),
 }
@@ -63,6 +65,7 @@ impl Edit {
             Self::Pin(..) => "Place on the bow",
             Self::Setup(_) => "Set-up",
             Self::Silenced(_) => "Silence a finding",
+            Self::Pencilled(_) => "Pencil mark",
             Self::Kept(_) => "Settled bowing",
         }
     }
@@ -70,7 +73,7 @@ impl Edit {
     /// The edit that turns `old` into `new`, as one step.
     pub fn between(what: impl Into<String>, old: &Lesson, new: &Lesson) -> Self {
         // Both are taken apart whole: a part that is added to a lesson has to be compared here.
-        let Lesson { score, setup, pins, silenced, kept } = new;
+        let Lesson { score, setup, pins, silenced, pencilled, kept } = new;
         let Score { title, part, bars, events, slurs, signs } = score;
         let mut edits = Vec::new();
         if old.score.title != *title {
@@ -87,6 +90,9 @@ impl Edit {
         }
         if old.silenced != *silenced {
             edits.push(Self::Silenced(silenced.clone()));
+        }
+        if old.pencilled != *pencilled {
+            edits.push(Self::Pencilled(pencilled.clone()));
         }
         if old.kept != *kept {
             edits.push(Self::Kept(kept.clone()));
@@ -139,6 +145,7 @@ impl Edit {
                 Self::Setup(Box::new(std::mem::replace(&mut lesson.setup, (**setup).clone())))
             }
             Self::Silenced(list) => Self::Silenced(std::mem::replace(&mut lesson.silenced, list.clone())),
+            Self::Pencilled(list) => Self::Pencilled(std::mem::replace(&mut lesson.pencilled, list.clone())),
             Self::Kept(ids) => Self::Kept(std::mem::replace(&mut lesson.kept, ids.clone())),
             Self::Event(id, event) => {
                 let new = event.as_deref().cloned();

@@ -49,6 +49,9 @@ pub struct Lesson {
     /// Findings the user does not want to be told in this lesson, with the reason.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub silenced: Vec<Silenced>,
+    /// Pencil marks the teacher has rubbed out or written otherwise.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pencilled: Vec<Pencilled>,
     /// Notes whose bowing is settled: a search for a bowing leaves them as they are.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub kept: BTreeSet<EventId>,
@@ -62,6 +65,7 @@ impl Lesson {
             setup: Setup::for_family(family),
             pins: Vec::new(),
             silenced: Vec::new(),
+            pencilled: Vec::new(),
             kept: BTreeSet::new(),
         }
     }
@@ -73,6 +77,7 @@ impl Lesson {
         let notes: BTreeSet<EventId> = notes.map(|event| event.id).collect();
         self.pins.retain(|pin| notes.contains(&pin.event));
         self.silenced.retain(|silenced| notes.contains(&silenced.event));
+        self.pencilled.retain(|pencilled| notes.contains(&pencilled.event));
         self.kept.retain(|id| notes.contains(id));
     }
 }
@@ -103,4 +108,15 @@ pub struct Silenced {
     pub event: EventId,
     /// Why, in the user's words; may be empty.
     pub reason: String,
+}
+
+/// What the teacher does about a pencil mark.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pencilled {
+    /// The stable id of what the mark is about.
+    pub id: String,
+    /// The written note it stands over.
+    pub event: EventId,
+    /// What stands there in its place; empty where it is rubbed out.
+    pub words: String,
 }

@@ -9,13 +9,14 @@
 //! ```
 //! use elbowroom::{
 //!     analysis::Study,
+//!     bowing::Density,
 //!     lesson::demo::demo,
 //!     picture::{Engraving, Format, Paper, System, Theme, TimeAxis, hair_map, sheet, staff, svg},
 //! };
 //!
 //! let study = Study::new(demo());
 //! // Pages, as they are printed.
-//! let pages = sheet(&study, None, Paper::A4_LANDSCAPE);
+//! let pages = sheet(&study, None, Paper::A4_LANDSCAPE, Density::default());
 //! let pdf = Format::of_ending("pdf").expect("a format of the house");
 //! assert_eq!(pdf.files(&pages, &Theme::PRINT)?.len(), 1, "one file for all pages");
 //!
@@ -25,7 +26,7 @@
 //! let line = System::whole(score, &TimeAxis::new(score, &engraving), 20.0);
 //! let to = score.bars[1].end();
 //! let system = System { to, right_mm: line.axis.barline_x(to), ..line };
-//! let mut drawing = staff(&study, &engraving, &system).picture;
+//! let mut drawing = staff(&study, &engraving, &system, Density::default()).picture;
 //! let map = hair_map(&study, &system, None, 40.0, 1.0).picture;
 //! let top = drawing.height_mm;
 //! drawing.height_mm += map.height_mm;

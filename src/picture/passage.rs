@@ -4,7 +4,7 @@ use super::{
     Engraving, OtherPath, Picture, System, TimeAxis, hair_map::fitting_hair_map, header_width_mm,
     staff::staff,
 };
-use crate::{analysis::Study, score::Bar};
+use crate::{analysis::Study, bowing::Density, score::Bar};
 
 /// Room for the names at the left of the hair map, mm.
 const NAMES_MM: f64 = 17.0;
@@ -33,7 +33,7 @@ pub fn passage(
     let right_mm = width_mm.min(left + wide(last) * MOST_STRETCH).max(left + 10.0);
     let axis = axis.fitted(from, to, left, right_mm);
     let system = System { axis, from, to, left_mm: 0.0, right_mm };
-    let staff = staff(study, &engraving, &system).picture;
+    let staff = staff(study, &engraving, &system, Density::None).picture;
     let map = fitting_hair_map(study, &system, other, hair_mm).picture;
     let staff_mm = staff.height_mm;
     let mut whole = Picture::new(width_mm, staff_mm + map.height_mm);

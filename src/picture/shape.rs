@@ -31,6 +31,8 @@ pub enum Tag {
     Finding(usize),
     /// A place on the bow fixed by the user.
     Pin(PinId),
+    /// A pencil mark, as an index into the marks of the analysis.
+    Mark(usize),
     /// A level, by its place among the levels from the highest string to the lowest.
     Level(usize),
 }

@@ -11,6 +11,7 @@ use super::{
 };
 use crate::{
     analysis::Study,
+    bowing::Density,
     lesson::Lesson,
     score::{Bar, Quarters},
 };
@@ -50,11 +51,11 @@ const SYSTEM_GAP_MM: f64 = 6.0;
 /// A last system is stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.25;
 
-/// Draws a lesson on pages: title, systems, legend and page numbers. Another version to compare with
-/// is shown on the hair maps.
-pub fn sheet(study: &Study, other: Option<OtherPath<'_>>, paper: Paper) -> Vec<Picture> {
+/// Draws a lesson on pages: title, systems with some of their pencil marks, legend and page numbers.
+/// Another version to compare with is shown on the hair maps.
+pub fn sheet(study: &Study, other: Option<OtherPath<'_>>, paper: Paper, pencil: Density) -> Vec<Picture> {
     let lesson = study.lesson();
-    let book = Book { study, other, engraving: Engraving::new(&lesson.score), paper };
+    let book = Book { study, other, engraving: Engraving::new(&lesson.score), paper, pencil };
     let words = other.map(|other| other.words);
     let bottom = paper.height_mm - book.foot_mm();
     // As many systems on a page as go there at the least height; then the hair maps fill it.
@@ -97,6 +98,7 @@ struct Book<'a> {
     other: Option<OtherPath<'a>>,
     engraving: Engraving,
     paper: Paper,
+    pencil: Density,
 }
 
 /// A system drawn but for its hair map, whose height depends on the page.
@@ -162,7 +164,7 @@ impl Book<'_> {
 
     fn line(&self, system: System) -> Line {
         Line {
-            staff: staff(self.study, &self.engraving, &system).picture,
+            staff: staff(self.study, &self.engraving, &system, self.pencil).picture,
             lanes: level_lanes(self.study, &system),
             words_mm: hair_map::fitting_words_mm(self.study, &system),
             system,
@@ -274,7 +276,7 @@ mod tests {
     fn everything_lies_on_the_page_and_words_do_not_overlap() {
         let study = Study::new(demo());
         for paper in [Paper::A4_LANDSCAPE, Paper::A4_PORTRAIT, Paper::LETTER_PORTRAIT] {
-            for page in sheet(&study, None, paper) {
+            for page in sheet(&study, None, paper, Density::All) {
                 let boxes: Vec<_> = page.items.iter().map(Item::bounds).collect();
                 for (item, bounds) in page.items.iter().zip(&boxes) {
                     let Some(bounds) = *bounds else { continue };
@@ -303,7 +305,7 @@ mod tests {
     fn every_note_and_boundary_can_be_clicked() {
         let study = Study::new(demo());
         let (lesson, analysis) = (study.lesson(), study.analysis());
-        let pages = sheet(&study, None, Paper::A4_LANDSCAPE);
+        let pages = sheet(&study, None, Paper::A4_LANDSCAPE, Density::All);
         let tags: Vec<Tag> = pages.iter().flat_map(|page| &page.items).filter_map(Item::tag).collect();
         for event in &lesson.score.events {
             assert!(tags.contains(&Tag::Event(event.id)), "{:?}", event.id);
@@ -320,7 +322,7 @@ mod tests {
     fn the_same_lesson_gives_the_same_bytes() {
         let lesson = demo();
         let draw = || {
-            let pages = sheet(&Study::new(lesson.clone()), None, Paper::A4_LANDSCAPE);
+            let pages = sheet(&Study::new(lesson.clone()), None, Paper::A4_LANDSCAPE, Density::All);
             pages.iter().map(|page| svg::write(page, &Theme::PRINT)).collect::<Vec<_>>()
         };
         assert_eq!(draw(), draw());
@@ -329,7 +331,7 @@ mod tests {
     #[test]
     fn an_empty_lesson_gives_a_page() {
         let lesson = Lesson::new(Score::default(), Family::Cello);
-        let pages = sheet(&Study::new(lesson), None, Paper::A4_PORTRAIT);
+        let pages = sheet(&Study::new(lesson), None, Paper::A4_PORTRAIT, Density::All);
         assert_eq!(pages.len(), 1);
         assert!(!svg::write(&pages[0], &Theme::LIGHT).contains("NaN"));
     }

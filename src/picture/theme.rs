@@ -36,11 +36,13 @@ pub enum Ink {
     Hair,
     /// What the user has chosen.
     Selected,
+    /// What a teacher writes over the notes.
+    Pencil,
 }
 
 impl Ink {
     /// All roles.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Paper,
         Self::Panel,
         Self::Text,
@@ -57,6 +59,7 @@ impl Ink {
         Self::Ebony,
         Self::Hair,
         Self::Selected,
+        Self::Pencil,
     ];
 }
 
@@ -148,6 +151,7 @@ impl Theme {
             rgb(0x2a2726), // Ebony
             rgb(0x968f84), // Hair
             rgb(0x0b5aa2), // Selected
+            rgb(0x6a4488), // Pencil
         ],
         line_factor: 1.0,
     };
@@ -172,6 +176,7 @@ impl Theme {
             rgb(0x4a4644), // Ebony
             rgb(0xbdb6aa), // Hair
             rgb(0x6fb4f2), // Selected
+            rgb(0xc9a9ea), // Pencil
         ],
         line_factor: 1.0,
     };
@@ -196,6 +201,7 @@ impl Theme {
             rgb(0x111111), // Ebony
             rgb(0x77706a), // Hair
             rgb(0x00489a), // Selected
+            rgb(0x5a2386), // Pencil
         ],
         line_factor: 1.5,
     };
@@ -220,6 +226,7 @@ impl Theme {
             rgb(0x222020), // Ebony
             rgb(0x857e74), // Hair
             rgb(0x0a4f90), // Selected
+            rgb(0x5a3d75), // Pencil
         ],
         line_factor: 1.0,
     };
@@ -259,6 +266,7 @@ mod tests {
                 (Ink::Text, 4.5),
                 (Ink::Faint, 4.5),
                 (Ink::Warn, 4.5),
+                (Ink::Pencil, 4.5),
                 (Ink::Plan, 3.0),
                 (Ink::Ghost, 3.0),
                 (Ink::Level, 3.0),

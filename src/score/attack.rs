@@ -169,14 +169,20 @@ fn innermost_slurs(score: &Score) -> BTreeMap<EventId, Under> {
         .filter(|(from, to, _)| from < to)
         .map(|(from, to, id)| (leads_to_main(&score.events[from], &score.events[to]), from, to, id))
         .collect();
-    // Longest first, so that shorter slurs overwrite the longer ones round them.
-    spans.sort_by_key(|&(from_grace, from, to, id)| (!from_grace, std::cmp::Reverse(to - from), id));
+    // Shortest first; each tells the events that none before it told, so that every event is looked at
+    // once however many slurs lie over it.
+    spans.sort_by_key(|&(from_grace, from, to, id)| (from_grace, to - from, std::cmp::Reverse(id)));
+    let mut untold: BTreeMap<u8, BTreeSet<usize>> = BTreeMap::new();
+    for (at, event) in score.events.iter().enumerate().filter(|(_, event)| !event.is_rest()) {
+        untold.entry(event.voice).or_default().insert(at);
+    }
     let mut slur_of = BTreeMap::new();
     for (from_grace, from, to, slur) in spans {
-        let voice = score.events[from].voice;
-        for event in score.events[from..=to].iter().filter(|event| event.voice == voice && !event.is_rest()) {
-            let starts = event.id == score.events[from].id;
-            slur_of.insert(event.id, Under { slur, starts, to: score.events[to].id, from_grace });
+        let Some(untold) = untold.get_mut(&score.events[from].voice) else { continue };
+        while let Some(&at) = untold.range(from..=to).next() {
+            untold.remove(&at);
+            let under = Under { slur, starts: at == from, to: score.events[to].id, from_grace };
+            slur_of.insert(score.events[at].id, under);
         }
     }
     slur_of

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::{
-    Bar, Event, EventId, FINEST_BEAT, LARGEST_ID, LONGEST, Quarters, SPEED_FACTORS, Score, Sign, SignKind,
-    Slur,
+    Bar, Event, EventId, FINEST_BEAT, LARGEST_ID, LONGEST, MOST_NOTES, Quarters, SPEED_FACTORS, Score, Sign,
+    SignKind, Slur, crowd,
 };
 
 /// What contradicts what in a score, or is out of all bounds.
@@ -19,6 +19,7 @@ impl Score {
     ///   [`FINEST_BEAT`].
     /// - Everything lies between the start and [`LONGEST`] quarter notes.
     /// - No two notes, slurs or signs have one id, and none is above [`LARGEST_ID`].
+    /// - There are at most [`MOST_NOTES`] notes and rests, and no [`Crowd`] of them at one time.
     /// - Slurs start and end on notes that are there.
     /// - Pitches and tempos are numbers; speeds are within [`SPEED_FACTORS`].
     ///
@@ -55,9 +56,17 @@ fn fault(score: &Score) -> Option<String> {
         .or_else(|| ids_fault("notes", score.events.iter().map(|event| event.id.0)))
         .or_else(|| ids_fault("slurs", score.slurs.iter().map(|slur| slur.id.0)))
         .or_else(|| ids_fault("signs", score.signs.iter().map(|sign| sign.id.0)))
+        .or_else(|| too_many(score))
         .or_else(|| score.events.iter().find_map(of_event))
         .or_else(|| score.signs.iter().find_map(of_sign))
         .or_else(|| of_slurs(score))
+}
+
+fn too_many(score: &Score) -> Option<String> {
+    if score.events.len() > MOST_NOTES {
+        return Some(format!("it has {} notes and rests; at most {MOST_NOTES} are read", score.events.len()));
+    }
+    crowd(&score.bars, &score.events).map(|crowd| crowd.to_string())
 }
 
 /// True from the start of the music to the latest place it may have.

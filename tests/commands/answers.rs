@@ -189,6 +189,31 @@ fn draw_writes_each_format() {
     }
 }
 
+/// Pencil marks on the pages: those worth telling, or as many as are asked for.
+#[test]
+fn draw_writes_as_many_pencil_marks_as_are_wanted() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("a.svg");
+    let list = run(&["pencil", "demo", "--json"]);
+    let list: Value = serde_json::from_slice(&list.stdout).expect("JSON");
+    let marks = list["marks"].as_array().expect("a list");
+    for (option, least) in [("", 2), ("none", 4), ("must", 3), ("worth", 2), ("all", 1)] {
+        let mut args = vec!["draw", "demo", "--force", "-o", path.to_str().expect("UTF-8")];
+        if !option.is_empty() {
+            args.extend(["--pencil", option]);
+        }
+        let printed = run(&args).stdout;
+        let files = text(&printed);
+        let pages: String =
+            files.lines().map(|file| std::fs::read_to_string(file).expect("a page")).collect();
+        for mark in marks {
+            let words = mark["text"].as_str().expect("words");
+            let wanted = marks.iter().any(|m| m["text"] == words && m["weight"].as_u64() >= Some(least));
+            assert_eq!(pages.contains(&format!(">{words}<")), wanted, "{option}: {words}");
+        }
+    }
+}
+
 #[test]
 fn bad_use_and_bad_input_leave_with_2_and_a_message() {
     let folder = tempfile::tempdir().expect("a temporary folder");

@@ -7,12 +7,15 @@ use std::path::Path;
 
 use elbowroom::{
     analysis::Study,
+    bowing::Density,
     exchange::musicxml,
     lesson::Lesson,
-    picture::{Engraving, Item, Paper, Picture, System, Theme, TimeAxis, sheet, staff, svg},
+    picture::{Engraving, Item, Paper, Picture, System, Tag, Theme, TimeAxis, sheet, staff, svg},
     score::Quarters,
     setup::Family,
 };
+
+use kurbo::{BezPath, ParamCurve as _, ParamCurveArclen as _, Rect};
 
 use crate::data::files;
 
@@ -26,7 +29,7 @@ fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {
 
 fn check_pages(lesson: &Lesson, name: &str) -> Vec<Picture> {
     let paper = Paper::A4_LANDSCAPE;
-    let pages = sheet(&Study::new(lesson.clone()), None, paper);
+    let pages = sheet(&Study::new(lesson.clone()), None, paper, Density::All);
     for (number, page) in pages.iter().enumerate() {
         for item in &page.items {
             let Some(at) = item.bounds() else { continue };
@@ -39,7 +42,33 @@ fn check_pages(lesson: &Lesson, name: &str) -> Vec<Picture> {
             assert!(inside, "{name}, page {}: {item:?} at {at:?}", number + 1);
         }
     }
+    pages.iter().for_each(|page| check_marks(page, name));
     pages
+}
+
+/// Pencil marks stand on nothing else, and nothing on them.
+fn check_marks(page: &Picture, name: &str) {
+    let is_mark = |item: &&Item| matches!(item.tag(), Some(Tag::Mark(_)));
+    for mark in page.items.iter().filter(is_mark) {
+        let room = mark.bounds().expect("a word").inset(-0.1);
+        for item in page.items.iter().filter(|item| !std::ptr::eq(*item, mark)) {
+            let Some(bounds) = item.bounds().filter(|bounds| bounds.overlaps(room)) else { continue };
+            let touches = match item {
+                Item::Text { .. } | Item::Glyph { .. } => true,
+                // The box of a slur is larger than the slur.
+                Item::Path { path, .. } => passes(path, room),
+            };
+            assert!(!touches, "{name}: {mark:?} and {item:?} at {bounds:?}");
+        }
+    }
+}
+
+/// An outline goes through a box; tried every tenth of a millimetre or so.
+fn passes(path: &BezPath, room: Rect) -> bool {
+    path.segments().any(|segment| {
+        let steps = (segment.arclen(0.1) / 0.1).ceil().max(1.0);
+        (0..=steps as u32).any(|k| room.contains(segment.eval(f64::from(k) / steps)))
+    })
 }
 
 #[test]
@@ -70,7 +99,7 @@ fn a_window_of_a_long_part_draws_only_what_is_in_it() {
         let (from, to) = (bar.start, bar.start + Quarters::from(16));
         let axis = axis.starting_at(from, 20.0);
         let system = System { right_mm: axis.x(to), axis, from, to, left_mm: 0.0 };
-        let drawn = staff(&Study::new(lesson), &engraving, &system);
+        let drawn = staff(&Study::new(lesson), &engraving, &system, Density::All);
         assert!(drawn.picture.items.len() < 1_500, "{}: {}", path.display(), drawn.picture.items.len());
         assert!(drawn.picture.height_mm < 120.0);
     }

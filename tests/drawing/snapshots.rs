@@ -5,12 +5,13 @@ use elbowroom::{
     advice::ladder,
     analysis::{BowState, Study},
     arm::{Plane, together},
+    bowing::{Density, Need, Topic},
     lesson::{
         Lesson,
-        change::{hair_pin, keep_bowing, split_slur},
+        change::{hair_pin, keep_bowing, pencil, split_slur},
     },
     picture::{
-        ArmFigure, ArmView, Engraving, OtherPath, Paper, Picture, System, Theme, TimeAxis, TogetherView,
+        ArmFigure, ArmView, Engraving, OtherPath, Paper, Picture, System, Tag, Theme, TimeAxis, TogetherView,
         arm_figure, bow_bar, hair_map, level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder,
         together as together_picture, tone_band,
     },
@@ -41,7 +42,7 @@ fn one_line(lesson: &Lesson) -> (Engraving, System) {
 
 fn staff_of(lesson: Lesson) -> Picture {
     let (engraving, system) = one_line(&lesson);
-    staff(&Study::new(lesson), &engraving, &system).picture
+    staff(&Study::new(lesson), &engraving, &system, Density::None).picture
 }
 
 fn map_of(study: &Study, other: Option<OtherPath<'_>>) -> Picture {
@@ -111,6 +112,69 @@ fn dynamics_and_words() {
     let mut lesson = passage.lesson(Family::Violin, 4, 0);
     lesson.score.bars[2].ending = Some("1".to_owned());
     check("dynamics_and_words", &staff_of(lesson));
+}
+
+/// What asks for marks: a subito, accents on up-bows, double stops, a long note; close together, so that
+/// they need a second row.
+fn pencilled() -> Lesson {
+    let mut passage = Passage::default();
+    passage.sign(SignKind::Tempo { qpm: 120.0, text: "Lively".to_owned() });
+    passage.sign(SignKind::Dynamic(Dynamic::F)).notes("G4 A4 B4", EIGHTH).note("C5", EIGHTH);
+    passage.marks(&[Mark::Sforzando]).note("D4 B4", QUARTER).marks(&[Mark::Accent]).note("E5", QUARTER);
+    passage.marks(&[Mark::Accent]).sign(SignKind::Dynamic(Dynamic::Pp)).note("G3 D4 B4", QUARTER);
+    passage.marks(&[Mark::Sforzando]).note("A4", DOTTED_HALF);
+    passage.hairpin(true, 4, false).notes("G4 A4 B4 C5", QUARTER).slur(4);
+    passage.sign(SignKind::Dynamic(Dynamic::Ff)).note("E4 C5", HALF).note("", HALF);
+    passage.lesson(Family::Violin, 4, 0)
+}
+
+fn pencilled_staff(lesson: Lesson, density: Density) -> Picture {
+    let (engraving, system) = one_line(&lesson);
+    staff(&Study::new(lesson), &engraving, &system, density).picture
+}
+
+/// Words of our own, so that the drawing does not change with what the program would write.
+#[test]
+fn pencil_marks() {
+    let mut lesson = pencilled();
+    for mark in &Study::new(lesson.clone()).analysis().pencil.marks {
+        let words = match mark.topic {
+            Topic::SuddenDynamic => "at once, far from the frog",
+            Topic::Chord => "break it",
+            _ => "",
+        };
+        let edit = pencil(&lesson, mark.topic.id(), mark.event, Some(words)).expect("a note");
+        lesson = edit.apply(&lesson).expect("a change").0;
+    }
+    check("pencil_marks", &pencilled_staff(lesson, Density::All));
+}
+
+/// Each mark that is wanted is there once, and no other.
+#[test]
+fn as_many_pencil_marks_as_are_wanted() {
+    let study = Study::new(pencilled());
+    let marks = &study.analysis().pencil.marks;
+    let mut counts = Vec::new();
+    for density in [Density::None, Density::Must, Density::Worth, Density::All] {
+        let tags = pencilled_staff(pencilled(), density).items.into_iter().filter_map(|item| item.tag());
+        let drawn: Vec<usize> =
+            tags.filter_map(|tag| if let Tag::Mark(mark) = tag { Some(mark) } else { None }).collect();
+        let wanted = |need| match density {
+            Density::None => false,
+            Density::Must => need == Need::Must,
+            Density::Worth => need != Need::IfTime,
+            Density::All => true,
+        };
+        let mut sorted = drawn.clone();
+        sorted.sort_unstable();
+        let all: Vec<usize> = (0..marks.len()).filter(|&mark| wanted(marks[mark].weight)).collect();
+        assert_eq!(sorted, all, "{density:?}");
+        counts.push(drawn.len());
+    }
+    assert!(
+        counts[0] < counts[1] && counts[1] < counts[2],
+        "{counts:?}: the passage asks for marks of both kinds"
+    );
 }
 
 #[test]
@@ -247,6 +311,6 @@ fn page() {
     let mut passage = Passage::default();
     passage.note("G3", HALF).note("D4", HALF);
     let study = Study::new(passage.lesson(Family::Viola, 4, 0));
-    let pages = sheet(&study, None, Paper::A4_LANDSCAPE);
+    let pages = sheet(&study, None, Paper::A4_LANDSCAPE, Density::default());
     check("page", &pages[0]);
 }

@@ -40,6 +40,7 @@ enum Wish {
     Place(usize, Option<(f64, f64)>),
     Keep(usize, bool),
     Silence(usize, bool),
+    Pencil(usize, Option<bool>),
 }
 
 impl Wish {
@@ -76,6 +77,12 @@ impl Wish {
             Self::Tempo(share) => change::set_tempo_share(lesson, *share),
             Self::Place(k, shares) => change::hair_pin(lesson, id(*k), *shares),
             Self::Keep(k, keep) => change::keep_bowing(lesson, &[id(*k)], *keep),
+            Self::Pencil(k, words) => change::pencil(
+                lesson,
+                "save-or-spend",
+                id(*k),
+                words.map(|on| if on { "at ease" } else { "" }),
+            ),
             Self::Silence(k, on) => change::silence(lesson, "rush", &[id(*k)], on.then_some("so be it")),
         }
     }
@@ -129,6 +136,7 @@ fn wish() -> impl Strategy<Value = Wish> {
         1 => (k(), prop::option::of((-0.2..1.2, 0.0..1.0))).prop_map(|(k, shares)| Wish::Place(k, shares)),
         1 => (k(), any::<bool>()).prop_map(|(k, keep)| Wish::Keep(k, keep)),
         1 => (k(), any::<bool>()).prop_map(|(k, on)| Wish::Silence(k, on)),
+        1 => (k(), any::<Option<bool>>()).prop_map(|(k, on)| Wish::Pencil(k, on)),
     ]
 }
 
@@ -202,6 +210,7 @@ fn check(lesson: &Lesson) {
     let is_note = |id| score.event(id).is_some_and(|event| !event.is_rest());
     assert!(lesson.pins.iter().all(|pin| is_note(pin.event)), "places on the bow are on notes");
     assert!(lesson.kept.iter().all(|&id| is_note(id)), "bowings are settled on notes");
+    assert!(lesson.pencilled.iter().all(|entry| is_note(entry.event)), "marks stand over notes");
     assert!(lesson.silenced.iter().all(|entry| is_note(entry.event)), "findings are silenced on notes");
     assert_eq!(lesson.clone().checked().as_ref(), Ok(lesson), "what every lesson promises");
 }
@@ -375,12 +384,13 @@ fn a_new_note_inherits_nothing_from_a_deleted_one() {
     let fixed = taken(&lesson, change::keep_bowing(&lesson, &ids, true));
     let fixed = taken(&fixed, change::hair_pin(&fixed, ids[3], Some((0.5, 0.5))));
     let fixed = taken(&fixed, change::silence(&fixed, "rush", &ids[3..], Some("on purpose")));
+    let fixed = taken(&fixed, change::pencil(&fixed, "chord", ids[3], Some("")));
     let (shorter, undo) = change::delete(&fixed, &ids[3..]).and_then(|e| e.apply(&fixed)).expect("deleted");
     let pitch = [Pitch::from_midi(72, false)];
     let new = taken(&shorter, change::insert(&shorter, Some(ids[2]), NoteValue::QUARTER, &pitch));
     assert!(new.score.event(ids[3]).is_some(), "the id is used again");
     assert_eq!(new.kept.iter().collect::<Vec<_>>(), ids[..3].iter().collect::<Vec<_>>());
-    assert_eq!((new.pins.len(), new.silenced.len()), (0, 0));
+    assert_eq!((new.pins.len(), new.silenced.len(), new.pencilled.len()), (0, 0, 0));
     assert_eq!(undo.apply(&shorter).expect("undone").0, fixed, "and undo brings it back");
 }
 

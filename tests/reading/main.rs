@@ -6,6 +6,7 @@ mod data;
 mod music;
 
 mod bad_files;
+mod bounds;
 mod import_reference;
 mod lesson_properties;
 mod musicxml_suite;

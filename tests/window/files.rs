@@ -121,24 +121,18 @@ fn a_dropped_file_is_asked_about_once() {
     assert!(harness.query_by_label("Unsaved changes").is_none());
 }
 
-/// A file that takes as long to read as the test wants: a pipe, read once something is written to it.
-#[cfg(unix)]
+/// A file that takes some seconds to read: a score of one note under very many empty elements.
 fn slow_file(folder: &Path) -> PathBuf {
-    let path = folder.join("slow.elbowroom");
-    let made = std::process::Command::new("mkfifo").arg(&path).status();
-    assert!(made.is_ok_and(|status| status.success()), "a pipe");
+    let path = folder.join("slow.musicxml");
+    let (head, tail) = (
+        "<score-partwise><work><work-title>Another Song</work-title></work>",
+        "<part-list><score-part id='P1'><part-name>Viola</part-name></score-part></part-list><part id='P1'><measure number='1'><attributes><divisions>1</divisions></attributes><note><pitch><step>A</step><octave>4</octave></pitch><duration>4</duration></note></measure></part></score-partwise>",
+    );
+    let text = [head, &"<credit/>".repeat(2_000_000), tail].concat();
+    std::fs::write(&path, text).expect("the folder can be written");
     path
 }
 
-/// Writes a lesson into the pipe, and so ends the reading.
-#[cfg(unix)]
-fn let_through(pipe: &Path, title: &str) {
-    let ready = pipe.with_file_name("ready.elbowroom");
-    saved(&ready, title);
-    std::fs::copy(ready, pipe).expect("something reads the pipe");
-}
-
-#[cfg(unix)]
 #[test]
 fn changes_made_while_a_file_is_read_are_asked_about() {
     for discard in [false, true] {
@@ -146,13 +140,12 @@ fn changes_made_while_a_file_is_read_are_asked_about() {
         let slow = slow_file(folder.path());
         let mut harness = desk(None);
         change(&mut harness);
-        drop_file(&mut harness, slow.clone());
+        drop_file(&mut harness, slow);
         harness.run_steps(3);
         click(&mut harness, "Discard changes");
         // One more change than those that were given up.
         press(&mut harness, Key::B);
         let edited = harness.state().lesson().clone();
-        let_through(&slow, "Another Song");
         wait_until(&mut harness, |harness| harness.query_by_label("Unsaved changes").is_some());
         assert_eq!(harness.state().lesson(), &edited);
         if discard {
@@ -168,7 +161,6 @@ fn changes_made_while_a_file_is_read_are_asked_about() {
     }
 }
 
-#[cfg(unix)]
 #[test]
 fn reading_a_file_can_be_stopped_and_another_takes_its_place() {
     let folder = tempfile::tempdir().unwrap();
@@ -177,7 +169,7 @@ fn reading_a_file_can_be_stopped_and_another_takes_its_place() {
     let mut harness = desk(Some(slow_file(folder.path())));
     click(&mut harness, "Stop reading");
     assert!(harness.query_by_label_contains("Reading slow").is_none());
-    drop_file(&mut harness, folder.path().join("slow.elbowroom"));
+    drop_file(&mut harness, folder.path().join("slow.musicxml"));
     harness.run_steps(3);
     harness.get_by_label_contains("Reading slow");
     drop_file(&mut harness, path);
@@ -185,7 +177,6 @@ fn reading_a_file_can_be_stopped_and_another_takes_its_place() {
     assert!(harness.query_by_label_contains("Reading").is_none());
 }
 
-#[cfg(unix)]
 #[test]
 fn reading_a_file_does_not_stand_in_the_way_of_saving() {
     let folder = tempfile::tempdir().unwrap();

@@ -6,7 +6,7 @@ use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{
     desk::Desk,
-    exchange::lesson_file,
+    exchange::{lesson_file, versions},
     lesson::{Lesson, demo::demo},
 };
 use tempfile::TempDir;
@@ -187,8 +187,8 @@ fn a_version_saved_before_is_compared_and_gone_back_to() {
     save(&mut harness);
     let second = harness.state().lesson().clone();
     assert_ne!(first, second);
-    // The keeper works in a thread of its own.
-    std::thread::sleep(std::time::Duration::from_millis(500));
+    let kept = || versions::list(&data, &file).len();
+    wait_until(&mut harness, |_| kept() == 2);
     choose(&mut harness, "Saved versions…");
     let versions = harness.query_all_by_label("Compare").count();
     assert_eq!(versions, 2, "what was there before the program saved it, and what it saved");

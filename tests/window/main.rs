@@ -8,3 +8,4 @@ mod curves;
 mod files;
 mod keeping;
 mod panels;
+mod pencil;

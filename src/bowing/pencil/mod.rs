@@ -8,6 +8,7 @@ mod accents;
 mod amounts;
 mod chords;
 mod crossings;
+mod density;
 mod endings;
 mod few;
 mod ground;
@@ -18,6 +19,7 @@ mod repeats;
 mod sudden;
 mod ways;
 
+pub use density::Density;
 use strum::{IntoStaticStr, VariantArray};
 
 use super::evidence::Evidence;
@@ -114,11 +116,20 @@ pub struct PencilMark {
     pub why: String,
 }
 
+impl PencilMark {
+    /// "Bar 8: save".
+    pub fn title(&self) -> String {
+        format!("{}: {}", sentence_case(&self.place.bar_words()), self.text)
+    }
+}
+
 /// The pencil marks of a lesson, in the order of the music.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Pencil {
     /// The marks.
     pub marks: Vec<PencilMark>,
+    /// Marks that the teacher has rubbed out.
+    pub rubbed_out: Vec<PencilMark>,
 }
 
 impl Pencil {
@@ -140,7 +151,20 @@ impl Pencil {
         ] {
             rule(evidence, &mut drafts);
         }
-        Self { marks: few::few(evidence, drafts) }
+        let mut pencil = Self::default();
+        for mut mark in few::few(evidence, drafts) {
+            let mut pencilled = evidence.lesson.pencilled.iter();
+            match pencilled.find(|other| other.event == mark.event && other.id == mark.topic.id()) {
+                Some(other) if other.words.is_empty() => pencil.rubbed_out.push(mark),
+                Some(other) => {
+                    // What a teacher has written is there to be read.
+                    (mark.text, mark.weight) = (other.words.clone(), Need::Must);
+                    pencil.marks.push(mark);
+                }
+                None => pencil.marks.push(mark),
+            }
+        }
+        pencil
     }
 }
 

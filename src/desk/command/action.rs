@@ -54,6 +54,8 @@ pub enum Action {
     ToEnd,
     NextFinding,
     PreviousFinding,
+    NextMark,
+    PreviousMark,
     NextOffer,
     PreviousOffer,
     TakeOffer,
@@ -65,6 +67,7 @@ pub enum Action {
     HoldLevel(LevelKey),
     Wider,
     Narrower,
+    NextDensity,
     NextLook,
     Keys,
 }
@@ -206,6 +209,13 @@ impl Action {
             Self::ToEnd => entry(Play, "To the end", "", &[(PLAIN, Key::End)]),
             Self::NextFinding => entry(Play, "Next finding", "", &[(PLAIN, Key::J)]),
             Self::PreviousFinding => entry(Play, "Previous finding", "", &[(SHIFT, Key::J)]),
+            Self::NextMark => entry(
+                Play,
+                "Next pencil mark",
+                "What a teacher would write over the notes, from the playhead on",
+                &[(PLAIN, Key::E)],
+            ),
+            Self::PreviousMark => entry(Play, "Previous pencil mark", "", &[(SHIFT, Key::E)]),
             Self::NextOffer => entry(
                 Play,
                 "Look at what helps",
@@ -249,6 +259,12 @@ impl Action {
                 &[(PLAIN, Key::Plus), (SHIFT, Key::Plus), (PLAIN, Key::Equals)],
             ),
             Self::Narrower => entry(View, "Narrower music", "", &[(PLAIN, Key::Minus)]),
+            Self::NextDensity => entry(
+                View,
+                "More or fewer pencil marks",
+                "Nothing, what must be told, what is worth telling, or everything, here and on the pages",
+                &[(PLAIN, Key::O)],
+            ),
             Self::NextLook => entry(View, "Next theme", "Light, dark, projector", &[(PLAIN, Key::V)]),
             Self::Keys => entry(
                 View,

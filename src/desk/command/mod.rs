@@ -13,12 +13,13 @@ pub mod write;
 use crate::{
     advice::Freedom,
     analysis::StudyId,
+    bowing::Density,
     lesson::{Edit, EditError},
     score::EventId,
 };
 
 use crate::desk::{
-    state::{files::Then, history::Gesture},
+    state::{files::Then, history::Gesture, view::Told},
     widgets::theme::Look,
 };
 
@@ -50,6 +51,12 @@ pub enum Command {
     Finding(usize),
     /// Go to one of the further places of a finding.
     Place(usize, usize),
+    /// Go to a pencil mark and choose its note.
+    Mark(usize),
+    /// Show so many pencil marks.
+    Pencil(Density),
+    /// Tell this in the list at the right.
+    Tell(Told),
     /// Close the open finding.
     CloseFinding,
     /// Go to a note and choose it.

@@ -7,7 +7,7 @@ use crate::{
     analysis::{Analysis, StudyId},
     bowing::{Verdict, spots},
     desk::{
-        command::{Action, Command},
+        command::Command,
         state::findings::FindingsView,
         widgets::{
             controls::fold_ui,
@@ -106,16 +106,7 @@ fn assumed_ui(ui: &mut Ui, analysis: &Analysis) {
 
 fn heading_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView) {
     let ink = colour(input.now.look.theme(), Ink::Warn);
-    ui.horizontal(|ui| {
-        ui.heading("Findings");
-        for verdict in [Verdict::Impossible, Verdict::RunsOut, Verdict::Tight, Verdict::Notice] {
-            let count = spots(&input.now.analysis().findings.told, verdict);
-            if count > 0 {
-                count_ui(ui, verdict, count, ink);
-            }
-        }
-    });
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let compared = view.compared && input.kept.is_some();
         for (by_time, words) in [(false, "Worst first"), (true, "In order")] {
             if ui.selectable_label(!compared && view.by_time == by_time, words).clicked() {
@@ -131,10 +122,12 @@ fn heading_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView) {
             if ui.selectable_label(compared, words).on_hover_text(tip).clicked() {
                 view.compared = true;
             }
-        } else {
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                ui.weak("J next").on_hover_text(Action::NextFinding.entry().hover());
-            });
+        }
+        for verdict in [Verdict::Impossible, Verdict::RunsOut, Verdict::Tight, Verdict::Notice] {
+            let count = spots(&input.now.analysis().findings.told, verdict);
+            if count > 0 {
+                count_ui(ui, verdict, count, ink);
+            }
         }
     });
 }

@@ -6,6 +6,7 @@ use egui::Rect;
 
 use crate::{
     analysis::Study,
+    bowing::Density,
     desk::state::{kept::Kept, now::Now, view::View},
 };
 
@@ -23,6 +24,8 @@ pub struct MusicInput<'a> {
     pub preview: Option<&'a Study>,
     /// A plot under the music, on the same time axis.
     pub plot: Option<Rect>,
+    /// How many pencil marks stand over the staff.
+    pub pencil: Density,
     /// A version kept to compare with.
     pub kept: Option<&'a Kept>,
 }

@@ -5,6 +5,7 @@ mod input;
 mod levels_hover;
 mod overview;
 pub mod panel;
+mod pencil_input;
 pub mod scene;
 mod staff_input;
 

@@ -20,6 +20,7 @@ use super::{
     input::MusicInput,
     levels_hover::crossings_hover,
     overview::overview_ui,
+    pencil_input::{chosen_marks, pencil_input},
     scene::{LEAST_MM, Scene, SceneKey, Shown},
     staff_input::{ground_input, notes_input},
 };
@@ -59,6 +60,7 @@ pub fn music_ui(
         rect,
         points_per_mm: fitting(input.now.points_per_mm, all.height()),
         look: input.now.look,
+        pencil: input.pencil,
         pixels_per_point: ui.ctx().pixels_per_point(),
     };
     if scene.as_ref().is_none_or(|scene| scene.key != key) {
@@ -74,6 +76,9 @@ pub fn music_ui(
     let edge = scene.scale.pos((scene.sides.1 + 0.6, 0.0)).x;
     let painted = ui.painter_at(rect.expand(1.0).with_max_x(edge));
     selection(&painted, input, scene);
+    if input.preview.is_none() {
+        chosen_marks(&painted, input, scene);
+    }
     changes(&painted, input, scene);
     loop_span(&painted, input, scene);
     painted.extend(scene.shapes.iter().cloned());
@@ -85,6 +90,7 @@ pub fn music_ui(
     if input.preview.is_none() {
         pins_input(ui, input, scene, commands);
         marks_input(ui, input, scene, commands);
+        pencil_input(ui, input, scene, commands);
         crossings_hover(ui, input, scene);
     }
     overview_ui(ui, Rect::from_min_max(pos2(all.left(), rect.bottom()), all.max), input, scene, commands);

@@ -8,6 +8,7 @@ use kurbo::Point;
 use crate::{
     advice::notes_with_changed_marks,
     analysis::{Study, StudyId},
+    bowing::Density,
     lesson::Lesson,
     picture::{self, Engraving, OtherPath, Picture, System, Tag, TimeAxis},
     score::{EventId, Quarters},
@@ -20,16 +21,19 @@ use crate::desk::{
 
 /// Room for the names of places and levels left of the plot, mm.
 const NAMES_MM: f64 = 19.0;
-/// Room over and under the staff that is always kept, so that turning on does not move the hair map
-/// up and down, mm.
+/// Room over the top line and for the whole staff that is always kept, so that turning on does not move
+/// the hair map up and down, mm; and for pencil marks.
 const OVER_STAFF_MM: f64 = 13.0;
 const STAFF_MM: f64 = 30.0;
+const PENCIL_MM: f64 = 4.5;
+/// Room at the top that is left to the head of the playhead, mm.
+const PLAYHEAD_MM: f64 = 3.5;
 /// Height of the hair map, mm.
 const MAP_MM: std::ops::RangeInclusive<f64> = 26.0..=110.0;
 /// What the hair map has over the tip and under the frog, mm.
 const MAP_FRAME_MM: f64 = 16.5;
 /// Height at which all fits, with seven levels and the lowest hair map, mm.
-pub const LEAST_MM: f64 = STAFF_MM + *MAP_MM.start() + MAP_FRAME_MM + 20.0;
+pub const LEAST_MM: f64 = STAFF_MM + PENCIL_MM + *MAP_MM.start() + MAP_FRAME_MM + 20.0;
 /// The last bars are stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.3;
 
@@ -83,6 +87,8 @@ pub struct SceneKey {
     pub points_per_mm: f32,
     /// Colours.
     pub look: Look,
+    /// How many pencil marks there are.
+    pub pencil: Density,
     /// Pixels in a point.
     pub pixels_per_point: f32,
 }
@@ -228,11 +234,12 @@ impl Scene {
         // Another version has its own marks, but keeps to the places of the lesson's notes.
         let own = key.preview.map(|_| Engraving::new(&lesson.score));
         let engraving = own.as_ref().unwrap_or(&spacing.engraving);
-        let staff = picture::staff(study, engraving, &system);
+        let staff = picture::staff(study, engraving, &system, key.pencil);
         let lanes = picture::level_lanes(study, &system);
 
-        let staff_y = (OVER_STAFF_MM - staff.top_line_mm).max(0.0);
-        let staff_end = (staff_y + staff.picture.height_mm).max(STAFF_MM);
+        let pencil_mm = if key.pencil == Density::None { 0.0 } else { PENCIL_MM };
+        let staff_y = (OVER_STAFF_MM + pencil_mm - staff.top_line_mm).max(PLAYHEAD_MM);
+        let staff_end = (staff_y + staff.picture.height_mm).max(STAFF_MM + pencil_mm);
         let room = height - staff_end - lanes.height_mm - MAP_FRAME_MM;
         let map_height = room.clamp(*MAP_MM.start(), *MAP_MM.end());
         let words = f64::from(key.look.type_factor());

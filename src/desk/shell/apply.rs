@@ -3,13 +3,14 @@
 use egui::Context;
 
 use crate::{
+    bowing::Density,
     desk::{
         arm::shown::ArmDesk,
         command::{Action, Command, LevelKey},
         state::{
             files::{Purpose, Then},
             kept::Kept,
-            view::{Drawer, Stage, ZOOM},
+            view::{Drawer, Stage, Told, ZOOM},
         },
         widgets::theme::Look,
     },
@@ -38,6 +39,9 @@ impl Desk {
             Command::Seek(seconds) => self.view.clock.seek(seconds, now),
             Command::Finding(index) => self.go_to_finding(index, now),
             Command::Place(index, nth) => self.go_to_place(index, nth, now),
+            Command::Mark(index) => self.go_to_mark(index, now),
+            Command::Pencil(density) => self.set_density(density),
+            Command::Tell(told) => self.view.told = told,
             Command::CloseFinding => self.close_finding(),
             Command::Note(id) => self.go_to_note(id, false, now),
             Command::Bar(bar) => self.go_to_bar(bar, now),
@@ -106,6 +110,8 @@ impl Desk {
             Action::ToEnd => self.seek(self.analysis().total_s(), now),
             Action::NextFinding => self.step_finding(true, now),
             Action::PreviousFinding => self.step_finding(false, now),
+            Action::NextMark => self.step_mark(true, now),
+            Action::PreviousMark => self.step_mark(false, now),
             Action::NextOffer => self.step_offer(true),
             Action::PreviousOffer => self.step_offer(false),
             Action::TakeOffer => self.take_chosen(now),
@@ -117,6 +123,7 @@ impl Desk {
             Action::NextArmView => self.panels.arm.turn(),
             Action::Wider => self.zoom(WIDER),
             Action::Narrower => self.zoom(1.0 / WIDER),
+            Action::NextDensity => self.set_density(self.memory.pencil.next()),
             Action::NextLook => self.set_look(self.memory.look.next(), ctx),
         }
     }
@@ -134,6 +141,12 @@ impl Desk {
         self.memory.look = look;
         self.memory.save();
         look.apply(ctx, self.window.factor);
+    }
+
+    fn set_density(&mut self, density: Density) {
+        self.memory.pencil = density;
+        self.memory.save();
+        self.say(&format!("Pencil marks: {}", density.words()));
     }
 
     fn select_all(&mut self) {
@@ -169,6 +182,7 @@ impl Desk {
     fn keep_version(&mut self) {
         self.kept = Some(Kept::new(self.history.study(), "kept version"));
         self.panels.findings.compared = true;
+        self.view.told = Told::Findings;
         self.say("This version is kept; what you change now is shown against it");
     }
 

@@ -81,6 +81,7 @@ impl Desk {
                     spacing: &self.drawn.spacing,
                     preview: offer.and_then(|id| self.work.offered(id)),
                     plot: self.panels.curves.plot().filter(|_| self.view.drawer == Some(Drawer::Curves)),
+                    pencil: self.memory.pencil,
                     kept: self.kept.as_ref(),
                 };
                 music_ui(ui, &input, &mut self.drawn.scene, painter, commands);

@@ -3,7 +3,9 @@
 use crate::{
     desk::state::{
         findings::Which,
+        pencil::Listed,
         steps::{beat_times, note_steps, step_at},
+        view::Told,
     },
     practice,
     score::{EventId, Quarters},
@@ -66,6 +68,7 @@ impl Desk {
         let Some(finding) = self.analysis().findings.told.get(index) else { return };
         let (which, event, at) = (Which::of(finding), finding.event, finding.at);
         self.panels.findings.open(which);
+        self.view.told = Told::Findings;
         self.view.offer = None;
         self.go_to(event, at, now_s);
     }
@@ -75,6 +78,26 @@ impl Desk {
         let spot = self.analysis().findings.told.get(index).and_then(|finding| finding.more.get(nth));
         if let Some((event, at)) = spot.map(|spot| (spot.event, spot.at)) {
             self.go_to(event, at, now_s);
+        }
+    }
+
+    /// Goes to a pencil mark.
+    pub(super) fn go_to_mark(&mut self, index: usize, now_s: f64) {
+        let Some(mark) = self.analysis().pencil.marks.get(index) else { return };
+        let (event, at) = (mark.event, mark.at);
+        self.view.told = Told::Pencil;
+        self.go_to(event, at, now_s);
+    }
+
+    /// Goes to the next pencil mark from the playhead, or to the one before it.
+    pub(super) fn step_mark(&mut self, forward: bool, now_s: f64) {
+        let analysis = self.history.study().analysis();
+        let at = analysis.quarters_at(self.view.clock.tick(now_s).position);
+        let all = &analysis.pencil.marks;
+        self.view.told = Told::Pencil;
+        match Listed::new(all, self.memory.pencil, at).step(all, forward, at) {
+            Some(mark) => self.go_to_mark(mark, now_s),
+            None => self.say("No pencil marks are shown"),
         }
     }
 

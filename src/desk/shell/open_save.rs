@@ -99,7 +99,7 @@ impl Desk {
 
     fn write_pages(&mut self, path: &Path) {
         let other = self.kept.as_ref().map(Kept::path);
-        let pages = picture::sheet(self.history.study(), other, Paper::A4_LANDSCAPE);
+        let pages = picture::sheet(self.history.study(), other, Paper::A4_LANDSCAPE, self.memory.pencil);
         let written = picture::pdf::write(&pages, &Theme::PRINT)
             .map_err(|error| error.to_string())
             .and_then(|bytes| save_whole(path, &bytes).map_err(|error| sentence(&error)));

@@ -5,7 +5,7 @@ use crate::desk::{
     bowing::{suggest::SuggestView, writing::Writing},
     file::{left::LeftWindow, versions::VersionsWindow},
     setup::window::SetupWindow,
-    state::findings::FindingsView,
+    state::{findings::FindingsView, pencil::PencilView},
     tempo::{curves::CurvesView, ladder::LadderView},
 };
 
@@ -14,6 +14,8 @@ use crate::desk::{
 pub struct Panels {
     /// How the findings are shown.
     pub findings: FindingsView,
+    /// How the pencil marks are listed.
+    pub pencil: PencilView,
     /// How the arm is shown.
     pub arm: ArmDesk,
     /// The notes looked at together.
@@ -38,6 +40,7 @@ impl Panels {
     /// Forgets what belongs to one lesson, when another comes on the desk.
     pub fn another_lesson(&mut self) {
         self.findings = FindingsView { by_time: self.findings.by_time, ..FindingsView::default() };
+        self.pencil = PencilView::default();
         self.arm = ArmDesk::default();
         self.together = TogetherDesk::default();
         self.versions = VersionsWindow::default();

@@ -1,6 +1,7 @@
-//! The column at the right: the level, the arm and the findings.
+//! The column at the right: the level, the arm, and the findings or the pencil marks.
 
 use egui::{Label, RichText, Ui};
+use strum::IntoEnumIterator as _;
 
 use crate::{
     analysis::StudyId,
@@ -9,20 +10,41 @@ use crate::{
             figure::small_ui,
             level::{LookedAt, folded_ui, level_ui},
         },
-        command::Command,
+        command::{Action, Command},
         findings::{FindingsInput, panel::findings_ui},
-        state::{now::Now, view::Stage},
+        pencil::panel::pencil_ui,
+        state::{
+            now::Now,
+            view::{Stage, Told},
+        },
     },
 };
 
 use super::Desk;
+
+/// Chooses what the list tells.
+fn told_ui(ui: &mut Ui, told: Told, commands: &mut Vec<Command>) {
+    ui.horizontal(|ui| {
+        for each in Told::iter() {
+            let (words, action) = match each {
+                Told::Findings => ("Findings", Action::NextFinding),
+                Told::Pencil => ("Pencil marks", Action::NextMark),
+            };
+            let label = ui.selectable_label(told == each, RichText::new(words).heading());
+            if label.on_hover_text(action.entry().hover()).clicked() {
+                commands.push(Command::Tell(each));
+            }
+        }
+    });
+}
 
 impl Desk {
     /// Draws the column. Gives the remedy that is pointed at.
     pub(super) fn side_ui(&mut self, ui: &mut Ui, now: &Now, commands: &mut Vec<Command>) -> Option<StudyId> {
         let looked_at = self.looked_at(now);
         // An open finding has the room, unless a level is looked at.
-        let is_folded = self.panels.findings.open.is_some()
+        let is_folded = self.view.told == Told::Findings
+            && self.panels.findings.open.is_some()
             && looked_at.index().is_none()
             && self.view.stage == Stage::Music;
         if is_folded {
@@ -31,6 +53,11 @@ impl Desk {
             self.arm_ui(ui, now, looked_at, commands);
         }
         ui.separator();
+        told_ui(ui, self.view.told, commands);
+        if self.view.told == Told::Pencil {
+            pencil_ui(ui, now, self.memory.pencil, &mut self.panels.pencil, commands);
+            return None;
+        }
         let open = self.panels.findings.open;
         let input = FindingsInput {
             now,

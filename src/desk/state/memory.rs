@@ -5,8 +5,11 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use crate::desk::widgets::theme::Look;
-use crate::exchange::{data_folder, settings_folder};
+use crate::{
+    bowing::Density,
+    desk::widgets::theme::Look,
+    exchange::{data_folder, settings_folder},
+};
 
 /// Most recent files remembered.
 const MOST_RECENT: usize = 8;
@@ -19,6 +22,8 @@ pub struct Memory {
     pub recent: Vec<PathBuf>,
     /// The look.
     pub look: Look,
+    /// How many pencil marks are shown.
+    pub pencil: Density,
     /// Where this is kept; nowhere, and nothing is remembered.
     #[serde(skip)]
     place: Option<PathBuf>,

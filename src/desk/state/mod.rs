@@ -7,5 +7,6 @@ pub mod history;
 pub mod kept;
 pub mod memory;
 pub mod now;
+pub mod pencil;
 pub mod steps;
 pub mod view;

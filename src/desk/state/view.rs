@@ -33,6 +33,8 @@ pub struct View {
     pub stage: Stage,
     /// The offer chosen by the keys: the study it leads to.
     pub offer: Option<StudyId>,
+    /// What the list at the right tells.
+    pub told: Told,
     /// What is shown in the place of the bow.
     pub drawer: Option<Drawer>,
     /// Notes can be typed.
@@ -58,6 +60,15 @@ pub enum Drawer {
     Ladder,
     /// Speed, sounding point, weight and arm as curves.
     Curves,
+}
+
+/// What the list at the right tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
+pub enum Told {
+    /// What does not work, or is worth a look.
+    Findings,
+    /// What a teacher would write over the notes.
+    Pencil,
 }
 
 /// What fills the middle of the window.
@@ -87,6 +98,7 @@ impl View {
             level: None,
             stage: Stage::Music,
             offer: None,
+            told: Told::Findings,
             drawer: None,
             writing: false,
             keys_open: false,

@@ -1,9 +1,8 @@
 //! `<attributes>`: divisions, key, time signature, clef, transposition.
 
-use roxmltree::Node;
-
 use super::{
     raw::{Placed, PlacedKind, RawBar},
+    tree::Node,
     walk::Walker,
     xml::{child, child_text, decimal, elements, short, text},
 };
@@ -13,11 +12,11 @@ impl Walker<'_> {
     /// Reads `<attributes>`.
     pub(super) fn attributes(&mut self, node: Node<'_, '_>) {
         // The transposition stands last, but key and clef depend on it.
-        for item in elements(node).filter(|item| item.tag_name().name() == "transpose") {
+        for item in elements(node).filter(|item| item.name() == "transpose") {
             self.read_transposition(item);
         }
         for item in elements(node) {
-            match item.tag_name().name() {
+            match item.name() {
                 "divisions" => match decimal(text(item)).filter(|ticks| ticks.is_positive()) {
                     Some(ticks) => self.divisions = Some(ticks),
                     None => self.warn(item, "the divisions are not a positive number; they are left out", ""),
@@ -36,7 +35,7 @@ impl Walker<'_> {
                 ),
                 "measure-style" => {
                     for style in elements(item) {
-                        if let name @ ("measure-repeat" | "beat-repeat" | "slash") = style.tag_name().name() {
+                        if let name @ ("measure-repeat" | "beat-repeat" | "slash") = style.name() {
                             let message =
                                 format!("<{name}> is not unfolded; the notes that are there are read");
                             self.remark(style, message, "");
@@ -88,7 +87,7 @@ impl Walker<'_> {
         let mut beats = String::new();
         let mut bad = false;
         for item in elements(node) {
-            match item.tag_name().name() {
+            match item.name() {
                 "beats" => beats = text(item).replace(' ', ""),
                 "beat-type" => match text(item).parse::<u16>() {
                     Ok(unit) if (1..=FINEST_BEAT).contains(&unit) => {

@@ -1,9 +1,8 @@
 //! `<barline>`: double bars, repeats, endings; and jumps.
 
-use roxmltree::Node;
-
 use super::{
     raw::RawBar,
+    tree::Node,
     walk::Walker,
     xml::{child_text, elements, text},
 };
@@ -27,7 +26,7 @@ impl Walker<'_> {
             }
         }
         for item in elements(node) {
-            match item.tag_name().name() {
+            match item.name() {
                 "repeat" => match (item.attribute("direction").unwrap_or(""), location) {
                     ("forward", "right") => self.repeat_next = true,
                     ("forward", _) => self.last_bar(|bar| bar.repeat_start = true),

@@ -1,10 +1,9 @@
 //! `<direction>` and `<sound>`: what is placed in time.
 
-use roxmltree::Node;
-
 use super::{
     names::{WORDS_LIMIT, dynamic_texts, log2_whole},
     raw::{Placed, PlacedKind, RawTempo, Spot},
+    tree::Node,
     walk::Walker,
     xml::{child, child_text, decimal, elements, short, text},
 };
@@ -45,7 +44,7 @@ impl Walker<'_> {
         let staff = child_text(node, "staff").and_then(|t| t.parse().ok());
         let voice = child_text(node, "voice").map(ToOwned::to_owned).map(|name| self.voice(&name));
         let mut said = Said::default();
-        for item in elements(node).filter(|n| n.tag_name().name() == "direction-type").flat_map(elements) {
+        for item in elements(node).filter(|n| n.name() == "direction-type").flat_map(elements) {
             self.direction_type(item, &mut said);
         }
         let Said { words, mut kinds, printed } = said;
@@ -82,10 +81,10 @@ impl Walker<'_> {
         let kinds = &mut said.kinds;
         let number = item.attribute("number").and_then(|t| t.trim().parse().ok()).unwrap_or(1);
         let niente = item.attribute("niente") == Some("yes");
-        match item.tag_name().name() {
+        match item.name() {
             "words" | "symbol" => {
                 let text: String = text(item).chars().take(WORDS_LIMIT).collect();
-                if item.tag_name().name() == "words" && !text.is_empty() {
+                if item.name() == "words" && !text.is_empty() {
                     said.words.push(text);
                 }
             }
@@ -140,7 +139,10 @@ impl Walker<'_> {
 
     /// Tempo and plucking of a `<sound>`.
     fn sound(&mut self, node: Node<'_, '_>) -> (Option<f64>, Option<bool>) {
-        if ["dacapo", "dalsegno", "segno", "tocoda", "coda", "fine"].iter().any(|a| node.has_attribute(*a)) {
+        if ["dacapo", "dalsegno", "segno", "tocoda", "coda", "fine"]
+            .iter()
+            .any(|a| node.attribute(a).is_some())
+        {
             self.jump(node);
         }
         let pizzicato = match node.attribute("pizzicato") {
@@ -164,7 +166,7 @@ impl Walker<'_> {
         let mut units = 0;
         let mut per_minute = None;
         for item in elements(node) {
-            match item.tag_name().name() {
+            match item.name() {
                 "beat-unit" => {
                     units += 1;
                     if units == 1 {

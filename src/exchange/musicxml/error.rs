@@ -1,6 +1,6 @@
 //! Why a MusicXML file cannot be read.
 
-use crate::score::ScoreError;
+use crate::score::{Crowd, ScoreError};
 
 /// Why a file cannot be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -38,6 +38,9 @@ pub enum ImportError {
         /// The limit.
         limit: String,
     },
+    /// More at once than anybody plays.
+    #[error("{0}; export it again")]
+    Crowd(Crowd),
     /// Music that contradicts itself.
     #[error("the part contradicts itself: {0}; export it again")]
     Contradiction(#[from] ScoreError),

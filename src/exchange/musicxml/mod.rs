@@ -17,9 +17,11 @@ mod directions;
 mod error;
 mod hairpins;
 mod header;
+mod lines;
 mod names;
 mod notations;
 mod notes;
+mod pass;
 mod raw;
 mod resolve;
 mod settling;
@@ -30,6 +32,7 @@ mod tests;
 mod text;
 mod ties;
 mod timeline;
+mod tree;
 mod walk;
 mod xml;
 
@@ -38,12 +41,9 @@ pub use resolve::Imported;
 
 use crate::{
     exchange::diagnostic::Reporter,
-    score::{LONGEST, Quarters},
+    score::{LONGEST, MOST_NOTES, Quarters},
     setup::Family,
 };
-
-/// Most nodes in a file; the largest score seen has a million. Assumed.
-const NODE_LIMIT: u32 = 4_000_000;
 
 /// A MusicXML file, read as far as it does not depend on the part.
 #[derive(Debug)]
@@ -85,28 +85,7 @@ pub struct PartInfo {
 pub fn open(bytes: &[u8]) -> Result<Document, ImportError> {
     let mut report = Reporter::default();
     let text = text::text_of(bytes, &mut report)?;
-    let options = roxmltree::ParsingOptions {
-        allow_dtd: true,
-        nodes_limit: NODE_LIMIT,
-        ..roxmltree::ParsingOptions::default()
-    };
-    let xml = roxmltree::Document::parse_with_options(&text, options).map_err(|error| match error {
-        roxmltree::Error::NodesLimitReached => {
-            ImportError::Limit { what: "the number of elements".to_owned(), limit: NODE_LIMIT.to_string() }
-        }
-        // These two come without a place.
-        roxmltree::Error::UnclosedRootNode | roxmltree::Error::UnexpectedEndOfStream => {
-            ImportError::Malformed {
-                line: u32::try_from(text.lines().count()).unwrap_or(u32::MAX),
-                reason: "it ends before all of its elements are closed".to_owned(),
-            }
-        }
-        error => ImportError::Malformed { line: error.pos().row, reason: error.to_string() },
-    })?;
-    let lines = text::Lines::new(&text);
-    let header::Contents { title, concert, parts } = header::contents(&xml, &lines, &mut report)?;
-    let parts: Vec<raw::RawPart> =
-        parts.into_iter().map(|source| walk::walk_part(source, concert, &lines)).collect();
+    let pass::Contents { title, parts } = pass::contents(&text, &mut report)?;
     let timeline = timeline::Timeline::of_score(&parts);
     let tempos = timeline::tempos(&parts, &timeline, &mut report);
     let infos = parts
@@ -183,16 +162,21 @@ impl Document {
     /// Reads one part by its index.
     ///
     /// # Errors
-    /// When there is no part with this index, it is too long, or it contradicts itself.
+    /// When there is no part with this index, it is too long, or it contradicts itself; when it has
+    /// more notes than [`MOST_NOTES`], or more at once than anybody plays.
     pub fn read(&self, part: usize) -> Result<Imported, ImportError> {
         let raw = self.parts.get(part).ok_or_else(|| self.no_such_part(&(part + 1).to_string(), false))?;
+        if raw.events.len() > MOST_NOTES {
+            let (what, limit) = ("the number of notes in the part".to_owned(), MOST_NOTES.to_string());
+            return Err(ImportError::Limit { what, limit });
+        }
         let whole = resolve::Whole {
             title: &self.title,
             timeline: &self.timeline,
             tempos: &self.tempos,
             report: &self.report,
         };
-        let Imported { score, diagnostics, instrument, tempo_given } = resolve::resolve(raw, &whole);
+        let Imported { score, diagnostics, instrument, tempo_given } = resolve::resolve(raw, &whole)?;
         if score.end() > Quarters::from(LONGEST) {
             let (what, limit) = ("the length of the music".to_owned(), format!("{LONGEST} quarter notes"));
             return Err(ImportError::Limit { what, limit });

@@ -1,15 +1,16 @@
 //! What MusicXML calls things, as the words and numbers of a score.
 
-use roxmltree::Node;
-
-use super::xml::{elements, text};
+use super::{
+    tree::Node,
+    xml::{elements, text},
+};
 
 /// Longest text kept from one direction, characters. Assumed.
 pub(super) const WORDS_LIMIT: usize = 500;
 
 /// The marks in a `<dynamics>` element: "p", "sfz", or any text.
 pub(super) fn dynamic_texts(node: Node<'_, '_>) -> Vec<String> {
-    let own = |item: Node<'_, '_>| match item.tag_name().name() {
+    let own = |item: Node<'_, '_>| match item.name() {
         "other-dynamics" => text(item).chars().take(WORDS_LIMIT).collect(),
         name => name.to_owned(),
     };

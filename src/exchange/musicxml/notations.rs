@@ -2,11 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use roxmltree::Node;
-
 use super::{
     names::dynamic_texts,
     raw::{HarmonicRole, SlurEnd},
+    tree::Node,
     walk::Walker,
     xml::{elements, short, text},
 };
@@ -33,7 +32,7 @@ impl Walker<'_> {
     pub(super) fn notations(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
         for item in elements(node) {
             let kind = item.attribute("type").unwrap_or("");
-            match item.tag_name().name() {
+            match item.name() {
                 "tied" => {
                     on.tied_start |= kind == "start";
                     on.tied_stop |= kind == "stop";
@@ -75,7 +74,7 @@ impl Walker<'_> {
 
     fn articulations(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
         for item in elements(node) {
-            let mark = match item.tag_name().name() {
+            let mark = match item.name() {
                 "staccato" => Mark::Staccato,
                 "staccatissimo" => Mark::Staccatissimo,
                 "spiccato" => Mark::Spiccato,
@@ -100,7 +99,7 @@ impl Walker<'_> {
 
     fn technical(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
         for item in elements(node) {
-            match item.tag_name().name() {
+            match item.name() {
                 name @ ("up-bow" | "down-bow") => {
                     let bow = if name == "up-bow" { Direction::Up } else { Direction::Down };
                     if on.bow.is_some_and(|other| other != bow) {
@@ -124,7 +123,7 @@ impl Walker<'_> {
                 "harmonic" => {
                     on.harmonic = true;
                     on.marks.insert(Mark::Harmonic);
-                    on.role = elements(item).find_map(|part| match part.tag_name().name() {
+                    on.role = elements(item).find_map(|part| match part.name() {
                         "base-pitch" => Some(HarmonicRole::Base),
                         "touching-pitch" => Some(HarmonicRole::Touching),
                         "sounding-pitch" => Some(HarmonicRole::Sounding),
@@ -150,7 +149,7 @@ impl Walker<'_> {
 
     fn ornaments(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
         for item in elements(node) {
-            let mark = match item.tag_name().name() {
+            let mark = match item.name() {
                 "trill-mark" | "shake" => Mark::Trill,
                 "mordent" | "inverted-mordent" => Mark::Mordent,
                 "turn"

@@ -1,11 +1,10 @@
 //! `<note>`: pitch, value, and all that stands on it.
 
-use roxmltree::Node;
-
 use super::{
     names::log2_whole,
     notations::OnNote,
     raw::{Head, RawEvent},
+    tree::Node,
     walk::Walker,
     xml::{child_text, elements, short, text},
 };
@@ -187,7 +186,7 @@ impl Walker<'_> {
         let voice = self.voice(child_text(node, "voice").unwrap_or("1"));
         let mut written = Written { voice, staff: 1, ..Written::default() };
         for item in elements(node) {
-            match item.tag_name().name() {
+            match item.name() {
                 "chord" => written.chord = true,
                 "grace" => written.grace = Some(item.attribute("slash") == Some("yes")),
                 "cue" => written.cue = true,
@@ -219,7 +218,7 @@ impl Walker<'_> {
                 "accidental" => {
                     written.accidental_shown = ["cautionary", "editorial", "parentheses", "bracket"]
                         .iter()
-                        .any(|name| item.attribute(*name) == Some("yes"));
+                        .any(|name| item.attribute(name) == Some("yes"));
                 }
                 "staff" => written.staff = text(item).parse().unwrap_or(1),
                 "notations" => self.notations(item, &mut written.on),

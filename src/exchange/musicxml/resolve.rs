@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::{
+    error::ImportError,
     raw::{HarmonicRole, Head, RawEvent, RawPart},
     settling::Settling,
     signs, slurs, ties,
@@ -10,7 +11,7 @@ use super::{
 };
 use crate::{
     exchange::diagnostic::{Diagnostic, FilePlace, Reporter},
-    score::{Bar, Event, EventId, Grace, Note, Quarters, Score},
+    score::{Bar, Event, EventId, Grace, Note, Quarters, Score, crowd},
     setup::Family,
 };
 
@@ -37,7 +38,10 @@ pub(super) struct Whole<'d> {
 }
 
 /// Settles one part of a score.
-pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Imported {
+///
+/// # Errors
+/// When more sounds at once than anybody plays.
+pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Result<Imported, ImportError> {
     let mut report = part.report.clone();
     let (timeline, longer) = whole.timeline.of_part(part);
     for &index in &longer {
@@ -51,6 +55,9 @@ pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Imported {
     let bars = bars(part, &timeline);
     let staff = chosen_staff(part, &mut report);
     let (events, raw) = events(part, staff, &timeline);
+    if let Some(crowd) = crowd(&bars, &events) {
+        return Err(ImportError::Crowd(crowd));
+    }
     let mut settling = Settling { part, staff, timeline, events, raw, report };
     merge_harmonics(&mut settling);
     let joined = ties::join(&mut settling);
@@ -67,7 +74,7 @@ pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Imported {
     };
     let mut diagnostics = whole.report.clone().into_list();
     diagnostics.extend(settling.report.into_list());
-    Imported { score, diagnostics, instrument: part.family, tempo_given }
+    Ok(Imported { score, diagnostics, instrument: part.family, tempo_given })
 }
 
 fn bars(part: &RawPart, timeline: &Timeline) -> Vec<Bar> {

@@ -71,6 +71,7 @@ pub(super) fn pair(settling: &mut Settling<'_>, joined: &[(usize, usize)]) -> Ve
 /// ends that are left. A slur that starts and stops on one event is none.
 fn pair_ends(mut ends: Vec<(usize, bool)>, pairs: &mut Vec<(usize, usize)>) -> Vec<(usize, bool)> {
     ends.sort_unstable();
+    let last_stop = ends.iter().rposition(|&(_, start)| !start);
     let mut open: Option<usize> = None;
     let mut left = Vec::new();
     for (position, &(index, start)) in ends.iter().enumerate() {
@@ -78,7 +79,7 @@ fn pair_ends(mut ends: Vec<(usize, bool)>, pairs: &mut Vec<(usize, usize)>) -> V
             left.extend(open.replace(index).map(|old| (old, true)));
         } else if let Some(from) = open.take() {
             pairs.push((from, index));
-        } else if ends[position..].contains(&(index, true)) && !ends[position + 1..].iter().any(|e| !e.1) {
+        } else if last_stop == Some(position) && ends.binary_search(&(index, true)).is_ok() {
             // The stop of a slur on one single event.
             open = None;
         } else {

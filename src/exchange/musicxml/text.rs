@@ -4,7 +4,7 @@ use std::io::{Cursor, Read};
 
 use zip::ZipArchive;
 
-use super::error::ImportError;
+use super::{error::ImportError, lines::Lines, tree::Stream};
 use crate::exchange::{
     LIMIT,
     diagnostic::{FilePlace, Reporter},
@@ -128,13 +128,14 @@ fn entry(archive: &mut ZipArchive<Cursor<&[u8]>>, index: usize, limit: u64) -> R
 
 /// Path of the first root file named in an archive's table of contents.
 fn root_file(text: &str) -> Result<String, ImportError> {
-    let options = roxmltree::ParsingOptions { nodes_limit: 10_000, ..Default::default() };
-    let document = roxmltree::Document::parse_with_options(text, options).map_err(|error| {
-        ImportError::Archive { reason: format!("META-INF/container.xml is broken: {error}") }
+    let lines = Lines::new(text);
+    let mut stream = Stream::new(text, &lines);
+    let whole = stream.root().and_then(|mut tree| stream.fill(&mut tree).map(|()| tree));
+    let tree = whole.map_err(|error| ImportError::Archive {
+        reason: format!("META-INF/container.xml is broken: {error}"),
     })?;
-    document
-        .descendants()
-        .find(|node| node.tag_name().name() == "rootfile")
+    let root_file = tree.all().find(|node| node.name() == "rootfile");
+    root_file
         .and_then(|node| node.attribute("full-path"))
         .filter(|path| !path.is_empty())
         .map(ToOwned::to_owned)
@@ -193,25 +194,6 @@ fn utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String, ImportError> 
     if rest.is_empty() { Ok(text) } else { Err(broken(line)) }
 }
 
-/// Line numbers by byte offset, found once for the whole text.
-pub(super) struct Lines {
-    /// Byte offsets of the line ends.
-    ends: Vec<usize>,
-}
-
-impl Lines {
-    /// The lines of `text`.
-    pub(super) fn new(text: &str) -> Self {
-        Self { ends: text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at).collect() }
-    }
-
-    /// Line of a node's start tag, from 1.
-    pub(super) fn of(&self, node: roxmltree::Node<'_, '_>) -> u32 {
-        let at = node.range().start;
-        u32::try_from(self.ends.partition_point(|&end| end < at) + 1).unwrap_or(u32::MAX)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -244,15 +226,5 @@ mod tests {
         assert!(error.to_string().contains("koi8-r"), "{error}");
         let error = decode(b"<a>\n\xff</a>").unwrap_err();
         assert!(error.to_string().contains("line 2"), "{error}");
-    }
-
-    #[test]
-    fn lines_are_counted_from_one() {
-        let text = "<a>\n<b/>\n\n<c/></a>";
-        let document = roxmltree::Document::parse(text).unwrap();
-        let lines = Lines::new(text);
-        let found: Vec<u32> =
-            document.descendants().filter(roxmltree::Node::is_element).map(|n| lines.of(n)).collect();
-        assert_eq!(found, [1, 2, 4]);
     }
 }

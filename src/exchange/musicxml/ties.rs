@@ -1,6 +1,6 @@
 //! Ties: only those that join two heads of one sounding pitch stay.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use super::settling::Settling;
 use crate::score::{Note, Quarters};
@@ -85,12 +85,13 @@ fn lead(
 
 /// Removes the ends of ties that never began.
 fn leave_out_loose(settling: &mut Settling<'_>, ends: &Ends) {
+    let slurred: HashSet<usize> = ends.slurred.iter().map(|&(_, target)| target).collect();
     for (index, reached) in ends.reached.iter().enumerate() {
         for (head, reached) in reached.iter().enumerate() {
             let note = &mut settling.events[index].notes[head];
             if note.tie_stop && !reached {
                 note.tie_stop = false;
-                if !ends.slurred.iter().any(|&(_, target)| target == index) {
+                if !slurred.contains(&index) {
                     settling.warn(index, "a tie ends that never began; it is left out", "");
                 }
             }

@@ -1,13 +1,12 @@
 //! One pass over the bars of a part, with a cursor in time.
 
-use std::collections::BTreeMap;
-
-use roxmltree::Node;
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::{
     header::PartSource,
+    lines::Lines,
     raw::{RawBar, RawPart, Spot},
-    text::Lines,
+    tree::Node,
     xml::{child, child_text, decimal, elements, short},
 };
 use crate::{
@@ -38,57 +37,64 @@ pub(super) struct Walker<'l> {
     first_event: usize,
     pub ending: Option<String>,
     pub repeat_next: bool,
+    /// Notes that are printed without pitch.
+    unpitched: usize,
+    /// Index of every voice by its name.
+    voices: HashMap<String, usize>,
 }
 
-/// Reads all bars of a part.
-pub(super) fn walk_part(source: PartSource<'_, '_>, concert: bool, lines: &Lines) -> RawPart {
-    let part = RawPart {
-        report: Reporter::new(&source.name),
-        name: source.name,
-        id: source.id,
-        family: source.family,
-        percussion: source.percussion,
-        staves: 1,
-        notes: 0,
-        bars: Vec::with_capacity(source.bars.len()),
-        events: Vec::new(),
-        voices: Vec::new(),
-        placed: Vec::new(),
-        tempos: Vec::new(),
-        has_tie: false,
-    };
-    let mut walker = Walker {
-        part,
-        lines,
-        concert,
-        divisions: None,
-        transpose: BTreeMap::new(),
-        time: TimeSignature::default(),
-        key: 0,
-        cursor: Quarters::ZERO,
-        chord_base: None,
-        first_event: 0,
-        ending: None,
-        repeat_next: false,
-    };
-    let mut unpitched = 0;
-    for (bar, contents) in source.bars {
-        unpitched += elements(contents).filter(|node| child(*node, "unpitched").is_some()).count();
-        walker.bar(bar, contents);
+impl<'l> Walker<'l> {
+    /// Before the first bar.
+    pub(super) fn new(source: PartSource, concert: bool, lines: &'l Lines) -> Self {
+        let part = RawPart {
+            report: Reporter::new(&source.name),
+            name: source.name,
+            id: source.id,
+            family: source.family,
+            percussion: source.percussion,
+            staves: 1,
+            notes: 0,
+            bars: Vec::new(),
+            events: Vec::new(),
+            voices: Vec::new(),
+            placed: Vec::new(),
+            tempos: Vec::new(),
+            has_tie: false,
+        };
+        Self {
+            part,
+            lines,
+            concert,
+            divisions: None,
+            transpose: BTreeMap::new(),
+            time: TimeSignature::default(),
+            key: 0,
+            cursor: Quarters::ZERO,
+            chord_base: None,
+            first_event: 0,
+            ending: None,
+            repeat_next: false,
+            unpitched: 0,
+            voices: HashMap::new(),
+        }
     }
-    let mut part = walker.part;
-    part.percussion |= part.family.is_none() && unpitched > 0 && unpitched == part.notes;
-    part
-}
 
-impl Walker<'_> {
-    fn bar(&mut self, bar: Node<'_, '_>, contents: Node<'_, '_>) {
+    /// The part, when all of its bars are read.
+    pub(super) fn finish(mut self) -> RawPart {
+        let part = &mut self.part;
+        part.percussion |= part.family.is_none() && self.unpitched > 0 && self.unpitched == part.notes;
+        self.part
+    }
+
+    /// Reads a bar: `bar` has its attributes, `contents` holds its music.
+    pub(super) fn bar(&mut self, bar: Node<'_, '_>, contents: Node<'_, '_>) {
+        self.unpitched += elements(contents).filter(|node| child(*node, "unpitched").is_some()).count();
         self.cursor = Quarters::ZERO;
         self.chord_base = None;
         self.first_event = self.part.events.len();
         self.part.bars.push(RawBar {
             number: bar.attribute("number").unwrap_or("").trim().chars().take(20).collect(),
-            line: self.lines.of(bar),
+            line: self.line(bar),
             time: self.time.clone(),
             key: self.key,
             content: Quarters::ZERO,
@@ -99,7 +105,7 @@ impl Walker<'_> {
         });
         let mut furthest = Quarters::ZERO;
         for node in elements(contents) {
-            match node.tag_name().name() {
+            match node.name() {
                 "note" => self.note(node),
                 "backup" => {
                     let back = self.shift(node);
@@ -141,15 +147,28 @@ impl Walker<'_> {
     /// Grace notes that no note follows in their voice and bar belong to the note before them.
     fn settle_graces(&mut self) {
         let events = &mut self.part.events[self.first_event..];
-        for index in 0..events.len() {
-            if events[index].grace.is_none() {
-                continue;
+        // By voice, whether a note was met, from the start; and where the next one stands if it is
+        // no rest, from the end.
+        let mut met = HashSet::new();
+        let after: Vec<bool> = events
+            .iter()
+            .map(|event| {
+                event.grace.is_some() && met.contains(&event.voice) || {
+                    if event.grace.is_none() {
+                        met.insert(event.voice);
+                    }
+                    false
+                }
+            })
+            .collect();
+        let mut next: HashMap<usize, Option<Quarters>> = HashMap::new();
+        for (event, after) in events.iter_mut().zip(after).rev() {
+            if event.grace.is_none() {
+                next.insert(event.voice, (!event.heads.is_empty()).then_some(event.at));
+            } else {
+                let leads = next.get(&event.voice).copied().flatten() == Some(event.at);
+                event.grace_after = !leads && after;
             }
-            let (voice, at) = (events[index].voice, events[index].at);
-            let next = events[index + 1..].iter().find(|next| next.voice == voice && next.grace.is_none());
-            let leads = next.is_some_and(|next| next.at == at && !next.heads.is_empty());
-            let before = events[..index].iter().any(|old| old.voice == voice && old.grace.is_none());
-            events[index].grace_after = !leads && before;
         }
     }
 
@@ -158,7 +177,7 @@ impl Walker<'_> {
     }
 
     pub(super) fn line(&self, node: Node<'_, '_>) -> u32 {
-        self.lines.of(node)
+        self.lines.at(node.at())
     }
 
     pub(super) fn warn(
@@ -194,9 +213,10 @@ impl Walker<'_> {
     /// Index of a voice by its name, which any string may be.
     pub(super) fn voice(&mut self, name: &str) -> usize {
         let name = if name.is_empty() { "1" } else { name };
-        if let Some(known) = self.part.voices.iter().position(|voice| voice == name) {
+        if let Some(&known) = self.voices.get(name) {
             return known;
         }
+        self.voices.insert(name.to_owned(), self.part.voices.len());
         self.part.voices.push(name.to_owned());
         self.part.voices.len() - 1
     }

@@ -1,22 +1,21 @@
 //! Nodes, texts and numbers of an XML file.
 
-use roxmltree::Node;
-
+use super::tree::Node;
 use crate::score::Quarters;
 
 /// The child elements of a node.
 pub(super) fn elements<'a, 'i>(node: Node<'a, 'i>) -> impl Iterator<Item = Node<'a, 'i>> {
-    node.children().filter(Node::is_element)
+    node.children()
 }
 
 /// The first child element with this name.
 pub(super) fn child<'a, 'i>(node: Node<'a, 'i>, name: &str) -> Option<Node<'a, 'i>> {
-    elements(node).find(|node| node.tag_name().name() == name)
+    elements(node).find(|node| node.name() == name)
 }
 
 /// The trimmed text of a node; empty if none.
 pub(super) fn text<'a>(node: Node<'a, '_>) -> &'a str {
-    node.text().unwrap_or("").trim()
+    node.text().trim()
 }
 
 /// The trimmed text of the first child with this name.

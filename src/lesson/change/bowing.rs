@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::{
-    lesson::{Edit, EditError, Lesson, Pin, PinId, Silenced},
+    lesson::{Edit, EditError, Lesson, Pencilled, Pin, PinId, Silenced},
     score::{Attack, Direction, EventId, Mark, SameBow, Score, Slur},
 };
 
@@ -207,6 +207,27 @@ pub fn silence(
         new.silenced.extend(events.iter().map(entry));
     }
     let what = if reason.is_some() { "Silence a finding" } else { "Tell a finding again" };
+    Ok(Edit::between(what, lesson, &new))
+}
+
+/// Writes other words in the place of a pencil mark, rubs it out (no words at all), or (without any) lets
+/// it be as it was; `id` is what the mark is about.
+///
+/// # Errors
+/// When there is no such note.
+pub fn pencil(lesson: &Lesson, id: &str, event: EventId, words: Option<&str>) -> Result<Edit, EditError> {
+    if super::event(&lesson.score, event)?.is_rest() && words.is_some() {
+        return refuse("Select a note; nothing is written over a rest");
+    }
+    let mut new = lesson.clone();
+    new.pencilled.retain(|pencilled| pencilled.id != id || pencilled.event != event);
+    let words = words.map(str::trim);
+    new.pencilled.extend(words.map(|words| Pencilled { id: id.to_owned(), event, words: words.to_owned() }));
+    let what = match words {
+        None => "Pencil mark as it was",
+        Some("") => "Rub out a pencil mark",
+        Some(_) => "Write a pencil mark",
+    };
     Ok(Edit::between(what, lesson, &new))
 }
 

@@ -14,7 +14,7 @@ mod rebow;
 mod writing;
 
 pub use bowing::{
-    hair_pin, hook, keep_bowing, set_bow, set_retake, set_slur, silence, split_slur, turn_from,
+    hair_pin, hook, keep_bowing, pencil, set_bow, set_retake, set_slur, silence, split_slur, turn_from,
 };
 pub use entry::{add_note, delete, divide_note, insert, join_ties, move_note, new_passage, set_length};
 pub use marks::{

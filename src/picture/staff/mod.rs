@@ -9,6 +9,7 @@ mod dynamics;
 mod marks;
 mod notes;
 mod page;
+mod pencil;
 mod signs;
 pub(super) mod symbols;
 mod words;
@@ -24,6 +25,7 @@ use super::{
 };
 use crate::{
     analysis::{Analysis, Study},
+    bowing::Density,
     score::{Bar, Clef, ClefSign, Direction, EventId},
 };
 use page::{Page, Skyline};
@@ -43,8 +45,9 @@ pub struct Staff {
 /// [`header_width_mm`] for the room they need), with the time signature at the start of the score.
 /// A slur or tie that reaches beyond the system is cut at its ends.
 ///
-/// Printed bow marks are drawn strong, the directions the plan gives the other strokes faint.
-pub fn staff(study: &Study, engraving: &Engraving, system: &System) -> Staff {
+/// Printed bow marks are drawn strong, the directions the plan gives the other strokes faint. Over it all
+/// stand pencil marks, as many as `pencil` says.
+pub fn staff(study: &Study, engraving: &Engraving, system: &System, pencil: Density) -> Staff {
     let score = &study.lesson().score;
     let (from, to) = (system.from, system.to);
     let start = score.events.partition_point(|event| event.onset < from);
@@ -77,6 +80,7 @@ pub fn staff(study: &Study, engraving: &Engraving, system: &System) -> Staff {
     page.outer_marks(&|id| directions.get(&id).copied());
     page.dynamics();
     page.over_the_staff();
+    page.pencil(&study.analysis().pencil.marks, pencil);
     let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
     let top = page.above.top(low, high, -2.0 * S) - 0.6 * S;
     let bottom = page.below.bottom(low, high, page.bottom() + 2.0 * S) + 0.6 * S;

@@ -56,7 +56,7 @@ impl Page<'_> {
     }
 
     /// Baseline of a text that is laid over what is there, and takes that room.
-    fn text_row(&mut self, x: f64, width: f64, size: f64) -> f64 {
+    pub(super) fn text_row(&mut self, x: f64, width: f64, size: f64) -> f64 {
         let y = self.above.top(x, x + width, self.top - 1.2 * S) - 0.7 * S;
         self.above.add(x, x + width, y - 0.8 * size);
         y
