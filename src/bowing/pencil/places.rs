@@ -32,6 +32,7 @@ enum Manner {
     Trembled,
     Pulsed,
     Stopped,
+    Lifted,
     Thrown,
     Fast,
 }
@@ -51,6 +52,7 @@ impl Manner {
                     .then_some(Self::Pulsed);
             }
             StrokeType::Martele => Self::Stopped,
+            StrokeType::Lifted => Self::Lifted,
             StrokeType::Ricochet => Self::Thrown,
             StrokeType::Detache
                 if evidence.note(piece).grace.is_none()
@@ -67,7 +69,7 @@ impl Manner {
     fn least(self) -> usize {
         match self {
             Self::Pulsed | Self::Trembled | Self::Thrown => 3,
-            Self::Stopped => 4,
+            Self::Stopped | Self::Lifted => 4,
             Self::Bounced | Self::Sprung => 4,
             Self::Fast => AMONG,
         }
@@ -76,7 +78,7 @@ impl Manner {
     /// Whether a place is one for it, so that it may be told. Common practice, no source.
     fn suits(self, zone: Zone) -> bool {
         match self {
-            Self::Bounced => (Zone::Frog..=Zone::Middle).contains(&zone),
+            Self::Bounced | Self::Lifted => (Zone::Frog..=Zone::Middle).contains(&zone),
             Self::Sprung | Self::Thrown => (Zone::LowerHalf..=Zone::UpperHalf).contains(&zone),
             Self::Trembled | Self::Pulsed | Self::Stopped | Self::Fast => true,
         }
@@ -188,6 +190,11 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
             "stop each",
             format!("From {from} on a clean stop before every note, {}.", zone.there()),
             "Each note begins with a bite and ends with a stop.",
+        ),
+        Manner::Lifted => (
+            "short, lifted",
+            format!("From {from} on short strokes{there}; the bow leaves the string after each."),
+            "In the lower half a short note speaks at once.",
         ),
         Manner::Thrown => (
             "throw",
