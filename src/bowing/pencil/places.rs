@@ -16,8 +16,8 @@ use crate::{
 
 /// The notes of a passage are looked for among so many, since a kind of stroke is often mixed with slurs. Assumed.
 const AMONG: usize = 8;
-/// Bounced notes that are only a few are no passage. Assumed.
-const LASTS: usize = 6;
+/// Bounced or stopped notes that are only a few are told only if time allows. Assumed.
+const LASTS: usize = 7;
 /// From so many among so many notes on the place must be told. Assumed.
 const LONG_PASSAGE: usize = 12;
 const LONG_AMONG: usize = 16;
@@ -101,8 +101,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         let behind = of_it(&manners[piece.saturating_sub(AMONG)..piece]);
         let least = manner.least();
         let begins = begun.get(&manner).is_none_or(|before| piece - before >= AMONG);
-        let lasts = manner != Manner::Bounced || ahead(LONG_AMONG) >= LASTS;
-        if begins && lasts && ahead(AMONG) >= least.max(3 * behind) {
+        if begins && ahead(AMONG) >= least.max(3 * behind) {
             begun.insert(manner, piece);
             let long = ahead(LONG_AMONG) >= LONG_PASSAGE;
             let plain = !evidence.is_soft(piece) && !evidence.is_loud(piece);
@@ -110,6 +109,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
                 Manner::Fast if plain || !long => Need::IfTime,
                 Manner::Fast => Need::Worth,
                 _ if long => Need::Must,
+                Manner::Bounced | Manner::Stopped if ahead(LONG_AMONG) < LASTS => Need::IfTime,
                 _ => Need::Worth,
             };
             let zone = passage_zone(evidence, &manners, piece, manner);
