@@ -36,7 +36,7 @@ pub struct Swell {
 impl Bowing {
     /// Reads how a line is bowed.
     pub fn new(score: &Score, line: &Line, setup: &Setup) -> Self {
-        let notes = bow(score, &line.notes, setup);
+        let notes = bow(score, line, setup);
         let strokes = strokes(&notes);
         let mut stroke_of = vec![0; notes.len()];
         for (index, stroke) in strokes.iter().enumerate() {

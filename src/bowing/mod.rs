@@ -60,3 +60,4 @@ pub(crate) use strokes::HOOK_SOUNDING;
 pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
 pub use tones::{Tones, asked};
 pub use wants::problem;
+pub(crate) use wants::{Eager, eager, liked};

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::directions::{Bow, Link, after_tremolo, directions};
 use crate::{
-    score::{Attack, Direction, Mark, Quarters, SameBow, Score, StrokeType},
+    score::{Attack, Direction, Line, Mark, Quarters, SameBow, Score, StrokeType},
     setup::Setup,
 };
 
@@ -54,7 +54,7 @@ pub struct Bowed {
 
 /// Share of a note that sounds before the stop of a hooked bow. Assumed.
 pub(crate) const HOOK_SOUNDING: f64 = 0.8;
-/// Separate notes with a dot at least this long are stopped on the string, shorter ones bounced, s.
+/// Separate notes with a dot at least this long are lifted or stopped, shorter ones bounced, s.
 /// Assumed; the border between the bouncing strokes is near 0.15 s.
 pub const STOPPED_FROM_S: f64 = 0.3;
 /// At most this share of a note is given up to a retake or to its grace notes. Assumed.
@@ -65,7 +65,8 @@ const MOST_STOLEN: f64 = 0.5;
 /// Directions: a printed mark counts; the others come from a least-cost way through all strokes
 /// (`directions.rs`). Two equal marks in a row on separate notes are hooked when up, a retake when down
 /// (common practice, no source).
-pub fn bow(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Bowed> {
+pub fn bow(score: &Score, line: &Line, setup: &Setup) -> Vec<Bowed> {
+    let (line, dynamics) = (&line.notes[..], &line.dynamics);
     let tempo = score.tempo_map();
     let share = setup.tempo_share;
     let seconds = |at: Quarters| tempo.seconds(at) / share;
@@ -76,7 +77,8 @@ pub fn bow(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Bowed> {
     for (k, &i) in played.iter().enumerate() {
         let note = &line[i];
         let (onset_s, end_s) = (seconds(note.onset), seconds(note.end()));
-        let stroke_type = stroke_type(note, end_s - onset_s, line.get(i + 1));
+        let level = dynamics.level(note.onset.to_f64());
+        let stroke_type = stroke_type(note, end_s - onset_s, level, line.get(i + 1));
         let Step { gap_s, rest, breath, trembled, joined, .. } = steps[k];
         let direction = ways[k];
         let twice = k > 0 && ways[k - 1] == direction && !joined && !rest && !trembled;
@@ -202,13 +204,20 @@ fn joins(before: &Attack, note: &Attack) -> bool {
     slurred || note.same_bow.is_some() || led_by_grace || after_grace
 }
 
+/// A wedge, or a dot with an accent, is hammered from this level of the dynamics on: f. Assumed; softer it
+/// is short and lifted, as a dot is (common practice, no source).
+const HAMMERED_FROM: f64 = 5.0;
+
 /// The stroke a musician reads from the marks.
-fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeType {
+fn stroke_type(note: &Attack, written_s: f64, level: f64, next: Option<&Attack>) -> StrokeType {
     if let Some(stroke) = note.stroke {
         return stroke;
     }
     let has = |mark| note.marks.contains(&mark);
-    let dotted = has(Mark::Staccato) || has(Mark::Staccatissimo);
+    // A dot at the end of a tie only shortens the note.
+    let tied = note.notes.iter().all(|head| head.tie_start);
+    let wedge = has(Mark::Staccatissimo) && !tied;
+    let dotted = wedge || has(Mark::Staccato) && !tied;
     let slurred = note.slur.is_some()
         && (!note.slur_start || next.is_some_and(|next| next.slur == note.slur && !next.slur_start));
     if note.tremolo.is_some() {
@@ -225,8 +234,10 @@ fn stroke_type(note: &Attack, written_s: f64, next: Option<&Attack>) -> StrokeTy
         StrokeType::Legato
     } else if has(Mark::Spiccato) || (dotted && written_s < STOPPED_FROM_S) {
         StrokeType::Spiccato
-    } else if dotted {
+    } else if dotted && level >= HAMMERED_FROM && (wedge || has(Mark::Accent) || has(Mark::StrongAccent)) {
         StrokeType::Martele
+    } else if dotted {
+        StrokeType::Lifted
     } else {
         StrokeType::Detache
     }

@@ -40,7 +40,7 @@ pub fn demo() -> Lesson {
     let song = song.note("G4", QUARTER).retake().note("A4", QUARTER).note("B4", QUARTER).note("C5", QUARTER);
     let song = song.note("D5", HALF).note("C5", QUARTER).note("B4", QUARTER).slur(2);
     let song = song.note("D4 B4", HALF).mark(Mark::Accent).bow(Down).note("D4 A4", HALF);
-    // Six beats of forte in one bow.
+    // Six beats of fortissimo in one bow.
     let song = song.note("B4", WHOLE).note("A4", HALF).slur(2).rest(QUARTER).note("D4", QUARTER).bow(Up);
     // The sudden piano begins in the upper half.
     let song = song
@@ -53,6 +53,7 @@ pub fn demo() -> Lesson {
         .sign(bar(1), SignKind::Dynamic(Dynamic::Mf))
         .sign(bar(5), SignKind::Hairpin { opens: true, end: bar(7), niente: false })
         .sign(bar(7), SignKind::Dynamic(Dynamic::F))
+        .sign(bar(8), SignKind::Dynamic(Dynamic::Ff))
         .sign(bar(10), SignKind::Dynamic(Dynamic::P));
     song.finish().expect("every note of it can be written").0
 }

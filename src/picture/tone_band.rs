@@ -20,10 +20,10 @@ const SPEEDS: usize = 5;
 /// Draws the band `width_mm` wide.
 pub fn tone_band(setup: &Setup, tone: &ToneNote, width_mm: f64) -> Picture {
     let mut picture = Picture::new(width_mm, 3.0 * ROW_MM);
-    let [.., loudest] = setup.school.speed_mm_per_s;
-    let softest = setup.school.speed_mm_per_s[0];
+    // From a calm stroke at the softest to a short one at the loudest.
+    let (slow, fast) = (setup.speed_mm_per_s(0.0), setup.short_stroke_mm_per_s(7.0));
     let speed = |mm_per_s: f64| {
-        let share = (mm_per_s / softest).ln() / (loudest / softest).ln();
+        let share = (mm_per_s / slow).ln() / (fast / slow).ln();
         if share.is_finite() {
             ((share * SPEEDS as f64).max(0.0) as usize).min(SPEEDS - 1)
         } else {

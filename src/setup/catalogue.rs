@@ -156,7 +156,7 @@ mod tests {
     #[test]
     fn speed_between_two_marks_is_their_geometric_mean() {
         let setup = Setup::for_family(Family::Viola);
-        let [.., f, ff, _] = setup.school.speed_mm_per_s;
-        assert!((setup.speed_mm_per_s(5.5) - (f * ff).sqrt()).abs() < 1e-9);
+        let [.., f, ff, _] = setup.school.short_stroke_mm_per_s;
+        assert!((setup.short_stroke_mm_per_s(5.5) - (f * ff).sqrt()).abs() < 1e-9);
     }
 }

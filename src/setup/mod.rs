@@ -52,6 +52,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::score::{Dynamic, StrokeType};
 
+/// A calm stroke lasts so long, s. Assumed.
+pub const CALM_S: f64 = 2.0;
+
 /// Everything a plan depends on besides the notes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Setup {
@@ -106,10 +109,29 @@ impl Setup {
         self.bow.hair_mm / self.player.fastest_whole_bow_s
     }
 
-    /// Wanted bow speed for a level on the scale of [`Dynamic`] (0 ppp to 7 fff), mm/s; between
-    /// two marks interpolated in the logarithm of the speed.
+    /// Wanted bow speed of the shortest strokes for a level on the scale of [`Dynamic`] (0 ppp to 7 fff),
+    /// mm/s; between two marks interpolated in the logarithm of the speed.
+    pub fn short_stroke_mm_per_s(&self, level: f64) -> f64 {
+        between_marks(&self.school.short_stroke_mm_per_s, level)
+    }
+
+    /// Hair that the longest strokes come near to for a level (0 ppp to 7 fff), as a share of the usable
+    /// hair; between two marks interpolated in its logarithm.
+    pub fn long_stroke_hair(&self, level: f64) -> f64 {
+        between_marks(&self.school.long_stroke_hair, level)
+    }
+
+    /// Wanted bow speed of a calm stroke of [`CALM_S`] for a level (0 ppp to 7 fff), mm/s.
     pub fn speed_mm_per_s(&self, level: f64) -> f64 {
-        between_marks(&self.school.speed_mm_per_s, level)
+        let (from, to) = self.usable_mm();
+        let moved = self.short_stroke_mm_per_s(level) * CALM_S * CALM_S / (CALM_S + self.school.change_s);
+        moved / (1.0 + moved / (self.long_stroke_hair(level) * (to - from))) / CALM_S
+    }
+
+    /// Where strokes without another home lie for a level (0 ppp to 7 fff), as a share of the hair from frog
+    /// 0 to tip 1; between two marks interpolated in its logarithm.
+    pub fn place(&self, level: f64) -> f64 {
+        between_marks(&self.school.place, level)
     }
 
     /// Usual sounding point for a level (0 ppp to 7 fff), as a share of the sounding length; between
@@ -126,13 +148,10 @@ impl Setup {
 
     /// The habit of a stroke type.
     pub fn habit(&self, stroke: StrokeType) -> StrokeHabit {
-        self.school.strokes.iter().find(|habit| habit.stroke == stroke).cloned().unwrap_or(StrokeHabit {
-            stroke,
-            sounding: 1.0,
-            speed: 1.0,
-            travels: true,
-            home: None,
-        })
+        let plain = StrokeHabit { stroke, sounding: 1.0, speed: 1.0, travels: true, home: None };
+        // A lesson saved before there was this type has no line for it.
+        let known = self.school.strokes.iter().chain(&Catalogue::builtin().school.strokes);
+        known.into_iter().find(|habit| habit.stroke == stroke).cloned().unwrap_or(plain)
     }
 
     /// What is wrong with the figures, one sentence each; empty when a plan can be made.

@@ -52,8 +52,19 @@ impl Approach {
 /// Choices and starting figures of a plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct School {
-    /// Wanted bow speed for ppp, pp, p, mp, mf, f, ff, fff, mm/s.
-    pub speed_mm_per_s: [f64; 8],
+    /// Wanted bow speed of the shortest strokes for ppp, pp, p, mp, mf, f, ff, fff, mm/s. Longer ones are
+    /// slower: a stroke of `t` seconds takes `v t / (1 + v t / a)`.
+    #[serde(default = "usual_speeds")]
+    pub short_stroke_mm_per_s: [f64; 8],
+    /// Hair that the longest strokes come near to (`a` there) for ppp to fff, as a share of the usable hair.
+    #[serde(default = "usual_hair")]
+    pub long_stroke_hair: [f64; 8],
+    /// Time that a bow change takes from a stroke, s.
+    #[serde(default = "usual_change")]
+    pub change_s: f64,
+    /// Where strokes without another home lie for ppp to fff, as a share of the hair, frog 0 to tip 1.
+    #[serde(default = "usual_places")]
+    pub place: [f64; 8],
     /// What each stroke type does to the hair and where it lives.
     pub strokes: Vec<StrokeHabit>,
     /// Speed at which the lifted bow is moved through the air, mm/s.
@@ -76,7 +87,8 @@ pub struct School {
     pub even_across_turn: f64,
     /// Weight against moving the lifted bow without cause.
     pub lift_weight: f64,
-    /// Extra hair for an accented note, as a share of its wanted hair.
+    /// How much faster the bow begins for an accent, over half a second, as a share of the speed of the
+    /// shortest strokes; for a sharp one (sf, fp, a strong accent) twice that.
     pub accent_extra: f64,
     /// Hair for a grace note, as seconds at the speed in force.
     pub grace_s: f64,
@@ -110,6 +122,23 @@ pub struct School {
 
 fn yes() -> bool {
     true
+}
+
+// Read from files of a time when there was no such figure.
+fn usual_speeds() -> [f64; 8] {
+    School::default().short_stroke_mm_per_s
+}
+
+fn usual_hair() -> [f64; 8] {
+    School::default().long_stroke_hair
+}
+
+fn usual_change() -> f64 {
+    School::default().change_s
+}
+
+fn usual_places() -> [f64; 8] {
+    School::default().place
 }
 
 fn usual_points() -> [f64; 8] {

@@ -17,6 +17,8 @@ const OF_HAIR: Unit = Unit::share("of the hair");
 const OF_STRING: Unit = Unit::share("of the string");
 const OF_STROKE: Unit = Unit::share("of the stroke");
 const SHARE: (f64, f64) = (0.0, 1.0);
+/// So much hair, in whole bows, that no stroke comes near to it.
+const MOST_OF_HAIR: f64 = 1e9;
 
 /// A row whose starting value is assumed.
 fn row<'a>(
@@ -219,7 +221,7 @@ fn of_body(body: &mut Body) -> Vec<Figure<'_>> {
 #[rustfmt::skip]
 fn of_school(school: &mut School) -> Vec<Figure<'_>> {
     let School {
-        speed_mm_per_s, strokes, air_speed_mm_per_s, set_time_s, retake_time_s, tight_ratio, tight_width_mm,
+        short_stroke_mm_per_s, long_stroke_hair, change_s, place, strokes, air_speed_mm_per_s, set_time_s, retake_time_s, tight_ratio, tight_width_mm,
         speed_weight, place_weight, even_in_stroke, even_across_turn, lift_weight, accent_extra, grace_s,
         slow_keeps_hair: _, weight_for_two: _, sounding_point, weight_n, leanings, rules, arm,
         approach: _,
@@ -242,14 +244,23 @@ fn of_school(school: &mut School) -> Vec<Figure<'_>> {
         row(Section::Plan, "weight of evenness in a stroke", Unit::BARE, weight, even_in_stroke),
         row(Section::Plan, "weight of evenness across a bow change", Unit::BARE, weight, even_across_turn),
         row(Section::Plan, "weight against moving in a lift", Unit::BARE, weight, lift_weight),
-        row(Section::Plan, "extra bow of an accent", Unit::share("of the note's bow"), (0.0, 10.0), accent_extra),
+        row(Section::Plan, "extra bow of an accent", Unit::share("of the first half second"), (0.0, 10.0), accent_extra)
+            .what("a sharp one, sf or fp, takes twice as much").practised(),
+        row(Section::Plan, "time of a bow change", Unit::SECONDS, (0.0, 1.0), change_s)
+            .what("short strokes take less bow for it"),
         row(Section::Plan, "time of a grace note", Unit::SECONDS, (0.0, 5.0), grace_s),
     ];
-    let by_mark = speed_mm_per_s.iter_mut().zip(sounding_point).zip(weight_n);
-    for (dynamic, ((speed, point), weight)) in Dynamic::ALL.into_iter().zip(by_mark) {
+    let hair = short_stroke_mm_per_s.iter_mut().zip(long_stroke_hair).zip(place);
+    let by_mark = hair.zip(sounding_point).zip(weight_n);
+    for (dynamic, ((((speed, hair), place), point), weight)) in Dynamic::ALL.into_iter().zip(by_mark) {
         rows.extend([
-            row(Section::At(dynamic), "wanted speed", Unit::CM_PER_S, (1.0, 3000.0), speed)
-                .source(Origin::Assumed, "assumed; that louder is faster is published"),
+            row(Section::At(dynamic), "speed of a short stroke", Unit::CM_PER_S, (1.0, 3000.0), speed)
+                .what("longer strokes are slower")
+                .source(Origin::Assumed, "assumed, chosen to agree with what players take; that louder is faster is published"),
+            row(Section::At(dynamic), "hair of a long stroke", Unit::share("of the usable hair"), (0.05, MOST_OF_HAIR), hair)
+                .what("the longest strokes come near to it")
+                .source(Origin::Assumed, "assumed, chosen to agree with what players take"),
+            row(Section::At(dynamic), "place", OF_HAIR, (0.01, 1.0), place).practised(),
             row(Section::At(dynamic), "sounding point", OF_STRING, (0.01, 0.5), point)
                 .source(Origin::Memory, "of the sounding length, from memory; that louder is nearer the bridge is published"),
             row(Section::At(dynamic), "weight on the string", Unit::NEWTONS, (0.01, 20.0), weight)

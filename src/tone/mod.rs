@@ -12,4 +12,5 @@ mod words;
 
 pub use judge::{Asked, Keeps, Span, Tone, ToneNote, judge};
 pub use shared::{Core, StringShare, shared_weight};
+pub use string::PLAYING_SPAN;
 pub use words::{LANES, Shift, WEIGHTS};

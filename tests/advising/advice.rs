@@ -22,17 +22,23 @@ use elbowroom::{
 };
 use strum::VariantArray as _;
 
-use crate::music::{DOTTED_HALF, EIGHTH, QUARTER, SIXTEENTH, WHOLE, chords, take, violin, written};
+use crate::music::{
+    DOTTED_HALF, EIGHTH, QUARTER, ROUND_SPEEDS, SIXTEENTH, WHOLE, chords, in_proportion, one_speed, take,
+    violin,
+};
 
-/// A violin passage at quarter = 60 with these values, on two pitches in turn; tells the ids.
+/// A violin passage at quarter = 60 with these values, on two pitches in turn; tells the ids. The hair is
+/// wanted in proportion to time, so that it can be counted.
 fn passage(values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
-    let name = |k: usize| if k.is_multiple_of(2) { "A4" } else { "B4" };
-    written(values.iter().enumerate().fold(violin(), |writer, (k, value)| writer.note(name(k), *value)))
+    let pitch = |k: usize| if k.is_multiple_of(2) { &[69][..] } else { &[71][..] };
+    of_chords(&values.iter().enumerate().map(|(k, value)| (*value, pitch(k))).collect::<Vec<_>>())
 }
 
-/// A violin passage at quarter = 60 with these values and MIDI pitches; tells the ids.
+/// The same with these MIDI pitches.
 fn of_chords(values: &[(NoteValue, &[i32])]) -> (Lesson, Vec<EventId>) {
-    chords(violin(), values)
+    let (mut lesson, ids) = chords(violin(), values);
+    in_proportion(&mut lesson, ROUND_SPEEDS);
+    (lesson, ids)
 }
 
 /// 65 cm of hair, 15 cm/s, from the very frog.
@@ -40,7 +46,7 @@ fn plain_bow(lesson: &mut Lesson) {
     lesson.setup.bow.hair_mm = 650.0;
     lesson.setup.player.frog_margin_mm = 0.0;
     lesson.setup.player.tip_margin_mm = 0.0;
-    lesson.setup.school.speed_mm_per_s = [150.0; 8];
+    one_speed(lesson, 150.0);
 }
 
 fn run_out(analysis: &Analysis) -> &Finding {
@@ -363,7 +369,9 @@ fn a_lift_inside_a_slur_comes_after_all_else_that_cures() {
 #[test]
 fn chords_in_a_row_are_all_played_down_bow() {
     let triad: &[i32] = &[55, 62, 71];
-    let (lesson, _) = of_chords(&[(QUARTER, triad), (QUARTER, triad), (QUARTER, triad), (QUARTER, triad)]);
+    let (mut lesson, _) = of_chords(&[(QUARTER, triad); 4]);
+    // Back and forth they lie in the lower half too, but not at the frog, where this school has them begin.
+    lesson.setup.school.rules.chord_below = 0.25;
     let study = Study::new(lesson.clone());
     let analysis = study.analysis();
     let finding = analysis.findings.told.iter().find(|finding| finding.kind == Kind::ChordPlace);
@@ -382,7 +390,7 @@ fn chords_in_a_row_are_all_played_down_bow() {
 fn a_note_longer_than_the_bow_is_played_with_a_change_of_bow() {
     let (mut lesson, ids) = passage(&[WHOLE, QUARTER, QUARTER, QUARTER, QUARTER]);
     plain_bow(&mut lesson);
-    lesson.setup.school.speed_mm_per_s = [250.0; 8];
+    one_speed(&mut lesson, 250.0);
     // A printed mark: what follows goes on as marked.
     let edit = set_bow(&lesson, &ids[..1], Some(Direction::Down));
     take(&mut lesson, edit);

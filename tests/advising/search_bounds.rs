@@ -11,7 +11,7 @@
 //!
 //! Every bowing that is weighed in full checks the bounds of all its beginnings.
 
-use std::{collections::BTreeMap, ops::Range};
+use std::{cell::RefCell, collections::BTreeMap, ops::Range};
 
 use elbowroom::{
     advice::{
@@ -37,61 +37,64 @@ const IMPOSSIBLE: f64 = 100.0;
 const UNHEARD: f64 = 0.3;
 const HEARD_MM: f64 = 200.0;
 
+/// A stroke: its first note, its links and those on both sides, its direction. What its notes want depends
+/// on nothing else.
+type Stroke = (usize, Option<Link>, Vec<Link>, Option<Link>, Direction);
+
 /// A passage of chance and what bounds its bowings.
 struct Passage {
     study: Study,
     field: Field,
-    /// How each note is joined to the one before it by how it is linked.
-    joins: Vec<BTreeMap<Link, Join>>,
-    /// What else each note wants of the bow, by how the note behind it is reached.
-    wants: Vec<BTreeMap<Option<Link>, Piece>>,
+    /// What the notes of a stroke want of the bow, as it was written somewhere.
+    wants: RefCell<BTreeMap<Stroke, Vec<Piece>>>,
 }
 
 impl Passage {
-    /// Changes one note at a time to see what it and the note before it want then. That they want
-    /// nothing else when other notes are changed too is checked on all that is weighed.
     fn new(seed: u64, notes: usize, slurs: f64, freedom: Freedom) -> Self {
         let (lesson, _) = passage(&mut Random::new(1000 + seed), notes, slurs);
         let study = Study::new(lesson);
         let field = Field::new(&study, None, freedom);
-        let present = field.present();
-        let mut joins = vec![BTreeMap::new(); present.len()];
-        let mut wants = vec![BTreeMap::new(); present.len()];
-        for k in 0..present.len() {
-            for &link in field.links(k) {
-                let before = k.checked_sub(1).map(|before| present[before].direction);
-                let written = field.directions(k, link, before).find_map(|direction| {
-                    let bowing = field.changed(present, &[(k, Choice { link, direction })])?;
-                    field.write(&bowing)
-                });
-                let Some(written) = written else { panic!("seed {seed}: no {link:?} at {k}") };
-                let written = Study::new(written);
-                let pieces = &written.analysis().plan.problem.pieces;
-                joins[k].insert(link, pieces[k].join);
-                if k > 0 {
-                    wants[k - 1].insert(Some(link), pieces[k - 1].clone());
-                }
-            }
-        }
-        wants[present.len() - 1].insert(None, study.analysis().piece(present.len() - 1).clone());
-        Self { study, field, joins, wants }
+        Self { study, field, wants: RefCell::default() }
     }
 
-    /// What the notes of a beginning want of the bow, but for its last one: how that ends depends on
-    /// what follows.
-    fn pieces(&self, first: &[Choice]) -> Vec<Piece> {
-        let settled = first.len() - usize::from(!first.is_empty() && first.len() < self.wants.len());
-        let piece = |k: usize| {
-            let behind = first.get(k + 1).map(|choice| choice.link);
-            let Choice { link, direction } = first[k];
-            Piece { direction, join: self.joins[k][&link], ..self.wants[k][&behind].clone() }
-        };
-        (0..settled).map(piece).collect()
+    /// The strokes of a beginning, but for its last one: what that wants depends on how it goes on.
+    fn strokes(&self, first: &[Choice]) -> Vec<Stroke> {
+        let whole = first.len() == self.field.present().len();
+        let starts: Vec<usize> = (0..first.len()).filter(|&k| k == 0 || first[k].link.starts()).collect();
+        let link = |k: usize| first.get(k).map(|choice| choice.link);
+        let mut strokes = Vec::new();
+        for (index, &start) in starts.iter().enumerate() {
+            let end = starts.get(index + 1).copied().or(whole.then_some(first.len()));
+            strokes.extend(end.map(|end| {
+                let links = first[start..end].iter().map(|choice| choice.link).collect();
+                let before = start.checked_sub(1).and_then(link);
+                (start, before, links, link(end), first[start].direction)
+            }));
+        }
+        strokes
+    }
+
+    /// What the notes of these strokes want. That they want nothing else when other notes are changed too
+    /// is checked on all that is weighed. None where the marks do not let the beginning be written.
+    fn pieces(&self, first: &[Choice]) -> Option<Vec<Piece>> {
+        let strokes = self.strokes(first);
+        let mut wants = self.wants.borrow_mut();
+        if strokes.iter().any(|stroke| !wants.contains_key(stroke)) {
+            let choices: Vec<(usize, Choice)> = first.iter().copied().enumerate().collect();
+            let bowing = self.field.changed(self.field.present(), &choices)?;
+            let written = Study::new(self.field.write(&bowing)?);
+            let pieces = &written.analysis().plan.problem.pieces;
+            for stroke in &strokes {
+                let of = pieces[stroke.0..stroke.0 + stroke.2.len()].to_vec();
+                wants.entry(stroke.clone()).or_insert(of);
+            }
+        }
+        Some(strokes.iter().flat_map(|stroke| wants[stroke].clone()).collect())
     }
 
     /// What a bowing weighs at the least that starts like this.
     fn at_least(&self, first: &[Choice]) -> f64 {
-        let pieces = self.pieces(first);
+        let Some(pieces) = self.pieces(first) else { return self.marks(first) };
         let whole = &self.study.analysis().plan.problem;
         let pins: Vec<Pin> = whole.pins.iter().filter(|pin| pin.piece < pieces.len()).cloned().collect();
         let long = self.too_long(&pieces, &pins);
@@ -152,7 +155,7 @@ impl Passage {
     /// there do not let it be written.
     fn weighed(&self, bowing: &Choices) -> Option<f64> {
         let after = Study::new(self.field.write(bowing)?);
-        assert_eq!(after.analysis().plan.problem.pieces, self.pieces(bowing), "{bowing:?}");
+        assert_eq!(after.analysis().plan.problem.pieces, self.pieces(bowing)?, "{bowing:?}");
         let changed = marks_changed(&self.study.lesson().score, &after.lesson().score);
         let weight = Standing::of(&after).weight(changed);
         for end in 0..=bowing.len() {

@@ -5,7 +5,7 @@ use std::path::Path;
 use elbowroom::{
     exchange::lesson_file,
     lesson::{Writer, change::new_passage},
-    score::TimeSignature,
+    score::{Dynamic, Quarters, SignKind, TimeSignature},
     setup::Family,
 };
 use serde_json::Value;
@@ -55,9 +55,15 @@ fn check_lists_the_worst_first_when_asked() {
 }
 
 #[test]
-fn a_faster_tempo_cures_the_run_out_of_the_demo() {
-    let slow = run(&["check", "demo", "--tempo", "84"]);
-    let fast = run(&["check", "demo", "--tempo", "200"]);
+fn a_faster_tempo_cures_a_slur_that_runs_out() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("slur.elbowroom");
+    let loud = violin().note("A4", WHOLE).note("B4", WHOLE).slur(2);
+    let (lesson, _) = written(loud.sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::Ff)));
+    lesson_file::save(&file, &lesson).expect("saved");
+    let path = file.to_str().expect("a plain path");
+    let slow = run(&["check", path, "--tempo", "60"]);
+    let fast = run(&["check", path, "--tempo", "200"]);
     assert_eq!(slow.status.code(), Some(1));
     assert_eq!(fast.status.code(), Some(0), "{}", text(&fast.stdout));
 }
@@ -311,7 +317,8 @@ fn suggest_lists_every_change_and_counts_as_check_does() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("slurs.elbowroom");
     let slur = |writer: Writer| (0..3).fold(writer, |writer, _| writer.note("A4", HALF)).slur(3);
-    let (lesson, _) = written((0..3).fold(violin(), |writer, _| slur(writer)).note("A4", HALF));
+    let slurs = (0..3).fold(violin(), |writer, _| slur(writer)).note("A4", HALF);
+    let (lesson, _) = written(slurs.sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::Ff)));
     lesson_file::save(&file, &lesson).expect("saved");
     let path = file.to_str().expect("a plain path");
     let best = folder.path().join("best.elbowroom");
@@ -344,7 +351,7 @@ fn suggest_lists_every_change_and_counts_as_check_does() {
 
 #[test]
 fn advise_lists_remedies_with_what_they_leave() {
-    let value = json(&["advise", "demo", "--at", "8", "--json"]);
+    let value = json(&["advise", "demo", "--at", "9", "--json"]);
     let remedies = value["findings"][0]["remedies"].as_array().expect("a list");
     assert!(remedies.iter().any(|remedy| remedy["cures"] == true));
     let none = run(&["advise", "demo", "--at", "2"]);

@@ -48,3 +48,18 @@ pub fn taken(lesson: &Lesson, edit: Result<Edit, EditError>) -> Lesson {
 pub fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
     *lesson = taken(lesson, edit);
 }
+
+/// The same bow speed at every dynamic and for every length, mm/s, as the closed forms have it.
+pub fn one_speed(lesson: &mut Lesson, mm_per_s: f64) {
+    in_proportion(lesson, [mm_per_s; 8]);
+}
+
+/// Speeds for ppp to fff at which the hair can be counted in the head: at mf 16 cm/s.
+pub const ROUND_SPEEDS: [f64; 8] = [60.0, 80.0, 105.0, 130.0, 160.0, 210.0, 275.0, 340.0];
+
+/// Hair in proportion to the length of a note, at these speeds for ppp to fff, mm/s.
+pub fn in_proportion(lesson: &mut Lesson, mm_per_s: [f64; 8]) {
+    let school = &mut lesson.setup.school;
+    (school.short_stroke_mm_per_s, school.change_s) = (mm_per_s, 0.0);
+    school.long_stroke_hair = [1e9; 8];
+}

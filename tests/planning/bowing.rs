@@ -12,13 +12,15 @@ use elbowroom::{
     },
     score::{
         Direction::{Down, Up},
-        Dynamic, Dynamics, EventId, Letter, Note, NoteValue, Pitch, Quarters, Sign, SignKind, TimeSignature,
-        attacks,
+        Dynamic, Dynamics, EventId, Letter, Mark, Note, NoteValue, Pitch, Quarters, Sign, SignKind,
+        StrokeType, TimeSignature, attacks,
     },
     setup::Family,
 };
 
-use crate::music::{DOTTED_HALF, EIGHTH, HALF, QUARTER, take, written};
+use crate::music::{
+    DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, in_proportion, one_speed, take, written,
+};
 
 /// A violin passage on one pitch at quarter = 60 with these values; tells the ids in order.
 fn passage(time: TimeSignature, values: &[NoteValue]) -> (Lesson, Vec<EventId>) {
@@ -39,7 +41,7 @@ fn dotted_half_and_quarter_run_out_on_the_third_stroke() {
     lesson.setup.bow.hair_mm = 650.0;
     lesson.setup.player.frog_margin_mm = 0.0;
     lesson.setup.player.tip_margin_mm = 0.0;
-    lesson.setup.school.speed_mm_per_s = [150.0; 8];
+    one_speed(&mut lesson, 150.0);
     let edit = hair_pin(&lesson, ids[0], Some((0.0, 0.0)));
     take(&mut lesson, edit);
     let analysis = analyse(&lesson);
@@ -133,7 +135,7 @@ fn a_later_mark_is_reached_by_alternation() {
 }
 
 /// Along a hairpin the speed moves evenly in its logarithm, so the mean over the note is
-/// (v1 - v0) / ln(v1 / v0) (closed form).
+/// (v1 - v0) / ln(v1 / v0) (closed form; hair in proportion to time).
 #[test]
 fn a_hairpin_gives_the_logarithmic_mean_of_its_speeds() {
     let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[HALF, HALF]);
@@ -145,12 +147,15 @@ fn a_hairpin_gives_the_logarithmic_mean_of_its_speeds() {
     let kind = SignKind::Hairpin { opens: true, end: Quarters::from(2), niente: false };
     lesson.score.signs.push(Sign { id, at: Quarters::ZERO, kind });
     lesson.score.sort();
+    let speeds = lesson.setup.school.short_stroke_mm_per_s;
+    in_proportion(&mut lesson, speeds);
+    // Faster than any hand, so that no limit comes in.
+    lesson.setup.player.fastest_whole_bow_s = 0.1;
     let analysis = analyse(&lesson);
-    let speeds = lesson.setup.school.speed_mm_per_s;
     let (v0, v1) = (speeds[Dynamic::P as usize], speeds[Dynamic::F as usize]);
     let expected = 2.0 * (v1 - v0) / (v1 / v0).ln();
-    assert!((analysis.piece(0).wanted_mm - expected).abs() < 1e-6);
-    assert!((analysis.piece(1).wanted_mm - 2.0 * v1).abs() < 1e-6);
+    assert!((analysis.piece(0).wanted_mm - expected).abs() < 1e-4);
+    assert!((analysis.piece(1).wanted_mm - 2.0 * v1).abs() < 1e-4);
     assert_eq!(Dynamics::new(&lesson.score).mark_at(Quarters::ONE), Some(Dynamic::P));
     assert_eq!(ids.len(), 2);
 }
@@ -247,6 +252,8 @@ fn extremes_are_told_not_suffered() {
 #[test]
 fn slow_practice_keeps_the_hair_of_every_note() {
     let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 8]);
+    // In proportion to time, so that the same speed takes twice the hair in twice the time.
+    one_speed(&mut lesson, 160.0);
     let edit = set_slur(&lesson, &ids[2..4], true);
     take(&mut lesson, edit);
     let at_tempo = analyse(&lesson).plan.problem.clone();
@@ -281,4 +288,150 @@ fn the_players_home_takes_the_place_of_the_middle() {
     assert!((middle_of(&lesson) - 0.5).abs() < 0.05);
     lesson.setup.player.home = Some((0.6, 0.8));
     assert!((middle_of(&lesson) - 0.7).abs() < 0.05);
+}
+
+/// The shape of the wanted hair: `m / (1 + m / a)` with `m = v t^2 / (t + c)` (closed form). It is the
+/// stroke that saves: slurred notes share what one note of their length takes, each as its dynamic asks.
+#[test]
+fn a_stroke_wants_less_the_longer_it_is() {
+    let speed_mm_per_s = 470.0;
+    let (longest_mm, change_s) = (0.95 * 630.0, 0.05);
+    let closed = |seconds: f64| {
+        let moved = speed_mm_per_s * seconds * seconds / (seconds + change_s);
+        moved / (1.0 + moved / longest_mm)
+    };
+    for (value, seconds) in [(SIXTEENTH, 0.25), (QUARTER, 1.0), (WHOLE, 4.0)] {
+        let (mut lesson, _) = passage(TimeSignature::new(4, 4), &[value]);
+        let school = &mut lesson.setup.school;
+        (school.short_stroke_mm_per_s, school.change_s) = ([speed_mm_per_s; 8], change_s);
+        school.long_stroke_hair = [0.95; 8];
+        let wanted = analyse(&lesson).piece(0).wanted_mm;
+        assert!((wanted - closed(seconds)).abs() < 1e-9, "{wanted} mm in {seconds} s");
+    }
+    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 4]);
+    let edit = set_slur(&lesson, &ids, true);
+    take(&mut lesson, edit);
+    let hair = |lesson: &Lesson| -> Vec<f64> {
+        analyse(lesson).plan.problem.pieces.iter().map(|piece| piece.wanted_mm).collect()
+    };
+    let (whole, _) = passage(TimeSignature::new(4, 4), &[WHOLE]);
+    let slurred = hair(&lesson);
+    assert!(slurred.iter().all(|mm| (mm - hair(&whole)[0] / 4.0).abs() < 1e-9), "{slurred:?}");
+    let id = lesson.score.free_sign_id();
+    let kind = SignKind::Hairpin { opens: true, end: Quarters::from(4), niente: false };
+    lesson.score.signs.push(Sign { id, at: Quarters::ZERO, kind });
+    assert!(hair(&lesson).windows(2).all(|pair| pair[0] < pair[1]), "a crescendo spends late");
+}
+
+/// What players take (common practice, no source; the bounds are those of the teachers' sayings): at f a
+/// quarter at 120 20 to 30 cm, four seconds one calm bow; at pp a whole note of four seconds 25 to 30 cm;
+/// fast sixteenths at f 3 to 6 cm; a slurred bar at p not the whole bow. Measured in detached notes on
+/// violin and viola: 30 to 100 cm/s for 0.2 s, 20 to 30 for 2 s, 10 to 15 for 4 s (Schoonderwaldt, J.
+/// Acoust. Soc. Am. 126 (2009) 2707, from memory).
+#[test]
+fn the_wanted_hair_is_what_players_take() {
+    let wanted_cm = |dynamic, value: NoteValue, qpm: f64| {
+        let (lesson, _) = written(
+            Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, qpm))
+                .note("A4", value)
+                .sign(Quarters::ZERO, SignKind::Dynamic(dynamic)),
+        );
+        analyse(&lesson).piece(0).wanted_mm / 10.0
+    };
+    for (dynamic, value, qpm, from, to) in [
+        (Dynamic::F, QUARTER, 120.0, 20.0, 30.0),
+        (Dynamic::F, WHOLE, 60.0, 45.0, 60.0),
+        (Dynamic::F, SIXTEENTH, 132.0, 3.0, 6.0),
+        (Dynamic::Pp, WHOLE, 60.0, 25.0, 30.0),
+        (Dynamic::P, WHOLE, 80.0, 20.0, 45.0),
+        (Dynamic::Mf, EIGHTH, 150.0, 6.0, 20.0),
+        (Dynamic::F, HALF, 60.0, 40.0, 60.0),
+        (Dynamic::Mf, WHOLE, 60.0, 40.0, 60.0),
+    ] {
+        let cm = wanted_cm(dynamic, value, qpm);
+        assert!((from..=to).contains(&cm), "{cm:.1} cm for {value:?} at {dynamic:?}");
+    }
+}
+
+/// An accent takes half as much again of a short note, a sharp one up to twice as much, and little of a long
+/// one: it is made early (common practice, no source).
+#[test]
+fn an_accent_takes_its_hair_early() {
+    for dynamic in [Dynamic::P, Dynamic::Mf, Dynamic::F] {
+        let wanted = |value: NoteValue, mark: Option<Mark>| {
+            let violin = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0));
+            let noted = violin.note("A4", value).sign(Quarters::ZERO, SignKind::Dynamic(dynamic));
+            let (lesson, _) = written(mark.map_or(noted.clone(), |mark| noted.mark(mark)));
+            analyse(&lesson).piece(0).wanted_mm
+        };
+        for (mark, (least, most)) in
+            [(Mark::Accent, (1.4, 1.7)), (Mark::Sforzando, (1.6, 2.1)), (Mark::FortePiano, (1.6, 2.1))]
+        {
+            let times = |value| wanted(value, Some(mark)) / wanted(value, None);
+            assert!((least..=most).contains(&times(EIGHTH)), "{mark:?} {dynamic:?}: {}", times(EIGHTH));
+            assert!(times(WHOLE) < 1.2 && times(WHOLE) > 1.0, "{mark:?} {dynamic:?}: {}", times(WHOLE));
+        }
+    }
+}
+
+/// Where strokes lie (trade handbooks: lower third for loud and heavy, middle for p to mf, upper third for
+/// soft and light; chords and short lifted strokes in the lower half, fast separate notes in the middle and
+/// above: common practice, no source). The middle of the hair that the plan uses is asked.
+#[test]
+fn strokes_lie_where_players_have_them() {
+    let middle = |values: &[NoteValue], dynamic, qpm, change: &dyn Fn(&mut Lesson)| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, qpm));
+        let notes = values.iter().fold(empty, |writer, value| writer.note("A4", *value));
+        let (mut lesson, _) = written(notes.sign(Quarters::ZERO, SignKind::Dynamic(dynamic)));
+        change(&mut lesson);
+        let analysis = analyse(&lesson);
+        let places = (0..values.len()).map(|k| analysis.plan.places_mm(k));
+        places.map(|(a, b)| (a + b) / 2.0).sum::<f64>() / values.len() as f64 / 650.0
+    };
+    let quarters = |dynamic| middle(&[QUARTER; 8], dynamic, 120.0, &|_| {});
+    let by_dynamic: Vec<f64> = Dynamic::ALL.into_iter().map(quarters).collect();
+    assert!(by_dynamic.windows(2).all(|pair| pair[0] > pair[1]), "louder is nearer the frog: {by_dynamic:?}");
+    assert!(quarters(Dynamic::Ff) < 1.0 / 3.0 && quarters(Dynamic::Pp) > 2.0 / 3.0, "{by_dynamic:?}");
+    assert!((0.4..0.65).contains(&quarters(Dynamic::P)) && (0.4..0.65).contains(&quarters(Dynamic::Mf)));
+    let mark = |mark: Mark| {
+        move |lesson: &mut Lesson| {
+            lesson.score.events.iter_mut().for_each(|event| {
+                event.marks.insert(mark);
+            });
+        }
+    };
+    let dotted = |dynamic| middle(&[QUARTER; 8], dynamic, 100.0, &mark(Mark::Staccato));
+    assert!(dotted(Dynamic::P) < 0.45 && dotted(Dynamic::F) < 0.3, "short and lifted in the lower half");
+    let fast = |dynamic| middle(&[SIXTEENTH; 16], dynamic, 120.0, &|_| {});
+    for place in Dynamic::ALL.into_iter().map(fast) {
+        assert!((0.4..0.75).contains(&place), "{place}");
+    }
+    let accented = middle(&[QUARTER; 8], Dynamic::F, 120.0, &mark(Mark::Accent));
+    assert!(accented < quarters(Dynamic::F));
+}
+
+/// How dots are read (common practice, no source): short and lifted by themselves; hammered where they are
+/// wedges or carry an accent, and it is loud; at the end of a tie they only shorten the note.
+#[test]
+fn dots_are_read_by_length_loudness_and_ties() {
+    let stroke = |dynamic, marks: &[Mark], tied: bool| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 100.0));
+        let notes = if tied { empty.note("A4", QUARTER) } else { empty };
+        let (mut lesson, ids) =
+            written(notes.note("A4", QUARTER).sign(Quarters::ZERO, SignKind::Dynamic(dynamic)));
+        if tied {
+            let edit = elbowroom::lesson::change::join_ties(&lesson, ids[0]);
+            take(&mut lesson, edit);
+        }
+        lesson.score.events.last_mut().expect("a note").marks.extend(marks.iter().copied());
+        let analysis = analyse(&lesson);
+        assert_eq!(analysis.bowing.notes.len(), 1);
+        analysis.bowed(0).stroke_type
+    };
+    use Mark::{Accent, Staccatissimo, Staccato};
+    assert_eq!(stroke(Dynamic::F, &[Staccato], false), StrokeType::Lifted);
+    assert_eq!(stroke(Dynamic::P, &[Staccatissimo], false), StrokeType::Lifted);
+    assert_eq!(stroke(Dynamic::F, &[Staccatissimo], false), StrokeType::Martele);
+    assert_eq!(stroke(Dynamic::Ff, &[Staccato, Accent], false), StrokeType::Martele);
+    assert_eq!(stroke(Dynamic::F, &[Staccato], true), StrokeType::Detache);
 }

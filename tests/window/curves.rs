@@ -58,9 +58,9 @@ fn the_curve_tells_the_plan_at_the_playhead() {
 fn a_point_of_the_speeds_by_dynamic_is_dragged_as_one_step() {
     let mut harness = desk(None);
     press_with(&mut harness, Modifiers::COMMAND, Key::I);
-    let plot = harness.get_by_label("Wanted speed by dynamic, as a curve").rect();
+    let plot = harness.get_by_label("Speed of a short stroke by dynamic, as a curve").rect();
     // Eight dynamics with a little room at both sides; heights in factors, with air for a factor of 1.5.
-    let speeds = demo().setup.school.speed_mm_per_s;
+    let speeds = demo().setup.school.short_stroke_mm_per_s;
     let (least, most) = (speeds[0] / 1.5, speeds[7] * 1.5);
     let forte = 5;
     let x = plot.left() + plot.width() * (forte as f32 + 0.4) / 7.8;
@@ -74,7 +74,7 @@ fn a_point_of_the_speeds_by_dynamic_is_dragged_as_one_step() {
     harness.run_steps(2);
     harness.drop_at(pos2(x, y - 16.0));
     harness.run_steps(3);
-    let now = harness.state().lesson().setup.school.speed_mm_per_s;
+    let now = harness.state().lesson().setup.school.short_stroke_mm_per_s;
     let expected = speeds[forte] * (most / least).powf(16.0 / f64::from(plot.height()));
     assert!((now[forte] / expected - 1.0).abs() < 0.03, "{} mm/s for {expected}", now[forte]);
     for (mark, speed) in speeds.iter().enumerate().filter(|(mark, _)| *mark != forte) {

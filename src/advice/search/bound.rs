@@ -22,14 +22,15 @@ use super::{
     write::Written,
 };
 
-/// A note and how the note before it, it and the note behind it are linked.
-type Among = (usize, [Option<Link>; 3]);
+/// A stroke with what its notes want depends on: its first note, how the note before it, its notes and the
+/// note behind it are linked, and its direction.
+type Whole = (usize, Option<Link>, Vec<Link>, Option<Link>, Direction);
 
 /// Bounds of the bowings of one field.
 pub(super) struct Bound<'a> {
     field: &'a Field,
-    /// What a note wants of the bow there, as far as it was asked.
-    pieces: BTreeMap<Among, Piece>,
+    /// What the notes of a stroke want of the bow, as far as it was asked.
+    pieces: BTreeMap<Whole, Vec<Piece>>,
     /// Every finding is told, and so weighs.
     told: bool,
 }
@@ -72,23 +73,31 @@ impl<'a> Bound<'a> {
         sum
     }
 
-    /// What these notes want of the bow, but for the last of them: that depends on the note behind
-    /// it. None if a bowing like this cannot be written.
+    /// What these notes want of the bow, but for those of the last stroke: that depends on how it goes on.
+    /// None if a bowing like this cannot be written.
     fn pieces(&mut self, first: &[Choice]) -> Option<Vec<Piece>> {
-        let count = self.field.present().len();
-        let known = if first.len() == count { count } else { first.len().saturating_sub(1) };
-        let link = |k: usize| first.get(k).map(|choice| choice.link);
-        let places = (0..known).map(|k| (k, [k.checked_sub(1).and_then(link), link(k), link(k + 1)]));
-        if places.clone().any(|place| !self.pieces.contains_key(&place)) {
+        let mut ends: Vec<usize> = (1..first.len()).filter(|&k| first[k].link.starts()).collect();
+        if first.len() == self.field.present().len() {
+            ends.push(first.len());
+        }
+        let starts = std::iter::once(0).chain(ends.iter().copied());
+        let strokes: Vec<Whole> = starts
+            .zip(&ends)
+            .map(|(start, &end)| {
+                let links = first[start..end].iter().map(|choice| choice.link).collect();
+                let link = |k: usize| first.get(k).map(|choice| choice.link);
+                (start, start.checked_sub(1).and_then(link), links, link(end), first[start].direction)
+            })
+            .collect();
+        if strokes.iter().any(|stroke| !self.pieces.contains_key(stroke)) {
             let choices: Vec<(usize, Choice)> = first.iter().copied().enumerate().collect();
             let bowing = self.field.changed(self.field.present(), &choices)?;
             let Written { lesson, line, bowing, .. } = self.field.written(&bowing)?;
-            let wanted = problem(&lesson.score, &lesson.setup, &lesson.pins, &line, &bowing);
-            self.pieces.extend(places.clone().zip(wanted.pieces));
+            let wanted = problem(&lesson.score, &lesson.setup, &lesson.pins, &line, &bowing).pieces;
+            let of = |stroke: &Whole| wanted[stroke.0..stroke.0 + stroke.2.len()].to_vec();
+            self.pieces.extend(strokes.iter().map(|stroke| (stroke.clone(), of(stroke))));
         }
-        let piece =
-            |(k, links): Among| Piece { direction: first[k].direction, ..self.pieces[&(k, links)].clone() };
-        Some(places.map(piece).collect())
+        Some(strokes.iter().flat_map(|stroke| self.pieces[stroke].clone()).collect())
     }
 
     /// The best plan of the first notes alone, and where the bow runs out or cannot go on in it.

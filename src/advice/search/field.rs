@@ -199,6 +199,7 @@ fn bounces(stroke: StrokeType) -> bool {
         | StrokeType::Portato
         | StrokeType::SlurredStaccato
         | StrokeType::Martele
+        | StrokeType::Lifted
         | StrokeType::Colle => false,
     }
 }

@@ -114,7 +114,11 @@ mod tests {
             let writer = writer.pitches(&[Pitch::from_midi(69 + (k % 5) as i32, false)], value);
             if k % 16 == 10 { writer.slur(3) } else { writer }
         });
-        written.sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::F)).finish().unwrap()
+        let (mut lesson, ids) = written.sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::F)).finish().unwrap();
+        // Hair in proportion to time, so that the long notes drift.
+        let school = &mut lesson.setup.school;
+        (school.short_stroke_mm_per_s, school.long_stroke_hair) = ([210.0; 8], [1e9; 8]);
+        (lesson, ids)
     }
 
     #[test]

@@ -133,6 +133,7 @@ fn longest_bounce(stroke: StrokeType) -> Option<f64> {
         | StrokeType::Portato
         | StrokeType::SlurredStaccato
         | StrokeType::Martele
+        | StrokeType::Lifted
         | StrokeType::Colle
         | StrokeType::Tremolo => None,
     }

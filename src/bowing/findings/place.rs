@@ -124,7 +124,8 @@ fn homes(evidence: &Evidence, raws: &mut Vec<Raw>) {
             | StrokeType::Legato
             | StrokeType::Portato
             | StrokeType::SlurredStaccato
-            | StrokeType::Colle => (Kind::StrokePlace, "This stroke lives in another part of the bow."),
+            | StrokeType::Colle
+            | StrokeType::Lifted => (Kind::StrokePlace, "This stroke lives in another part of the bow."),
         };
         let slack = evidence.rules().home_slack;
         let runs = evidence.runs(|stroke| {
@@ -327,8 +328,8 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     }
     let (lo, hi) = evidence.plan.problem.usable;
     let sign = evidence.strokes()[stroke].direction.sign();
-    let wanted = evidence.wanted_mm(stroke).min(hi - lo);
-    let liked = (evidence.plan.piece(piece).place_mm - sign * wanted / 2.0).clamp(lo, hi);
+    let first = evidence.plan.piece(piece);
+    let liked = (first.place_mm - sign * first.wanted_travel_mm() / 2.0).clamp(lo, hi);
     let (from, to) = evidence.plan.solution.corridor_start[piece];
     let off = (from - liked).max(liked - to);
     if off < evidence.rules().start_slack_mm {

@@ -27,62 +27,45 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
 /// A note that goes on in the bow of the one before it, but not smoothly.
 fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
     let (note, before) = (evidence.note(piece), evidence.note(piece - 1));
-    if evidence.bowed(piece).reached != Reached::SameStroke || note.grace.is_some() || before.grace.is_some()
-    {
+    let joined = evidence.bowed(piece).reached == Reached::SameStroke;
+    if !joined || note.grace.is_some() || before.grace.is_some() {
         return None;
     }
-    let called = evidence.called(piece);
-    let silent = note.onset > before.end();
-    let figure = hashed((evidence.rhythm(stroke), silent));
     if evidence.bowing.is_stopped(evidence.line, piece) {
         // A portato is one stroke, told by its place.
-        return (note.same_bow != Some(SameBow::Portato))
-            .then(|| hooked(evidence, stroke, piece).over(evidence, piece, figure));
+        let draft = || hooked(evidence, stroke, piece).over(evidence, piece, hashed(evidence.rhythm(stroke)));
+        return (note.same_bow != Some(SameBow::Portato)).then(draft);
     }
+    let (called, bow) = (evidence.called(piece), evidence.way(stroke).bow_word());
     let pulsed = is_pulsed(evidence, piece);
-    if silent {
-        let advice = Advice::new(
-            Topic::Hooked,
-            Need::Worth,
+    let plain_before = !is_pulsed(evidence, piece - 1);
+    let ends = piece == evidence.last_note(stroke) && note.duration < before.duration;
+    let (text, sentence, why) = if note.onset > before.end() {
+        (
             "stop in the bow",
-            format!(
-                "Stop the bow in the rest before {called} and go on in the same {}.",
-                evidence.way(stroke).bow_word()
-            ),
+            format!("Stop the bow in the rest before {called} and go on in the same {bow}."),
             "The slur runs over the rest: it is one bow.",
-        );
-        return Some(advice.over(evidence, piece, figure));
-    }
-    let again = note.midi() == before.midi();
-    let was_pulsed = is_pulsed(evidence, piece - 1);
-    if again && !pulsed && !was_pulsed {
-        let advice = Advice::new(
-            Topic::Hooked,
-            Need::Worth,
+        )
+    } else if note.midi() == before.midi() && !pulsed && plain_before {
+        (
             "again, same bow",
-            format!(
-                "Say {called} anew in the same {}: ease the weight for a moment between the two.",
-                evidence.way(stroke).bow_word()
-            ),
+            format!("Say {called} anew in the same {bow}: ease the weight for a moment between the two."),
             "One slur holds the same note twice; without a small stop it is heard as one.",
-        );
-        return Some(advice.over(evidence, piece, figure));
-    }
-    let short_end =
-        pulsed && !was_pulsed && piece == evidence.last_note(stroke) && note.duration < before.duration;
-    short_end.then(|| {
-        let advice = Advice::new(
-            Topic::Hooked,
-            Need::Worth,
+        )
+    } else if pulsed && plain_before && ends {
+        (
             "stop, same bow",
             format!(
-                "A small stop before {called}, then the little note in the same {}, with hardly any bow.",
-                evidence.way(stroke).bow_word()
+                "A small stop before {called}, then the little note in the same {bow}, with hardly any bow."
             ),
             "The dot under the slur asks for a stop, not for a new bow.",
-        );
-        advice.over(evidence, piece, figure)
-    })
+        )
+    } else {
+        return None;
+    };
+    // Where a slur runs over a rest each figure is one of its own.
+    let figure = hashed((text, (note.onset > before.end()).then(|| evidence.rhythm(stroke))));
+    Some(Advice::new(Topic::Hooked, Need::Worth, text, sentence, why).over(evidence, piece, figure))
 }
 
 /// Two separate notes in one direction: printed, or chosen so that what follows comes out right.
@@ -99,7 +82,7 @@ fn hooked(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
     let purpose = purpose.map_or_else(String::new, |purpose| format!(", {purpose}"));
     Advice::new(
         Topic::Hooked,
-        if printed { Need::Worth } else { Need::Must },
+        Need::Worth,
         text,
         format!(
             "Take {} in the same bow, {} after a stop{purpose}.",

@@ -16,8 +16,8 @@ use crate::{
 
 /// The notes of a passage are looked for among so many, since a kind of stroke is often mixed with slurs. Assumed.
 const AMONG: usize = 8;
-/// Bounced notes that are only a few are no passage. Assumed.
-const LASTS: usize = 6;
+/// Bounced or stopped notes that are only a few are told only if time allows. Assumed.
+const LASTS: usize = 7;
 /// From so many among so many notes on the place must be told. Assumed.
 const LONG_PASSAGE: usize = 12;
 const LONG_AMONG: usize = 16;
@@ -32,6 +32,7 @@ enum Manner {
     Trembled,
     Pulsed,
     Stopped,
+    Lifted,
     Thrown,
     Fast,
 }
@@ -51,6 +52,7 @@ impl Manner {
                     .then_some(Self::Pulsed);
             }
             StrokeType::Martele => Self::Stopped,
+            StrokeType::Lifted => Self::Lifted,
             StrokeType::Ricochet => Self::Thrown,
             StrokeType::Detache
                 if evidence.note(piece).grace.is_none()
@@ -67,7 +69,7 @@ impl Manner {
     fn least(self) -> usize {
         match self {
             Self::Pulsed | Self::Trembled | Self::Thrown => 3,
-            Self::Stopped => 4,
+            Self::Stopped | Self::Lifted => 4,
             Self::Bounced | Self::Sprung => 4,
             Self::Fast => AMONG,
         }
@@ -76,7 +78,7 @@ impl Manner {
     /// Whether a place is one for it, so that it may be told. Common practice, no source.
     fn suits(self, zone: Zone) -> bool {
         match self {
-            Self::Bounced => (Zone::Frog..=Zone::Middle).contains(&zone),
+            Self::Bounced | Self::Lifted => (Zone::Frog..=Zone::Middle).contains(&zone),
             Self::Sprung | Self::Thrown => (Zone::LowerHalf..=Zone::UpperHalf).contains(&zone),
             Self::Trembled | Self::Pulsed | Self::Stopped | Self::Fast => true,
         }
@@ -99,8 +101,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         let behind = of_it(&manners[piece.saturating_sub(AMONG)..piece]);
         let least = manner.least();
         let begins = begun.get(&manner).is_none_or(|before| piece - before >= AMONG);
-        let lasts = manner != Manner::Bounced || ahead(LONG_AMONG) >= LASTS;
-        if begins && lasts && ahead(AMONG) >= least.max(3 * behind) {
+        if begins && ahead(AMONG) >= least.max(3 * behind) {
             begun.insert(manner, piece);
             let long = ahead(LONG_AMONG) >= LONG_PASSAGE;
             let plain = !evidence.is_soft(piece) && !evidence.is_loud(piece);
@@ -108,6 +109,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
                 Manner::Fast if plain || !long => Need::IfTime,
                 Manner::Fast => Need::Worth,
                 _ if long => Need::Must,
+                Manner::Bounced | Manner::Stopped if ahead(LONG_AMONG) < LASTS => Need::IfTime,
                 _ => Need::Worth,
             };
             let zone = passage_zone(evidence, &manners, piece, manner);
@@ -188,6 +190,11 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
             "stop each",
             format!("From {from} on a clean stop before every note, {}.", zone.there()),
             "Each note begins with a bite and ends with a stop.",
+        ),
+        Manner::Lifted => (
+            "short, lifted",
+            format!("From {from} on short strokes{there}; the bow leaves the string after each."),
+            "In the lower half a short note speaks at once.",
         ),
         Manner::Thrown => (
             "throw",

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::{Advice, Draft, Need, Topic};
 use crate::{
     bowing::evidence::{Evidence, hashed},
-    score::Direction,
+    score::{Direction, Quarters},
 };
 
 /// A figure is remembered for so many bars. Assumed.
@@ -23,10 +23,15 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         let count = (first..strokes.len())
             .take_while(|&stroke| evidence.note(evidence.main_note(stroke)).bar == bar)
             .count();
-        let figure = hashed((figure(evidence, first..first + count), evidence.is_first_beat(piece)));
+        let keys = figure(evidence, first..first + count);
+        // Strokes that are all alike turn over by themselves, and after a rest the direction is chosen.
+        let uneven = count >= LEAST_STROKES && keys.iter().any(|key| *key != keys[0]);
+        let on_string = !evidence.silence_before(first).is_none_or(Quarters::is_positive);
+        let figure = hashed((keys, evidence.is_first_beat(piece)));
         let way = evidence.way(first);
-        if count >= LEAST_STROKES
+        if uneven
             && let Some((before, other)) = seen.insert(figure, (bar, way))
+            && on_string
             && other != way
             && bar - before <= REMEMBERED_BARS
         {

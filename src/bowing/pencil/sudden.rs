@@ -50,19 +50,25 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     }
     // A note that is loud and at once soft is told as an accent; what is neither loud nor soft is not sudden.
     let fades = evidence.note(piece).marks.contains(&Mark::FortePiano);
-    if fades || step > 0.5 && mark < Dynamic::Mf || step < -0.5 && mark > Dynamic::Mp {
+    if fades || step > 0.5 && mark < Dynamic::F || step < -0.5 && mark > Dynamic::Mp {
         return None;
     }
     let rest = evidence.note(piece).onset - evidence.note(before).end();
     // A loud start is not set in the upper half; where the plan has it there, the word would be false.
-    let mild = step > 0.0 && (mark < Dynamic::F || evidence.zone(piece) >= Zone::UpperHalf);
+    let mild = step > 0.0 && evidence.zone(piece) >= Zone::UpperHalf;
     if rest.is_positive() && mild || rest > Quarters::from(LONG_REST) && step.abs() < VERY_SUDDEN {
         return None;
     }
     let direct = !rest.is_positive();
     let must = direct && (step <= -VERY_SUDDEN || against && step < 0.0 && mark <= Dynamic::P);
     let (text, sentence, why) = words(evidence, before, piece, mark, step <= 0.0, direct);
-    let weight = if must { Need::Must } else { Need::Worth };
+    // A rest gives time to begin softer by oneself.
+    let easy = !direct && (-VERY_SUDDEN..0.0).contains(&step);
+    let weight = match (must, easy) {
+        (true, _) => Need::Must,
+        (_, true) => Need::IfTime,
+        _ => Need::Worth,
+    };
     let advice = Advice::new(Topic::SuddenDynamic, weight, text, sentence, why);
     // Each is a place of its own.
     Some(advice.over(evidence, piece, hashed((at.numer(), at.denom()))))

@@ -111,7 +111,8 @@ impl Map<'_> {
 
     /// A warning triangle with an exclamation mark, just outside the plot.
     fn warning(&mut self, at: Point, over: bool, tag: Option<Tag>) {
-        let (x, foot) = (at.x, if over { at.y - 0.5 } else { at.y + 3.6 });
+        // At the end of the last note, too, it stays on the page.
+        let (x, foot) = (at.x.min(self.picture.width_mm - 1.9), if over { at.y - 0.5 } else { at.y + 3.6 });
         let corners = [(x - 1.8, foot), (x, foot - 3.1), (x + 1.8, foot)];
         self.picture.path(polygon(corners), Some(Ink::Paper), Some(Pen::solid(Ink::Warn, 0.4)), tag);
         self.picture.line((x, foot - 2.1), (x, foot - 1.0), Pen::solid(Ink::Warn, 0.38));

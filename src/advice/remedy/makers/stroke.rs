@@ -22,7 +22,9 @@ pub fn slower_stroke(case: &Case) -> Vec<Proposal> {
 pub fn on_the_string(case: &Case) -> Vec<Proposal> {
     use StrokeType::{Detache, Spiccato};
     match case.analysis().bowed(case.piece).stroke_type {
-        StrokeType::Spiccato | StrokeType::Colle | StrokeType::Martele => played(case, &[Detache]),
+        StrokeType::Spiccato | StrokeType::Colle | StrokeType::Lifted | StrokeType::Martele => {
+            played(case, &[Detache])
+        }
         StrokeType::Sautille => played(case, &[Detache, Spiccato]),
         StrokeType::Detache
         | StrokeType::Legato

@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    bowing::{HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short},
+    bowing::{Eager, HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short},
     score::Direction,
+    setup::Setup,
 };
 
 use super::{
@@ -28,6 +29,7 @@ const MOST_JOINED: usize = 16;
 pub(in super::super) struct Paths<'a> {
     field: &'a Field,
     problem: &'a Problem,
+    setup: &'a Setup,
     notes: Vec<Note>,
     /// Hairpins as (first note, last note, opens).
     hairpins: Vec<(usize, usize, bool)>,
@@ -46,6 +48,7 @@ impl<'a> Paths<'a> {
         Self {
             field,
             problem: &study.analysis().plan.problem,
+            setup: &study.lesson().setup,
             hairpins: hairpins(study),
             tight_ratio: study.lesson().setup.school.tight_ratio,
             keep,
@@ -143,22 +146,24 @@ impl<'a> Paths<'a> {
     }
 
     fn run(&self, first: usize, last: usize, joint: Link) -> Run {
-        let mut run = Run::default();
-        let hair = self.problem.hair_mm;
+        let (mut run, mut eager, mut placed) = (Run::default(), Eager::default(), 0.0);
+        let (hair, (lo, hi)) = (self.problem.hair_mm, self.problem.usable);
         for k in first..=last {
             let note = &self.notes[k];
             let hooked = k < last && self.joint(k + 1, joint) == Some(Link::Hook);
             let part = if hooked { HOOK_SOUNDING } else { 1.0 };
-            let half = 0.5 * note.wanted * part;
-            let (c, z, w) = ((run.wanted + half) / hair, note.place / hair, note.place_weight);
-            for (sum, add) in run.place.iter_mut().zip([w, w * z, w * z * z, w * c, w * c * z, w * c * c]) {
-                *sum += add;
-            }
-            run.wanted += 2.0 * half;
+            let taken = note.eager * part;
+            eager += taken;
+            placed += taken.own * note.place;
+            run.place_weight += note.place_weight;
             run.least += note.least * part;
             run.most += note.most * part;
             run.weight += note.weight;
         }
+        run.wanted = eager.wanted_mm(self.setup);
+        run.half = 0.5 * run.wanted / hair;
+        let place = if eager.own > 0.0 { placed / eager.own } else { self.notes[first].place };
+        run.middle = place.min(hi / hair - run.half).max((lo / hair + run.half).min((lo + hi) / 2.0 / hair));
         run
     }
 

@@ -2,17 +2,18 @@
 
 use crate::{
     analysis::{Analysis, Study},
-    bowing::End,
+    bowing::{Eager, End, eager, liked},
     lesson::Lesson,
     score::SignKind,
 };
 
 /// One note of the search.
 pub(super) struct Note {
-    pub wanted: f64,
+    pub eager: Eager,
     pub least: f64,
     pub most: f64,
     pub weight: f64,
+    /// Share of the hair.
     pub place: f64,
     pub place_weight: f64,
     pub strong: bool,
@@ -28,23 +29,36 @@ pub(super) struct Note {
 pub(super) fn notes(study: &Study) -> Vec<Note> {
     let (lesson, analysis) = (study.lesson(), study.analysis());
     let problem = &analysis.plan.problem;
-    let mut notes: Vec<Note> = (0..problem.pieces.len()).map(|k| note(lesson, analysis, k)).collect();
+    let eager = eager(&lesson.setup, &analysis.line, &analysis.bowing.notes);
+    let mut notes = Vec::with_capacity(eager.len());
+    for stroke in &analysis.bowing.strokes {
+        let mut whole = Eager::default();
+        eager[stroke.notes.clone()].iter().for_each(|note| whole += *note);
+        let part = whole.part(&lesson.setup);
+        notes.extend(stroke.notes.clone().map(|k| note(lesson, analysis, k, (eager[k], part))));
+    }
     for pin in problem.pins.iter().filter(|pin| pin.at == End::Start) {
         notes[pin.piece].pin = Some((pin.lo_mm, pin.hi_mm));
     }
     notes
 }
 
-fn note(lesson: &Lesson, analysis: &Analysis, k: usize) -> Note {
+/// `eager` is what the note would take, with the part of it that notes of its stroke take.
+fn note(lesson: &Lesson, analysis: &Analysis, k: usize, (mut eager, part): (Eager, f64)) -> Note {
     let (attack, piece) = (analysis.note(k), analysis.piece(k));
     let moves = if piece.moves() { untaken(lesson, analysis, k) } else { 0.0 };
+    // Where it is asked for otherwise: the hair of another tempo, whole bows.
+    if eager.own * part > 0.0 {
+        eager.own = piece.wanted_mm / part;
+    }
+    let level = analysis.line.dynamics.level(attack.onset.to_f64());
     let school = &lesson.setup.school;
     Note {
-        wanted: piece.wanted_mm * moves,
+        eager: eager * moves,
         least: piece.min_mm * moves,
         most: piece.max_mm * moves,
         weight: if piece.moves() { piece.speed_weight } else { 0.0 },
-        place: piece.place_mm,
+        place: liked(&lesson.setup, attack, level, analysis.bowed(k)).share,
         place_weight: piece.place_weight,
         strong: lesson.score.starts_bar(attack),
         stopped: analysis.is_stopped(k),

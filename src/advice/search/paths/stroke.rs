@@ -37,26 +37,27 @@ impl Stroke {
     }
 }
 
-/// Sums over the notes of a stroke, in mm and hairs.
+/// What the notes of a stroke want together, in mm and hairs.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Run {
     pub wanted: f64,
     pub least: f64,
     pub most: f64,
     pub weight: f64,
-    pub place: [f64; 6],
+    /// Weight of the places of its notes.
+    pub place_weight: f64,
+    /// Half its wanted hair, and where its middle would best lie, as shares of the hair.
+    pub half: f64,
+    pub middle: f64,
 }
 
 impl Run {
     /// What it costs that its notes have other speeds and places than they want, at this ratio of the
     /// wanted hair, starting at this share of the hair; `d` is 1 toward the tip, -1 toward the frog.
     pub fn bent(&self, ratio: f64, d: f64, from: f64) -> f64 {
-        let [w, wz, wzz, wc, wcz, wcc] = self.place;
-        let places = w * from * from - 2.0 * from * wz
-            + wzz
-            + 2.0 * d * ratio * (from * wc - wcz)
-            + ratio * ratio * wcc;
-        self.weight * (ratio + 1.0 / ratio - 2.0) + places
+        // Where its middle comes to lie, off where it would best lie.
+        let off = from + d * ratio * self.half - self.middle;
+        self.weight * (ratio + 1.0 / ratio - 2.0) + self.place_weight * off * off
     }
 }
 
