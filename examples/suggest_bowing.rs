@@ -21,7 +21,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         return Err("name the file to read and the PDF to write".into());
     };
     let lesson = match open_file(&part)? {
-        Opened::Lesson(lesson) => *lesson,
+        Opened::Lesson(lesson, _) => *lesson,
         Opened::Score(document) => {
             let part = document.read(document.likely_part())?;
             Lesson::new(part.score, part.instrument.unwrap_or(UNTOLD.0))

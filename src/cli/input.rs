@@ -95,7 +95,7 @@ fn read(source: &Source) -> Result<Input, OpenError> {
     let opened =
         if source.file.as_os_str() == "-" { open(std::io::stdin().lock()) } else { open_file(&source.file) };
     match opened? {
-        Opened::Lesson(mut lesson) => {
+        Opened::Lesson(mut lesson, _) => {
             if let Some(family) = source.instrument {
                 lesson.setup = lesson.setup.on(family.into());
             }

@@ -2,11 +2,14 @@
 //!
 //! It is saved whole or not at all, see [`saving`](super::saving).
 
-use std::path::Path;
+use std::{fs, path::Path, time::SystemTime};
 
 use serde::{Deserialize, Serialize};
 
-use super::saving::{SaveError, save_whole};
+use super::{
+    limit::LIMIT,
+    saving::{SaveError, save_whole},
+};
 use crate::lesson::{Lesson, LessonError};
 
 /// The version written. Older ones are read, newer ones refused.
@@ -107,6 +110,13 @@ pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
 /// When the file cannot be written; the old one is then untouched.
 pub fn save(path: &Path, lesson: &Lesson) -> Result<(), LessonFileError> {
     Ok(save_whole(path, write(lesson)?.as_bytes())?)
+}
+
+/// The bytes of the lesson file that is there now, and since when; none where there is no such file.
+pub fn present(path: &Path) -> Option<(Vec<u8>, SystemTime)> {
+    let known = fs::metadata(path).ok().filter(|known| known.is_file() && known.len() <= LIMIT)?;
+    let bytes = fs::read(path).ok().filter(|bytes| is_lesson(bytes))?;
+    Some((bytes, known.modified().ok()?))
 }
 
 #[cfg(test)]

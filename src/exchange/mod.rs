@@ -27,13 +27,17 @@
 //! ```
 
 pub mod diagnostic;
+mod folders;
 pub mod lesson_file;
 mod limit;
 pub mod musicxml;
 mod opening;
 pub mod profiles;
 pub mod saving;
+pub mod unsaved;
+pub mod versions;
 
 pub use diagnostic::sentence;
+pub use folders::{data_folder, settings_folder};
 pub use limit::LIMIT;
 pub use opening::{OpenError, Opened, UNTOLD, open, open_file};

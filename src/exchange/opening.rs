@@ -6,6 +6,7 @@ use super::{
     LIMIT,
     lesson_file::{self, LessonFileError},
     musicxml::{self, Document, ImportError},
+    saving::Seen,
 };
 use crate::{lesson::Lesson, setup::Family};
 
@@ -15,8 +16,8 @@ pub const UNTOLD: (Family, &str) = (Family::Viola, "the file does not tell the i
 /// What a file holds.
 #[derive(Debug)]
 pub enum Opened {
-    /// A lesson.
-    Lesson(Box<Lesson>),
+    /// A lesson, and what its file held.
+    Lesson(Box<Lesson>, Seen),
     /// A score.
     Score(Box<Document>),
 }
@@ -56,7 +57,7 @@ pub fn open(source: impl Read) -> Result<Opened, OpenError> {
         return Err(OpenError::TooLarge);
     }
     Ok(if lesson_file::is_lesson(&bytes) {
-        Opened::Lesson(Box::new(lesson_file::read(std::str::from_utf8(&bytes)?)?))
+        Opened::Lesson(Box::new(lesson_file::read(std::str::from_utf8(&bytes)?)?), Seen::of(&bytes))
     } else {
         Opened::Score(Box::new(musicxml::open(&bytes)?))
     })
@@ -82,7 +83,10 @@ mod tests {
     #[test]
     fn the_kind_is_told_by_the_content() {
         let lesson = lesson_file::write(&demo()).unwrap();
-        assert!(matches!(open(lesson.as_bytes()), Ok(Opened::Lesson(read)) if *read == demo()));
+        let seen = Seen::of(lesson.as_bytes());
+        assert!(
+            matches!(open(lesson.as_bytes()), Ok(Opened::Lesson(read, s)) if *read == demo() && s == seen)
+        );
         let score = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/duo.musicxml");
         assert!(matches!(open_file(&score), Ok(Opened::Score(document)) if document.parts().len() == 2));
     }

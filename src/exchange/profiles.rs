@@ -8,7 +8,6 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use etcetera::base_strategy::{BaseStrategy as _, choose_base_strategy};
 use serde::{Deserialize, Serialize};
 
 use super::saving::{SaveError, save_whole};
@@ -20,12 +19,6 @@ const FORMAT_VERSION: u32 = 1;
 const FILE: &str = "players.ron";
 /// Largest file read, bytes. Assumed: thousands of players.
 const LIMIT: u64 = 4 << 20;
-
-/// The folder of the program's own settings on this machine, where there is one.
-pub fn settings_folder() -> Option<PathBuf> {
-    let folders = choose_base_strategy().ok()?;
-    Some(folders.config_dir().join("elbowroom"))
-}
 
 /// Why the kept players cannot be read or written.
 #[derive(Debug, thiserror::Error)]

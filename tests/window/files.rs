@@ -35,6 +35,12 @@ fn saved(path: &Path, title: &str) {
     lesson_file::save(path, &lesson).expect("the folder can be written");
 }
 
+/// The lesson in a file.
+fn on_disk(path: &Path) -> elbowroom::lesson::Lesson {
+    let text = std::fs::read_to_string(path).expect("the file is there");
+    lesson_file::read(&text).expect("a whole lesson")
+}
+
 /// Drops a file on the window.
 fn drop_file(harness: &mut Harness<'_, Desk>, path: PathBuf) {
     #[derive(Debug)]
@@ -115,24 +121,18 @@ fn a_dropped_file_is_asked_about_once() {
     assert!(harness.query_by_label("Unsaved changes").is_none());
 }
 
-/// A file that takes as long to read as the test wants: a pipe, read once something is written to it.
-#[cfg(unix)]
+/// A file that takes some seconds to read: a score of one note under very many empty elements.
 fn slow_file(folder: &Path) -> PathBuf {
-    let path = folder.join("slow.elbowroom");
-    let made = std::process::Command::new("mkfifo").arg(&path).status();
-    assert!(made.is_ok_and(|status| status.success()), "a pipe");
+    let path = folder.join("slow.musicxml");
+    let (head, tail) = (
+        "<score-partwise><work><work-title>Another Song</work-title></work>",
+        "<part-list><score-part id='P1'><part-name>Viola</part-name></score-part></part-list><part id='P1'><measure number='1'><attributes><divisions>1</divisions></attributes><note><pitch><step>A</step><octave>4</octave></pitch><duration>4</duration></note></measure></part></score-partwise>",
+    );
+    let text = [head, &"<credit/>".repeat(2_000_000), tail].concat();
+    std::fs::write(&path, text).expect("the folder can be written");
     path
 }
 
-/// Writes a lesson into the pipe, and so ends the reading.
-#[cfg(unix)]
-fn let_through(pipe: &Path, title: &str) {
-    let ready = pipe.with_file_name("ready.elbowroom");
-    saved(&ready, title);
-    std::fs::copy(ready, pipe).expect("something reads the pipe");
-}
-
-#[cfg(unix)]
 #[test]
 fn changes_made_while_a_file_is_read_are_asked_about() {
     for discard in [false, true] {
@@ -140,13 +140,12 @@ fn changes_made_while_a_file_is_read_are_asked_about() {
         let slow = slow_file(folder.path());
         let mut harness = desk(None);
         change(&mut harness);
-        drop_file(&mut harness, slow.clone());
+        drop_file(&mut harness, slow);
         harness.run_steps(3);
         click(&mut harness, "Discard changes");
         // One more change than those that were given up.
         press(&mut harness, Key::B);
         let edited = harness.state().lesson().clone();
-        let_through(&slow, "Another Song");
         wait_until(&mut harness, |harness| harness.query_by_label("Unsaved changes").is_some());
         assert_eq!(harness.state().lesson(), &edited);
         if discard {
@@ -162,18 +161,36 @@ fn changes_made_while_a_file_is_read_are_asked_about() {
     }
 }
 
-#[cfg(unix)]
 #[test]
-fn a_second_file_is_refused_aloud_while_one_is_read() {
+fn reading_a_file_can_be_stopped_and_another_takes_its_place() {
     let folder = tempfile::tempdir().unwrap();
-    let slow = slow_file(folder.path());
-    let mut harness = desk(Some(slow.clone()));
-    harness.get_by_label_contains("Working on a file");
-    drop_file(&mut harness, data("small.musicxml"));
+    let path = folder.path().join("saved.elbowroom");
+    saved(&path, "Another Song");
+    let mut harness = desk(Some(slow_file(folder.path())));
+    click(&mut harness, "Stop reading");
+    assert!(harness.query_by_label_contains("Reading slow").is_none());
+    drop_file(&mut harness, folder.path().join("slow.musicxml"));
     harness.run_steps(3);
-    harness.get_by_label_contains("One file at a time");
-    let_through(&slow, "Another Song");
+    harness.get_by_label_contains("Reading slow");
+    drop_file(&mut harness, path);
     wait_until(&mut harness, |harness| title(harness) == "Another Song");
+    assert!(harness.query_by_label_contains("Reading").is_none());
+}
+
+#[test]
+fn reading_a_file_does_not_stand_in_the_way_of_saving() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("saved.elbowroom");
+    saved(&path, "Another Song");
+    let mut harness = desk(Some(path.clone()));
+    wait_until(&mut harness, |harness| title(harness) == "Another Song");
+    drop_file(&mut harness, slow_file(folder.path()));
+    harness.run_steps(3);
+    harness.get_by_label_contains("Reading slow");
+    change(&mut harness);
+    press_with(&mut harness, Modifiers::COMMAND, Key::S);
+    harness.get_by_label_contains("Saved as");
+    assert_eq!(&on_disk(&path), harness.state().lesson());
 }
 
 /// An exercise is a lesson of its own; the one it was made from waits with its changes.
@@ -247,5 +264,5 @@ fn the_lesson_before_an_exercise_is_saved_before_it_is_left() {
     press_with(&mut harness, Modifiers::COMMAND, Key::N);
     click(&mut harness, "Save");
     assert!(harness.state().lesson().score.events.iter().all(|event| event.is_rest()));
-    assert_eq!(lesson_file::read(&std::fs::read_to_string(path).unwrap()).unwrap(), changed);
+    assert_eq!(on_disk(&path), changed);
 }

@@ -1,17 +1,26 @@
 //! The window without a screen, worked as a person would: by the names of its controls and by keys.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::desk::{Desk, Memory};
 
-/// A window with the demo, or with a file that is being read.
+/// A window with the demo, or with a file that is being read. It remembers nothing.
 pub fn desk(file: Option<PathBuf>) -> Harness<'static, Desk> {
+    remembering(Memory::default(), file)
+}
+
+/// A window that keeps unsaved work and versions in this folder.
+pub fn keeping(data: &Path, file: Option<PathBuf>) -> Harness<'static, Desk> {
+    remembering(Memory::in_folders(None, Some(data.to_owned())), file)
+}
+
+fn remembering(memory: Memory, file: Option<PathBuf>) -> Harness<'static, Desk> {
     let mut harness = Harness::builder()
         .with_size([1280.0, 800.0])
         .with_step_dt(1.0 / 60.0)
-        .build_eframe(|cc| Desk::new(&cc.egui_ctx, Memory::default(), file));
+        .build_eframe(|cc| Desk::new(&cc.egui_ctx, memory, file));
     harness.run_steps(3);
     harness
 }

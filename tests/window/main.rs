@@ -6,5 +6,6 @@ mod music;
 
 mod curves;
 mod files;
+mod keeping;
 mod panels;
 mod pencil;

@@ -16,6 +16,9 @@ pub enum Action {
     Open,
     Save,
     SaveAs,
+    CompareFile,
+    Versions,
+    Left,
     ExportPages,
     Report,
     Setup,
@@ -37,6 +40,7 @@ pub enum Action {
     Suggest,
     KeepVersion,
     DropVersion,
+    TakeVersion,
     Ladder,
     Curves,
     Play,
@@ -86,6 +90,21 @@ impl Action {
             Self::Open => entry(Lesson, "Open…", "A lesson or a MusicXML file", &[(CTRL, Key::O)]),
             Self::Save => entry(Lesson, "Save", "", &[(CTRL, Key::S)]),
             Self::SaveAs => entry(Lesson, "Save as…", "", &[(CTRL_SHIFT, Key::S)]),
+            Self::CompareFile => entry(
+                Lesson,
+                "Compare with the file",
+                "Shows what the file holds now beside this lesson",
+                &[],
+            ),
+            Self::Versions => {
+                entry(Lesson, "Saved versions…", "Versions of this lesson that were saved before", &[])
+            }
+            Self::Left => entry(
+                Lesson,
+                "Unsaved work…",
+                "What was not saved when the program ended, put aside too",
+                &[],
+            ),
             Self::ExportPages => {
                 entry(Lesson, "Save pages as PDF…", "Staff, hair map and levels on paper", &[(CTRL, Key::P)])
             }
@@ -159,6 +178,12 @@ impl Action {
             Self::DropVersion => {
                 entry(Edit, "Drop the kept version", "Compares no longer", &[(SHIFT, Key::K)])
             }
+            Self::TakeVersion => entry(
+                Edit,
+                "Go back to this version",
+                "Makes the lesson what the kept version is; Undo brings yours back",
+                &[],
+            ),
             Self::Ladder => entry(
                 View,
                 "Tempo ladder",

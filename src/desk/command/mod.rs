@@ -86,6 +86,8 @@ pub enum Command {
     Look(Look),
     /// Type a note.
     Write(WriteKey),
+    /// Wait no longer for the file that is being read.
+    StopReading,
     /// Leave the present lesson for another one, or the program.
     Leave(Then),
 }

@@ -1,4 +1,8 @@
-//! Files: reading and asking for a path off the window's thread, and the windows that ask.
+//! Files: reading, asking for a path and keeping unsaved work off the window's thread, and the windows
+//! that ask.
 
+pub mod keeper;
+pub mod left;
 pub mod tasks;
+pub mod versions;
 pub mod windows;

@@ -24,13 +24,26 @@ pub enum Answer {
     Part(PathBuf, Arc<Document>, usize),
     /// Overwrite an existing file.
     Replace(Purpose, PathBuf),
+    /// Show what this file holds now beside the lesson.
+    Compare(PathBuf),
+    /// Save under another name.
+    SaveBeside,
 }
 
 /// What came of a window in this frame.
-enum Reply<T> {
+enum Reply {
     Waits,
     Cancelled,
-    Said(T),
+    Said(Choice),
+}
+
+/// What was chosen in a window.
+#[derive(Clone, Copy)]
+enum Choice {
+    GoOn,
+    SaveFirst,
+    Compare,
+    Beside,
 }
 
 /// Shows the window that asks; gives the answer, once.
@@ -43,35 +56,40 @@ pub fn question_ui(ctx: &Context, files: &mut Files, title: &str) -> Option<Answ
         Question::Path(purpose, typed) => path_ui(ctx, *purpose, typed),
         Question::Part(_, document, choice) => part_ui(ctx, document, choice),
         Question::Replace(_, path) => replace_ui(ctx, path),
+        Question::Changed(path) => changed_ui(ctx, path),
     };
     match reply {
         Reply::Waits => files.question = Some(question),
         Reply::Cancelled => files.after_saving = None,
-        Reply::Said(save_first) => {
+        Reply::Said(choice) => {
             return Some(match question {
-                Question::Leave(then) if save_first => Answer::SaveThen(then),
+                Question::Leave(then) if matches!(choice, Choice::SaveFirst) => Answer::SaveThen(then),
                 Question::Leave(then) => Answer::GoOn(then),
                 Question::Path(purpose, typed) => Answer::Path(purpose, PathBuf::from(typed.trim())),
-                Question::Part(path, document, choice) => Answer::Part(path, document, choice),
+                Question::Part(path, document, part) => Answer::Part(path, document, part),
                 Question::Replace(purpose, path) => Answer::Replace(purpose, path),
+                Question::Changed(path) => match choice {
+                    Choice::Compare => Answer::Compare(path),
+                    Choice::Beside => Answer::SaveBeside,
+                    Choice::GoOn | Choice::SaveFirst => Answer::Replace(Purpose::Save, path),
+                },
             });
         }
     }
     None
 }
 
-/// True when the lesson is to be saved first.
-fn leave_ui(ctx: &Context, title: &str) -> Reply<bool> {
+fn leave_ui(ctx: &Context, title: &str) -> Reply {
     let mut reply = Reply::Waits;
     asking("Unsaved changes", ctx, |ui| {
         ui.label(format!("“{title}” has changes that are not saved."));
         ui.add_space(8.0);
         ui.horizontal(|ui| {
             if ui.button("Save").clicked() {
-                reply = Reply::Said(true);
+                reply = Reply::Said(Choice::SaveFirst);
             }
             if ui.button("Discard changes").clicked() {
-                reply = Reply::Said(false);
+                reply = Reply::Said(Choice::GoOn);
             }
             cancel_ui(ui, &mut reply);
         });
@@ -79,7 +97,7 @@ fn leave_ui(ctx: &Context, title: &str) -> Reply<bool> {
     reply
 }
 
-fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply<bool> {
+fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
     let (heading, verb) = match purpose {
         Purpose::Open => ("Open a file", "Open"),
         Purpose::Save => ("Save the lesson", "Save"),
@@ -98,7 +116,7 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply<bool> {
         ui.horizontal(|ui| {
             let ready = !typed.trim().is_empty();
             if (ui.add_enabled(ready, Button::new(verb)).clicked() || enter) && ready {
-                reply = Reply::Said(false);
+                reply = Reply::Said(Choice::GoOn);
             }
             cancel_ui(ui, &mut reply);
         });
@@ -106,13 +124,13 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply<bool> {
     reply
 }
 
-fn replace_ui(ctx: &Context, path: &std::path::Path) -> Reply<bool> {
+fn replace_ui(ctx: &Context, path: &std::path::Path) -> Reply {
     let mut reply = Reply::Waits;
     asking("The file exists already", ctx, |ui| {
         ui.label(path.display().to_string());
         ui.horizontal(|ui| {
             if ui.button("Replace it").clicked() {
-                reply = Reply::Said(false);
+                reply = Reply::Said(Choice::GoOn);
             }
             cancel_ui(ui, &mut reply);
         });
@@ -120,7 +138,31 @@ fn replace_ui(ctx: &Context, path: &std::path::Path) -> Reply<bool> {
     reply
 }
 
-fn part_ui(ctx: &Context, document: &Document, choice: &mut usize) -> Reply<bool> {
+fn changed_ui(ctx: &Context, path: &std::path::Path) -> Reply {
+    let mut reply = Reply::Waits;
+    asking("The file has changed on the disk", ctx, |ui| {
+        ui.label(path.display().to_string());
+        ui.label(
+            "Another window or program has written it since it was opened here. Your lesson is not saved yet.",
+        );
+        ui.add_space(8.0);
+        ui.horizontal(|ui| {
+            let mut button = |words: &str, tip: &str, choice| {
+                if ui.button(words).on_hover_text(tip).clicked() {
+                    reply = Reply::Said(choice);
+                }
+            };
+            button("Compare", "Shows what is on the disk beside your lesson; saves nothing", Choice::Compare);
+            button("Save beside it…", "Keeps both, yours under another name", Choice::Beside);
+            let tip = "What is on the disk stays among the versions of the lesson";
+            button("Replace it", tip, Choice::GoOn);
+            cancel_ui(ui, &mut reply);
+        });
+    });
+    reply
+}
+
+fn part_ui(ctx: &Context, document: &Document, choice: &mut usize) -> Reply {
     let mut reply = Reply::Waits;
     asking("Which part?", ctx, |ui| {
         ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
@@ -140,7 +182,7 @@ fn part_ui(ctx: &Context, document: &Document, choice: &mut usize) -> Reply<bool
         ui.horizontal(|ui| {
             let enter = ui.input(|input| input.key_pressed(Key::Enter));
             if ui.button("Read this part").clicked() || enter {
-                reply = Reply::Said(false);
+                reply = Reply::Said(Choice::GoOn);
             }
             cancel_ui(ui, &mut reply);
         });
@@ -148,7 +190,7 @@ fn part_ui(ctx: &Context, document: &Document, choice: &mut usize) -> Reply<bool
     reply
 }
 
-fn cancel_ui(ui: &mut Ui, reply: &mut Reply<bool>) {
+fn cancel_ui(ui: &mut Ui, reply: &mut Reply) {
     if ui.button("Cancel").clicked() {
         *reply = Reply::Cancelled;
     }

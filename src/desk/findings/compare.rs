@@ -18,7 +18,11 @@ use crate::{
 
 /// Draws the list of differences.
 pub fn compare_ui(ui: &mut Ui, kept: &Kept, look: Look, commands: &mut Vec<Command>) {
-    button(ui, Action::DropVersion, commands);
+    ui.label(sentence_case(kept.words()));
+    ui.horizontal_wrapped(|ui| {
+        button(ui, Action::TakeVersion, commands);
+        button(ui, Action::DropVersion, commands);
+    });
     ScrollArea::vertical().id_salt("differences").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
         if kept.differences().is_empty() {

@@ -14,7 +14,7 @@ use crate::{
         },
         widgets::theme::Look,
     },
-    lesson::change,
+    lesson::{Edit, change},
     score::SameBow,
 };
 
@@ -56,6 +56,9 @@ impl Desk {
             Command::Zoom(factor) => self.zoom(factor),
             Command::Look(look) => self.set_look(look, ctx),
             Command::Write(key) => self.write(key, now),
+            Command::StopReading => {
+                self.tasks.stop_reading();
+            }
             Command::Leave(then) => self.leave(then, ctx),
         }
     }
@@ -68,6 +71,9 @@ impl Desk {
             Action::Quit => self.leave(Then::Quit, ctx),
             Action::Save => self.save(ctx),
             Action::SaveAs => self.ask_path(Purpose::Save, ctx),
+            Action::CompareFile => self.compare_file(ctx),
+            Action::Versions => self.show_versions(),
+            Action::Left => self.ask_left(),
             Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
             Action::Report => self.view.report_open = true,
             Action::Setup => self.view.setup_open = !self.view.setup_open,
@@ -92,6 +98,7 @@ impl Desk {
             Action::Curves => self.open_drawer(Some(Drawer::Curves)),
             Action::KeepVersion => self.keep_version(),
             Action::DropVersion => self.drop_version(),
+            Action::TakeVersion => self.take_version(now),
             Action::Play => self.play_or_pause(now),
             Action::Next => self.step_note(true, false, now),
             Action::Previous => self.step_note(false, false, now),
@@ -147,8 +154,11 @@ impl Desk {
         self.view.choose_span(0.0, score.end().to_f64() + 1.0, score);
     }
 
-    /// Puts the drawer away, or else chooses nothing and closes all that can be closed.
+    /// Waits no longer for a file, puts the drawer away, or else chooses nothing and closes all that can be closed.
     fn select_none(&mut self) {
+        if self.tasks.stop_reading() {
+            return self.say("The file is not read any further");
+        }
         if self.view.drawer.is_some() {
             return self.open_drawer(None);
         }
@@ -159,6 +169,7 @@ impl Desk {
         self.panels.arm = ArmDesk { view: self.panels.arm.view, ..ArmDesk::default() };
         self.close_finding();
         (self.view.keys_open, self.view.setup_open, self.view.report_open) = (false, false, false);
+        (self.panels.left.is_open, self.panels.versions.is_open) = (false, false);
         self.view.message = None;
     }
 
@@ -169,7 +180,7 @@ impl Desk {
     }
 
     fn keep_version(&mut self) {
-        self.kept = Some(Kept::new(self.history.study()));
+        self.kept = Some(Kept::new(self.history.study(), "kept version"));
         self.panels.findings.compared = true;
         self.view.told = Told::Findings;
         self.say("This version is kept; what you change now is shown against it");
@@ -179,6 +190,16 @@ impl Desk {
         let was_kept = self.kept.take().is_some();
         self.panels.findings.compared = false;
         self.say(if was_kept { "The kept version is dropped" } else { "No version is kept" });
+    }
+
+    /// Makes the lesson what the kept version is, as one step.
+    fn take_version(&mut self, now: f64) {
+        let Some(kept) = &self.kept else { return self.say("No version is kept") };
+        let what = format!("Back to the {}", kept.words());
+        let edit = Edit::between(what, self.lesson(), kept.study().lesson());
+        if !self.edit(Ok(edit), None, now) && self.view.message.is_none() {
+            self.say("The lesson is that version already");
+        }
     }
 
     /// Shows something large in the middle; a second call goes back to the music.

@@ -33,8 +33,14 @@ impl Desk {
                     commands.push(Command::Leave(Then::Back));
                 }
             }
-            let working = self.tasks.is_busy().then_some("Working on a file…");
-            let message = self.view.message.as_deref().or(working);
+            if let Some(path) = self.tasks.reading() {
+                let name = path.file_name().unwrap_or_default().to_string_lossy();
+                ui.label(format!("Reading {name}…"));
+                if ui.button("Stop reading").clicked() {
+                    commands.push(Command::StopReading);
+                }
+            }
+            let message = self.view.message.as_deref();
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if message.is_none() {
                     let keys =

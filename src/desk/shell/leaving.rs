@@ -6,7 +6,7 @@ use egui::{Context, ViewportCommand};
 
 use crate::{
     desk::state::{
-        files::{Files, Music, Purpose, Question, Then},
+        files::{Files, Music, OnDisk, Purpose, Question, Then},
         history::History,
         view::View,
     },
@@ -62,7 +62,7 @@ impl Desk {
                 self.open(path, ctx);
             }
             Then::Take(path, music) => self.take_music(path, music),
-            Then::Demo => self.begin(demo(), None),
+            Then::Demo => self.begin(History::new(demo()), None),
             Then::Show(lesson) => {
                 let here = self.put_on_desk(History::new(*lesson), Files::default());
                 self.before.push(here);
@@ -70,10 +70,13 @@ impl Desk {
             Then::Back => {
                 // What was not saved is still not saved, and can still be undone.
                 if let Some((history, files)) = self.before.pop() {
-                    self.put_on_desk(history, files);
+                    let (_, mut left) = self.put_on_desk(history, files);
+                    self.keeper.give_up(&mut left);
                 }
             }
+            Then::TakeUp(left) => self.take_up(left),
             Then::Quit => {
+                self.give_up();
                 self.window.may_close = true;
                 ctx.send_viewport_cmd(ViewportCommand::Close);
             }
@@ -85,14 +88,15 @@ impl Desk {
         let setup = &self.lesson().setup;
         let mut lesson = change::new_passage(setup.instrument.family, TimeSignature::default(), 0, 80.0);
         lesson.setup = Setup { tempo_share: 1.0, ..setup.clone() };
-        self.begin(lesson, None);
+        self.begin(History::new(lesson), None);
         self.view.writing = true;
         self.say("A new passage; type notes by their letters");
     }
 
     /// Begins a lesson from which no way leads back.
-    fn begin(&mut self, lesson: Lesson, path: Option<PathBuf>) {
-        self.put_on_desk(History::new(lesson), Files { path, ..Files::default() });
+    pub(super) fn begin(&mut self, history: History, on_disk: Option<OnDisk>) {
+        self.give_up();
+        self.put_on_desk(history, Files { on_disk, ..Files::default() });
         self.before.clear();
     }
 
@@ -109,11 +113,13 @@ impl Desk {
     pub(super) fn take_music(&mut self, path: PathBuf, music: Music) {
         self.memory.note(&path);
         let imported = match music {
-            Music::Lesson(lesson) => return self.begin(*lesson, Some(path)),
+            Music::Lesson(lesson, seen) => {
+                return self.begin(History::new(*lesson), Some(OnDisk { path, seen }));
+            }
             Music::Part(imported) => imported,
         };
         let family = imported.instrument.unwrap_or(UNTOLD.0);
-        self.begin(Lesson::new(imported.score, family), None);
+        self.begin(History::new(Lesson::new(imported.score, family)), None);
         self.view.report_open = imported.diagnostics.iter().any(|d| d.severity == Severity::Warning);
         let notes = self.analysis().line.notes.len();
         self.view.message = Some(match (imported.instrument, imported.diagnostics.len()) {

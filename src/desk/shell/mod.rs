@@ -5,6 +5,7 @@ mod apply;
 mod drawn;
 mod editing;
 mod foot;
+mod keeping;
 mod layout;
 mod leaving;
 mod moving;
@@ -23,7 +24,7 @@ use crate::{
     advice::{Difference, Ladder, Remedy, Suggestion},
     analysis::Analysis,
     desk::{
-        file::tasks::Tasks,
+        file::{keeper::Keeper, tasks::Tasks},
         state::{
             files::{Files, Then},
             history::History,
@@ -58,6 +59,7 @@ pub struct Desk {
     drawn: Drawn,
     files: Files,
     tasks: Tasks,
+    keeper: Keeper,
     memory: Memory,
     window: WindowState,
 }
@@ -79,6 +81,7 @@ impl Desk {
             work: Work::default(),
             files: Files::default(),
             tasks: Tasks::default(),
+            keeper: Keeper::start(memory.data(), ctx),
             memory,
             window,
         };

@@ -1,6 +1,9 @@
 //! Opening and saving.
 
-use std::path::{Path, PathBuf};
+use std::{
+    path::{Path, PathBuf},
+    time::SystemTime,
+};
 
 use egui::Context;
 
@@ -11,11 +14,15 @@ use crate::{
             windows::Answer,
         },
         state::{
-            files::{Purpose, Question, Then},
+            files::{OnDisk, Purpose, Question, Then},
             kept::Kept,
         },
     },
-    exchange::{lesson_file, saving::save_whole, sentence},
+    exchange::{
+        lesson_file,
+        saving::{SaveError, Seen, save_over_seen, save_whole},
+        sentence,
+    },
     picture::{self, Paper, Theme},
 };
 
@@ -29,13 +36,13 @@ impl Desk {
     }
 
     /// Tells why a task was not started; true when it was.
-    fn tell(&mut self, started: Started) -> bool {
+    pub(super) fn tell(&mut self, started: Started) -> bool {
         self.view.message = started.err().map(str::to_owned);
         started.is_ok()
     }
 
     pub(super) fn ask_path(&mut self, purpose: Purpose, ctx: &Context) {
-        let folder = self.files.path.as_ref().and_then(|path| path.parent()).map(PathBuf::from);
+        let folder = self.files.path().and_then(Path::parent).map(PathBuf::from);
         let ending = if purpose == Purpose::Pages { "pdf" } else { lesson_file::ENDING };
         let name = format!("{}.{ending}", file_name(&self.history.lesson().score.title));
         let started = self.tasks.ask(purpose, folder, name, ctx);
@@ -47,28 +54,47 @@ impl Desk {
     }
 
     pub(super) fn save(&mut self, ctx: &Context) {
-        match self.files.path.clone() {
-            Some(path) => self.write_lesson(path, ctx),
+        match self.files.on_disk.clone() {
+            Some(OnDisk { path, seen }) => self.write_lesson(path, Some(seen), ctx),
             None => self.ask_path(Purpose::Save, ctx),
         }
     }
 
-    fn write_lesson(&mut self, path: PathBuf, ctx: &Context) {
-        match lesson_file::save(&path, self.history.lesson()) {
+    /// Saves the lesson in the place of what was seen there last; with nothing seen, of whatever is there.
+    fn write_lesson(&mut self, path: PathBuf, seen: Option<Seen>, ctx: &Context) {
+        let text = match lesson_file::write(self.history.lesson()) {
+            Ok(text) => text,
+            Err(error) => return self.not_saved(&sentence(&error), &path),
+        };
+        let old = lesson_file::present(&path);
+        let saved = match seen {
+            Some(seen) => save_over_seen(&path, text.as_bytes(), seen),
+            None => save_whole(&path, text.as_bytes()),
+        };
+        if matches!(saved, Ok(()) | Err(SaveError::Unconfirmed(_))) {
+            if let Some((bytes, at)) = old {
+                self.keeper.keep_version(&path, bytes, at);
+            }
+            self.files.on_disk = Some(OnDisk { path: path.clone(), seen: Seen::of(text.as_bytes()) });
+            self.keeper.keep_version(&path, text.into_bytes(), SystemTime::now());
+        }
+        match saved {
             Ok(()) => {
                 self.history.mark_saved();
                 self.view.message = Some(format!("Saved as {}", path.display()));
                 self.memory.note(&path);
-                self.files.path = Some(path);
                 if let Some(then) = self.files.after_saving.take() {
                     self.leave_done(then, ctx);
                 }
             }
-            Err(error) => {
-                self.files.after_saving = None;
-                self.view.message = Some(format!("Not saved: {} · {}", sentence(&error), path.display()));
-            }
+            Err(SaveError::Changed) => self.files.question = Some(Question::Changed(path)),
+            Err(error) => self.not_saved(&sentence(&error), &path),
         }
+    }
+
+    fn not_saved(&mut self, why: &str, path: &Path) {
+        self.files.after_saving = None;
+        self.view.message = Some(format!("Not saved: {why} · {}", path.display()));
     }
 
     fn write_pages(&mut self, path: &Path) {
@@ -98,7 +124,7 @@ impl Desk {
             self.files.question = Some(Question::Replace(purpose, path));
             return;
         }
-        if purpose == Purpose::Save { self.write_lesson(path, ctx) } else { self.write_pages(&path) }
+        if purpose == Purpose::Save { self.write_lesson(path, None, ctx) } else { self.write_pages(&path) }
     }
 
     /// Takes in what a task has found out.
@@ -120,6 +146,8 @@ impl Desk {
                 let likely = same.map_or_else(|| document.likely_part(), |part| part.index);
                 self.files.question = Some(Question::Part(path, document, likely));
             }
+            Done::Beside(path, study, seen) => self.show_beside(&path, &study, seen),
+            Done::Version(study, words) => self.compare_with(&study, words),
             Done::Unreadable(path, why) => {
                 self.memory.forget(&path);
                 self.view.message = Some(format!("Not opened: {why} · {}", path.display()));
@@ -146,8 +174,8 @@ impl Desk {
                     Purpose::Save => format!("{name}.{}", lesson_file::ENDING),
                     Purpose::Pages => format!("{name}.pdf"),
                 };
-                let beside = self.files.path.as_ref().or(self.memory.recent.first());
-                let folder = beside.and_then(|path| path.parent()).map(PathBuf::from);
+                let beside = self.files.path().or(self.memory.recent.first().map(PathBuf::as_path));
+                let folder = beside.and_then(Path::parent).map(PathBuf::from);
                 let folder = folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
                 let typed = folder.join(name).display().to_string();
                 self.files.question = Some(Question::Path(purpose, typed));
@@ -165,6 +193,12 @@ impl Desk {
             Answer::GoOn(then) => self.leave_done(then, ctx),
             Answer::Path(purpose, path) => self.use_path(purpose, path, false, ctx),
             Answer::Replace(purpose, path) => self.use_path(purpose, path, true, ctx),
+            Answer::Compare(path) => {
+                self.files.after_saving = None;
+                let started = self.tasks.read_beside(path, ctx);
+                self.tell(started);
+            }
+            Answer::SaveBeside => self.ask_path(Purpose::Save, ctx),
             Answer::Part(path, document, part) => {
                 let started = self.tasks.read_part(path, document, part, ctx);
                 self.tell(started);
@@ -231,7 +265,7 @@ mod tests {
         assert!(matches!(question, Some(Question::Replace(Purpose::Save, path)) if path == other));
         // About this one the dialog has asked.
         let desk = chosen(Purpose::Save, other.clone());
-        assert_eq!(desk.files.path, Some(other.clone()));
+        assert_eq!(desk.files.path(), Some(other.as_path()));
         assert!(lesson_file::is_lesson(&std::fs::read(other).unwrap()));
     }
 }

@@ -3,6 +3,7 @@
 use crate::desk::{
     arm::{shown::ArmDesk, together::TogetherDesk},
     bowing::{suggest::SuggestView, writing::Writing},
+    file::{left::LeftWindow, versions::VersionsWindow},
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
     tempo::{curves::CurvesView, ladder::LadderView},
@@ -29,6 +30,10 @@ pub struct Panels {
     pub writing: Writing,
     /// The set-up window.
     pub setup: SetupWindow,
+    /// Unsaved work that was left.
+    pub left: LeftWindow,
+    /// Versions saved before.
+    pub versions: VersionsWindow,
 }
 
 impl Panels {
@@ -38,5 +43,6 @@ impl Panels {
         self.pencil = PencilView::default();
         self.arm = ArmDesk::default();
         self.together = TogetherDesk::default();
+        self.versions = VersionsWindow::default();
     }
 }

@@ -1,12 +1,17 @@
 //! Where the lesson lives, and what is to be done before it is left.
 
-use std::{path::PathBuf, sync::Arc};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use crate::{
     analysis::StudyId,
     exchange::{
         diagnostic::Diagnostic,
         musicxml::{Document, Imported},
+        saving::Seen,
+        unsaved::Left,
     },
     lesson::Lesson,
 };
@@ -14,8 +19,8 @@ use crate::{
 /// What was read from a file.
 #[derive(Debug)]
 pub enum Music {
-    /// A lesson file.
-    Lesson(Box<Lesson>),
+    /// A lesson file, and what it held.
+    Lesson(Box<Lesson>, Seen),
     /// One part of a MusicXML file.
     Part(Box<Imported>),
 }
@@ -48,15 +53,37 @@ pub enum Then {
     Show(Box<Lesson>),
     /// The lesson that one was made from.
     Back,
+    /// Unsaved work that was left.
+    TakeUp(Box<Left>),
     /// Nothing: the window closes.
     Quit,
+}
+
+/// A lesson file, and what it held when it was last opened or saved.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OnDisk {
+    /// Where it is.
+    pub path: PathBuf,
+    /// What it held.
+    pub seen: Seen,
+}
+
+/// How far the unsaved work of a lesson is kept.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Keeping {
+    /// The number it is kept under, once there was something to keep.
+    pub number: Option<u64>,
+    /// The study that was last told to the keeper, and whether it was unsaved then.
+    pub told: Option<(StudyId, bool)>,
 }
 
 /// State of files and of the windows that ask about them.
 #[derive(Default)]
 pub struct Files {
     /// Where the lesson was opened or saved as a lesson file.
-    pub path: Option<PathBuf>,
+    pub on_disk: Option<OnDisk>,
+    /// How far unsaved work is kept.
+    pub keeping: Keeping,
     /// What the path being asked for is for.
     pub asked_for: Option<Purpose>,
     /// The study that may be left for the file being chosen or read.
@@ -67,6 +94,13 @@ pub struct Files {
     pub report: Vec<Diagnostic>,
     /// What must be answered before anything else goes on.
     pub question: Option<Question>,
+}
+
+impl Files {
+    /// The path of the lesson file.
+    pub fn path(&self) -> Option<&Path> {
+        self.on_disk.as_ref().map(|on_disk| on_disk.path.as_path())
+    }
 }
 
 /// What the user is asked in a window of its own.
@@ -80,4 +114,6 @@ pub enum Question {
     Part(PathBuf, Arc<Document>, usize),
     /// This file exists already: replace it?
     Replace(Purpose, PathBuf),
+    /// The file has changed on the disk since it was opened: what now?
+    Changed(PathBuf),
 }

@@ -34,6 +34,11 @@ impl History {
         Self { study: Study::new(lesson), saved: Some(0), undo: Vec::new(), redo: Vec::new() }
     }
 
+    /// A lesson with changes that were never saved.
+    pub fn unsaved(lesson: impl Into<Arc<Lesson>>) -> Self {
+        Self { saved: None, ..Self::new(lesson) }
+    }
+
     /// The lesson as it is now, and all that is known about it.
     pub fn study(&self) -> &Study {
         &self.study

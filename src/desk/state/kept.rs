@@ -6,21 +6,25 @@ use crate::{
     picture::OtherPath,
 };
 
-/// What the kept version is called on the hair map.
-pub const KEPT: &str = "kept version";
-
 /// The kept version, and how the present one differs from it.
 pub struct Kept {
     study: Study,
+    /// What it is called on the hair map.
+    words: String,
     /// What the differences belong to.
     compared: StudyId,
     differences: Vec<Difference>,
 }
 
 impl Kept {
-    /// Keeps a version.
-    pub fn new(study: &Study) -> Self {
-        Self { study: study.clone(), compared: study.id(), differences: Vec::new() }
+    /// Keeps a version, under the words it is called by on the hair map.
+    pub fn new(study: &Study, words: impl Into<String>) -> Self {
+        Self { study: study.clone(), words: words.into(), compared: study.id(), differences: Vec::new() }
+    }
+
+    /// What it is called.
+    pub fn words(&self) -> &str {
+        &self.words
     }
 
     /// Compares with the present version, where that has changed.
@@ -43,6 +47,6 @@ impl Kept {
 
     /// Its way of the bow, for a hair map.
     pub fn path(&self) -> OtherPath<'_> {
-        OtherPath { study: &self.study, words: KEPT }
+        OtherPath { study: &self.study, words: &self.words }
     }
 }

@@ -5,7 +5,11 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use crate::{bowing::Density, desk::widgets::theme::Look, exchange::profiles::settings_folder};
+use crate::{
+    bowing::Density,
+    desk::widgets::theme::Look,
+    exchange::{data_folder, settings_folder},
+};
 
 /// Most recent files remembered.
 const MOST_RECENT: usize = 8;
@@ -23,20 +27,33 @@ pub struct Memory {
     /// Where this is kept; nowhere, and nothing is remembered.
     #[serde(skip)]
     place: Option<PathBuf>,
+    /// The folder where unsaved work and versions are kept; nowhere, and none is.
+    #[serde(skip)]
+    data: Option<PathBuf>,
 }
 
 impl Memory {
     /// What was remembered on this machine; the defaults where nothing was, or nothing legible.
     pub fn load() -> Self {
-        let place = settings_folder().map(|folder| folder.join("desk.ron"));
+        Self::in_folders(settings_folder(), data_folder())
+    }
+
+    /// What was remembered in a folder for settings, with a folder for the user's work.
+    pub fn in_folders(settings: Option<PathBuf>, data: Option<PathBuf>) -> Self {
+        let place = settings.map(|folder| folder.join("desk.ron"));
         let text = place.as_ref().and_then(|place| std::fs::read_to_string(place).ok());
         let known: Self = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
-        Self { place, ..known }
+        Self { place, data, ..known }
     }
 
     /// The folder where things are remembered; none where nothing is.
     pub fn folder(&self) -> Option<&Path> {
         self.place.as_deref().and_then(Path::parent)
+    }
+
+    /// The folder where unsaved work and versions are kept; none where none is.
+    pub fn data(&self) -> Option<&Path> {
+        self.data.as_deref()
     }
 
     /// Puts a file first among the recent ones.
