@@ -13,8 +13,10 @@ use crate::{
 use super::{
     Failure,
     answer::{Answer, FormArgs},
+    bars::bars_of,
     input::{Source, study},
     json::rounded,
+    progress::Progress,
 };
 
 #[derive(clap::Args, Debug)]
@@ -24,6 +26,9 @@ pub(super) struct Args {
     /// Only findings in these bars, by printed number
     #[arg(long, value_name = "BAR", num_args = 1..)]
     pub at: Vec<String>,
+    /// Only findings in these bars, first to last, as 5 or 5-8
+    #[arg(long, conflicts_with = "at")]
+    pub bars: Option<String>,
     #[command(flatten)]
     pub form: FormArgs,
 }
@@ -74,9 +79,19 @@ struct RemedyJson {
 impl Advice {
     pub fn new(args: &Args) -> Result<Self, Failure> {
         let study = study(&args.source)?;
-        let asked = |finding: &&Finding| args.at.is_empty() || args.at.iter().any(|bar| is_in(finding, bar));
-        let told = study.analysis().findings.told.iter().filter(asked);
-        Ok(Self(told.map(|finding| (finding.clone(), remedies(&study, finding))).collect()))
+        let span = args.bars.as_deref().map(|bars| bars_of(&study.lesson().score, bars)).transpose()?;
+        let asked = |finding: &&Finding| match &span {
+            Some(span) => span.contains(&finding.at),
+            None => args.at.is_empty() || args.at.iter().any(|bar| is_in(finding, bar)),
+        };
+        let told: Vec<&Finding> = study.analysis().findings.told.iter().filter(asked).collect();
+        let mut progress = Progress::new("trying changes");
+        let mut cured = Vec::with_capacity(told.len());
+        for (index, finding) in told.iter().enumerate() {
+            progress.tell(index as f64 / told.len() as f64);
+            cured.push(((*finding).clone(), remedies(&study, finding)));
+        }
+        Ok(Self(cured))
     }
 }
 

@@ -6,6 +6,7 @@
 mod advise;
 mod answer;
 mod args;
+mod bars;
 mod check;
 mod draw;
 mod exercise;
@@ -17,6 +18,7 @@ mod notes;
 mod output;
 mod pencil;
 mod plan;
+mod progress;
 mod said;
 mod suggest;
 

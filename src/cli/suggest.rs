@@ -1,6 +1,6 @@
 //! `suggest`: other bowings for a part or some of its bars.
 
-use std::{collections::BTreeSet, fmt::Write as _, path::PathBuf};
+use std::{fmt::Write as _, ops::Range, path::PathBuf};
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -10,15 +10,16 @@ use crate::{
     analysis::Study,
     bowing::Stroke,
     exchange::lesson_file,
-    lesson::Lesson,
-    score::EventId,
+    score::Quarters,
 };
 
 use super::{
     Failure,
     answer::{Answer, FormArgs},
+    bars::bars_of,
     input::{Source, study},
     json::rounded,
+    progress::Progress,
 };
 
 #[derive(clap::Args, Debug)]
@@ -142,43 +143,26 @@ impl Suggested {
             MayChange::Splits => Freedom::Splits,
             MayChange::All => Freedom::Free,
         };
-        let events = args.bars.as_deref().map(|bars| events_of(study.lesson(), bars)).transpose()?;
-        let ask = Ask { events, freedom, answers: usize::from(args.answers) };
-        let answers = suggest(&study, &ask, &mut |_| true).map_err(|error| Failure::from_error(&error))?;
+        let score = &study.lesson().score;
+        let span = args.bars.as_deref().map(|bars| bars_of(score, bars)).transpose()?;
+        let inside = |span: Range<Quarters>| {
+            let events = score.events.iter().filter(|event| span.contains(&event.onset));
+            events.map(|event| event.id).collect()
+        };
+        let ask = Ask { events: span.map(inside), freedom, answers: usize::from(args.answers) };
+        let mut progress = Progress::new("looking for bowings");
+        let mut keep_going = |share| {
+            progress.tell(share);
+            true
+        };
+        let answers = suggest(&study, &ask, &mut keep_going).map_err(|error| Failure::from_error(&error))?;
+        drop(progress);
         if let (Some(path), Some(best)) = (&args.save_best, answers.first()) {
             lesson_file::save(path, best.study.lesson()).map_err(|error| Failure::from_error(&error))?;
         }
         let now = Standing::of(&study).weight(0);
         Ok(Self { study, answers, now })
     }
-}
-
-/// The events of bars "5" or "5-8", by their printed numbers; "II:5-8" in the second of several sections.
-fn events_of(lesson: &Lesson, bars: &str) -> Result<BTreeSet<EventId>, Failure> {
-    let list = &lesson.score.bars;
-    let sections = lesson.score.bar_sections();
-    let name = |bar: usize| lesson.score.bar_name(bar, &sections);
-    let (section, numbers) = bars.split_once(':').map_or((None, bars), |(s, numbers)| (Some(s), numbers));
-    let (first, last) = numbers.split_once('-').unwrap_or((numbers, numbers));
-    let named = |bar: usize, number: &str| match section {
-        Some(section) => name(bar).is(&format!("{section}:{number}")),
-        None => name(bar).is(number),
-    };
-    // Without a section the first bar of that number counts, and the last one is of the same section.
-    let place = (0..list.len()).find(|bar| named(*bar, first));
-    let end = place.and_then(|place| {
-        (place..list.len()).rev().find(|bar| sections[*bar] == sections[place] && named(*bar, last))
-    });
-    let Some((first, last)) = place.zip(end) else {
-        return Err(Failure(format!(
-            "--bars {bars}: give one bar or two, first to last, as 5 or 5-8, in a movement as II:5-8; this part has bars {} to {}",
-            name(0).typed(),
-            name(list.len().saturating_sub(1)).typed(),
-        )));
-    };
-    let (from, until) = (list[first].start, list[last].end());
-    let inside = lesson.score.events.iter().filter(|event| event.onset >= from && event.onset < until);
-    Ok(inside.map(|event| event.id).collect())
 }
 
 impl Answer for Suggested {

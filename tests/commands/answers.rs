@@ -354,6 +354,9 @@ fn advise_lists_remedies_with_what_they_leave() {
     let value = json(&["advise", "demo", "--at", "9", "--json"]);
     let remedies = value["findings"][0]["remedies"].as_array().expect("a list");
     assert!(remedies.iter().any(|remedy| remedy["cures"] == true));
+    assert_eq!(json(&["advise", "demo", "--bars", "8", "--json"]), value);
+    let outside = run(&["advise", "demo", "--bars", "8-9999"]);
+    assert!(String::from_utf8_lossy(&outside.stderr).contains("this part has bars"));
     let none = run(&["advise", "demo", "--at", "2"]);
     assert_eq!(text(&none.stdout), "nothing found there\n");
 }

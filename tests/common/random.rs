@@ -28,7 +28,8 @@ impl Random {
         self.between(0.0, 1.0) < often
     }
 
-    fn below(&mut self, count: usize) -> usize {
+    /// Below `count`, which is positive.
+    pub fn below(&mut self, count: usize) -> usize {
         (self.between(0.0, count as f64) as usize).min(count - 1)
     }
 }

@@ -51,6 +51,7 @@ const BAD: &[(&str, &str)] = &[
     ("junk.musicxml", "UTF-8"),
     ("mismatched.musicxml", "line 8"),
     ("negative.musicxml", "as long as it looks"),
+    ("nested_namespaces.musicxml", "<a> in a bar is not known"),
     ("no_bars.musicxml", "no part with bars"),
     ("nonsense.musicxml", "left out"),
     ("not_xml.musicxml", "no XML"),

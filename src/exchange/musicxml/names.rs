@@ -8,13 +8,16 @@ use super::{
 /// Longest text kept from one direction, characters. Assumed.
 pub(super) const WORDS_LIMIT: usize = 500;
 
+/// Most marks in one `<dynamics>` element. Assumed: real ones have one or two.
+const DYNAMICS_LIMIT: usize = 8;
+
 /// The marks in a `<dynamics>` element: "p", "sfz", or any text.
 pub(super) fn dynamic_texts(node: Node<'_, '_>) -> Vec<String> {
     let own = |item: Node<'_, '_>| match item.name() {
         "other-dynamics" => text(item).chars().take(WORDS_LIMIT).collect(),
         name => name.to_owned(),
     };
-    elements(node).map(own).filter(|mark: &String| !mark.is_empty()).collect()
+    elements(node).take(DYNAMICS_LIMIT).map(own).filter(|mark: &String| !mark.is_empty()).collect()
 }
 
 /// Note types by their names in MusicXML, as powers of two in whole notes.

@@ -16,9 +16,9 @@ use crate::exchange::diagnostic::{FilePlace, Reporter};
 /// Most parts and most bars in a part. Assumed.
 const PART_LIMIT: usize = 1000;
 const BAR_LIMIT: usize = 100_000;
-/// Most notes, chords and rests in all parts. Assumed: the longest scores of the orchestra have half
-/// as many.
-const EVENT_LIMIT: usize = 1_000_000;
+/// Most notes, rests, signs and bars in all parts. Assumed: the longest scores of the orchestra have
+/// half as many.
+const ITEM_LIMIT: usize = 1_000_000;
 
 /// What a file holds.
 pub(super) struct Contents {
@@ -41,7 +41,7 @@ pub(super) fn contents(text: &str, report: &mut Reporter) -> Result<Contents, Im
         movement: String::new(),
         parts: Vec::new(),
         by_id: HashMap::new(),
-        events: 0,
+        items: 0,
     };
     while let Some(mut outer) = stream.next_child()? {
         match outer.root().name() {
@@ -97,8 +97,8 @@ struct Pass<'l> {
     movement: String,
     parts: Vec<Walker<'l>>,
     by_id: HashMap<String, usize>,
-    /// Events in the bars that are finished.
-    events: usize,
+    /// Notes, rests, signs and bars that are kept.
+    items: usize,
 }
 
 impl Pass<'_> {
@@ -152,14 +152,14 @@ impl Pass<'_> {
 
     fn bar(&mut self, part: usize, bar: Node<'_, '_>, contents: Node<'_, '_>) -> Result<(), ImportError> {
         let walker = &mut self.parts[part];
-        let before = walker.part.events.len();
+        let before = walker.part.items();
         walker.bar(bar, contents);
         if walker.part.bars.len() > BAR_LIMIT {
             return Err(limit("the number of bars", BAR_LIMIT));
         }
-        self.events += walker.part.events.len() - before;
-        if self.events > EVENT_LIMIT {
-            return Err(limit("the number of notes", EVENT_LIMIT));
+        self.items += walker.part.items() - before;
+        if self.items > ITEM_LIMIT {
+            return Err(limit("the number of notes, signs and bars", ITEM_LIMIT));
         }
         Ok(())
     }

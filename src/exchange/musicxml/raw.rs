@@ -39,6 +39,13 @@ pub(super) struct RawPart {
     pub report: Reporter,
 }
 
+impl RawPart {
+    /// How much was read of it: notes, rests, signs and bars.
+    pub(super) fn items(&self) -> usize {
+        self.events.len() + self.placed.len() + self.tempos.len() + self.bars.len()
+    }
+}
+
 /// A bar as written.
 #[derive(Clone, Debug)]
 pub(super) struct RawBar {

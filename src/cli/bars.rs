@@ -1,0 +1,34 @@
+//! Bars as they are typed.
+
+use std::ops::Range;
+
+use crate::score::{Quarters, Score};
+
+use super::Failure;
+
+/// From where to where bars "5" or "5-8" go, by their printed numbers; "II:5-8" in the second of several
+/// sections.
+pub(super) fn bars_of(score: &Score, bars: &str) -> Result<Range<Quarters>, Failure> {
+    let list = &score.bars;
+    let sections = score.bar_sections();
+    let name = |bar: usize| score.bar_name(bar, &sections);
+    let (section, numbers) = bars.split_once(':').map_or((None, bars), |(s, numbers)| (Some(s), numbers));
+    let (first, last) = numbers.split_once('-').unwrap_or((numbers, numbers));
+    let named = |bar: usize, number: &str| match section {
+        Some(section) => name(bar).is(&format!("{section}:{number}")),
+        None => name(bar).is(number),
+    };
+    // Without a section the first bar of that number counts, and the last one is of the same section.
+    let place = (0..list.len()).find(|bar| named(*bar, first));
+    let end = place.and_then(|place| {
+        (place..list.len()).rev().find(|bar| sections[*bar] == sections[place] && named(*bar, last))
+    });
+    let Some((first, last)) = place.zip(end) else {
+        return Err(Failure(format!(
+            "--bars {bars}: give one bar or two, first to last, as 5 or 5-8, in a movement as II:5-8; this part has bars {} to {}",
+            name(0).typed(),
+            name(list.len().saturating_sub(1)).typed(),
+        )));
+    };
+    Ok(list[first].start..list[last].end())
+}
