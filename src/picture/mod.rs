@@ -26,7 +26,7 @@
 //! let line = System::whole(score, &TimeAxis::new(score, &engraving), 20.0);
 //! let to = score.bars[1].end();
 //! let system = System { to, right_mm: line.axis.barline_x(to), ..line };
-//! let mut drawing = staff(&study, &engraving, &system, Density::default()).picture;
+//! let mut drawing = staff(&study, &engraving, &system, Density::default(), 1.0).picture;
 //! let map = hair_map(&study, &system, None, 40.0, 1.0).picture;
 //! let top = drawing.height_mm;
 //! drawing.height_mm += map.height_mm;

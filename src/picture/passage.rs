@@ -33,7 +33,7 @@ pub fn passage(
     let right_mm = width_mm.min(left + wide(last) * MOST_STRETCH).max(left + 10.0);
     let axis = axis.fitted(from, to, left, right_mm);
     let system = System { axis, from, to, left_mm: 0.0, right_mm };
-    let staff = staff(study, &engraving, &system, Density::None).picture;
+    let staff = staff(study, &engraving, &system, Density::None, 1.0).picture;
     let map = fitting_hair_map(study, &system, other, hair_mm).picture;
     let staff_mm = staff.height_mm;
     let mut whole = Picture::new(width_mm, staff_mm + map.height_mm);

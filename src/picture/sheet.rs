@@ -164,7 +164,7 @@ impl Book<'_> {
 
     fn line(&self, system: System) -> Line {
         Line {
-            staff: staff(self.study, &self.engraving, &system, self.pencil).picture,
+            staff: staff(self.study, &self.engraving, &system, self.pencil, 1.0).picture,
             lanes: level_lanes(self.study, &system),
             words_mm: hair_map::fitting_words_mm(self.study, &system),
             system,

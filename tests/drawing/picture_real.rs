@@ -99,7 +99,7 @@ fn a_window_of_a_long_part_draws_only_what_is_in_it() {
         let (from, to) = (bar.start, bar.start + Quarters::from(16));
         let axis = axis.starting_at(from, 20.0);
         let system = System { right_mm: axis.x(to), axis, from, to, left_mm: 0.0 };
-        let drawn = staff(&Study::new(lesson), &engraving, &system, Density::All);
+        let drawn = staff(&Study::new(lesson), &engraving, &system, Density::All, 1.0);
         assert!(drawn.picture.items.len() < 1_500, "{}: {}", path.display(), drawn.picture.items.len());
         assert!(drawn.picture.height_mm < 120.0);
     }

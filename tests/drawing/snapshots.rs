@@ -42,7 +42,7 @@ fn one_line(lesson: &Lesson) -> (Engraving, System) {
 
 fn staff_of(lesson: Lesson) -> Picture {
     let (engraving, system) = one_line(&lesson);
-    staff(&Study::new(lesson), &engraving, &system, Density::None).picture
+    staff(&Study::new(lesson), &engraving, &system, Density::None, 1.0).picture
 }
 
 fn map_of(study: &Study, other: Option<OtherPath<'_>>) -> Picture {
@@ -130,7 +130,7 @@ fn pencilled() -> Lesson {
 
 fn pencilled_staff(lesson: Lesson, density: Density) -> Picture {
     let (engraving, system) = one_line(&lesson);
-    staff(&Study::new(lesson), &engraving, &system, density).picture
+    staff(&Study::new(lesson), &engraving, &system, density, 1.0).picture
 }
 
 /// Words of our own, so that the drawing does not change with what the program would write.

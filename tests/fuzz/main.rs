@@ -98,7 +98,7 @@ fn settings() -> Vec<u8> {
 fn read(kind: Kind, bytes: &[u8], draws: bool) {
     match kind {
         Kind::Music => match open(bytes) {
-            Ok(Opened::Lesson(lesson)) => show(*lesson, draws),
+            Ok(Opened::Lesson(lesson, _)) => show(*lesson, draws),
             Ok(Opened::Score(document)) => {
                 for part in 0..document.parts().len().min(4) {
                     if let Ok(part) = document.read(part) {

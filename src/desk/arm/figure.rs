@@ -22,6 +22,12 @@ use super::shown::{ArmDesk, plane_of, shown_state};
 /// Height of the small figure, mm.
 const SMALL_MM: f64 = 32.0;
 
+/// There is room for the small figure and as many lines of text under it.
+pub fn fits_over(ui: &Ui, now: &Now, lines: f32) -> bool {
+    let text = lines * ui.text_style_height(&egui::TextStyle::Body);
+    ui.available_height() >= SMALL_MM as f32 * now.points_per_mm + text
+}
+
 /// The arm under the level view.
 pub fn small_ui(ui: &mut Ui, now: &Now, state: &BowState, arm: &ArmDesk, painter: &mut ScreenPainter) {
     let size = vec2(ui.available_width(), SMALL_MM as f32 * now.points_per_mm);

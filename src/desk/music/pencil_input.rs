@@ -1,6 +1,6 @@
 //! Pencil marks over the staff: a click leads to one, and those of the chosen notes are marked.
 
-use egui::{CornerRadius, CursorIcon, Painter, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
+use egui::{CornerRadius, CursorIcon, Painter, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2};
 
 use crate::{
     bowing::PencilMark,
@@ -28,7 +28,7 @@ pub fn chosen_marks(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
     for (_, _, rect) in marks(input, scene).filter(|(_, mark, _)| input.view.selection.contains(&mark.event))
     {
         let (corner, fill) = (CornerRadius::same(3), ink.gamma_multiply(0.16));
-        painter.rect(rect.expand(2.0), corner, fill, Stroke::new(1.0, ink), StrokeKind::Outside);
+        painter.rect(rect.expand2(vec2(3.0, 0.5)), corner, fill, Stroke::new(1.0, ink), StrokeKind::Inside);
     }
 }
 

@@ -234,7 +234,8 @@ impl Scene {
         // Another version has its own marks, but keeps to the places of the lesson's notes.
         let own = key.preview.map(|_| Engraving::new(&lesson.score));
         let engraving = own.as_ref().unwrap_or(&spacing.engraving);
-        let staff = picture::staff(study, engraving, &system, key.pencil);
+        let words = f64::from(key.look.type_factor());
+        let staff = picture::staff(study, engraving, &system, key.pencil, words);
         let lanes = picture::level_lanes(study, &system);
 
         let pencil_mm = if key.pencil == Density::None { 0.0 } else { PENCIL_MM };
@@ -242,7 +243,6 @@ impl Scene {
         let staff_end = (staff_y + staff.picture.height_mm).max(STAFF_MM + pencil_mm);
         let room = height - staff_end - lanes.height_mm - MAP_FRAME_MM;
         let map_height = room.clamp(*MAP_MM.start(), *MAP_MM.end());
-        let words = f64::from(key.look.type_factor());
         let map = picture::hair_map(study, &system, other, map_height, words);
         let lanes_y = staff_end + map.picture.height_mm;
         let scale = key.scale(staff_y + staff.top_line_mm);

@@ -1,7 +1,7 @@
 //! What a teacher would write over the notes, as a list that goes along with the music: what comes now
 //! with its sentence and its reason, what comes next, and the rest in a line each.
 
-use egui::{Align, Frame, Label, ScrollArea, Ui};
+use egui::{Align, Frame, Label, ScrollArea, TextStyle, Ui};
 use strum::VariantArray as _;
 
 use crate::{
@@ -35,6 +35,7 @@ pub fn pencil_ui(
     let listed = Listed::new(all, density, now.quarters());
     let next = listed.now.end;
     let top = listed.marks.get(listed.now.start).map(|&mark| (all[mark].topic, all[mark].event));
+    let top = top.map(|which| (which, listed.marks.len()));
     let follow = view.followed != top;
     view.followed = top;
     ScrollArea::vertical().id_salt("pencil").auto_shrink([false, false]).show(ui, |ui| {
@@ -64,6 +65,7 @@ pub fn pencil_ui(
 fn density_ui(ui: &mut Ui, density: Density, commands: &mut Vec<Command>) {
     let mut chosen = density;
     let shown = ui.horizontal(|ui| {
+        ui.style_mut().override_text_style = Some(TextStyle::Button);
         let width = 150.0;
         choice(ui, "density", "Written", density.words().to_owned(), width, |ui| {
             for &density in Density::VARIANTS {

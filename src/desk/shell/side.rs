@@ -7,7 +7,7 @@ use crate::{
     analysis::StudyId,
     desk::{
         arm::{
-            figure::small_ui,
+            figure::{fits_over, small_ui},
             level::{LookedAt, folded_ui, level_ui},
         },
         command::{Action, Command},
@@ -21,6 +21,9 @@ use crate::{
 };
 
 use super::Desk;
+
+/// Lines of text that the pencil marks have at least: what comes now and next with their sentences.
+const MARKS_LINES: f32 = 15.0;
 
 /// Chooses what the list tells.
 fn told_ui(ui: &mut Ui, told: Told, commands: &mut Vec<Command>) {
@@ -54,10 +57,17 @@ impl Desk {
         }
         ui.separator();
         told_ui(ui, self.view.told, commands);
-        if self.view.told == Told::Pencil {
-            pencil_ui(ui, now, self.memory.pencil, &mut self.panels.pencil, commands);
-            return None;
+        match self.view.told {
+            Told::Findings => self.findings_ui(ui, now, commands),
+            Told::Pencil => {
+                pencil_ui(ui, now, self.memory.pencil, &mut self.panels.pencil, commands);
+                None
+            }
         }
+    }
+
+    /// What to know before playing. Gives the remedy that is pointed at.
+    fn findings_ui(&mut self, ui: &mut Ui, now: &Now, commands: &mut Vec<Command>) -> Option<StudyId> {
         let open = self.panels.findings.open;
         let input = FindingsInput {
             now,
@@ -80,7 +90,9 @@ impl Desk {
     fn arm_ui(&mut self, ui: &mut Ui, now: &Now, looked_at: LookedAt, commands: &mut Vec<Command>) {
         let (arm, painter) = (&self.panels.arm, &mut self.drawn.painter);
         let state = level_ui(ui, now, looked_at, arm, painter, commands);
-        if self.view.stage != Stage::Arm {
+        // The marks need to be read while playing, and have the room first.
+        let fits = self.view.told == Told::Findings || fits_over(ui, now, MARKS_LINES);
+        if self.view.stage != Stage::Arm && fits {
             small_ui(ui, now, &state, arm, painter);
         }
         if let Some((line, more)) = self.work.care.words() {

@@ -13,8 +13,8 @@ pub type WhichMark = (Topic, EventId);
 /// How the list is shown.
 #[derive(Debug, Default)]
 pub struct PencilView {
-    /// The mark at the top of the list when it last went along with the music.
-    pub followed: Option<WhichMark>,
+    /// The mark at the top of the list when it last went along with the music, and how many there were.
+    pub followed: Option<(WhichMark, usize)>,
     /// The words typed in the place of a mark.
     pub words: Option<(WhichMark, String)>,
     /// What was rubbed out is unfolded.

@@ -46,8 +46,15 @@ pub struct Staff {
 /// A slur or tie that reaches beyond the system is cut at its ends.
 ///
 /// Printed bow marks are drawn strong, the directions the plan gives the other strokes faint. Over it all
-/// stand pencil marks, as many as `pencil` says.
-pub fn staff(study: &Study, engraving: &Engraving, system: &System, pencil: Density) -> Staff {
+/// stand pencil marks, as many as `pencil` says; their words
+/// grow by `type_factor`.
+pub fn staff(
+    study: &Study,
+    engraving: &Engraving,
+    system: &System,
+    pencil: Density,
+    type_factor: f64,
+) -> Staff {
     let score = &study.lesson().score;
     let (from, to) = (system.from, system.to);
     let start = score.events.partition_point(|event| event.onset < from);
@@ -80,7 +87,7 @@ pub fn staff(study: &Study, engraving: &Engraving, system: &System, pencil: Dens
     page.outer_marks(&|id| directions.get(&id).copied());
     page.dynamics();
     page.over_the_staff();
-    page.pencil(&study.analysis().pencil.marks, pencil);
+    page.pencil(&study.analysis().pencil.marks, pencil, type_factor);
     let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
     let top = page.above.top(low, high, -2.0 * S) - 0.6 * S;
     let bottom = page.below.bottom(low, high, page.bottom() + 2.0 * S) + 0.6 * S;
