@@ -13,7 +13,7 @@ fn main() -> ExitCode {
         Asked::Window(file) => match desk::run(file) {
             Ok(()) => ExitCode::SUCCESS,
             Err(error) => {
-                eprintln!("elbowroom: {error}");
+                cli::complain(error);
                 ExitCode::from(2)
             }
         },

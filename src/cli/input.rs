@@ -9,7 +9,7 @@ use crate::{
     setup::{Family, TEMPO_SHARE},
 };
 
-use super::Failure;
+use super::{Failure, complain};
 
 /// What is read, and for whom.
 #[derive(clap::Args, Debug)]
@@ -138,6 +138,6 @@ fn read_part(document: &Document, source: &Source) -> Result<Input, OpenError> {
 pub(super) fn print_report(report: &[String], notices: &[impl AsRef<str>]) {
     let notices = notices.iter().map(AsRef::as_ref);
     for line in report.iter().map(String::as_str).chain(notices) {
-        eprintln!("elbowroom: {line}");
+        complain(line);
     }
 }

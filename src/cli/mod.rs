@@ -19,9 +19,10 @@ mod output;
 mod pencil;
 mod plan;
 mod progress;
+mod said;
 mod suggest;
 
-use std::{io::Write as _, path::PathBuf, process::ExitCode};
+use std::{io, path::PathBuf, process::ExitCode};
 
 use clap::Parser as _;
 
@@ -31,6 +32,7 @@ use answer::Answer as _;
 use args::Command;
 
 pub use args::Cli;
+pub use said::complain;
 
 /// Exit code of `check` when something cannot be played or runs out.
 const FOUND: u8 = 1;
@@ -63,17 +65,17 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
     let cli = match Cli::try_parse_from(args) {
         Ok(cli) => cli,
         Err(error) => {
-            // Help and version are answers, not failures. A closed pipe is nobody's fault.
-            let _ = error.print();
-            return Asked::Done(ExitCode::from(if error.use_stderr() { BAD } else { 0 }));
+            // Help and version are answers, not failures.
+            let printed = said::enough(error.print());
+            return Asked::Done(leave(if error.use_stderr() { BAD } else { 0 }, printed));
         }
     };
     let Some(command) = cli.command else {
         return match cli.file {
             Some(file) if !file.exists() => {
-                eprintln!(
-                    "elbowroom: there is neither a command nor a file called {file:?}; --help lists the commands"
-                );
+                complain(format_args!(
+                    "there is neither a command nor a file called {file:?}; --help lists the commands"
+                ));
                 Asked::Done(ExitCode::from(BAD))
             }
             file => Asked::Window(file),
@@ -81,13 +83,21 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
     };
     let mut out = String::new();
     let result = carry_out(&command, &mut out);
-    // A reader that closed the pipe has read enough.
-    let _ = std::io::stdout().lock().write_all(out.as_bytes());
-    Asked::Done(match result {
-        Ok(code) => ExitCode::from(code),
-        Err(failure) => {
-            eprintln!("elbowroom: {failure}");
-            ExitCode::from(BAD)
+    let printed = said::print(&out);
+    let code = result.unwrap_or_else(|failure| {
+        complain(failure);
+        BAD
+    });
+    Asked::Done(leave(code, printed))
+}
+
+/// The exit code: what could not be printed was not answered.
+fn leave(code: u8, printed: io::Result<()>) -> ExitCode {
+    ExitCode::from(match printed {
+        Ok(()) => code,
+        Err(error) => {
+            complain(format_args!("the results cannot be written: {error}"));
+            BAD
         }
     })
 }

@@ -53,3 +53,64 @@ fn a_link_to_the_input_is_the_input() {
     assert_eq!(output.status.code(), Some(2));
     assert!(text(&output.stderr).contains("input itself"));
 }
+
+#[cfg(target_os = "linux")]
+mod ends {
+    use std::{
+        fs::File,
+        process::{Command, Stdio},
+    };
+
+    use super::*;
+
+    fn elbowroom(args: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_elbowroom"));
+        command.args(args);
+        command
+    }
+
+    fn full() -> File {
+        File::options().write(true).open("/dev/full").expect("Linux has a device that is always full")
+    }
+
+    #[test]
+    fn results_that_cannot_be_written_are_an_error() {
+        for args in [&["notes", "demo"][..], &["plan", "demo", "--json"], &["--help"]] {
+            let output = elbowroom(args).stdout(full()).stderr(Stdio::piped()).output().unwrap();
+            assert_eq!(output.status.code(), Some(2), "{args:?}");
+            assert!(text(&output.stderr).contains("cannot be written"), "{args:?}");
+        }
+    }
+
+    #[test]
+    fn a_reader_that_has_read_enough_is_none() {
+        let (read, write) = std::io::pipe().unwrap();
+        drop(read);
+        let output = elbowroom(&["notes", "demo"]).stdout(write).stderr(Stdio::piped()).output().unwrap();
+        assert_eq!(output.status.code(), Some(0));
+        assert!(!text(&output.stderr).contains("written"));
+    }
+
+    #[test]
+    fn messages_nobody_can_hear_are_no_panic() {
+        let missing = ["check", "no such file.mxl"];
+        assert_eq!(elbowroom(&missing).stderr(full()).output().unwrap().status.code(), Some(2));
+        let (read, write) = std::io::pipe().unwrap();
+        drop(read);
+        assert_eq!(elbowroom(&missing).stderr(write).output().unwrap().status.code(), Some(2));
+    }
+}
+
+#[test]
+fn a_title_does_not_command_the_terminal() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("song.elbowroom");
+    let mut lesson = elbowroom::lesson::demo::demo();
+    lesson.score.title = "Song\u{1b}]0;gone\u{7}".to_owned();
+    elbowroom::exchange::lesson_file::save(&path, &lesson).unwrap();
+    for command in ["notes", "check", "plan"] {
+        let output = run(&[command, path.to_str().unwrap()]);
+        let said = text(&output.stdout) + &text(&output.stderr);
+        assert!(!said.contains(|c: char| c.is_control() && c != '\n' && c != '\t'), "{command}");
+    }
+}

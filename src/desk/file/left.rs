@@ -53,7 +53,7 @@ impl LeftWindow {
             ui.label(if self.left.is_empty() {
                 "There is none."
             } else {
-                "The program ended before this was saved. Nothing of it is lost."
+                "The program ended before this was saved. At most the last two seconds are missing."
             });
             ScrollArea::vertical().max_height(420.0).show(ui, |ui| {
                 for (index, left) in self.left.iter().enumerate() {
