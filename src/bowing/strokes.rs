@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::directions::{Bow, Link, after_tremolo, directions};
+use super::directions::{Bow, Lean, Link, after_tremolo, directions};
 use crate::{
     score::{Attack, Direction, Line, Mark, Quarters, SameBow, Score, StrokeType},
     setup::Setup,
@@ -46,6 +46,9 @@ pub struct Bowed {
     pub stroke_type: StrokeType,
     /// Direction.
     pub direction: Direction,
+    /// What speaks against the direction of the bow that begins or is hooked here, in parts of a strong
+    /// beat on an up-bow ([`crate::setup::Leanings`]); zero inside a bow.
+    pub against: f64,
     /// How it is reached.
     pub reached: Reached,
     /// Time taken from the end of the note before it for a retake without a rest, s.
@@ -80,8 +83,8 @@ pub fn bow(score: &Score, line: &Line, setup: &Setup) -> Vec<Bowed> {
         let level = dynamics.level(note.onset.to_f64());
         let stroke_type = stroke_type(note, end_s - onset_s, level, line.get(i + 1));
         let Step { gap_s, rest, breath, trembled, joined, .. } = steps[k];
-        let direction = ways[k];
-        let twice = k > 0 && ways[k - 1] == direction && !joined && !rest && !trembled;
+        let (direction, against) = ways[k];
+        let twice = k > 0 && ways[k - 1].0 == direction && !joined && !rest && !trembled;
         let hooked_by_mark = twice && !note.retake && direction == Direction::Up && !breath;
         let retake = (note.retake || breath || (twice && !hooked_by_mark)) && !rest && k > 0;
         let mut stolen_s = 0.0;
@@ -109,7 +112,16 @@ pub fn bow(score: &Score, line: &Line, setup: &Setup) -> Vec<Bowed> {
             last.sounding_s = last.sounding_s.min(HOOK_SOUNDING * (onset_s - last.onset_s).max(0.0));
         }
         let sounding_s = (end_s - onset_s).max(0.0) * setup.habit(stroke_type).sounding;
-        bowed.push(Bowed { note: i, onset_s, sounding_s, stroke_type, direction, reached, stolen_s });
+        bowed.push(Bowed {
+            note: i,
+            onset_s,
+            sounding_s,
+            stroke_type,
+            direction,
+            against,
+            reached,
+            stolen_s,
+        });
     }
     give_time_to_grace_notes(line, setup, &mut bowed);
     bowed
@@ -128,8 +140,8 @@ struct Step {
     trembled: bool,
     /// Both are in one bow.
     joined: bool,
-    /// It is the first of a movement.
-    opens: bool,
+    /// How a bow is reached that begins with it, if no mark says otherwise.
+    link: Link,
 }
 
 /// Time from one movement to the next, s. Assumed; long enough to set the bow anywhere.
@@ -152,7 +164,7 @@ fn steps(
                 breath: false,
                 trembled: false,
                 joined: false,
-                opens: true,
+                link: Link::Opening,
             };
         };
         let opens = sections.get(before.bar) != sections.get(note.bar);
@@ -161,27 +173,40 @@ fn steps(
         let rest = gap_s > setup.school.set_time_s;
         let joined = joins(before, note) && !rest && !note.retake;
         let breath = before.marks.contains(&Mark::BreathMark) || before.marks.contains(&Mark::Caesura);
-        Step { gap_s, rest, breath, trembled: before.tremolo.is_some(), joined, opens }
+        let link = match () {
+            () if opens => Link::Opening,
+            () if rest => Link::Free(note.onset - before.end()),
+            () if breath => Link::Free(BREATH),
+            () if before.tremolo.is_some() => after_tremolo(before),
+            () => Link::Turned,
+        };
+        Step { gap_s, rest, breath, trembled: before.tremolo.is_some(), joined, link }
     };
     (0..played.len()).map(step).collect()
 }
 
-/// The direction of every played note.
-fn ways(score: &Score, line: &[Attack], played: &[usize], steps: &[Step], setup: &Setup) -> Vec<Direction> {
+/// The direction of every played note, and what speaks against it where a bow begins.
+fn ways(
+    score: &Score,
+    line: &[Attack],
+    played: &[usize],
+    steps: &[Step],
+    setup: &Setup,
+) -> Vec<(Direction, f64)> {
     let mut bows: Vec<Bow> = Vec::new();
     let mut of_note = Vec::with_capacity(played.len());
     for (k, (&i, step)) in played.iter().zip(steps).enumerate() {
-        let silence = |k: usize| line[i].onset - line[played[k - 1]].end();
+        let before = k.checked_sub(1).map(|before| &line[played[before]]);
+        let is_hooked = step.joined && before.is_some_and(|before| hooks(before, &line[i]));
         match bows.last_mut() {
-            Some(bow) if step.joined => bow.last = i,
+            Some(bow) if step.joined && !is_hooked => bow.last = i,
             _ => {
-                let link = match step {
-                    Step { opens: true, .. } => Link::Opening,
-                    Step { rest: true, .. } => Link::Free(silence(k)),
-                    _ if line[i].retake => Link::Again,
-                    Step { breath: true, .. } => Link::Free(BREATH),
-                    Step { trembled: true, .. } => after_tremolo(&line[played[k - 1]]),
-                    _ => Link::Turned,
+                let link = match step.link {
+                    Link::Opening => Link::Opening,
+                    link @ Link::Free(_) if step.rest => link,
+                    _ if is_hooked => Link::Hooked,
+                    _ if line[i].retake => Link::Retaken,
+                    link => link,
                 };
                 bows.push(Bow { first: i, last: i, link });
             }
@@ -189,19 +214,44 @@ fn ways(score: &Score, line: &[Attack], played: &[usize], steps: &[Step], setup:
         of_note.push(bows.len() - 1);
     }
     let ways = directions(score, line, &bows, &setup.school.leanings);
-    of_note.into_iter().map(|bow| ways[bow]).collect()
+    let begins = |(k, &bow): (usize, &usize)| {
+        let (way, against) = ways[bow];
+        (way, if bows[bow].first == played[k] { against } else { 0.0 })
+    };
+    of_note.iter().enumerate().map(begins).collect()
 }
 
 /// A breath frees the bow like a rest of this length. Assumed.
 const BREATH: Quarters = Quarters::ONE;
 
+/// What speaks against a bow that begins with each played note.
+pub(crate) fn leans(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Lean> {
+    let tempo = score.tempo_map();
+    let seconds = |at: Quarters| tempo.seconds(at) / setup.tempo_share;
+    let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
+    let steps = steps(score, line, &played, setup, &seconds);
+    let lean = |(k, step): (usize, &Step)| {
+        let before = k.checked_sub(1).map(|before| &line[played[before]]);
+        Lean::new(score, &line[played[k]..], before, step.link, &setup.school.leanings)
+    };
+    steps.iter().enumerate().map(lean).collect()
+}
+
+/// True when `note` goes on in the bow of `before` after a stop.
+fn hooks(before: &Attack, note: &Attack) -> bool {
+    note.same_bow == Some(SameBow::Hooked) && !slurred(before, note)
+}
+
+fn slurred(before: &Attack, note: &Attack) -> bool {
+    note.slur.is_some() && note.slur == before.slur && !note.slur_start
+}
+
 /// True when `note` goes on in the bow of `before`.
 fn joins(before: &Attack, note: &Attack) -> bool {
-    let slurred = note.slur.is_some() && note.slur == before.slur && !note.slur_start;
     let led_by_grace =
         before.grace.is_some_and(|grace| !grace.after) && note.onset == before.onset && note.bow.is_none();
     let after_grace = note.grace.is_some_and(|grace| grace.after) && note.bow.is_none();
-    slurred || note.same_bow.is_some() || led_by_grace || after_grace
+    slurred(before, note) || note.same_bow.is_some() || led_by_grace || after_grace
 }
 
 /// A wedge, or a dot with an accent, is hammered from this level of the dynamics on: f. Assumed; softer it

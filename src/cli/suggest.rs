@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::{
-    advice::{Ask, Difference, Freedom, Standing, Suggestion, suggest},
+    advice::{Ask, Changed, Difference, Freedom, Standing, Suggestion, suggest},
     analysis::Study,
     bowing::Stroke,
     exchange::lesson_file,
@@ -46,9 +46,9 @@ pub(super) struct Args {
 pub(super) enum MayChange {
     /// Directions and retakes
     Directions,
-    /// Also split slurs, and hook notes
+    /// Also hook notes, and split slurs too long for one bow
     Splits,
-    /// Also join notes in one bow
+    /// Also split any slur, and join notes in one bow
     All,
 }
 
@@ -160,7 +160,7 @@ impl Suggested {
         if let (Some(path), Some(best)) = (&args.save_best, answers.first()) {
             lesson_file::save(path, best.study.lesson()).map_err(|error| Failure::from_error(&error))?;
         }
-        let now = Standing::of(&study).weight(0);
+        let now = Standing::of(&study).weight(Changed::default());
         Ok(Self { study, answers, now })
     }
 }
@@ -214,7 +214,7 @@ impl From<&Suggestion> for AnswerJson {
             changes: answer.changes.iter().map(ChangeJson::from).collect(),
             reasons: answer.reasons.clone(),
             weight: rounded(answer.weight()),
-            marks_changed: answer.marks_changed,
+            marks_changed: answer.changed.marks,
             part: StandingJson::from(&answer.after),
             cost: rounded(answer.after.cost),
             asked: StandingJson::from(&answer.here),

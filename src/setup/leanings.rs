@@ -8,13 +8,17 @@ use serde::{Deserialize, Serialize};
 /// The figures of metre and rests are set by hand, not fitted; with them a least-cost way through the
 /// strokes takes the direction of recorded players in 90 % of 10,073 strokes (30 performances, counted
 /// by us from the data set of "Violin Fingering Generation Through Audio-Symbolic Fusion", 2023). That
-/// strong beats, accents and chords go down and upbeats up is common practice, no source.
+/// strong beats, accents and chords go down and upbeats up, that dotted notes are hooked to keep the
+/// metre, and that a figure that comes back is bowed alike, is common practice, no source.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Leanings {
     /// An up-bow on the barline.
     pub up_on_barline: f64,
     /// The same on the first note of a movement, besides: a full first bar begins down.
     pub up_on_opening: f64,
+    /// The same where a phrase starts on the barline after a rest, besides.
+    #[serde(default = "usual_start")]
+    pub up_on_start: f64,
     /// An up-bow in the middle of a bar that has one.
     pub up_on_half_bar: f64,
     /// An up-bow on another beat.
@@ -33,19 +37,57 @@ pub struct Leanings {
     pub again_after_rest: [f64; 5],
     /// Another down-bow after a down-bow on the string: a retake.
     pub retake_on_string: f64,
+    /// The same for an accent, an sf or a chord.
+    #[serde(default = "usual_retake")]
+    pub retake_for_accent: f64,
     /// Another up-bow after an up-bow on the string: hooked.
     pub hook_on_string: f64,
+    /// The same of a note with a dot or a wedge.
+    #[serde(default = "usual_hook_on_dots")]
+    pub hook_on_dots: f64,
+    /// The same of the short note behind the long one of a dotted figure.
+    #[serde(default = "usual_hook_in_figure")]
+    pub hook_in_dotted_figure: f64,
+    /// The same of a note on the barline, which hides the strong beat.
+    #[serde(default = "usual_hook_on_barline")]
+    pub hook_on_barline: f64,
+    /// A figure begun in another direction than a few bars before.
+    #[serde(default = "usual_unlike")]
+    pub unlike_before: f64,
 }
 
 impl Leanings {
     /// Longest rest of each class but the last, in quarters.
     const RESTS: [f64; 4] = [0.3, 0.6, 1.1, 2.1];
 
-    /// What a rest of so many quarters costs: (going on alternating, the same direction again).
     /// What the same direction again costs after a rest of so many quarters; going on alternating costs
     /// nothing.
     pub fn again_after(&self, quarters: f64) -> f64 {
         let class = Self::RESTS.iter().take_while(|longest| quarters > **longest).count();
         self.again_after_rest[class]
     }
+}
+
+fn usual_start() -> f64 {
+    Leanings::default().up_on_start
+}
+
+fn usual_retake() -> f64 {
+    Leanings::default().retake_for_accent
+}
+
+fn usual_hook_on_dots() -> f64 {
+    Leanings::default().hook_on_dots
+}
+
+fn usual_hook_in_figure() -> f64 {
+    Leanings::default().hook_in_dotted_figure
+}
+
+fn usual_unlike() -> f64 {
+    Leanings::default().unlike_before
+}
+
+fn usual_hook_on_barline() -> f64 {
+    Leanings::default().hook_on_barline
 }

@@ -277,8 +277,10 @@ fn of_school(school: &mut School) -> Vec<Figure<'_>> {
 #[rustfmt::skip]
 fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
     let Leanings {
-        up_on_barline, up_on_opening, up_on_half_bar, up_on_beat, down_off_beat, down_into_barline,
-        up_on_accent, up_on_sforzando, up_on_chord, again_after_rest, retake_on_string, hook_on_string,
+        up_on_barline, up_on_opening, up_on_start, up_on_half_bar, up_on_beat, down_off_beat,
+        down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, again_after_rest, retake_on_string,
+        retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_barline,
+        unlike_before,
     } = leanings;
     let [tiny, short, middle, long, longest] = again_after_rest;
     let cost = |name, slot| row(Section::Directions, name, Unit::BARE, (0.0, 100.0), slot).practised();
@@ -286,6 +288,7 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
     vec![
         played("up-bow on the barline", up_on_barline),
         cost("up-bow on the first barline, besides", up_on_opening),
+        cost("up-bow on the barline after a rest, besides", up_on_start),
         played("up-bow on the half-bar", up_on_half_bar),
         played("up-bow on a beat", up_on_beat),
         played("down-bow off the beat", down_off_beat),
@@ -299,7 +302,12 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         played("same bow after a half rest", long),
         played("same bow after a longer rest", longest),
         cost("retake on the string", retake_on_string),
+        cost("retake for an accent or a chord", retake_for_accent),
         cost("hooked note", hook_on_string),
+        cost("hooked note with a dot", hook_on_dots),
+        cost("hooked short note of a dotted figure", hook_in_dotted_figure),
+        cost("hooked note on the barline", hook_on_barline),
+        cost("figure begun the other way than before", unlike_before),
     ]
 }
 

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 
 use elbowroom::{
     advice::{
-        Ask, Freedom, SearchError, Standing, marks_changed,
+        Ask, Changed, Freedom, SearchError, Standing,
         search::{Choices, Field},
         suggest,
     },
@@ -56,14 +56,14 @@ fn brute_force(study: &Study, ask: &Ask, most: usize) -> Option<(f64, usize)> {
         return None;
     }
     let before = study.lesson();
-    let mut best = Standing::of(study).weight(0);
+    let mut best = Standing::of(study).weight(Changed::default());
     every_bowing(&field, usize::MAX, &mut |bowing| {
         let Some(written) = field.write(bowing) else { return };
         let edit = Edit::between("try", before, &written);
         let (applied, _) = edit.apply(before).expect("a written bowing can be applied");
         assert_eq!(applied, written);
-        let changed = marks_changed(&before.score, &written.score);
-        best = best.min(Standing::of(&Study::new(written)).weight(changed));
+        let after = Study::new(written);
+        best = best.min(Standing::of(&after).weight(Changed::between(study, &after)));
     });
     Some((best, count))
 }
@@ -155,7 +155,8 @@ fn bowed(study: &Study) -> Vec<(EventId, Direction, bool)> {
 }
 
 /// Outside the chosen notes, and on settled ones, directions and strokes stay; no mark but a bow
-/// mark that keeps a direction is written there.
+/// mark that keeps a direction is written there. The note behind them keeps its direction, and may be
+/// reached by a hook or a retake.
 #[test]
 fn what_is_settled_or_not_chosen_stays() {
     let mut random = Random::new(77);
@@ -170,17 +171,23 @@ fn what_is_settled_or_not_chosen_stays() {
         let Ok(answers) = suggest(&study, &asked, &mut |_| true) else { continue };
         let before = bowed(&study);
         for answer in &answers {
-            changed += answer.marks_changed;
+            changed += answer.changed.marks;
             let (applied, back) = answer.edit.apply(&lesson).expect("it can be taken");
             assert_eq!(applied, *answer.study.lesson());
             assert_eq!(back.apply(&applied).expect("and undone").0, lesson);
             let after = bowed(&answer.study);
             for ((id, direction, starts), new) in before.iter().zip(&after) {
                 if !free.contains(id) || lesson.kept.contains(id) {
-                    assert_eq!((*id, *direction, *starts), *new);
+                    assert_eq!((*id, *direction), (new.0, new.1));
+                    // How the bow goes on behind the chosen notes is theirs to say.
+                    if *id == ids[13] {
+                        continue;
+                    }
+                    assert_eq!(*starts, new.2);
                     let (old, new) = (lesson.score.event(*id), answer.study.lesson().score.event(*id));
                     let (old, new) = (old.expect("there"), new.expect("still there"));
-                    assert_eq!((old.retake, old.same_bow), (new.retake, new.same_bow));
+                    // What was hooked of its own accord may have to be written now.
+                    assert!(old.retake == new.retake && (old.same_bow == new.same_bow || !*starts));
                     assert!(new.bow == old.bow || new.bow == Some(*direction));
                 }
             }
@@ -204,7 +211,7 @@ fn the_same_question_has_the_same_answers_and_they_differ() {
     assert_eq!(edits(&once), edits(&again));
     // The demo runs out under a slur; the best answer cures that.
     assert_eq!(once[0].after.runs_out, 0);
-    assert!(once[0].weight() < Standing::of(&study).weight(0));
+    assert!(once[0].weight() < Standing::of(&study).weight(Changed::default()));
     for (index, answer) in once.iter().enumerate() {
         assert!(!answer.reasons.is_empty());
         assert!(once[..index].iter().all(|other| other.study.lesson() != answer.study.lesson()));
@@ -257,7 +264,7 @@ fn a_real_part_is_searched_through() {
     score.slurs.retain(|slur| there.contains(&slur.from) && there.contains(&slur.to));
     let lesson = Lesson::new(score, Family::Viola);
     let study = Study::new(lesson.clone());
-    let before = Standing::of(&study).weight(0);
+    let before = Standing::of(&study).weight(Changed::default());
     let start = std::time::Instant::now();
     let answers = suggest(&study, &ask(Freedom::Splits), &mut |_| true).expect("a bowing");
     println!(

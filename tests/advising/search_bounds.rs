@@ -4,7 +4,7 @@
 //! answer: branch and bound, from memory. The bound of a beginning holds however it goes on, for it
 //! adds up parts of the definition that the first notes settle, none of them below zero:
 //!
-//! - their changed marks, retakes, stops and strong beats on up-bows;
+//! - their changed marks, slurs undone and made, retakes, stops and strong beats on up-bows;
 //! - their strokes that want more hair than there is, which run out wherever they start;
 //! - the best plan of these notes alone: the cost of a plan is a sum over its notes, so the same
 //!   notes cost no less in the plan of the whole.
@@ -15,7 +15,7 @@ use std::{cell::RefCell, collections::BTreeMap, ops::Range};
 
 use elbowroom::{
     advice::{
-        Ask, Freedom, Standing, marks_changed,
+        Ask, Changed, Freedom, Standing,
         search::{Choice, Choices, Field, Link},
         suggest,
     },
@@ -27,10 +27,10 @@ use elbowroom::{
 use crate::{lessons::passage, random::Random};
 
 /// The weights of the definition, written down once more.
+const LEANING: f64 = 1.5;
 const MARK: f64 = 0.1;
-const RETAKE: f64 = 0.35;
-const HOOK: f64 = 0.15;
-const STRONG_BEAT: f64 = 0.3;
+const DIVIDED: f64 = 1.0;
+const SLURRED: f64 = 0.75;
 const RUNS_OUT: f64 = 10.0;
 const IMPOSSIBLE: f64 = 100.0;
 /// Part of its weight that a run-out has however little is missing; in full from this on, mm.
@@ -105,26 +105,33 @@ impl Passage {
         self.marks(first) + played.min(IMPOSSIBLE)
     }
 
-    /// Changed marks, retakes, stops and strong beats on up-bows.
+    /// Changed marks, slurs undone and made, and of what speaks against the directions retakes, stops and
+    /// strong beats on up-bows, each at the least it can cost.
     fn marks(&self, first: &[Choice]) -> f64 {
         let Self { study, field, .. } = self;
         let (lesson, analysis) = (study.lesson(), study.analysis());
+        let leanings = &lesson.setup.school.leanings;
+        let retake = LEANING * leanings.retake_on_string.min(leanings.retake_for_accent);
+        let hook =
+            LEANING * leanings.hook_on_string.min(leanings.hook_on_dots).min(leanings.hook_in_dotted_figure);
         let (mut sum, mut slurred) = (0.0, false);
         for (k, (choice, now)) in first.iter().zip(field.present()).enumerate() {
             let note = analysis.note(k);
             let joined = k > 0 && analysis.note(k - 1).end() == note.onset;
             let other = choice.link != now.link;
             sum += match choice.link {
-                Link::Retake if joined => RETAKE + if other { MARK } else { 0.0 },
-                Link::Hook => HOOK + if other { MARK } else { 0.0 },
+                Link::Retake if joined => retake + if other { MARK } else { 0.0 },
+                Link::Hook => hook + if other { MARK } else { 0.0 },
                 // At least one slur is new or moved in each stroke with a new slur.
-                Link::Slur if !slurred => MARK,
+                Link::Slur => SLURRED + if slurred { 0.0 } else { MARK },
                 _ => 0.0,
             };
+            sum += if now.link == Link::Joined && choice.link.starts() { DIVIDED } else { 0.0 };
             slurred = !choice.link.starts() && (slurred || choice.link == Link::Slur);
             let bar = &lesson.score.bars[note.bar];
             let strong = bar.start == note.onset && !bar.pickup && choice.link.starts();
-            sum += if strong && choice.direction == Direction::Up { STRONG_BEAT } else { 0.0 };
+            let up = strong && choice.direction == Direction::Up;
+            sum += if up { LEANING * leanings.up_on_barline } else { 0.0 };
         }
         sum
     }
@@ -156,8 +163,7 @@ impl Passage {
     fn weighed(&self, bowing: &Choices) -> Option<f64> {
         let after = Study::new(self.field.write(bowing)?);
         assert_eq!(after.analysis().plan.problem.pieces, self.pieces(bowing)?, "{bowing:?}");
-        let changed = marks_changed(&self.study.lesson().score, &after.lesson().score);
-        let weight = Standing::of(&after).weight(changed);
+        let weight = Standing::of(&after).weight(Changed::between(&self.study, &after));
         for end in 0..=bowing.len() {
             let least = self.at_least(&bowing[..end]);
             assert!(least <= weight + 1e-9, "{least} of the first {end}, {weight} in all: {bowing:?}");

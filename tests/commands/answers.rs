@@ -291,7 +291,7 @@ fn a_wrong_part_lists_the_parts() {
 }
 
 #[test]
-fn suggest_offers_bowings_that_weigh_no_more_than_now_and_saves_the_best() {
+fn suggest_offers_first_what_weighs_no_more_than_now_and_saves_it() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("best.elbowroom");
     let path = file.to_str().expect("a plain path");
@@ -299,8 +299,8 @@ fn suggest_offers_bowings_that_weigh_no_more_than_now_and_saves_the_best() {
     let now = value["weight_now"].as_f64().expect("a number");
     let answers = value["answers"].as_array().expect("a list");
     assert!((1..=2).contains(&answers.len()));
+    assert!(answers[0]["weight"].as_f64().expect("a number") <= now);
     for answer in answers {
-        assert!(answer["weight"].as_f64().expect("a number") <= now);
         assert!(!answer["headline"].as_str().expect("words").is_empty());
         assert!(!answer["reasons"].as_array().expect("a list").is_empty());
     }

@@ -125,13 +125,58 @@ fn two_equal_marks_are_a_hook_or_a_retake() {
     assert!(retaken.bowed(1).sounding_s < 1.0, "the retake takes its time from the note before");
 }
 
-/// A later mark decides how a passage without marks begins (R9: fix the later spot, go backwards).
+/// A later mark decides how a passage without marks begins (R9: fix the later spot, go backwards), where the
+/// metre lets it begin so: a bar that begins off the beat does. A full first bar begins down all the same,
+/// and two ups in one bow before the mark put it right (common practice, no source).
 #[test]
-fn a_later_mark_is_reached_by_alternation() {
-    let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[QUARTER; 4]);
-    let edit = set_bow(&lesson, &ids[3..4], Some(Down));
-    take(&mut lesson, edit);
-    assert_eq!(directions(&analyse(&lesson)), "udud");
+fn a_later_mark_is_reached_by_alternation_or_just_before_it() {
+    let marked = |values: &[NoteValue], rest: bool, mark: usize| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0));
+        let empty = if rest { empty.rest(EIGHTH) } else { empty };
+        let (mut lesson, ids) = written(values.iter().fold(empty, |writer, value| writer.note("A4", *value)));
+        // The rest is written too.
+        let mark = mark + usize::from(rest);
+        let edit = set_bow(&lesson, &ids[mark..=mark], Some(Down));
+        take(&mut lesson, edit);
+        directions(&analyse(&lesson))
+    };
+    assert_eq!(marked(&[EIGHTH; 7], true, 1), "udududu");
+    assert_eq!(marked(&[EIGHTH; 7], true, 2), "dududud");
+    assert_eq!(marked(&[QUARTER; 4], false, 3), "dud", "a hooked bow before the mark");
+}
+
+/// Slurs of two and two dots in every bar of two quarters come out alike, with the dots in one up-bow
+/// (common practice, no source); without dots they alternate.
+#[test]
+fn dots_are_hooked_where_that_keeps_the_metre() {
+    let bars = |dots: bool| {
+        let (mut lesson, ids) = passage(TimeSignature::new(2, 4), &[EIGHTH; 20]);
+        for bar in ids.chunks(4) {
+            let edit = set_slur(&lesson, &bar[..2], true);
+            take(&mut lesson, edit);
+            for id in bar[2..].iter().filter(|_| dots) {
+                let event = lesson.score.events.iter_mut().find(|event| event.id == *id).expect("there");
+                event.marks.insert(Mark::Staccato);
+            }
+        }
+        directions(&analyse(&lesson))
+    };
+    // Behind the last bar nothing gains by it.
+    assert_eq!(bars(true), "dudududu".to_owned() + "dud");
+    assert_eq!(bars(false), "dudud".to_owned() + &"ud".repeat(5));
+}
+
+/// The same rhythm after the same rest begins the same way (common practice, no source): two sixteenths
+/// before a beat and the beat, once before the half-bar and once before the barline.
+#[test]
+fn a_figure_that_comes_back_is_bowed_alike() {
+    let empty = Writer::new(new_passage(Family::Cello, TimeSignature::new(4, 4), 0, 132.0));
+    let figure = |writer: Writer| {
+        let writer = writer.rest(EIGHTH).note("C3", SIXTEENTH).note("C3", SIXTEENTH);
+        writer.note("G3", EIGHTH).rest(EIGHTH)
+    };
+    let (lesson, _) = written((0..8).fold(empty.rest(QUARTER), |writer, _| figure(writer)));
+    assert_eq!(directions(&analyse(&lesson)), "dud".repeat(8));
 }
 
 /// Along a hairpin the speed moves evenly in its logarithm, so the mean over the note is

@@ -382,7 +382,7 @@ fn change_of(before: &elbowroom::lesson::Lesson, after: &elbowroom::lesson::Less
 fn a_suggested_bowing_is_looked_at_taken_and_undone() {
     let mut harness = desk(None);
     press(&mut harness, Key::G);
-    click(&mut harness, "Also split slurs");
+    click(&mut harness, "Also hooks");
     click(&mut harness, "Suggest");
     wait_until(&mut harness, |harness| !harness.state().suggestions().is_empty());
     let best = harness.state().suggestions()[0].study.lesson().clone();

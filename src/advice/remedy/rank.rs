@@ -57,8 +57,8 @@ fn class(remedy: &Remedy) -> (Outcome, bool, bool) {
     }
 }
 
-/// What it leaves as one number, retakes and stops weighed as in a search; a burden counts spots, so
+/// What it leaves as one number, with its marks, retakes and stops; a burden counts spots, so
 /// the hair that is missing is added.
 fn weight(remedy: &Remedy) -> f64 {
-    remedy.after.weight(remedy.marks_changed) + remedy.after.missing_mm / MISSING_MM
+    remedy.after.load(remedy.marks_changed) + remedy.after.missing_mm / MISSING_MM
 }

@@ -5,7 +5,10 @@ use crate::{
     lesson::Edit,
 };
 
-use super::super::{difference::Difference, standing::Standing};
+use super::super::{
+    difference::Difference,
+    standing::{Changed, Standing},
+};
 
 /// One bowing that the search suggests.
 #[derive(Clone, Debug)]
@@ -24,8 +27,8 @@ pub struct Suggestion {
     pub after: Standing,
     /// The same of the notes that were asked about.
     pub here: Standing,
-    /// How many marks differ from now.
-    pub marks_changed: usize,
+    /// How much of the writing differs from now.
+    pub changed: Changed,
 }
 
 impl Suggestion {
@@ -36,6 +39,6 @@ impl Suggestion {
 
     /// What the search made as small as it could ([`Standing::weight`]).
     pub fn weight(&self) -> f64 {
-        self.after.weight(self.marks_changed)
+        self.after.weight(self.changed)
     }
 }

@@ -9,9 +9,9 @@ use crate::score::EventId;
 pub enum Freedom {
     /// Only directions and retakes.
     Directions,
-    /// Also split slurs, and hook notes.
+    /// Also hook notes, and split slurs that want more than a bow.
     Splits,
-    /// Also join notes in one bow.
+    /// Also split any slur, and join notes in one bow.
     Free,
 }
 

@@ -1,7 +1,7 @@
 //! What a bowing weighs at the least, however it goes on behind its first notes.
 //!
 //! The bound adds up parts of the weight that the first notes settle, none of them below zero: their
-//! marks, retakes, stops and strong beats; their strokes that want more hair than there is; and the
+//! marks, slurs and directions; their strokes that want more hair than there is; and the
 //! best plan of these notes alone. The cost of a plan is a sum over its notes, so the same notes cost
 //! no less in the plan of the whole.
 
@@ -9,14 +9,15 @@ use std::collections::BTreeMap;
 
 use crate::{
     bowing::{
-        Join, NOTABLE_RUN_OUT_MM, Piece, Problem, Solution, Verdict, heard_short, marked_path, problem, solve,
+        Join, Lean, NOTABLE_RUN_OUT_MM, Piece, Problem, Solution, Verdict, heard_short, leans, marked_path,
+        problem, solve,
     },
     score::Direction,
     setup::Rules,
 };
 
 use super::{
-    super::standing::{HOOK, MARK, RETAKE, STRONG_BEAT, told_weight},
+    super::standing::{DIVIDED, LEANING, MARK, SLURRED, told_weight},
     choice::{Choice, Link},
     field::Field,
     write::Written,
@@ -31,17 +32,28 @@ pub(super) struct Bound<'a> {
     field: &'a Field,
     /// What the notes of a stroke want of the bow, as far as it was asked.
     pieces: BTreeMap<Whole, Vec<Piece>>,
+    /// What speaks against a bow that begins with each note, and against a down-bow that ends with it.
+    leans: Vec<Lean>,
+    ends: Vec<f64>,
     /// Every finding is told, and so weighs.
     told: bool,
 }
 
 impl<'a> Bound<'a> {
-    /// None where a note takes time from others than its neighbours, as grace notes do.
+    /// None where a note takes time from notes beyond its stroke, as grace notes do.
     pub fn new(field: &'a Field) -> Option<Self> {
         let (lesson, analysis) = (field.study().lesson(), field.study().analysis());
         let told = lesson.setup.school.rules.off.is_empty() && lesson.silenced.is_empty();
         let graced = (0..field.present().len()).any(|k| analysis.note(k).grace.is_some());
-        (!graced).then(|| Self { field, pieces: BTreeMap::new(), told })
+        let leanings = &lesson.setup.school.leanings;
+        let end = |k: usize| Lean::end(&lesson.score, analysis.note(k), leanings);
+        (!graced).then(|| Self {
+            field,
+            pieces: BTreeMap::new(),
+            leans: leans(&lesson.score, &analysis.line.notes, &lesson.setup),
+            ends: (0..field.present().len()).map(end).collect(),
+            told,
+        })
     }
 
     /// What every bowing that starts like this weighs at the least.
@@ -49,28 +61,43 @@ impl<'a> Bound<'a> {
         self.marks(first) + self.pieces(first).map_or(0.0, |pieces| self.plan(pieces))
     }
 
-    /// Changed marks, retakes, stops and strong beats on up-bows.
+    /// Changed marks, slurs undone and made, and what speaks against the directions but for figures that
+    /// come back, which cost nothing at the least.
     fn marks(&self, first: &[Choice]) -> f64 {
         let (mut sum, mut slurred) = (0.0, false);
         for (k, (choice, now)) in first.iter().zip(self.field.present()).enumerate() {
             let changed = if choice.link == now.link { 0.0 } else { MARK };
             sum += match choice.link {
-                Link::Retake => RETAKE + changed,
-                Link::Hook => HOOK + changed,
+                Link::Retake | Link::Hook => changed,
                 // All new slurs of a stroke may be one.
-                Link::Slur if !slurred => MARK,
+                Link::Slur => SLURRED + if slurred { 0.0 } else { MARK },
                 _ => 0.0,
             };
-            slurred = !choice.link.starts() && (slurred || choice.link == Link::Slur);
-            let note = self.field.study().analysis().note(k);
-            if self.field.study().lesson().score.starts_bar(note)
-                && choice.link.starts()
-                && choice.direction == Direction::Up
-            {
-                sum += STRONG_BEAT;
+            if now.link == Link::Joined && choice.link.starts() {
+                sum += DIVIDED;
             }
+            slurred = !choice.link.starts() && (slurred || choice.link == Link::Slur);
+            sum += LEANING * self.against(first, k);
         }
         sum
+    }
+
+    /// What speaks against the bow that begins or is hooked at a note, and against the one that ends
+    /// before it.
+    fn against(&self, first: &[Choice], k: usize) -> f64 {
+        let Choice { link, direction } = first[k];
+        if !link.starts() && link != Link::Hook {
+            return 0.0;
+        }
+        let (lean, before) = (&self.leans[k], k.checked_sub(1).map(|before| first[before].direction));
+        let reached = match link {
+            Link::Retake => lean.retake,
+            Link::Hook => lean.hook[direction as usize],
+            Link::Set | Link::Breath if before == Some(direction) => lean.again_after_rest,
+            _ => 0.0,
+        };
+        let ended = if before == Some(Direction::Down) { self.ends[k - 1] } else { 0.0 };
+        lean.own[direction as usize] + reached + ended
     }
 
     /// What these notes want of the bow, but for those of the last stroke: that depends on how it goes on.

@@ -62,7 +62,8 @@ impl Excerpt {
     /// The bowing of the part with the chosen notes bowed as in a bowing of the excerpt.
     pub fn in_part(&self, present: &[Choice], bowing: &[Choice]) -> Choices {
         let mut all = present.to_vec();
-        for k in self.chosen.clone() {
+        // With the note behind them: how it is reached.
+        for k in self.chosen.start..(self.chosen.end + 1).min(self.notes.end) {
             all[k] = bowing[k - self.notes.start];
         }
         all

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::{
     analysis::Study,
-    bowing::{Bowing, Reached},
+    bowing::{Bowing, Finding, Piece, Reached, Verdict},
     score::{Attack, Direction, EventId, Line, Mark, StrokeType},
 };
 
@@ -46,13 +46,19 @@ impl Field {
             let held = |id: &EventId| lesson.kept.contains(id) || events.is_some_and(|of| !of.contains(id));
             let before = k.checked_sub(1).map(|b| analysis.note(b));
             let fixed = note.events.iter().any(held);
+            // How the bow goes on behind the chosen notes is open as long as it goes on as it did.
+            let seam = fixed
+                && !note.events.iter().any(|id| lesson.kept.contains(id))
+                && k.checked_sub(1).is_some_and(|before| !field.fixed[before]);
             let graced = note.grace.is_some() || before.is_some_and(|before| before.grace.is_some());
             let fits = |link: &Link| before.is_some_and(|b| may(*link, study, k, (b, note)));
             let mut options = vec![choice.link];
-            if !fixed && !graced {
+            if (!fixed || seam && choice.link != Link::Joined) && !graced {
                 let more: &[Link] = match (choice.link, freedom) {
                     (Link::Set | Link::Breath, _) | (Link::Joined, Freedom::Directions) => &[],
+                    (Link::Joined, Freedom::Splits) if !too_long(study, k) => &[],
                     (Link::Joined, _) | (_, Freedom::Directions) => &[Link::Change, Link::Retake],
+                    (_, Freedom::Free) if fixed => &[Link::Change, Link::Retake, Link::Hook],
                     (_, Freedom::Splits) => &[Link::Change, Link::Retake, Link::Hook],
                     (_, Freedom::Free) => &[Link::Change, Link::Retake, Link::Hook, Link::Slur],
                 };
@@ -84,6 +90,15 @@ impl Field {
         (0..self.present.len()).all(|k| self.fixed[k] || (self.options[k].len() == 1 && !turns(k)))
     }
 
+    /// The first note that may be bowed anew.
+    pub(super) fn first_free(&self) -> Option<usize> {
+        self.fixed.iter().position(|fixed| !fixed)
+    }
+
+    fn is_retaken(&self, k: usize) -> bool {
+        self.present[k].link == Link::Retake
+    }
+
     /// The links open to a note.
     pub fn links(&self, k: usize) -> &[Link] {
         &self.options[k]
@@ -106,7 +121,7 @@ impl Field {
             (Link::Set | Link::Breath, _) | (_, None) => [Some(Direction::Down), Some(Direction::Up)],
             (Link::Change, Some(before)) => [Some(before.turned()), None],
             (Link::Retake, Some(before)) if self.turning[k] => [Some(before), Some(before.turned())],
-            (Link::Retake, Some(_)) if self.fixed[k] && !self.by_marks[k] => {
+            (Link::Retake, Some(_)) if self.fixed[k] && self.is_retaken(k) && !self.by_marks[k] => {
                 [Some(self.present[k].direction), None]
             }
             (Link::Retake | Link::Joined | Link::Slur | Link::Hook, Some(before)) => [Some(before), None],
@@ -190,18 +205,32 @@ fn may(link: Link, study: &Study, k: usize, (before, note): (&Attack, &Attack)) 
     }
 }
 
-/// The bow goes back and forth on one note, or bounces: no other note can be hooked to it.
+/// The bow goes back and forth on one note, or bounces of itself: no other note can be hooked to it. Two
+/// short notes off the string in one direction are a common bowing.
 fn bounces(stroke: StrokeType) -> bool {
     match stroke {
-        StrokeType::Tremolo | StrokeType::Spiccato | StrokeType::Sautille | StrokeType::Ricochet => true,
+        StrokeType::Tremolo | StrokeType::Sautille | StrokeType::Ricochet => true,
         StrokeType::Detache
         | StrokeType::Legato
         | StrokeType::Portato
         | StrokeType::SlurredStaccato
         | StrokeType::Martele
+        | StrokeType::Spiccato
         | StrokeType::Lifted
         | StrokeType::Colle => false,
     }
+}
+
+/// The bow that a note lies in wants more hair than there is, or does not suffice as marked.
+fn too_long(study: &Study, k: usize) -> bool {
+    let analysis = study.analysis();
+    let problem = &analysis.plan.problem;
+    let stroke = analysis.stroke_of(k);
+    let notes = analysis.stroke(stroke).notes.clone();
+    let wanted: f64 = problem.pieces[notes].iter().map(Piece::wanted_travel_mm).sum();
+    let fails = analysis.findings.told.iter().filter(|finding| finding.verdict <= Verdict::RunsOut);
+    let mut failing = fails.flat_map(Finding::events).filter_map(|event| analysis.stroke_of_event(event));
+    wanted > problem.usable.1 - problem.usable.0 || failing.any(|failing| failing == stroke)
 }
 
 /// Nothing on the note asks for a stroke of its own.

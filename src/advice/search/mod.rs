@@ -6,9 +6,9 @@
 //! dynamic programming (`paths`) picks those worth trying, and the best of these are then
 //! improved note by note (`improve`). Then all others are gone through (`rest`), but for those that a
 //! bound (`bound`) shows to be no better, until they are too many. On passages of twelve notes that finds
-//! the best of all
-//! but where the bow must run out several times (`tests/search.rs` and `tests/search_bounds.rs`);
-//! on long ones it is a good bowing, not proven to be the best.
+//! the best of all but where the bow must run out several times (`tests/advising/search.rs` and
+//! `search_bounds.rs`); on long ones, and where no bound holds (grace notes), it is a good bowing, not proven to be the best.
+//! Directions are weighed as where none are marked ([`crate::setup::Leanings`]): one judgement for both.
 //! Where few notes of a long part are chosen, the search is made in the music around them, and the
 //! best that come of it are weighed in the whole part.
 
@@ -53,6 +53,8 @@ pub fn suggest(
     suggest_within(study, ask, AROUND, keep_going)
 }
 
+/// Bowings of different kinds in an excerpt that are weighed in the whole part. Assumed.
+const OF_EACH_KIND: usize = 8;
 /// Part of the work that is done in an excerpt, for telling how far it is. Assumed.
 const EXCERPT_PART: f64 = 0.8;
 
@@ -82,7 +84,8 @@ fn suggest_within(
             let mut part = |share: f64| keep_going(EXCERPT_PART * share);
             let mut pool = Pool::new(&within, &mut part);
             run::search(&mut pool)?;
-            Some(pool.best().map(|bowing| excerpt.in_part(field.present(), bowing)).collect())
+            let kinds = pick::picked(&pool, OF_EACH_KIND).into_iter().map(|tried| &tried.bowing);
+            Some(pool.best().chain(kinds).map(|bowing| excerpt.in_part(field.present(), bowing)).collect())
         }
         None => None,
     };
@@ -122,7 +125,7 @@ mod tests {
     }
 
     #[test]
-    fn a_search_in_an_excerpt_answers_as_one_in_the_whole_part() {
+    fn a_search_in_an_excerpt_answers_as_well_as_one_in_the_whole_part() {
         let (lesson, ids) = long_part(32);
         let study = Study::new(lesson);
         let (mut changed, mut told) = (0, 0.0);
@@ -141,9 +144,15 @@ mod tests {
                 answers.unwrap().swap_remove(0)
             };
             let (within, whole) = (answer(12), answer(ids.len()));
-            assert_eq!(within.edit, whole.edit, "{} / {}", within.headline, whole.headline);
-            assert_eq!(within.weight(), whole.weight());
-            changed += within.marks_changed;
+            // Of an excerpt more bowings can be tried.
+            let (found, of_whole) = (within.weight(), whole.weight());
+            assert!(
+                found <= of_whole + 1e-9,
+                "{}, {found} / {}, {of_whole}",
+                within.headline,
+                whole.headline
+            );
+            changed += within.changed.marks;
         }
         assert!(changed > 0 && told > 0.0, "nothing was ever changed");
     }

@@ -1,9 +1,11 @@
 //! The answers of a search: bowings that differ in what they are good at.
 
-use crate::lesson::Edit;
+use std::cmp::Ordering;
+
+use crate::{lesson::Edit, score::Direction};
 
 use super::{
-    super::difference::changed_marks,
+    super::{difference::changed_marks, standing::LEANING},
     answer::Suggestion,
     choice::Link,
     field::Field,
@@ -11,47 +13,61 @@ use super::{
     words,
 };
 
-/// So much better in one thing is plainly better. Assumed.
-const PLAINLY: f64 = 0.05;
+/// Another bowing is worth telling as long as it weighs less than so much more than the best: about what
+/// two strong beats on up-bows do. Assumed.
+const WORTH_TELLING: f64 = 2.0 * LEANING;
 
-/// The best of all, then the best of several kinds, as far as each is better than the bowing as it is;
-/// that one if nothing is better.
+/// The answers in full, but for their reasons.
 pub(super) fn answers(pool: &Pool, most: usize) -> Vec<Suggestion> {
     picked(pool, most).into_iter().filter_map(|tried| suggestion(pool.field, tried)).collect()
 }
 
-fn picked<'a>(pool: &'a Pool, most: usize) -> Vec<&'a Tried> {
+/// The best of all, or the bowing as it is where nothing is better; then the best that differs from those
+/// before it in kind.
+pub(super) fn picked<'a>(pool: &'a Pool, most: usize) -> Vec<&'a Tried> {
     let now = &pool.tried[0];
     let mut ranked: Vec<&Tried> = pool.tried.iter().collect();
     ranked.sort_by(|a, b| {
         (a.weight.total_cmp(&b.weight))
-            .then(a.marks_changed.cmp(&b.marks_changed))
+            .then(a.changed.marks.cmp(&b.changed.marks))
             .then_with(|| a.bowing.cmp(&b.bowing))
     });
-    let best = ranked[0];
-    let mut picked = vec![if best.weight < now.weight - BETTER { best } else { now }];
-    let lifted = |link: Link| matches!(link, Link::Retake | Link::Hook);
-    let kinds: [&dyn Fn(&Tried) -> f64; 4] =
-        [&|t| t.marks_changed as f64, &|t| -(t.after.strong_beats.0 as f64), &|t| t.after.cost, &|t| {
-            t.bowing.iter().filter(|choice| lifted(choice.link)).count() as f64
-        }];
-    for measure in kinds {
-        if picked.len() >= most {
-            break;
-        }
-        let better = ranked.iter().filter(|t| t.weight < now.weight - BETTER);
-        let found = better.min_by(|a, b| measure(a).total_cmp(&measure(b)));
-        // It must be plainly better in this than what is there already.
-        let differs = |found: &Tried, other: &Tried| {
-            other.bowing != found.bowing && measure(found) < measure(other) - PLAINLY
-        };
-        if let Some(found) = found
-            && picked.iter().all(|other| differs(found, other))
-        {
-            picked.push(found);
+    let best = if ranked[0].weight < now.weight - BETTER { ranked[0] } else { now };
+    let mut picked = vec![best];
+    let mut kinds = vec![Kind::of(pool.field, best, best)];
+    for tried in ranked {
+        let kind = Kind::of(pool.field, tried, best);
+        if picked.len() < most && tried.weight < best.weight + WORTH_TELLING && !kinds.contains(&kind) {
+            picked.push(tried);
+            kinds.push(kind);
         }
     }
     picked
+}
+
+/// How a bowing differs from the best: where the first chosen bow starts, and whether it has more or less
+/// of the rest.
+#[derive(PartialEq)]
+struct Kind {
+    start: Option<Direction>,
+    hooks: Ordering,
+    retakes: Ordering,
+    divided: Ordering,
+    slurred: Ordering,
+}
+
+impl Kind {
+    fn of(field: &Field, tried: &Tried, best: &Tried) -> Self {
+        let links = |tried: &Tried, link: Link| tried.bowing.iter().filter(|c| c.link == link).count();
+        let than_best = |link: Link| links(tried, link).cmp(&links(best, link));
+        Self {
+            start: field.first_free().map(|k| tried.bowing[k].direction),
+            hooks: than_best(Link::Hook),
+            retakes: than_best(Link::Retake),
+            divided: tried.changed.divided.cmp(&best.changed.divided),
+            slurred: tried.changed.slurred.cmp(&best.changed.slurred),
+        }
+    }
 }
 
 /// The answer in full, but for its reasons.
@@ -70,6 +86,6 @@ fn suggestion(field: &Field, tried: &Tried) -> Option<Suggestion> {
         study,
         here: tried.after.clone(),
         after: tried.after.clone(),
-        marks_changed: tried.marks_changed,
+        changed: tried.changed,
     })
 }

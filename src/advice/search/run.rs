@@ -1,7 +1,7 @@
 //! The search itself: what seems worth it is tried, the best improved, the rest gone through.
 
 use super::{
-    super::standing::{HOOK, MARK, RETAKE, STRONG_BEAT},
+    super::standing::{LEANING, MARK},
     ask::SearchError,
     choice::Choices,
     improve::improve,
@@ -18,12 +18,12 @@ const STARTS: usize = 3;
 /// The tastes of the path search: one that is weighed as the answer will be, and some that lean to
 /// one side, so that answers of several kinds are found.
 const TASTES: [Taste; 4] = {
-    let plain = Taste { mark: MARK, strong_beat: STRONG_BEAT, bend: 1.0, retake: RETAKE, hook: HOOK };
+    let plain = Taste { mark: MARK, lean: LEANING, bend: 1.0 };
     [
         plain,
         Taste { mark: 0.6, ..plain },
-        Taste { strong_beat: 2.0, ..plain },
-        Taste { bend: 4.0, strong_beat: 0.1, ..plain },
+        Taste { lean: 3.0 * LEANING, ..plain },
+        Taste { bend: 4.0, lean: 0.3 * LEANING, ..plain },
     ]
 };
 

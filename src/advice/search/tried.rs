@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::analysis::Study;
 
 use super::{
-    super::{difference::marks_changed, standing::Standing},
+    super::standing::{Changed, Standing},
     ask::SearchError,
     choice::Choices,
     field::Field,
@@ -16,7 +16,7 @@ const MOST_NOTES: usize = 400_000;
 /// At least and at most so many bowings are tried. Assumed.
 const TRIES: (usize, usize) = (60, 500);
 /// Bowings of an excerpt that are weighed in the whole part. Assumed.
-const FROM_EXCERPT: usize = 16;
+const FROM_EXCERPT: usize = 8;
 /// Part of the work that is done before any bowing is tried, for telling how far it is. Assumed.
 pub(super) const PATHS_PART: f64 = 0.4;
 /// Better than this counts as better.
@@ -27,7 +27,7 @@ pub(super) const BETTER: f64 = 1e-9;
 pub(super) struct Tried {
     pub bowing: Choices,
     pub after: Standing,
-    pub marks_changed: usize,
+    pub changed: Changed,
     pub weight: f64,
     /// Bowed notes where something is found.
     pub troubled: Vec<usize>,
@@ -36,14 +36,14 @@ pub(super) struct Tried {
 impl Tried {
     fn of(bowing: Choices, before: &Study, study: &Study) -> Self {
         let (after, analysis) = (Standing::of(study), study.analysis());
-        let marks_changed = marks_changed(&before.lesson().score, &study.lesson().score);
+        let changed = Changed::between(before, study);
         let spots = analysis.findings.told.iter().flat_map(|finding| {
             std::iter::once(finding.note).chain(finding.more.iter().map(|spot| spot.note))
         });
         let mut troubled: Vec<usize> = spots.filter_map(|note| analysis.bowed_of(note)).collect();
         troubled.sort_unstable();
         troubled.dedup();
-        Self { bowing, weight: after.weight(marks_changed), after, marks_changed, troubled }
+        Self { bowing, weight: after.weight(changed), after, changed, troubled }
     }
 }
 

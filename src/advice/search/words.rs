@@ -1,6 +1,6 @@
 //! Suggestions in words.
 
-use std::collections::BTreeSet;
+use std::{cmp::Ordering, collections::BTreeSet};
 
 use crate::{
     analysis::Study,
@@ -8,12 +8,17 @@ use crate::{
 };
 
 use super::{
-    super::{difference::Difference, standing::Standing},
+    super::{
+        difference::Difference,
+        standing::{Changed, Standing},
+    },
     answer::Suggestion,
 };
 
 /// Costs of two plans closer than this are alike. Assumed.
 const SAME_COST: f64 = 0.05;
+/// Directions that differ by less than this, in strong beats on up-bows, are alike. Assumed.
+const SAME_LEANING: f64 = 0.3;
 
 /// The changes in a few words; how many more there are is counted as they are listed.
 pub(super) fn headline(changes: &[Difference]) -> String {
@@ -26,107 +31,138 @@ pub(super) fn headline(changes: &[Difference]) -> String {
     }
 }
 
-/// Adds the figures of the notes that were asked about, and the reasons.
+/// Adds the figures of the notes that were asked about, and what is gained and paid, in two lines.
 pub(super) fn explain(
     study: &Study,
     asked: Option<&BTreeSet<EventId>>,
     mut answers: Vec<Suggestion>,
 ) -> Vec<Suggestion> {
     let inside = |event: EventId| asked.is_none_or(|asked| asked.contains(&event));
-    let whole = Standing::of(study);
-    let now = Standing::within(study, &inside);
-    for answer in &mut answers {
-        answer.here = Standing::within(&answer.study, &inside);
-    }
-    let all: Vec<(Standing, usize)> =
-        answers.iter().map(|answer| (answer.here.clone(), answer.changes.len())).collect();
+    let (whole, here) = (Standing::of(study), Standing::within(study, &inside));
     for (index, answer) in answers.iter_mut().enumerate() {
-        if answer.changes.is_empty() {
-            let reasons = &mut answer.reasons;
-            reasons.push("Nothing that was tried is better than the bowing as it is.".to_owned());
-            if now.impossible + now.runs_out > 0 {
-                let words = "The bowing can stay; where the bow runs out, less bow or another dynamic helps: see the findings.";
-                reasons.push(words.to_owned());
+        answer.here = Standing::within(&answer.study, &inside);
+        answer.reasons = if answer.changes.is_empty() {
+            vec![as_it_is(index == 0, &here)]
+        } else {
+            let mut balance = Balance::default();
+            balance.of_spots(&here, &answer.here, "");
+            if asked.is_some() {
+                balance.of_spots(
+                    &without(&whole, &here),
+                    &without(&answer.after, &answer.here),
+                    " elsewhere",
+                );
             }
-            continue;
-        }
-        let here = if asked.is_some() { " here" } else { "" };
-        answer.reasons = against_now(&now, &answer.here, here);
-        if asked.is_some() {
-            answer.reasons.extend(elsewhere((&whole, &now), (&answer.after, &answer.here)));
-        }
-        answer.reasons.extend(among(index, &all));
+            balance.of_bowing(&here, &answer.here);
+            balance.of_writing(answer.changed);
+            balance.of_plan(here.cost, answer.here.cost);
+            balance.lines()
+        };
     }
     answers
 }
 
-/// What one answer is best at among all of them, by how each stands and how many changes it has.
-fn among(index: usize, all: &[(Standing, usize)]) -> Vec<String> {
-    let (here, changes) = &all[index];
-    let than_others = |better: &dyn Fn(&(Standing, usize)) -> bool| {
-        all.iter().enumerate().all(|(other, answer)| other == index || better(answer))
-    };
-    if all.len() < 2 {
-        return Vec::new();
+fn as_it_is(first: bool, now: &Standing) -> String {
+    match (first, now.impossible + now.runs_out > 0) {
+        (true, true) => {
+            "Nothing that was tried is better. Where the bow runs out, less bow or another dynamic \
+                         helps: see the findings."
+                .to_owned()
+        }
+        (true, false) => "Nothing that was tried is better.".to_owned(),
+        (false, _) => "The bowing as it is now, to compare.".to_owned(),
     }
-    let best = [
-        (index == 0, "Best of the answers, all in all."),
-        (than_others(&|(_, other)| other > changes), "It has the fewest changes of these answers."),
-        (
-            than_others(&|(other, _)| other.strong_beats.0 < here.strong_beats.0),
-            "It has the most strong beats on down-bows of these answers.",
-        ),
-        (
-            than_others(&|(other, _)| other.cost > here.cost + SAME_COST),
-            "Its bow speeds are the evenest of these answers.",
-        ),
-    ];
-    best.into_iter().filter(|(so, _)| *so).map(|(_, words)| words.to_owned()).collect()
 }
 
-/// How many spots have each verdict.
-fn counts(standing: &Standing) -> [(usize, &'static str); 4] {
-    [
-        (standing.impossible, "cannot be played"),
-        (standing.runs_out, "run out of bow"),
-        (standing.tight, "are tight"),
-        (standing.notices, "deserve a look"),
-    ]
+/// How the rest of a part stands.
+fn without(whole: &Standing, here: &Standing) -> Standing {
+    Standing {
+        impossible: whole.impossible.saturating_sub(here.impossible),
+        runs_out: whole.runs_out.saturating_sub(here.runs_out),
+        tight: whole.tight.saturating_sub(here.tight),
+        notices: whole.notices.saturating_sub(here.notices),
+        ..Standing::default()
+    }
 }
 
-/// What is better and what is worse than now.
-fn against_now(now: &Standing, after: &Standing, here: &str) -> Vec<String> {
-    let mut reasons = Vec::new();
-    for ((was, what), (is, _)) in counts(now).into_iter().zip(counts(after)) {
-        if is != was {
-            reasons.push(format!("Spots that {what}{here}: {is} instead of {was}."));
+/// What a bowing gains and costs against the present one, the weightiest first.
+#[derive(Default)]
+struct Balance {
+    gains: Vec<String>,
+    costs: Vec<String>,
+}
+
+impl Balance {
+    fn of_spots(&mut self, now: &Standing, then: &Standing, place: &str) {
+        for (was, is, one, more) in [
+            (now.impossible, then.impossible, "spot that cannot be played", "spots that cannot be played"),
+            (now.runs_out, then.runs_out, "spot where the bow runs out", "spots where the bow runs out"),
+            (now.tight, then.tight, "tight spot", "tight spots"),
+            (now.notices, then.notices, "spot that deserves a look", "spots that deserve a look"),
+        ] {
+            self.fewer_is_better(was, is, one, more, place);
         }
     }
-    let (was, is) = (now.strong_beats, after.strong_beats);
-    if is != was {
-        let what = format!("Bars that begin on a down-bow{here}");
-        reasons.push(format!("{what}: {} of {} instead of {} of {}.", is.0, is.1, was.0, was.1));
-    }
-    // A hairpin over several strokes goes with none of them and against none.
-    let (was, is) = (now.hairpins.1 - now.hairpins.0, after.hairpins.1 - after.hairpins.0);
-    if is != was {
-        reasons.push(format!("Hairpins against the bow{here}: {is} instead of {was}."));
-    }
-    if after.cost < now.cost - SAME_COST {
-        reasons.push("The bow can keep nearer to the speeds and places wanted.".to_owned());
-    } else if after.cost > now.cost + SAME_COST {
-        reasons.push("The bow must leave the wanted speeds and places a little more.".to_owned());
-    }
-    reasons
-}
 
-/// What becomes better or worse where nothing was asked: in the whole part, without what is here.
-fn elsewhere(now: (&Standing, &Standing), after: (&Standing, &Standing)) -> Vec<String> {
-    let outside = |(whole, here): (&Standing, &Standing)| {
-        counts(whole).into_iter().zip(counts(here)).map(|((all, what), (inside, _))| (all - inside, what))
-    };
-    let pairs = outside(now).zip(outside(after)).filter(|(was, is)| was != is);
-    pairs
-        .map(|((was, what), (is, _))| format!("Elsewhere, spots that {what}: {is} instead of {was}."))
-        .collect()
+    fn of_bowing(&mut self, now: &Standing, then: &Standing) {
+        // Down-bows on strong beats: their number hangs on how many bows begin there.
+        let up = |standing: &Standing| standing.strong_beats.1 - standing.strong_beats.0;
+        let before = (self.gains.len(), self.costs.len());
+        self.fewer_is_better(up(now), up(then), "bar begun on an up-bow", "bars begun on up-bows", "");
+        // A hairpin over several strokes goes with none of them and against none.
+        let against = |standing: &Standing| standing.hairpins.1 - standing.hairpins.0;
+        self.fewer_is_better(
+            against(now),
+            against(then),
+            "hairpin against the bow",
+            "hairpins against the bow",
+            "",
+        );
+        self.fewer_is_better(now.stops, then.stops, "hooked note", "hooked notes", "");
+        self.fewer_is_better(
+            now.retakes,
+            then.retakes,
+            "retake without a rest",
+            "retakes without a rest",
+            "",
+        );
+        let told = (self.gains.len(), self.costs.len());
+        if then.against < now.against - SAME_LEANING && told.0 == before.0 {
+            self.gains.push("beats, accents and figures nearer to their usual bows".to_owned());
+        } else if then.against > now.against + SAME_LEANING && told.1 == before.1 {
+            self.costs.push("beats, accents or figures the other way than usual".to_owned());
+        }
+    }
+
+    fn of_writing(&mut self, changed: Changed) {
+        self.fewer_is_better(0, changed.divided, "slur divided", "cuts in slurs", "");
+        self.fewer_is_better(0, changed.slurred, "note newly slurred", "notes newly slurred", "");
+    }
+
+    fn of_plan(&mut self, was: f64, is: f64) {
+        if is < was - SAME_COST {
+            self.gains.push("bow speeds and places nearer to those wanted".to_owned());
+        } else if is > was + SAME_COST {
+            self.costs.push("bow speeds and places farther from those wanted".to_owned());
+        }
+    }
+
+    fn fewer_is_better(&mut self, was: usize, is: usize, one: &str, more: &str, place: &str) {
+        let name = if was.abs_diff(is) == 1 { one } else { more };
+        let words = |compared: &str| format!("{} {compared} {name}{place}", was.abs_diff(is));
+        match is.cmp(&was) {
+            Ordering::Less => self.gains.push(words("fewer")),
+            Ordering::Greater => self.costs.push(words("more")),
+            Ordering::Equal => {}
+        }
+    }
+
+    /// "Gains: ..." and "Costs: ...".
+    fn lines(self) -> Vec<String> {
+        let line = |what: &str, list: &[String], nothing: &str| {
+            let words = if list.is_empty() { nothing.to_owned() } else { list.join(", ") };
+            format!("{what}: {words}.")
+        };
+        vec![line("Gains", &self.gains, "another way, no better"), line("Costs", &self.costs, "nothing")]
+    }
 }

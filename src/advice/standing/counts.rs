@@ -1,4 +1,4 @@
-//! Strong beats, hairpins, retakes and stops of a bowing, counted.
+//! Strong beats, hairpins, retakes, stops and directions of a bowing.
 
 use crate::{
     analysis::{Analysis, Study},
@@ -33,6 +33,12 @@ pub(super) fn hairpins(study: &Study, inside: &dyn Fn(EventId) -> bool) -> (usiz
     let up = |stroke: usize| analysis.stroke(stroke).direction == Direction::Up;
     let with = all.iter().filter(|swell| up(swell.stroke) == swell.opens);
     (with.count(), all.len())
+}
+
+/// What speaks against the directions of the bows.
+pub(super) fn against(analysis: &Analysis, inside: &dyn Fn(EventId) -> bool) -> f64 {
+    let notes = analysis.bowing.notes.iter().enumerate();
+    notes.filter(|(k, _)| inside(analysis.note(*k).id())).map(|(_, bowed)| bowed.against).sum()
 }
 
 /// Retakes that take their time from the note before them.

@@ -1,9 +1,12 @@
 //! How a lesson stands: one measure by which bowings are compared.
 
+mod changed;
 mod counts;
 mod weights;
 
-pub(super) use weights::{HAIRPIN, HOOK, MARK, RETAKE, STRONG_BEAT, told_weight};
+pub use changed::Changed;
+pub(super) use weights::{DIVIDED, HAIRPIN, LEANING, MARK, SLURRED, told_weight};
+use weights::{HOOK, RETAKE, STRONG_BEAT};
 
 use crate::{analysis::Study, bowing::Verdict, score::EventId};
 
@@ -32,6 +35,9 @@ pub struct Standing {
     pub retakes: usize,
     /// Notes that go on in the bow of the note before them after a stop.
     pub stops: usize,
+    /// What speaks against the directions, retakes and hooks among it, in parts of a strong beat on an
+    /// up-bow: the same as that by which directions are chosen where none is marked.
+    pub against: f64,
 }
 
 impl Standing {
@@ -48,6 +54,7 @@ impl Standing {
             hairpins: counts::hairpins(study, inside),
             retakes: counts::retakes(study.analysis(), inside),
             stops: counts::stops(study.analysis(), inside),
+            against: counts::against(study.analysis(), inside),
             ..Self::default()
         };
         for finding in &study.analysis().findings.told {
@@ -76,11 +83,25 @@ impl Standing {
         self.heard + self.cost + STRONG_BEAT * against(self.strong_beats) + HAIRPIN * against(self.hairpins)
     }
 
-    /// What a search makes as small as it can: the burden, plus a little for each mark that differs
-    /// from what was there, for each retake that takes its time from a note, and for each stop in a
-    /// bow.
-    pub fn weight(&self, marks_changed: usize) -> f64 {
+    /// The burden, plus a little for each mark that differs from what was there, for each retake that
+    /// takes its time from a note, and for each stop in a bow: how remedies are ranked.
+    pub(super) fn load(&self, marks_changed: usize) -> f64 {
         self.burden() + MARK * marks_changed as f64 + RETAKE * self.retakes as f64 + HOOK * self.stops as f64
+    }
+
+    /// What a search makes as small as it can: what is found, the cost of the plan, what speaks against
+    /// the directions, a little for each mark that differs from what was there, and more for each slur
+    /// that is undone or made.
+    pub fn weight(&self, changed: Changed) -> f64 {
+        let Changed { marks, divided, slurred } = changed;
+        let against_hairpins = (self.hairpins.1 - self.hairpins.0) as f64;
+        self.heard
+            + self.cost
+            + LEANING * self.against
+            + HAIRPIN * against_hairpins
+            + MARK * marks as f64
+            + DIVIDED * divided as f64
+            + SLURRED * slurred as f64
     }
 }
 

@@ -1,4 +1,4 @@
-//! One suggested bowing: headline, drawing, changes and reasons.
+//! One suggested bowing: headline, what it gains and costs, drawing and changes.
 
 use egui::{Button, Frame, Label, Layout, Rect, RichText, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
 
@@ -84,15 +84,16 @@ pub fn answer_ui(
         ui.set_min_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 3.0;
         ui.add(Label::new(bold(&suggestion.headline)).wrap().selectable(false));
+        // What speaks for it, before any figure.
+        for reason in &suggestion.reasons {
+            let reason = RichText::new(reason).weak().text_style(egui::TextStyle::Button);
+            ui.add(Label::new(reason).wrap().selectable(false));
+        }
         fold = row_ui(ui, shown, commands);
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), shown.height), Sense::hover());
         drawing_ui(ui, shown, rect, drawn, painter);
         if shown.listed {
             changes_ui(ui, &suggestion.changes, commands);
-        }
-        ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
-        for reason in &suggestion.reasons {
-            ui.add(Label::new(RichText::new(reason).weak()).wrap().selectable(false));
         }
     });
     let rect = framed.response.rect;

@@ -152,8 +152,10 @@ fn ask_ui(ui: &mut Ui, input: &SuggestInput<'_>, own: &mut SuggestView, commands
 fn freedom_words(freedom: Freedom) -> (&'static str, &'static str) {
     match freedom {
         Freedom::Directions => ("Directions", "Bow directions and retakes; slurs stay"),
-        Freedom::Splits => ("Also split slurs", "Directions, retakes, hooks; slurs may be split"),
-        Freedom::Free => ("Also new slurs", "Slurs may be split and joined"),
+        Freedom::Splits => {
+            ("Also hooks", "Directions, retakes, hooks; only slurs too long for a bow are split")
+        }
+        Freedom::Free => ("Also slurs", "Slurs may be split and joined"),
     }
 }
 
@@ -163,7 +165,7 @@ mod tests {
 
     use super::*;
     use crate::{
-        advice::{Standing, Suggestion},
+        advice::{Changed, Standing, Suggestion},
         analysis::Study,
         desk::widgets::theme::{Look, install_fonts},
         lesson::{Edit, change, demo::demo},
@@ -183,7 +185,7 @@ mod tests {
             study,
             here: after.clone(),
             after,
-            marks_changed: 1,
+            changed: Changed { marks: 1, ..Changed::default() },
         }
     }
 

@@ -3,14 +3,14 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    bowing::{Eager, HOOK_SOUNDING, Problem, Verdict, heard_bend, heard_short},
+    bowing::{Eager, HOOK_SOUNDING, Lean, Problem, Verdict, heard_bend, heard_short},
     score::Direction,
     setup::Setup,
 };
 
 use super::{
     super::{
-        super::standing::{HAIRPIN, told_weight},
+        super::standing::{DIVIDED, HAIRPIN, SLURRED, told_weight},
         choice::{Choice, Choices, Link},
         field::Field,
     },
@@ -178,7 +178,7 @@ impl<'a> Paths<'a> {
                 if !(first..=last).all(|k| self.field.allows(k, direction)) {
                     continue;
                 }
-                let fixed = label.cost + self.fixed_cost(taste, stroke, direction);
+                let fixed = label.cost + self.fixed_cost(taste, stroke, direction, before);
                 for &from in self.starts(stroke, label).list() {
                     let begun = self.begun(taste, stroke, label, (fixed, direction, from));
                     for used in self.lengths(&stroke.run, self.room(&begun)) {
@@ -278,37 +278,32 @@ impl<'a> Paths<'a> {
         })
     }
 
-    /// What a stroke costs wherever it lies.
-    fn fixed_cost(&self, taste: &Taste, stroke: &Stroke, direction: Direction) -> f64 {
+    /// What a stroke costs wherever it lies; `before` is the direction of the one before it.
+    fn fixed_cost(
+        &self,
+        taste: &Taste,
+        stroke: &Stroke,
+        direction: Direction,
+        before: Option<Direction>,
+    ) -> f64 {
         let (first, last) = (stroke.first, stroke.last);
         let now = self.field.present()[first];
-        let mut cost = 0.0;
-        if stroke.link == Link::Retake {
-            cost += taste.retake;
-        }
+        let mut cost = taste.lean * self.against(stroke, direction, before);
         if stroke.link != now.link {
             cost += taste.mark;
+        }
+        if now.link == Link::Joined {
+            cost += DIVIDED;
         }
         let note = &self.notes[first];
         if direction != now.direction && (note.marked || matches!(stroke.link, Link::Set | Link::Breath)) {
             cost += taste.mark;
         }
-        if note.strong && direction == Direction::Up {
-            cost += taste.strong_beat;
-        }
         // All new notes of a stroke may be under one new slur.
         let marks = if stroke.joint == Link::Slur { stroke.new_notes.min(1) } else { stroke.new_notes };
         cost += taste.mark * marks as f64;
-        let hooked = |k: usize| match self.joint(k, stroke.joint) {
-            Some(Link::Joined) => self.notes[k].stopped,
-            link => link == Some(Link::Hook),
-        };
-        let strong = (first + 1..=last).filter(|&k| self.notes[k].strong && hooked(k)).count();
-        if direction == Direction::Up {
-            cost += taste.strong_beat * strong as f64;
-        }
-        if stroke.joint == Link::Hook {
-            cost += taste.hook * stroke.new_notes as f64;
+        if stroke.joint == Link::Slur {
+            cost += SLURRED * stroke.new_notes as f64;
         }
         for &(from, to, opens) in &self.hairpins {
             if from >= first && to <= last && opens == (direction == Direction::Down) {
@@ -316,6 +311,32 @@ impl<'a> Paths<'a> {
             }
         }
         cost
+    }
+
+    /// What speaks against the direction of a stroke, how it is reached, and its hooked notes. What a
+    /// figure costs that is bowed otherwise than before is left to the trial.
+    fn against(&self, stroke: &Stroke, direction: Direction, before: Option<Direction>) -> f64 {
+        let head = &self.notes[stroke.first].lean;
+        let again = before == Some(direction);
+        let mut cost = match stroke.link {
+            Link::Retake => head.retake,
+            Link::Set | Link::Breath if again => head.again_after_rest,
+            _ => 0.0,
+        };
+        cost += head.own[direction as usize];
+        let down = direction == Direction::Down;
+        for k in stroke.first + 1..=stroke.last {
+            let hooked = match self.joint(k, stroke.joint) {
+                Some(Link::Joined) => self.notes[k].stopped,
+                link => link == Some(Link::Hook),
+            };
+            if hooked {
+                let Lean { own, hook, .. } = self.notes[k].lean;
+                let way = direction as usize;
+                cost += own[way] + hook[way] + if down { self.notes[k - 1].end } else { 0.0 };
+            }
+        }
+        cost + if down { self.notes[stroke.last].end } else { 0.0 }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::{Analysis, Study},
-    bowing::{Eager, End, eager, liked},
+    bowing::{Eager, End, Lean, eager, leans, liked},
     lesson::Lesson,
     score::SignKind,
 };
@@ -16,7 +16,9 @@ pub(super) struct Note {
     /// Share of the hair.
     pub place: f64,
     pub place_weight: f64,
-    pub strong: bool,
+    /// What speaks against a bow that begins with it, and against a down-bow that ends with it.
+    pub lean: Lean,
+    pub end: f64,
     /// Hooked to the note before it as it is now.
     pub stopped: bool,
     pub smooth: bool,
@@ -29,13 +31,14 @@ pub(super) struct Note {
 pub(super) fn notes(study: &Study) -> Vec<Note> {
     let (lesson, analysis) = (study.lesson(), study.analysis());
     let problem = &analysis.plan.problem;
+    let leans = leans(&lesson.score, &analysis.line.notes, &lesson.setup);
     let eager = eager(&lesson.setup, &analysis.line, &analysis.bowing.notes);
     let mut notes = Vec::with_capacity(eager.len());
     for stroke in &analysis.bowing.strokes {
         let mut whole = Eager::default();
         eager[stroke.notes.clone()].iter().for_each(|note| whole += *note);
         let part = whole.part(&lesson.setup);
-        notes.extend(stroke.notes.clone().map(|k| note(lesson, analysis, k, (eager[k], part))));
+        notes.extend(stroke.notes.clone().map(|k| note(lesson, analysis, k, (eager[k], part), leans[k])));
     }
     for pin in problem.pins.iter().filter(|pin| pin.at == End::Start) {
         notes[pin.piece].pin = Some((pin.lo_mm, pin.hi_mm));
@@ -44,7 +47,7 @@ pub(super) fn notes(study: &Study) -> Vec<Note> {
 }
 
 /// `eager` is what the note would take, with the part of it that notes of its stroke take.
-fn note(lesson: &Lesson, analysis: &Analysis, k: usize, (mut eager, part): (Eager, f64)) -> Note {
+fn note(lesson: &Lesson, analysis: &Analysis, k: usize, (mut eager, part): (Eager, f64), lean: Lean) -> Note {
     let (attack, piece) = (analysis.note(k), analysis.piece(k));
     let moves = if piece.moves() { untaken(lesson, analysis, k) } else { 0.0 };
     // Where it is asked for otherwise: the hair of another tempo, whole bows.
@@ -60,7 +63,8 @@ fn note(lesson: &Lesson, analysis: &Analysis, k: usize, (mut eager, part): (Eage
         weight: if piece.moves() { piece.speed_weight } else { 0.0 },
         place: liked(&lesson.setup, attack, level, analysis.bowed(k)).share,
         place_weight: piece.place_weight,
-        strong: lesson.score.starts_bar(attack),
+        lean,
+        end: Lean::end(&lesson.score, attack, &school.leanings),
         stopped: analysis.is_stopped(k),
         smooth: !attack.marks.iter().any(|mark| mark.is_accent()),
         reach: school.air_speed_mm_per_s * (free_s(lesson, analysis, k) - school.set_time_s).max(0.0),

@@ -1,0 +1,133 @@
+//! What speaks for and against a direction: the place in the bar, marks, and how the bow is reached.
+
+use super::Link;
+use crate::{
+    score::{Attack, Mark, Quarters, Score},
+    setup::Leanings,
+};
+
+/// What speaks against a bow that begins with a note, in parts of a strong beat on an up-bow.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Lean {
+    /// By its place and its marks: a down-bow, an up-bow.
+    pub own: [f64; 2],
+    /// The bow is lifted before it and goes the same way again, though no rest lets it.
+    pub retake: f64,
+    /// It goes on in the bow of the note before it after a stop: in a down-bow, an up-bow.
+    pub hook: [f64; 2],
+    /// It goes the same way again after the rest before it; zero where there is none.
+    pub again_after_rest: f64,
+}
+
+impl Lean {
+    /// Of a bow that takes these notes, after `before`.
+    pub(in crate::bowing) fn new(
+        score: &Score,
+        notes: &[Attack],
+        before: Option<&Attack>,
+        link: Link,
+        leanings: &Leanings,
+    ) -> Self {
+        // Grace notes lead to the note that has the beat.
+        let first = notes.iter().find(|note| note.grace.is_none()).unwrap_or(&notes[0]);
+        let (mut down, mut up) = (0.0, 0.0);
+        match place(score, first) {
+            Place::Barline => up += leanings.up_on_barline + up_on_start(link, leanings),
+            Place::HalfBar => up += leanings.up_on_half_bar,
+            Place::Beat => up += leanings.up_on_beat,
+            Place::Off => down += leanings.down_off_beat,
+        }
+        if is_sharp(first) {
+            up += leanings.up_on_sforzando;
+        } else if first.marks.iter().any(|mark| mark.is_accent()) {
+            up += leanings.up_on_accent;
+        }
+        if first.notes.len() >= 3 {
+            up += leanings.up_on_chord;
+        }
+        let (retake, mut hook) = before.map_or((0.0, 0.0), |before| breaks(before, &notes[0], leanings));
+        if score.starts_bar(&notes[0]) {
+            hook = hook.max(leanings.hook_on_barline);
+        }
+        // Stops are at home in the up-bow.
+        let hook = [hook.max(leanings.hook_on_string), hook];
+        let again_after_rest = match link {
+            Link::Free(silence) => leanings.again_after(silence.to_f64()),
+            _ => 0.0,
+        };
+        Self { own: [down, up], retake, hook, again_after_rest }
+    }
+
+    /// What speaks against a down-bow that ends with this note.
+    pub(crate) fn end(score: &Score, note: &Attack, leanings: &Leanings) -> f64 {
+        let end = note.end();
+        let after = score.bars.partition_point(|bar| bar.end() < end);
+        let at_barline = score.bars.get(after).is_some_and(|bar| bar.end() == end);
+        if at_barline { leanings.down_into_barline } else { 0.0 }
+    }
+}
+
+/// A rest after which one starts anew is longer than this, quarters. Assumed.
+const NEW_START: f64 = 0.6;
+
+/// What an up-bow on the barline costs more because something begins there.
+fn up_on_start(link: Link, leanings: &Leanings) -> f64 {
+    match link {
+        Link::Opening => leanings.up_on_opening,
+        Link::Free(silence) if silence.to_f64() > NEW_START => leanings.up_on_start,
+        _ => 0.0,
+    }
+}
+
+/// The long note of a dotted figure is at least so many times as long as the short one behind it.
+const DOTTED: i64 = 3;
+
+/// What a second down-bow and a second up-bow on the string cost: a retake, a hooked note.
+fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
+    let (mut retake, mut hook) = (leanings.retake_on_string, leanings.hook_on_string);
+    if is_dotted(note) {
+        hook = hook.min(leanings.hook_on_dots);
+    }
+    if note.grace.is_none() && before.duration >= note.duration * Quarters::from(DOTTED) {
+        hook = hook.min(leanings.hook_in_dotted_figure);
+    }
+    if note.notes.len() >= 3 || is_sharp(note) || note.marks.iter().any(|mark| mark.is_accent()) {
+        retake = retake.min(leanings.retake_for_accent);
+    }
+    (retake, hook)
+}
+
+/// Marked short: there is a stop behind it already.
+pub(super) fn is_dotted(note: &Attack) -> bool {
+    let short = [Mark::Staccato, Mark::Staccatissimo, Mark::Spiccato];
+    short.iter().any(|mark| note.marks.contains(mark))
+}
+
+/// A sharp attack by a dynamic.
+pub(super) fn is_sharp(note: &Attack) -> bool {
+    note.marks.contains(&Mark::Sforzando) || note.marks.contains(&Mark::FortePiano)
+}
+
+enum Place {
+    Barline,
+    HalfBar,
+    Beat,
+    Off,
+}
+
+fn place(score: &Score, note: &Attack) -> Place {
+    let Some(bar) = score.bars.get(note.bar) else { return Place::Off };
+    if score.starts_bar(note) {
+        return Place::Barline;
+    }
+    let full = bar.time.bar_length().unwrap_or(bar.length);
+    let missing = if bar.pickup && full > bar.length { full - bar.length } else { Quarters::ZERO };
+    let at = note.onset - bar.start + missing;
+    let beat = bar.time.beat();
+    let beats = at / beat;
+    if beats.denom() != 1 {
+        return Place::Off;
+    }
+    let halves = at + at == full && (full / beat).numer() % 2 == 0;
+    if halves { Place::HalfBar } else { Place::Beat }
+}
