@@ -65,6 +65,8 @@ pub struct Crossing {
     pub leaves_s: f64,
     /// It is there, s: the onset of the note.
     pub arrives_s: f64,
+    /// From the onset of the note before, s: the hand may prepare in all of it.
+    pub time_s: f64,
     /// What moves.
     pub joint: Joint,
     /// Strings passed over.
@@ -81,9 +83,9 @@ impl Crossing {
         self.angle_deg.abs() / (self.arrives_s - self.leaves_s).max(1e-3)
     }
 
-    /// Mean speed of the hand, mm per second.
+    /// Speed of a hand that prepares during the whole note before, mm per second.
     pub fn hand_mm_per_s(&self) -> f64 {
-        self.hand_mm / (self.arrives_s - self.leaves_s).max(1e-3)
+        self.hand_mm / self.time_s.max(1e-3)
     }
 
     /// Size, speed and joint in words: "From D to A: the bow turns 17°, the hand moves 4.1 cm at this
@@ -192,6 +194,7 @@ pub fn crossings(steps: &[ArmStep], fan: &LevelFan, arm: &Arm, approach: Approac
             starts_s: starts_s.max(before.onset_s),
             leaves_s,
             arrives_s: step.onset_s,
+            time_s: between,
             joint,
             skipped,
             in_one_bow: step.same_stroke && !step.silence_before,

@@ -140,6 +140,16 @@ impl<'a> Evidence<'a> {
         (wanted.moves() && !grace && !self.plan.unplanned[piece] && ratio > 0.0).then_some(ratio)
     }
 
+    /// Planned over wanted hair of a stroke that moves, where the difference is felt.
+    pub(super) fn bend(&self, stroke: usize) -> Option<f64> {
+        let notes = self.strokes()[stroke].notes.clone();
+        let wanted = self.wanted_mm(stroke);
+        let used: f64 = notes.clone().map(|piece| self.plan.used_mm(piece)).sum();
+        let felt = (used - wanted).abs() >= self.rules().least_bend_mm;
+        let planned = !self.plan.unplanned[notes].contains(&true);
+        (felt && planned && used > 0.0 && wanted > 0.0).then_some(used / wanted)
+    }
+
     /// Sounding time of a stroke, s.
     pub(super) fn seconds(&self, stroke: usize) -> f64 {
         self.plan.problem.pieces[self.strokes()[stroke].notes.clone()].iter().map(|piece| piece.seconds).sum()

@@ -1,6 +1,6 @@
 //! The plan of a lesson: the problem, the best way through it, and the way with no foresight.
 
-use super::{MarkedPath, Piece, PlanError, Problem, Solution, marked_path, solve_after};
+use super::{MarkedPath, Piece, PlanError, Problem, RunOut, Solution, marked_path, run_outs, solve_after};
 
 /// A problem with its answers.
 #[derive(Clone, Debug, PartialEq)]
@@ -11,6 +11,8 @@ pub struct Plan {
     pub solution: Solution,
     /// The way with no foresight.
     pub marked: MarkedPath,
+    /// The strokes that run out for a player who does not look ahead.
+    pub run_outs: Vec<RunOut>,
     /// For each piece whether a place is set for it ([`Problem::pinned`]).
     pub pinned: Vec<bool>,
     /// For each piece whether there is no plan for it ([`Solution::unplanned`]).
@@ -27,16 +29,15 @@ impl Plan {
             Ok(solution) => (solution, None),
             Err(error) => (still(&problem), Some(error)),
         };
-        let marked = match error {
-            None => marked_path(&problem, &solution),
-            Some(_) => MarkedPath {
-                start_mm: solution.start_mm.clone(),
-                end_mm: solution.end_mm.clone(),
-                run_outs: Vec::new(),
-            },
+        let (marked, run_outs) = match error {
+            None => (marked_path(&problem, &solution), run_outs(&problem, &solution)),
+            Some(_) => {
+                let (start_mm, end_mm) = (solution.start_mm.clone(), solution.end_mm.clone());
+                (MarkedPath { start_mm, end_mm }, Vec::new())
+            }
         };
         let (pinned, unplanned) = (problem.pinned(), solution.unplanned());
-        Self { problem, solution, marked, pinned, unplanned, error }
+        Self { problem, solution, marked, run_outs, pinned, unplanned, error }
     }
 
     /// What bowed note `k` wants of the hair.

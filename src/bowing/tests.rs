@@ -83,13 +83,18 @@ fn played_as_marked_the_pair_runs_out_by_drift() {
     let plan = solve(&pairs).unwrap();
     let path = marked_path(&pairs, &plan);
     assert!(near(path.end_mm[0], 450.0) && near(path.end_mm[1], 300.0) && near(path.end_mm[2], 650.0));
-    let [out] = &path.run_outs[..] else { panic!("{:?}", path.run_outs) };
+    let outs = run_outs(&pairs, &plan);
+    let [out] = &outs[..] else { panic!("{outs:?}") };
     assert_eq!((out.piece, out.at_tip), (2, true));
     assert!(near(out.short_mm, 100.0) && near(out.start_mm, 300.0));
     assert!(near(out.seconds_in, 7.0 / 3.0) && near(out.short_seconds, 2.0 / 3.0));
     let drift = out.drift.unwrap();
     assert_eq!(drift.since, 0);
     assert!(near(drift.mm, 300.0 - plan.start_mm[2]));
+    // The plan shortens the long strokes and lengthens the short ones.
+    let bends = (0..4).map(|k| (plan.end_mm[k] - plan.start_mm[k]).abs() / pairs.pieces[k].wanted_mm);
+    let most = bends.map(|bend| bend.max(1.0 / bend)).fold(1.0, f64::max);
+    assert!(near(out.bend, most), "{} {most}", out.bend);
     // The stroke after the run-out starts on the plan.
     assert!(near(path.start_mm[3], plan.start_mm[3]));
 }
@@ -247,9 +252,9 @@ fn the_cost_of_fixed_places_is_written_out() {
 fn a_single_stroke_too_long_is_no_drift() {
     // Wants 800 of 650 mm: 150 mm are missing from the best end.
     let lone = problem(vec![note(Down, 4.0, 800.0), note(Up, 1.0, 100.0)]);
-    let path = marked_path(&lone, &solve(&lone).unwrap());
-    assert_eq!(path.run_outs.len(), 1);
-    assert!(path.run_outs[0].drift.is_none() && near(path.run_outs[0].short_mm, 150.0));
+    let outs = run_outs(&lone, &solve(&lone).unwrap());
+    assert_eq!(outs.len(), 1);
+    assert!(outs[0].drift.is_none() && near(outs[0].short_mm, 150.0));
 }
 
 #[test]
@@ -257,8 +262,11 @@ fn a_stroke_runs_out_once() {
     let mut notes: Vec<_> = (0..4).map(|_| note(Down, 1.0, 300.0)).collect();
     notes.iter_mut().skip(1).for_each(|note| note.join = Join::Same);
     let slur = problem(notes);
-    let path = marked_path(&slur, &solve(&slur).unwrap());
-    assert_eq!(path.run_outs.iter().map(|out| out.piece).collect::<Vec<_>>(), [2]);
+    let plan = solve(&slur).unwrap();
+    let (path, outs) = (marked_path(&slur, &plan), run_outs(&slur, &plan));
+    // 1200 of 650 mm: 50 mm of the third note are there, 550 mm are missing in all, and 11/6 s.
+    assert_eq!(outs.iter().map(|out| out.piece).collect::<Vec<_>>(), [2]);
+    assert!(near(outs[0].short_mm, 550.0) && near(outs[0].short_seconds, 11.0 / 6.0));
     assert!(near(path.start_mm[3], 650.0) && near(path.end_mm[3], 650.0));
 }
 
@@ -272,7 +280,7 @@ fn the_marked_path_meets_the_plan_at_pins_and_lifts() {
     pairs.weights.lift = 0.0;
     let plan = solve(&pairs).unwrap();
     let path = marked_path(&pairs, &plan);
-    assert!(path.run_outs.is_empty(), "{:?}", path.run_outs);
+    assert_eq!(run_outs(&pairs, &plan), []);
     assert!(near(path.end_mm[1], 300.0) && near(path.start_mm[2], plan.start_mm[2]));
     assert!(near(path.start_mm[4], plan.start_mm[4]));
 }

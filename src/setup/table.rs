@@ -15,7 +15,6 @@ pub const TEMPO_SHARE: (f64, f64) = (0.02, 10.0);
 
 const OF_HAIR: Unit = Unit::share("of the hair");
 const OF_STRING: Unit = Unit::share("of the string");
-const OF_STROKE: Unit = Unit::share("of the stroke");
 const SHARE: (f64, f64) = (0.0, 1.0);
 /// So much hair, in whole bows, that no stroke comes near to it.
 const MOST_OF_HAIR: f64 = 1e9;
@@ -326,47 +325,25 @@ fn of_stroke(habit: &mut StrokeHabit) -> Vec<Figure<'_>> {
 #[rustfmt::skip]
 fn of_rules(rules: &mut Rules) -> Vec<Figure<'_>> {
     let Rules {
-        off: _, tiny_run_out_mm, tiny_run_out_share, slow_drift_mm_per_bar, creep_mm, creep_times,
-        fast_return_ratio, slur_share_ratio, speed_jump, least_bend_mm, near_slowest_ratio, rush_mm_per_s,
-        split_hair_share, loud: _, soft: _, tip_part, frog_part, silence_s, sudden_soft_from, home_slack,
-        bounce_border_per_s, bounce_slack_ratio, hook_region, chord_below, accent_below, up_beats_in_a_row,
-        least_swell_s, front_share, retake_least_s, start_slack_mm, least_loss_db, crossing_mm_per_s,
+        off: _, least_run_out_mm, least_run_out_s, felt_ratio, creep_mm, creep_times, least_bend_mm, near_slowest_ratio,
+        very_fast_mm_per_s, loud: _, soft: _, bounce_border_per_s, bounce_slack_ratio, chord_limit,
+        up_beats_in_a_row, retake_least_s, least_loss_db, hand_mm_per_s, far_out,
     } = rules;
-    let [small_jump, jump, large_jump] = speed_jump;
-    let [fast, very_fast] = rush_mm_per_s;
-    let (hook_from, hook_to) = hook_region;
     let section = Section::Rules;
     let (mm, times, speed, seconds, count) =
         ((0.0, 1000.0), (1.0, 100.0), (1.0, 10_000.0), (0.0, 60.0), (1.0, 1000.0));
     vec![
-        row(section, "tiny run-out", Unit::CM, mm, tiny_run_out_mm),
-        row(section, "slow drift a bar", Unit::CM, mm, slow_drift_mm_per_bar),
+        row(section, "least run-out", Unit::CM, mm, least_run_out_mm),
         row(section, "creeping", Unit::CM, mm, creep_mm).practised(),
         row(section, "least bend", Unit::CM, mm, least_bend_mm),
-        row(section, "slack of the start", Unit::CM, mm, start_slack_mm),
-        row(section, "fast return", Unit::TIMES, times, fast_return_ratio).practised(),
-        row(section, "share of a slur", Unit::TIMES, times, slur_share_ratio).practised(),
-        row(section, "first speed jump", Unit::TIMES, times, small_jump).practised(),
-        row(section, "second speed jump", Unit::TIMES, times, jump).practised(),
-        row(section, "third speed jump", Unit::TIMES, times, large_jump).practised(),
+        row(section, "bend that is felt", Unit::TIMES, times, felt_ratio),
         row(section, "near the slowest bow", Unit::TIMES, times, near_slowest_ratio),
         row(section, "slack of the bouncing border", Unit::TIMES, times, bounce_slack_ratio),
-        row(section, "fast bow", Unit::CM_PER_S, speed, fast).recalled(),
-        row(section, "very fast bow", Unit::CM_PER_S, speed, very_fast).recalled(),
-        row(section, "hand in a crossing", Unit::CM_PER_S, speed, crossing_mm_per_s),
-        row(section, "tiny run-out, part of the stroke", OF_STROKE, SHARE, tiny_run_out_share),
-        row(section, "hair of a slur to split", OF_HAIR, SHARE, split_hair_share).practised(),
-        row(section, "start of the tip part", OF_HAIR, SHARE, tip_part).practised(),
-        row(section, "end of the frog part", OF_HAIR, SHARE, frog_part).practised(),
-        row(section, "place of a sudden soft", OF_HAIR, SHARE, sudden_soft_from).recalled(),
-        row(section, "slack of a home region", OF_HAIR, SHARE, home_slack),
-        row(section, "hooked figures from", OF_HAIR, SHARE, hook_from).practised(),
-        row(section, "hooked figures to", OF_HAIR, SHARE, hook_to).practised(),
-        row(section, "place of chords", OF_HAIR, SHARE, chord_below).practised(),
-        row(section, "place of accents", OF_HAIR, SHARE, accent_below).practised(),
-        row(section, "bow in the first half", OF_HAIR, SHARE, front_share).recalled(),
-        row(section, "silence before an entry", Unit::SECONDS, seconds, silence_s),
-        row(section, "shortest hairpin", Unit::SECONDS, seconds, least_swell_s),
+        row(section, "very fast bow", Unit::CM_PER_S, speed, very_fast_mm_per_s).recalled(),
+        row(section, "hand in a crossing", Unit::CM_PER_S, speed, hand_mm_per_s),
+        row(section, "crossings far out", OF_HAIR, SHARE, far_out).practised(),
+        row(section, "place of chords", OF_HAIR, SHARE, chord_limit).practised(),
+        row(section, "least run-out in time", Unit::SECONDS, seconds, least_run_out_s),
         row(section, "shortest retake", Unit::SECONDS, seconds, retake_least_s),
         row(section, "border of bouncing strokes", Unit::NOTES_PER_S, (0.1, 100.0), bounce_border_per_s)
             .source(Origin::Published, "Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023"),

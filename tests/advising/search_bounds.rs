@@ -147,7 +147,9 @@ impl Passage {
             let last = first + stroke.len();
             let wanted: f64 = stroke.iter().filter(|piece| piece.moves()).map(|piece| piece.wanted_mm).sum();
             let short = wanted - (hi - lo);
-            let plain = short > rules.tiny_run_out_mm.max(rules.tiny_run_out_share * wanted);
+            let moving = stroke.iter().filter(|piece| piece.moves());
+            let fastest = moving.map(|piece| piece.wanted_mm / piece.seconds).fold(0.0, f64::max);
+            let plain = short > rules.least_run_out_mm && short / fastest > rules.least_run_out_s;
             if plain && !pins.iter().any(|pin| (first..last).contains(&pin.piece)) {
                 // Findings of one cause are heard as the first, which may be a twentieth less plain.
                 let heard = (short / HEARD_MM - 0.05).clamp(0.0, 1.0);

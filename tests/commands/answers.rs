@@ -351,7 +351,7 @@ fn suggest_lists_every_change_and_counts_as_check_does() {
 
 #[test]
 fn advise_lists_remedies_with_what_they_leave() {
-    let value = json(&["advise", "demo", "--at", "9", "--json"]);
+    let value = json(&["advise", "demo", "--at", "8", "--json"]);
     let remedies = value["findings"][0]["remedies"].as_array().expect("a list");
     assert!(remedies.iter().any(|remedy| remedy["cures"] == true));
     assert_eq!(json(&["advise", "demo", "--bars", "8", "--json"]), value);

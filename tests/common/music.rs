@@ -49,6 +49,12 @@ pub fn take(lesson: &mut Lesson, edit: Result<Edit, EditError>) {
     *lesson = taken(lesson, edit);
 }
 
+/// Every run-out is told, whether a player would feel it or not: for passages worked out by hand.
+pub fn tell_every_run_out(lesson: &mut Lesson) {
+    let rules = &mut lesson.setup.school.rules;
+    (rules.least_run_out_mm, rules.least_run_out_s, rules.felt_ratio) = (15.0, 0.0, 1.0);
+}
+
 /// The same bow speed at every dynamic and for every length, mm/s, as the closed forms have it.
 pub fn one_speed(lesson: &mut Lesson, mm_per_s: f64) {
     in_proportion(lesson, [mm_per_s; 8]);

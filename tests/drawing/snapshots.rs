@@ -196,9 +196,17 @@ fn long_and_short() -> Passage {
     passage
 }
 
+/// A lesson that tells of every run-out, whether a player would feel it or not.
+fn attentive(passage: Passage) -> Lesson {
+    let mut lesson = passage.lesson(Family::Violin, 4, 0);
+    let rules = &mut lesson.setup.school.rules;
+    (rules.least_run_out_mm, rules.least_run_out_s, rules.felt_ratio) = (15.0, 0.0, 1.0);
+    lesson
+}
+
 #[test]
 fn hair_map_that_runs_out() {
-    let study = Study::new(long_and_short().lesson(Family::Violin, 4, 0));
+    let study = Study::new(attentive(long_and_short()));
     assert!(!study.analysis().findings.told.is_empty());
     check("hair_map_that_runs_out", &map_of(&study, None));
 }
@@ -288,7 +296,7 @@ fn double_stop() {
 fn ladder_of_tempos() {
     let mut passage = long_and_short();
     passage.notes("C5 D5 E5 F5", QUARTER).slur(4);
-    let lesson = passage.lesson(Family::Violin, 4, 0);
+    let lesson = attentive(passage);
     let found =
         ladder(&Study::new(lesson.clone()), &[0.4, 0.6, 0.8, 1.0], &mut |_| true).expect("nothing stops it");
     assert!(found.rungs.iter().any(|rung| !rung.spots.is_empty()));

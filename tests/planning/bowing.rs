@@ -19,7 +19,8 @@ use elbowroom::{
 };
 
 use crate::music::{
-    DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, in_proportion, one_speed, take, written,
+    DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, in_proportion, one_speed, take, tell_every_run_out,
+    written,
 };
 
 /// A violin passage on one pitch at quarter = 60 with these values; tells the ids in order.
@@ -42,6 +43,7 @@ fn dotted_half_and_quarter_run_out_on_the_third_stroke() {
     lesson.setup.player.frog_margin_mm = 0.0;
     lesson.setup.player.tip_margin_mm = 0.0;
     one_speed(&mut lesson, 150.0);
+    tell_every_run_out(&mut lesson);
     let edit = hair_pin(&lesson, ids[0], Some((0.0, 0.0)));
     take(&mut lesson, edit);
     let analysis = analyse(&lesson);

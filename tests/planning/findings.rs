@@ -18,15 +18,14 @@ use elbowroom::{
     },
     score::{
         Direction::{self, Down, Up},
-        Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType,
+        Dynamic, EventId, NoteValue, Quarters, SameBow, SignKind, StrokeType,
     },
     setup::Positions,
 };
 use strum::VariantArray as _;
 
 use crate::music::{
-    DOTTED_EIGHTH, DOTTED_HALF, EIGHTH, HALF, QUARTER, ROUND_SPEEDS, SIXTEENTH, WHOLE, chords, in_proportion,
-    take, violin,
+    DOTTED_HALF, EIGHTH, HALF, QUARTER, ROUND_SPEEDS, SIXTEENTH, WHOLE, chords, in_proportion, take, violin,
 };
 
 /// A passage and its notes in order.
@@ -74,21 +73,6 @@ impl Passage {
     /// A dynamic at a quarter of the passage.
     fn dynamic(mut self, at: i64, dynamic: Dynamic) -> Self {
         self.take(set_dynamic(&self.lesson, Quarters::from(at), Some(dynamic)));
-        self
-    }
-
-    fn mark(mut self, note: usize, mark: Mark) -> Self {
-        let id = self.ids[note];
-        let event = self.lesson.score.events.iter_mut().find(|event| event.id == id).expect("it is there");
-        event.marks.insert(mark);
-        self
-    }
-
-    fn hairpin(mut self, from: i64, to: i64, opens: bool) -> Self {
-        let id = self.lesson.score.free_sign_id();
-        let kind = SignKind::Hairpin { opens, end: Quarters::from(to), niente: false };
-        self.lesson.score.signs.push(Sign { id, at: Quarters::from(from), kind });
-        self.lesson.score.sort();
         self
     }
 
@@ -172,47 +156,29 @@ fn where_the_plan_leaves_the_wanted_speed() {
     let two = |value: NoteValue, a, b| Passage::new(&[value, value]).bow(0, Down).pinned(0, a).pinned(1, b);
     told_and_not(Kind::TightSlow, &two(HALF, 0.3, 0.42), &two(HALF, 0.3, 0.8));
     told_and_not(Kind::TightFast, &two(QUARTER, 0.1, 0.7), &two(QUARTER, 0.1, 0.35));
-    // 455 mm in half a second are 91 cm/s (fast from 80 cm/s on, from memory).
-    told_and_not(Kind::Rush, &two(EIGHTH, 0.1, 0.8), &two(EIGHTH, 0.1, 0.25));
+    // 325 mm in a quarter of a second are 130 cm/s (very fast from 120 cm/s on, from memory).
+    told_and_not(Kind::Rush, &two(SIXTEENTH, 0.1, 0.6).whole_bow_s(20.0, 0.4), &two(SIXTEENTH, 0.1, 0.25));
     // 8 s of a bow that lasts 8.3 s at most leave 4 mm of choice: computed.
     let eight = |slowest| Passage::new(&[WHOLE, WHOLE]).slurred(0, 1).whole_bow_s(slowest, 0.5);
     told_and_not(Kind::TightPlace, &eight(8.3), &eight(20.0));
     told_and_not(Kind::NearSlowest, &eight(8.3), &eight(20.0));
-    let jump = |b, c| {
-        let passage = Passage::new(&[QUARTER, QUARTER, QUARTER]).bow(0, Down).pinned(0, 0.5);
-        passage.pinned(1, b).pinned(2, c)
-    };
-    told_and_not(Kind::SpeedJump, &jump(0.58, 0.1), &jump(0.75, 0.5));
 }
 
 /// Drift: computed, speeds go as times. Parity: Broadley, Chats to 'Cello Students: equal slurs with
 /// an odd number of separate notes between them fall on the same bow.
 #[test]
 fn figures_that_do_not_come_back() {
-    let figure = |long: NoteValue| Passage::new(&[long, QUARTER].repeat(4)).dynamic(0, Dynamic::P);
-    told_and_not(Kind::Creep, &figure(HALF), &figure(QUARTER));
-    let back = |short: NoteValue| {
-        let passage = Passage::new(&[DOTTED_HALF, short, DOTTED_HALF, short]).bow(0, Down);
-        passage.pinned(0, 0.05).pinned(2, 0.05)
-    };
-    told_and_not(Kind::FastReturn, &back(QUARTER), &back(DOTTED_HALF));
+    let figure = |long: NoteValue| Passage::new(&[long, EIGHTH].repeat(6)).dynamic(0, Dynamic::P);
+    told_and_not(Kind::Creep, &figure(WHOLE), &figure(EIGHTH));
     let slurs = |singles: usize| {
-        let each = 2 + singles;
-        let mut passage = Passage::new(&vec![EIGHTH; 4 * each]).bow(0, Down);
+        let each = 4 + singles;
+        let mut passage = Passage::new(&vec![QUARTER; 4 * each]).bow(0, Down);
         for first in (0..4).map(|k| k * each) {
-            passage = passage.slurred(first, first + 1);
+            passage = passage.slurred(first, first + 3);
         }
         passage
     };
     told_and_not(Kind::SlurParity, &slurs(1), &slurs(2));
-}
-
-#[test]
-fn how_a_slur_is_shared_out() {
-    let slur = || Passage::new(&[QUARTER; 4]).slurred(0, 3).bow(0, Down);
-    told_and_not(Kind::SlurShares, &slur().pinned(0, 0.1).pinned(1, 0.6), &slur());
-    let loud = |dynamic| Passage::new(&[HALF, HALF]).slurred(0, 1).dynamic(0, dynamic);
-    told_and_not(Kind::SplitSlur, &loud(Dynamic::F), &loud(Dynamic::P));
 }
 
 /// The border of about 6.7 notes a second (sixteenths at 100): Klopčič 2021 after Dounis, quoted in
@@ -227,50 +193,12 @@ fn bouncing_strokes_have_their_tempo() {
 }
 
 #[test]
-fn strokes_have_their_place() {
-    let at = |stroke, share| Passage::new(&[EIGHTH]).stroke(stroke).pinned(0, share);
-    for (id, stroke, away, home) in [
-        (Kind::BouncePlace, StrokeType::Spiccato, 0.9, 0.35),
-        (Kind::TremoloPlace, StrokeType::Tremolo, 0.1, 0.8),
-        (Kind::MartelePlace, StrokeType::Martele, 0.05, 0.7),
-        (Kind::StrokePlace, StrokeType::Colle, 0.9, 0.15),
-    ] {
-        told_and_not(id, &at(stroke, away), &at(stroke, home));
-    }
-    let hooked = |share| {
-        let mut passage = Passage::new(&[DOTTED_EIGHTH, SIXTEENTH]).bow(0, Down);
-        passage.take(hook(&passage.lesson, passage.ids[1], Some(SameBow::Hooked)));
-        passage.pinned(0, share)
-    };
-    told_and_not(Kind::HookPlace, &hooked(0.8), &hooked(0.4));
+fn chords_have_their_place() {
     let chord = |share| {
         let passage = Passage::of_chords(&[(QUARTER, &[55, 62, 71]), (QUARTER, &[69])]).bow(0, Down);
         passage.pinned(0, share)
     };
-    told_and_not(Kind::ChordPlace, &chord(0.7), &chord(0.2));
-    let accent = |share| Passage::new(&[QUARTER]).bow(0, Up).mark(0, Mark::Accent).pinned(0, share);
-    told_and_not(Kind::AccentPlace, &accent(0.95), &accent(0.6));
-}
-
-#[test]
-fn loud_and_soft_have_their_ends() {
-    let one = |dynamic, share| Passage::new(&[EIGHTH]).bow(0, Down).dynamic(0, dynamic).pinned(0, share);
-    told_and_not(Kind::LoudAtTip, &one(Dynamic::F, 0.81), &one(Dynamic::F, 0.3));
-    told_and_not(Kind::SoftAtFrog, &one(Dynamic::P, 0.02), &one(Dynamic::P, 0.5));
-    told_and_not(Kind::SoftEntry, &one(Dynamic::P, 0.05), &one(Dynamic::P, 0.5));
-    // From memory: a sudden soft is easy in the upper part.
-    let sudden = |share| {
-        let passage = Passage::new(&[QUARTER, QUARTER]).bow(0, Up);
-        passage.dynamic(0, Dynamic::F).dynamic(1, Dynamic::P).pinned(1, share)
-    };
-    told_and_not(Kind::SuddenSoft, &sudden(0.1), &sudden(0.6));
-    // 8 s up at no less than 65 mm/s need 520 mm: the sixteenth before has to end beyond 530 and
-    // cannot go faster than 325 mm/s: computed.
-    let then = |value: NoteValue| {
-        let passage = Passage::new(&[SIXTEENTH, value, value]).slurred(1, 2).bow(0, Down).bow(1, Up);
-        passage.whole_bow_s(10.0, 2.0)
-    };
-    told_and_not(Kind::StartPlace, &then(WHOLE), &then(QUARTER));
+    told_and_not(Kind::ChordPlace, &chord(0.75), &chord(0.2));
 }
 
 #[test]
@@ -278,20 +206,16 @@ fn directions() {
     let quarters = |count| Passage::new(&vec![QUARTER; count]);
     told_and_not(Kind::FirstBeatUp, &quarters(4).bow(1, Down), &quarters(4));
     told_and_not(Kind::UpbeatDown, &quarters(5).with_upbeat().bow(2, Down), &quarters(5).with_upbeat());
-    told_and_not(Kind::StrongBeatsUp, &quarters(16).bow(1, Down), &quarters(16));
+    let loud = || quarters(16).dynamic(0, Dynamic::F);
+    told_and_not(Kind::StrongBeatsUp, &loud().bow(1, Down), &loud());
+    told_and_not(Kind::StrongBeatsUp, &loud().bow(1, Down), &quarters(16).bow(1, Down));
     let chord: &[i32] = &[55, 62, 71];
     let up = Passage::of_chords(&[(QUARTER, &[69]), (QUARTER, chord)]).bow(0, Down);
     told_and_not(Kind::ChordUp, &up, &Passage::of_chords(&[(QUARTER, chord), (QUARTER, &[69])]));
-    let swell = |direction, opens| {
-        let passage = Passage::new(&[WHOLE]).bow(0, direction).dynamic(0, Dynamic::P);
-        passage.hairpin(0, 4, opens)
-    };
-    told_and_not(Kind::CrescendoDown, &swell(Down, true), &swell(Up, true));
-    told_and_not(Kind::DiminuendoUp, &swell(Up, false), &swell(Down, false));
 }
 
-/// A retake without a rest takes at most half of the note before: 0.125 s of a sixteenth. That 0.15 s
-/// are the least is assumed.
+/// A retake without a rest takes at most half of the note before: 0.075 s of a sixteenth at 100 quarters
+/// a minute. That 0.1 s are the least is assumed.
 #[test]
 fn a_retake_needs_time() {
     let retake = |value: NoteValue| {
@@ -299,7 +223,7 @@ fn a_retake_needs_time() {
         passage.take(set_retake(&passage.lesson, passage.ids[1], true));
         passage
     };
-    told_and_not(Kind::ShortRetake, &retake(SIXTEENTH), &retake(HALF));
+    told_and_not(Kind::ShortRetake, &retake(SIXTEENTH).tempo(100.0), &retake(HALF).tempo(100.0));
 }
 
 /// Where the bow is set on the string the player sees the first stroke: a start too near its end for it
@@ -310,11 +234,11 @@ fn a_bow_that_is_set_has_room_for_its_first_stroke() {
     // The tip draws the plan so that it would start the half note too far out.
     let mut problem = analyse(&passage.lesson).plan.problem.clone();
     (problem.pieces[0].place_mm, problem.pieces[0].place_weight) = (problem.hair_mm, 10.0);
-    let Plan { problem, solution, marked, .. } = Plan::new(problem, None);
+    let Plan { problem, solution, marked, run_outs, .. } = Plan::new(problem, None);
     let wanted = problem.pieces[0].wanted_mm;
     assert!(solution.start_mm[0] + wanted > problem.usable.1 + 5.0, "the plan saves bow there");
     assert!((marked.end_mm[0] - marked.start_mm[0] - wanted).abs() < 1e-6);
-    assert!(marked.run_outs.iter().all(|spot| spot.piece > 0), "{:?}", marked.run_outs);
+    assert!(run_outs.iter().all(|spot| spot.piece > 0), "{run_outs:?}");
 }
 
 /// The hair ends at the very end of a whole note: that is in its own bar, not on the next one's first
@@ -332,7 +256,7 @@ fn the_end_of_a_note_is_in_its_own_bar() {
 }
 
 /// Loudness follows v / beta (Schelleng; Woodhouse, Euphonics 9.3.1): a bow at a fifth of the wanted
-/// speed cannot keep a forte by any sounding point. The firm limit of the weight falls with the speed.
+/// speed cannot keep a forte by any sounding point.
 #[test]
 fn what_the_plan_means_for_the_tone() {
     let slow = |share| {
@@ -344,25 +268,24 @@ fn what_the_plan_means_for_the_tone() {
         passage
     };
     told_and_not(Kind::ToneThin, &weighing(0.41, 0.1), &weighing(0.9, 0.1));
-    told_and_not(Kind::ToneChoked, &weighing(0.5, 4.0), &weighing(0.5, 0.1));
 }
 
 /// The way of the hand is 2 l sin(angle / 2): from G to E and back over 45 degrees at the tip it is
-/// some 50 cm (computed). A string between two slurred notes may sound: common practice, no source.
+/// some 50 cm (computed), 100 cm/s in eighths at 60 quarters a minute and 200 at 120. From D to A at the tip
+/// it is some 16 cm.
 #[test]
 fn crossings_have_their_place() {
-    let leap = |share| {
-        let passage = Passage::of_chords(&[(EIGHTH, &[55][..]), (EIGHTH, &[95][..])].repeat(2)).bow(0, Down);
+    let leap = |notes: [i32; 2], share, tempo| {
+        let [low, high] = [[notes[0]], [notes[1]]];
+        let notes = [(EIGHTH, &low[..]), (EIGHTH, &high[..])].repeat(2);
+        let mut passage = Passage::of_chords(&notes).bow(0, Down).tempo(tempo);
+        passage.lesson.setup.player.positions = Positions::First;
         passage.pinned(0, share).pinned(1, share + 0.03)
     };
-    told_and_not(Kind::CrossingFarOut, &leap(0.9), &leap(0.05));
-    let slur = |second: i32| {
-        let second = [second];
-        let mut passage = Passage::of_chords(&[(QUARTER, &[62][..]), (QUARTER, &second[..])]).slurred(0, 1);
-        passage.lesson.setup.player.positions = Positions::First;
-        passage
-    };
-    told_and_not(Kind::StringSkipped, &slur(83), &slur(71));
+    told_and_not(Kind::CrossingFarOut, &leap([55, 83], 0.9, 120.0), &leap([55, 83], 0.9, 60.0));
+    told_and_not(Kind::CrossingFarOut, &leap([55, 83], 0.9, 120.0), &leap([55, 83], 0.05, 120.0));
+    // Neighbouring strings: far out only.
+    told_and_not(Kind::CrossingFarOut, &leap([62, 71], 0.9, 300.0), &leap([62, 71], 0.5, 300.0));
 }
 
 /// In first position the fourth finger reaches B5 on the E string, and strings that are not neighbours do
@@ -456,20 +379,20 @@ fn a_group_ends_with_its_movement() {
 
 /// Computed: what is missing is the start and the wanted hair beyond the end of what is used (a fixed
 /// place leaves a few millimetres to choose). What nobody sees is no run-out, and the bow goes on from
-/// the end of the hair; 20 mm anybody sees.
+/// the end of the hair; nor is one that is saved without a thought.
 #[test]
-fn a_few_millimetres_are_not_missed() {
-    for (short_mm, told) in [(2.0, false), (20.0, true)] {
+fn what_is_saved_without_a_thought_is_not_missed() {
+    for (short_mm, goes_on, told) in [(2.0, true, false), (30.0, false, false), (150.0, false, true)] {
         let halves = || Passage::new(&[HALF, HALF]).bow(0, Down);
         let problem = analyse(&halves().lesson).plan.problem.clone();
         let from_mm = problem.usable.1 - problem.pieces[0].wanted_mm + short_mm;
         let passage = halves().pinned(0, from_mm / problem.hair_mm);
-        let marked = analyse(&passage.lesson).plan.marked.clone();
-        let missing = marked.run_outs.first().map(|spot| spot.short_mm);
-        assert_eq!(missing.is_some(), told);
-        assert!(missing.is_none_or(|missing| (missing - short_mm).abs() < 3.0), "{missing:?}");
-        assert!((marked.end_mm[0] - problem.usable.1).abs() < 3.0);
-        assert_eq!(marked.start_mm[1] == marked.end_mm[0], !told, "the path goes on, or meets the plan");
+        let plan = analyse(&passage.lesson).plan.clone();
+        let missing = plan.run_outs.first().map_or(0.0, |spot| spot.short_mm);
+        assert!((missing - short_mm).abs() < 3.0, "{missing}");
+        assert!((plan.marked.end_mm[0] - problem.usable.1).abs() < 3.0);
+        let (end, start) = (plan.marked.end_mm[0], plan.marked.start_mm[1]);
+        assert_eq!(start == end, goes_on, "the path goes on, or meets the plan");
         assert_eq!(!passage.told(Kind::RunsOutStart).is_empty(), told, "{short_mm}");
     }
 }
@@ -489,7 +412,7 @@ fn a_saved_bow_asks_for_another_sounding_point() {
 /// One turn of the bow mends a whole row of strong beats, so it is one thing to read.
 #[test]
 fn a_row_of_strong_beats_is_told_once() {
-    let passage = Passage::new(&[QUARTER; 40]).bow(1, Direction::Down);
+    let passage = Passage::new(&[QUARTER; 40]).bow(1, Direction::Down).dynamic(0, Dynamic::F);
     let told = passage.told(Kind::StrongBeatsUp);
     assert_eq!((told.len(), told[0].more.len()), (1, 0), "{told:?}");
     assert!(told[0].what.ends_with("from bar 1 to bar 10."), "{}", told[0].what);
@@ -642,7 +565,7 @@ fn findings_of_passages_of_chance_are_sound() {
             );
         }
     }
-    assert!(kinds.len() >= 20, "too few kinds to mean much: {kinds:?}");
+    assert!(kinds.len() >= 12, "too few kinds to mean much: {kinds:?}");
 }
 
 /// A tremolo under a slur stays where it is: it uses no hair and can still be played where the hair

@@ -5,9 +5,9 @@
 use elbowroom::{
     analysis::{Analysis, analyse},
     arm,
-    bowing::{Kind, Reached},
+    bowing::Reached,
     exchange::musicxml::open,
-    lesson::{Lesson, change},
+    lesson::Lesson,
     score::StrokeType,
     setup::Family,
 };
@@ -93,24 +93,6 @@ fn every_word_for_a_place_brings_the_bow_there() {
             assert!(places.iter().all(|place| (lo..=hi).contains(place)), "{text}: {places:.2?}");
         }
     }
-}
-
-/// What the part asks for is no trouble of the plan's; the same bounce fixed there by hand is.
-#[test]
-fn a_place_that_words_ask_for_is_not_told_as_out_of_place() {
-    let told = |text: &str, fixed: bool| {
-        let mut lesson = read(&[words(text) + &notes(8, 1, ""), notes(8, 1, "")]);
-        for event in lesson.score.events.iter().map(|event| event.id).collect::<Vec<_>>() {
-            if fixed {
-                let pinned = change::hair_pin(&lesson, event, Some((0.85, 0.95)));
-                lesson = pinned.and_then(|edit| edit.apply(&lesson)).expect("it can be fixed").0;
-            }
-        }
-        let findings = analyse(&lesson).findings;
-        findings.told.iter().any(|finding| finding.kind == Kind::BouncePlace)
-    };
-    assert!(told("spicc.", true));
-    assert!(!told("spicc. an der Spitze", false));
 }
 
 /// Many files put a tempo for playback beside any words.

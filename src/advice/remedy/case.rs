@@ -91,11 +91,11 @@ impl<'a> Case<'a> {
         (0..=self.stroke).rev().find(|&stroke| !self.stays(stroke)).unwrap_or(0)
     }
 
-    /// Where the path as marked last met the plan before it runs out in this stroke.
+    /// Where the strokes begin that make this one run out.
     pub fn met(&self) -> usize {
         let notes = self.notes(self.stroke);
         let analysis = self.analysis();
-        let run_out = analysis.plan.marked.run_outs.iter().find(|spot| notes.contains(&spot.piece));
+        let run_out = analysis.plan.run_outs.iter().find(|spot| notes.contains(&spot.piece));
         let since = run_out.and_then(|spot| spot.drift).map(|drift| drift.since);
         let chain = self.chain_start();
         since.map_or(chain, |since| analysis.stroke_of(since).max(chain))

@@ -10,15 +10,12 @@ use super::{
         dynamic::dynamics,
         inside::changes_in_a_note,
         join::joins,
-        place::{
-            far_for_soft, far_for_sudden_soft, free_places, home_of_hook, home_of_stroke, near_for_accent,
-            near_for_chord, near_for_crossing, near_for_loud, places,
-        },
+        place::{free_places, near_for_chord, near_for_crossing, places},
         retake::{chords_down, no_retake, retakes},
         returns::returns,
         speed::speeds,
         split::{splits, splits_before},
-        stroke::{faster_stroke, on_the_string, slower_stroke},
+        stroke::{faster_stroke, slower_stroke},
         tempo::{faster, slower, tempos},
         turn::turns,
     },
@@ -64,26 +61,11 @@ fn makers(finding: &Finding) -> &'static [Maker] {
         Kind::UpbeatDown => &[turns, retakes, joins],
         Kind::StrongBeatsUp => &[turns, splits_before, retakes, joins],
         Kind::ChordUp => &[chords_down, retakes, joins, splits_before, turns],
-        Kind::CrescendoDown | Kind::DiminuendoUp => &[turns, splits_before, splits, joins, retakes, doubles],
         Kind::ChordPlace => &[near_for_chord, chords_down, free_places, retakes, joins, splits_before, turns],
-        Kind::AccentPlace => {
-            &[near_for_accent, chords_down, free_places, retakes, joins, splits_before, turns]
-        }
-        Kind::LoudAtTip => &[near_for_loud, chords_down, free_places, retakes, joins, splits_before, turns],
-        Kind::SoftAtFrog | Kind::SoftEntry => &[far_for_soft, free_places, retakes, joins, turns],
-        Kind::SuddenSoft => &[far_for_sudden_soft, free_places, retakes, joins, turns],
-        Kind::CrossingFarOut => &[near_for_crossing, free_places, retakes, joins, turns],
-        Kind::StringSkipped => &[splits, retakes],
-        Kind::BouncePlace | Kind::TremoloPlace | Kind::MartelePlace | Kind::StrokePlace => {
-            &[home_of_stroke, free_places, on_the_string, retakes]
-        }
-        Kind::HookPlace => &[home_of_hook, free_places, splits],
+        Kind::CrossingFarOut => &[near_for_crossing, free_places, splits, retakes, joins, turns],
         Kind::SpiccatoFast => &[faster_stroke, slower],
         Kind::SautilleSlow => &[slower_stroke, faster],
-        Kind::StartPlace => &[places],
-        Kind::SlurShares => &[splits, places, retakes, dynamics],
-        Kind::SplitSlur => &[splits, dynamics],
-        Kind::ToneThin | Kind::ToneChoked => &[splits, changes_in_a_note, retakes, dynamics],
+        Kind::ToneThin => &[splits, changes_in_a_note, retakes, dynamics],
         Kind::NoWayHair
         | Kind::NoWayPlace
         | Kind::NoWayLift
@@ -93,11 +75,9 @@ fn makers(finding: &Finding) -> &'static [Maker] {
         | Kind::TightSlow
         | Kind::TightFast
         | Kind::TightPlace
-        | Kind::SpeedJump
         | Kind::NearSlowest
         | Kind::Rush
         | Kind::Creep
-        | Kind::FastReturn
         | Kind::SlurParity => HAIR,
     }
 }

@@ -8,12 +8,8 @@
 use std::collections::BTreeMap;
 
 use crate::{
-    bowing::{
-        Join, Lean, NOTABLE_RUN_OUT_MM, Piece, Problem, Solution, Verdict, heard_short, leans, marked_path,
-        problem, solve,
-    },
+    bowing::{Join, Lean, Piece, Problem, Solution, Verdict, heard_short, leans, problem, run_outs, solve},
     score::Direction,
-    setup::Rules,
 };
 
 use super::{
@@ -148,40 +144,29 @@ impl<'a> Bound<'a> {
     /// run out wherever they start.
     fn run_outs(&self, problem: &Problem, plan: &Solution) -> f64 {
         let rules = &self.field.study().lesson().setup.school.rules;
-        let wanted = |pieces: &[Piece]| pieces.iter().map(Piece::wanted_travel_mm).sum::<f64>();
-        let strokes = problem.pieces.chunk_by(|_, next| next.join == Join::Same);
-        if problem.pieces.len() < self.field.present().len() {
-            // A pin may set the bow anew within a stroke.
-            let open = problem.usable.1 - problem.usable.0;
-            let sure = self.field.study().analysis().plan.problem.pins.is_empty();
-            return strokes
-                .filter(|_| sure)
-                .map(|notes| run_out(rules, wanted(notes) - open, wanted(notes)))
-                .sum();
+        if problem.pieces.len() == self.field.present().len() {
+            let outs = run_outs(problem, plan);
+            let felt = outs.iter().filter(|out| out.is_felt(rules));
+            return felt.map(|out| run_out(out.short_mm)).sum();
         }
-        let marked = marked_path(problem, plan);
-        let mut first = 0;
-        strokes
-            .map(|notes| {
-                let range = first..first + notes.len();
-                first = range.end;
-                // Drift may be told as less.
-                let spot =
-                    marked.run_outs.iter().find(|spot| range.contains(&spot.piece) && spot.drift.is_none());
-                spot.map_or(0.0, |spot| {
-                    let behind = wanted(&problem.pieces[spot.piece + 1..range.end]);
-                    run_out(rules, spot.short_mm + behind, wanted(notes))
-                })
-            })
-            .sum()
+        // A pin may set the bow anew within a stroke.
+        if !self.field.study().analysis().plan.problem.pins.is_empty() {
+            return 0.0;
+        }
+        let open = problem.usable.1 - problem.usable.0;
+        let strokes = problem.pieces.chunk_by(|_, next| next.join == Join::Same);
+        let missed = strokes.filter_map(|notes| {
+            let short_mm = notes.iter().map(Piece::wanted_travel_mm).sum::<f64>() - open;
+            // The least time there is if the fastest of the notes is missing.
+            let fastest = notes.iter().map(|note| note.wanted_travel_mm() / note.seconds).fold(0.0, f64::max);
+            rules.is_missed(short_mm, short_mm / fastest).then_some(short_mm)
+        });
+        missed.map(run_out).sum()
     }
 }
 
-/// What a run-out weighs at the least that misses so much of what its stroke wants, mm.
-fn run_out(rules: &Rules, short_mm: f64, wanted_mm: f64) -> f64 {
-    if short_mm < NOTABLE_RUN_OUT_MM || rules.is_tiny_run_out(short_mm, wanted_mm) {
-        return 0.0;
-    }
-    // Of several with one cause the first counts, which may be heard a twentieth less.
+/// What a run-out weighs at the least that misses so much hair, mm. Of several with one cause the first
+/// counts, which may be heard a twentieth less.
+fn run_out(short_mm: f64) -> f64 {
     told_weight(Verdict::RunsOut, (heard_short(short_mm) - 0.05).max(0.0))
 }

@@ -1,4 +1,4 @@
-//! Bouncing strokes faster or slower than they live.
+//! Bouncing strokes that are asked for, faster or slower than they live.
 
 use std::ops::Range;
 
@@ -24,12 +24,14 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
 fn passages(evidence: &Evidence, stroke_type: StrokeType) -> Vec<Range<usize>> {
     let mut runs: Vec<Range<usize>> = Vec::new();
     for piece in 0..evidence.bowing.notes.len() {
-        if evidence.bowed(piece).stroke_type != stroke_type || evidence.note(piece).grace.is_some() {
+        let note = evidence.note(piece);
+        // A stroke that only dots suggest is the player's to choose; one that is asked for is not.
+        let asked = [note.stroke, note.manner.stroke].contains(&Some(stroke_type));
+        if evidence.bowed(piece).stroke_type != stroke_type || !asked || note.grace.is_some() {
             continue;
         }
         let goes_on = |run: &Range<usize>| {
             let before = evidence.note(run.end - 1);
-            let note = evidence.note(piece);
             run.end == piece && before.duration == note.duration && before.end() == note.onset
         };
         match runs.last_mut() {

@@ -1,4 +1,4 @@
-//! Repeated figures that carry the bow away, and uneven pairs that have to win it back.
+//! Repeated figures that carry the bow away.
 //!
 //! A figure is judged over its whole repeated pattern: what balances itself over several bars is no
 //! fault.
@@ -8,10 +8,7 @@ use super::{
     kinds::Kind,
     said::{About, Raw, Said, heard_bend},
 };
-use crate::{
-    bowing::evidence::Evidence,
-    {bowing::Reached, score::cm},
-};
+use crate::{bowing::evidence::Evidence, score::cm};
 use std::{collections::BTreeMap, ops::Range};
 
 /// Longest pattern looked for, strokes; an even number of strokes brings the same directions back.
@@ -43,7 +40,6 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
             None => from += 1,
         }
     }
-    raws.extend((1..evidence.strokes().len()).filter_map(|stroke| fast_return(evidence, stroke)));
 }
 
 /// A figure that comes several times in a row.
@@ -89,16 +85,12 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
     let first = evidence.strokes()[strokes.start].notes.start;
     let pieces = first..evidence.strokes()[strokes.end - 1].notes.end;
     let last = pieces.end - 1;
-    let bars = evidence.note(last).bar.saturating_sub(evidence.note(first).bar) as f64 + 1.0;
+    let bent = strokes.clone().filter_map(|stroke| evidence.bend(stroke)).map(|bend| bend.max(1.0 / bend));
+    let bent = bent.fold(1.0, f64::max);
     let rules = evidence.rules();
-    if total < rules.creep_mm || total / bars < rules.slow_drift_mm_per_bar {
+    if total < rules.creep_mm || bent < rules.felt_ratio {
         return None;
     }
-    let bent = pieces
-        .filter_map(|piece| evidence.ratio(piece))
-        .map(|ratio| ratio.max(1.0 / ratio))
-        .fold(1.0, f64::max);
-    let tight = bent > evidence.lesson.setup.school.tight_ratio;
     let slurs =
         strokes.clone().take(period).filter(|&stroke| evidence.strokes()[stroke].notes.len() > 1).count();
     let odd_singles = slurs == 1 && period == 2;
@@ -118,9 +110,9 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
     };
     let said = Said {
         kind,
-        verdict: if tight { Verdict::Tight } else { Verdict::Notice },
+        verdict: Verdict::Tight,
         about: About::Amount,
-        heard: if tight { heard_bend(bent).max(0.3) } else { total / 1000.0 },
+        heard: heard_bend(bent),
         headline,
         what: format!(
             "Played as marked, the figure moves {} toward the {end} each time: {} from {} to {}.",
@@ -133,40 +125,4 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
     };
     let figure: Vec<_> = strokes.clone().take(period).map(|stroke| evidence.rhythm(stroke)).collect();
     Some(evidence.raw(first, said).over(strokes).caused_by(figure))
-}
-
-/// A short stroke that brings the bow back from a longer one at a much faster speed.
-fn fast_return(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let notes = evidence.strokes()[stroke].notes.clone();
-    let piece = notes.start;
-    if notes.len() != 1 || evidence.bowed(piece).reached != Reached::BowChange {
-        return None;
-    }
-    let times = evidence.seconds(stroke - 1) / evidence.seconds(stroke);
-    let ratio = evidence.ratio(piece)?;
-    let rules = evidence.rules();
-    let (used, wanted) = (evidence.plan.used_mm(piece), evidence.plan.piece(piece).wanted_mm);
-    let short = times.is_finite() && times >= rules.fast_return_ratio;
-    if !short || ratio < rules.fast_return_ratio || used - wanted < rules.least_bend_mm {
-        return None;
-    }
-    let said = Said {
-        kind: Kind::FastReturn,
-        verdict: Verdict::Tight,
-        about: About::Amount,
-        // It says the same as a fast note, and more.
-        heard: heard_bend(ratio) + 0.06,
-        headline: format!("the short bow has to come back {ratio:.1} times as fast"),
-        what: format!(
-            "On {} {} has {:.2} s to bring the bow back, the stroke before it had {:.1} times as long; it takes {} where {} are wanted.",
-            evidence.place(piece),
-            evidence.note_words(piece),
-            evidence.plan.piece(piece).seconds,
-            times,
-            cm(used),
-            cm(wanted)
-        ),
-        why: "The same bow in less time is a faster bow: play it with less weight and nearer the fingerboard, or it bumps.".to_owned(),
-    };
-    Some(evidence.raw(piece, said).over(stroke - 1..stroke + 1))
 }

@@ -5,15 +5,14 @@ use std::collections::BTreeMap;
 use strum::EnumCount as _;
 
 use super::{
-    bounce, direction, figures,
+    bounce, chords, direction, figures,
     finding::{Finding, Verdict},
     hair, hand,
     kinds::Kind,
     levels, lifts,
     notices::notices,
-    place,
     said::{About, Raw},
-    slurs, speed, tone,
+    speed, tone,
 };
 use crate::bowing::evidence::Evidence;
 
@@ -38,9 +37,8 @@ impl Findings {
             hand::rule,
             speed::rule,
             figures::rule,
-            slurs::rule,
             bounce::rule,
-            place::rule,
+            chords::rule,
             direction::rule,
             lifts::rule,
             levels::rule,

@@ -18,20 +18,16 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         !(matches!(spot.cause, Cause::Pin(_)) && before == Some(spot.cause))
     });
     raws.extend(told.map(|(_, spot)| impossible(evidence, spot)));
-    raws.extend(evidence.plan.marked.run_outs.iter().map(|spot| runs_out(evidence, spot)));
+    let rules = evidence.rules();
+    let felt = evidence.plan.run_outs.iter().filter(|spot| spot.is_felt(rules));
+    raws.extend(felt.map(|spot| runs_out(evidence, spot)));
 }
 
 fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let at = evidence.at(spot.piece, spot.seconds_in);
     let place = evidence.place_at(at);
     let stroke = evidence.bowing.stroke_of(spot.piece);
-    let notes = evidence.strokes()[stroke].notes.clone();
-    let pieces = &evidence.plan.problem.pieces;
-    // What is missing is missing to the end of the stroke, not only of the note. Notes that stay where
-    // they are can still be played there.
-    let rest = pieces[spot.piece + 1..notes.end].iter().filter(|piece| piece.moves());
-    let short_mm = spot.short_mm + rest.clone().map(|piece| piece.wanted_mm).sum::<f64>();
-    let short_s = spot.short_seconds + rest.map(|piece| piece.seconds).sum::<f64>();
+    let (short_mm, short_s) = (spot.short_mm, spot.short_seconds);
     let missing = if short_s >= 0.1 {
         format!("{} and {short_s:.1} s of the stroke are missing", cm(short_mm))
     } else {
@@ -42,27 +38,25 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
         end_word(spot),
         evidence.note_words(spot.piece),
     );
-    let tiny = evidence.rules().is_tiny_run_out(short_mm, evidence.wanted_mm(stroke));
-    let blame = match &spot.drift {
-        Some(drift) => drifted(evidence, spot, drift, tiny),
-        None => on_its_own(evidence, spot, tiny),
+    let Blame { kind, headline, why, since } = match &spot.drift {
+        Some(drift) => drifted(evidence, spot, drift),
+        None => on_its_own(evidence, spot),
     };
-    let Blame { verdict, kind, headline, why, since } = blame;
-    let said =
-        Said { kind, verdict, about: About::Amount, heard: heard_short(short_mm), headline, what, why };
-    let raw =
-        evidence.raw_at(spot.piece, at, said).short(short_mm, short_s).over(since.min(stroke)..stroke + 1);
-    // The same drift comes again where the same music does.
-    if spot.drift.is_some() {
-        raw.caused_by((evidence.rhythm(stroke), (short_mm / 5.0).round() as i64))
-    } else {
-        raw
-    }
+    let said = Said {
+        kind,
+        verdict: Verdict::RunsOut,
+        about: About::Amount,
+        heard: heard_short(short_mm),
+        headline,
+        what,
+        why,
+    };
+    // The same comes again where the same music does.
+    evidence.raw_at(spot.piece, at, said).short(short_mm, short_s).over(since.min(stroke)..stroke + 1)
 }
 
 /// What makes the bow run out.
 struct Blame {
-    verdict: Verdict,
     kind: Kind,
     headline: String,
     why: String,
@@ -71,41 +65,31 @@ struct Blame {
 }
 
 /// The strokes before it have carried the bow to where there is too little hair.
-fn drifted(evidence: &Evidence, spot: &RunOut, drift: &Drift, tiny: bool) -> Blame {
+fn drifted(evidence: &Evidence, spot: &RunOut, drift: &Drift) -> Blame {
     let since = evidence.note(drift.since);
-    let bars = evidence.note(spot.piece).bar.saturating_sub(since.bar) as f64 + 1.0;
-    let a_bar = drift.mm.abs() / bars;
-    let slow = a_bar < evidence.rules().slow_drift_mm_per_bar;
     Blame {
-        verdict: match (tiny, slow) {
-            (_, true) => Verdict::Notice,
-            (true, _) => Verdict::Tight,
-            (false, false) => Verdict::RunsOut,
-        },
         kind: Kind::RunsOutDrift,
         headline: format!("the bow has crept to the {}", end_word(spot)),
         why: format!(
-            "Since {}, the strokes one way use more hair than those the other way: {} in all, about {} a bar.",
+            "Since {}, the strokes one way use more hair than those the other way: {} in all.",
             evidence.place_at(since.onset),
             cm(drift.mm.abs()),
-            cm(a_bar)
         ),
         since: evidence.bowing.stroke_of(drift.since),
     }
 }
 
 /// The stroke is too long for the bow, or starts where it is.
-fn on_its_own(evidence: &Evidence, spot: &RunOut, tiny: bool) -> Blame {
+fn on_its_own(evidence: &Evidence, spot: &RunOut) -> Blame {
     let stroke = evidence.bowing.stroke_of(spot.piece);
     let notes = evidence.strokes()[stroke].notes.clone();
     let count = notes.len();
     let wanted = evidence.wanted_mm(stroke);
     let (lo, hi) = evidence.plan.problem.usable;
-    let from_mm = evidence.plan.marked.start_mm[notes.start];
-    let left = if spot.at_tip { hi - from_mm } else { from_mm - lo };
+    let left = if spot.at_tip { hi - spot.start_mm } else { spot.start_mm - lo };
     let subject = if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
     // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
-    let (kind, headline) = if evidence.plan.problem.is_long_enough(wanted) {
+    let (kind, headline) = if !spot.longer_than_bow {
         (Kind::RunsOutStart, format!("this bow starts too near the {}", end_word(spot)))
     } else if count == 1 {
         (Kind::RunsOutStroke, "one note is too long for the bow".to_owned())
@@ -113,7 +97,6 @@ fn on_its_own(evidence: &Evidence, spot: &RunOut, tiny: bool) -> Blame {
         (Kind::RunsOutStroke, format!("{count} notes in one bow are too long for it"))
     };
     Blame {
-        verdict: if tiny { Verdict::Tight } else { Verdict::RunsOut },
         kind,
         headline,
         why: format!(

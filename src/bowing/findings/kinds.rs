@@ -29,50 +29,20 @@ pub enum Kind {
     TightFast,
     /// Only one place to start.
     TightPlace,
-    /// Faster at once without an accent.
-    SpeedJump,
     /// Near the slowest bow.
     NearSlowest,
     /// A very fast bow.
     Rush,
     /// A repeated figure that creeps.
     Creep,
-    /// A short stroke that wins the bow back.
-    FastReturn,
     /// Slurs that all fall on the same bow.
     SlurParity,
-    /// A note that takes too much of a slur.
-    SlurShares,
-    /// A loud slur better split.
-    SplitSlur,
     /// Spiccato faster than its border.
     SpiccatoFast,
     /// Sautillé slower than its border.
     SautilleSlow,
-    /// A bouncing stroke away from its place.
-    BouncePlace,
-    /// Tremolo away from its place.
-    TremoloPlace,
-    /// Martelé away from its place.
-    MartelePlace,
-    /// Another stroke away from its place.
-    StrokePlace,
-    /// A hooked figure far from the middle.
-    HookPlace,
-    /// A chord in the upper half.
+    /// A chord far out on the bow.
     ChordPlace,
-    /// An accent at the tip.
-    AccentPlace,
-    /// Loud at the tip.
-    LoudAtTip,
-    /// Soft at the frog.
-    SoftAtFrog,
-    /// A soft entry at the frog.
-    SoftEntry,
-    /// A sudden soft near the frog.
-    SuddenSoft,
-    /// What follows decides where to start.
-    StartPlace,
     /// A first strong beat on an up-bow.
     FirstBeatUp,
     /// An upbeat on a down-bow.
@@ -81,20 +51,12 @@ pub enum Kind {
     StrongBeatsUp,
     /// A chord on an up-bow.
     ChordUp,
-    /// A crescendo on a down-bow.
-    CrescendoDown,
-    /// A diminuendo on an up-bow.
-    DiminuendoUp,
     /// Hardly time for a retake.
     ShortRetake,
     /// A dynamic the bow cannot keep.
     ToneThin,
-    /// A weight that presses the sound.
-    ToneChoked,
-    /// A wide crossing far out on the bow.
+    /// A fast crossing far out, or over a string.
     CrossingFarOut,
-    /// A string passed over in one bow.
-    StringSkipped,
 }
 
 impl Kind {
@@ -122,32 +84,15 @@ impl Kind {
             | Self::TightFast
             | Self::TightPlace
             | Self::Creep
-            | Self::FastReturn
-            | Self::StartPlace
             | Self::ToneThin
-            | Self::ToneChoked
             | Self::CrossingFarOut => "computed",
-            Self::SpeedJump
-            | Self::NearSlowest
-            | Self::SlurShares
-            | Self::SplitSlur
-            | Self::BouncePlace
-            | Self::TremoloPlace
-            | Self::StrokePlace
-            | Self::HookPlace
+            Self::NearSlowest
             | Self::ChordPlace
-            | Self::AccentPlace
-            | Self::LoudAtTip
-            | Self::SoftAtFrog
-            | Self::SoftEntry
             | Self::FirstBeatUp
             | Self::UpbeatDown
             | Self::StrongBeatsUp
-            | Self::ChordUp
-            | Self::CrescendoDown
-            | Self::DiminuendoUp
-            | Self::StringSkipped => "common practice, no source",
-            Self::Rush | Self::MartelePlace | Self::SuddenSoft => "from memory",
+            | Self::ChordUp => "common practice, no source",
+            Self::Rush => "from memory",
             Self::SpiccatoFast | Self::SautilleSlow => {
                 "published: Klopčič 2021 after Dounis, quoted in J. American Viola Society, Fall 2023"
             }

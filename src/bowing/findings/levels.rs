@@ -7,6 +7,7 @@ use super::{
 };
 use crate::{bowing::evidence::Evidence, score::cm};
 
+/// A string passed over, or a crossing far out on the bow, faster than a hand goes calmly.
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let rules = evidence.rules();
     for crossing in &evidence.arm_path.crossings {
@@ -16,39 +17,30 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         if evidence.plan.unplanned[piece] || grace(piece) || piece > 0 && grace(piece - 1) {
             continue;
         }
+        let far = crossing.hair_mm > rules.far_out * evidence.plan.problem.hair_mm;
         let speed = crossing.hand_mm_per_s();
-        if speed > rules.crossing_mm_per_s {
-            let said = Said {
-                kind: Kind::CrossingFarOut,
-                verdict: Verdict::Notice,
-                about: About::Levels,
-                heard: 0.2 + 0.2 * (speed / rules.crossing_mm_per_s.max(1.0)).ln(),
-                headline: "a wide crossing far out on the bow".to_owned(),
-                what: format!(
-                    "Into {} the hand travels {} in {:.2} s, {} from the frog.",
-                    evidence.place(piece),
-                    cm(crossing.hand_mm),
-                    crossing.arrives_s - crossing.leaves_s,
-                    cm(crossing.hair_mm)
-                ),
-                why: "The farther out, the longer the way of the hand from string to string; nearer the frog the same crossing is small.".to_owned(),
-            };
-            raws.push(evidence.raw(piece, said).caused_by((crossing.from, crossing.to)));
-        } else if crossing.skipped > 0 && crossing.in_one_bow {
-            let said = Said {
-                kind: Kind::StringSkipped,
-                verdict: Verdict::Notice,
-                about: About::Levels,
-                heard: 0.25,
-                headline: "a string is passed over in one bow".to_owned(),
-                what: format!(
-                    "Into {} the bow passes over {} without a stop.",
-                    evidence.place(piece),
-                    if crossing.skipped == 1 { "a string".to_owned() } else { format!("{} strings", crossing.skipped) }
-                ),
-                why: "The string between may sound: lighten the bow as it passes, or take the note on the nearer string.".to_owned(),
-            };
-            raws.push(evidence.raw(piece, said).caused_by((crossing.from, crossing.to)));
+        if speed <= rules.hand_mm_per_s || !(far || crossing.skipped > 0) {
+            continue;
         }
+        let headline = match crossing.skipped {
+            0 => "a fast crossing far out on the bow",
+            _ => "a string is passed over at once",
+        };
+        let said = Said {
+            kind: Kind::CrossingFarOut,
+            verdict: Verdict::Notice,
+            about: About::Levels,
+            heard: 0.2 + 0.2 * (speed / rules.hand_mm_per_s.max(1.0)).ln(),
+            headline: headline.to_owned(),
+            what: format!(
+                "Into {} the hand travels {} within {:.2} s, {} from the frog.",
+                evidence.place(piece),
+                cm(crossing.hand_mm),
+                crossing.time_s,
+                cm(crossing.hair_mm)
+            ),
+            why: "The farther out, the longer the way of the hand from string to string; nearer the frog the same crossing is small.".to_owned(),
+        };
+        raws.push(evidence.raw(piece, said).caused_by((crossing.from, crossing.to)));
     }
 }

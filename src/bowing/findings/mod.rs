@@ -4,6 +4,7 @@
 //! Every rule tells all its spots; [`Findings::new`] then leaves one finding for one cause.
 
 mod bounce;
+mod chords;
 mod direction;
 mod figures;
 mod finding;
@@ -14,9 +15,7 @@ mod kinds;
 mod levels;
 mod lifts;
 mod notices;
-mod place;
 mod said;
-mod slurs;
 mod speed;
 mod tone;
 

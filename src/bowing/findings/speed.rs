@@ -1,15 +1,11 @@
-//! Where the plan has to leave the wanted speed, where it jumps, and where it meets the player's
-//! limits.
+//! Where the plan has to leave the wanted speed, and where it meets the player's limits.
 
 use super::{
     finding::Verdict,
     kinds::Kind,
     said::{About, Raw, Said, heard_bend},
 };
-use crate::{
-    bowing::{Reached, evidence::Evidence},
-    score::{StrokeType, cm},
-};
+use crate::{bowing::evidence::Evidence, score::cm};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for stroke in 0..evidence.strokes().len() {
@@ -18,21 +14,19 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         raws.extend(near_slowest(evidence, stroke));
         raws.extend(rush(evidence, stroke));
     }
-    raws.extend((1..evidence.bowing.notes.len()).filter_map(|piece| jump(evidence, piece)));
 }
 
-/// The note of a stroke whose speed the plan bends most, if by more than the stated ratio.
+/// A stroke for which the plan takes much more or less bow than it wants.
 fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let limit = evidence.lesson.setup.school.tight_ratio;
-    let (piece, ratio) = evidence.strokes()[stroke]
-        .notes
-        .clone()
-        .filter_map(|piece| Some((piece, evidence.ratio(piece)?)))
-        .filter(|(piece, _)| matters(evidence, *piece))
-        .max_by(|a, b| a.1.ln().abs().total_cmp(&b.1.ln().abs()))
-        .filter(|(_, ratio)| ratio.max(1.0 / ratio) > limit)?;
+    let ratio = evidence.bend(stroke).filter(|ratio| ratio.max(1.0 / ratio) > limit)?;
     let slower = ratio < 1.0;
-    let (used, wanted) = (evidence.plan.used_mm(piece), evidence.plan.piece(piece).wanted_mm);
+    // A short stroke takes less bow and nobody hears it; a fast one is heard.
+    if slower && evidence.seconds(stroke) * (1.0 - ratio) < evidence.rules().least_run_out_s {
+        return None;
+    }
+    let wanted = evidence.wanted_mm(stroke);
+    let notes = &evidence.strokes()[stroke].notes;
     let said = Said {
         kind: if slower { Kind::TightSlow } else { Kind::TightFast },
         verdict: Verdict::Tight,
@@ -45,9 +39,9 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         },
         what: format!(
             "On {} the plan gives {} {} where the dynamic asks for {}.",
-            evidence.place(piece),
-            evidence.note_words(piece),
-            cm(used),
+            evidence.place(notes.start),
+            if notes.len() == 1 { evidence.note_words(notes.start) } else { "this bow".to_owned() },
+            cm(ratio * wanted),
             cm(wanted)
         ),
         why: if slower {
@@ -57,13 +51,7 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         }
         .to_owned(),
     };
-    Some(evidence.raw(piece, said).short((wanted - used).max(0.0), 0.0))
-}
-
-/// The bend of a note is more hair than a hand would notice.
-fn matters(evidence: &Evidence, piece: usize) -> bool {
-    let wanted = evidence.plan.piece(piece).wanted_mm;
-    (evidence.plan.used_mm(piece) - wanted).abs() >= evidence.rules().least_bend_mm
+    Some(evidence.raw(notes.start, said).short(((1.0 - ratio) * wanted).max(0.0), 0.0))
 }
 
 /// A stroke that can only be started from a narrow place.
@@ -93,44 +81,6 @@ fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         why: format!("The strokes that follow leave only {} of room.", cm(width)),
     };
     Some(evidence.raw(piece, said))
-}
-
-/// Neighbours without an accent between which the speed jumps up further than the dynamics ask.
-fn jump(evidence: &Evidence, piece: usize) -> Option<Raw> {
-    let before = piece - 1;
-    let joined = matches!(evidence.bowed(piece).reached, Reached::SameStroke | Reached::BowChange);
-    let even = |k: usize| {
-        use StrokeType::{Detache, Legato, Portato};
-        matches!(evidence.bowed(k).stroke_type, Detache | Legato | Portato)
-    };
-    if !joined || !even(piece) || !even(before) || evidence.is_accented(piece) {
-        return None;
-    }
-    let (ratio, ratio_before) = (evidence.ratio(piece)?, evidence.ratio(before)?);
-    let speed = |k: usize| evidence.plan.used_mm(k) / evidence.plan.piece(k).seconds / 10.0;
-    // What the dynamics ask for is no jump, nor is what they ask for and do not get.
-    let jump = (ratio / ratio_before).min(speed(piece) / speed(before));
-    let [notice, tight, plain] = evidence.rules().speed_jump;
-    if jump < notice || !(matters(evidence, piece) || matters(evidence, before)) {
-        return None;
-    }
-    let said = Said {
-        kind: Kind::SpeedJump,
-        verdict: if jump >= tight { Verdict::Tight } else { Verdict::Notice },
-        about: About::Amount,
-        heard: jump.ln() / plain.max(1.01).ln(),
-        headline: format!("the bow gets {jump:.1} times faster at once"),
-        what: format!(
-            "On {} the bow goes from {:.0} to {:.0} cm/s in the plan, and no accent is written.",
-            evidence.place(piece),
-            speed(before),
-            speed(piece)
-        ),
-        why: "A sudden faster bow sounds like an accent; give it less weight, or share the bow out earlier."
-            .to_owned(),
-    };
-    let strokes = evidence.bowing.stroke_of(before)..evidence.bowing.stroke_of(piece) + 1;
-    Some(evidence.raw(piece, said).over(strokes))
 }
 
 /// A stroke that takes nearly all the time this player can make a bow last.
@@ -165,22 +115,22 @@ fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     Some(evidence.raw(notes.start, said))
 }
 
-/// A bow faster than calm playing allows.
+/// A bow faster than calm playing allows, and much faster than the note wants.
 fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let [notice, tight] = evidence.rules().rush_mm_per_s;
+    let limit = evidence.rules().very_fast_mm_per_s;
     let (piece, speed) = evidence.strokes()[stroke]
         .notes
         .clone()
-        .filter(|&piece| evidence.ratio(piece).is_some())
+        .filter(|&piece| evidence.ratio(piece).is_some_and(|ratio| ratio >= evidence.rules().felt_ratio))
         .filter(|&piece| evidence.plan.used_mm(piece) >= evidence.rules().least_bend_mm)
         .map(|piece| (piece, evidence.plan.used_mm(piece) / evidence.plan.piece(piece).seconds))
         .max_by(|a, b| a.1.total_cmp(&b.1))
-        .filter(|(_, speed)| *speed > notice)?;
+        .filter(|(_, speed)| *speed > limit)?;
     let said = Said {
         kind: Kind::Rush,
-        verdict: if speed > tight { Verdict::Tight } else { Verdict::Notice },
+        verdict: Verdict::Tight,
         about: About::Amount,
-        heard: speed / (2.0 * tight.max(1.0)),
+        heard: speed / (2.0 * limit.max(1.0)),
         headline: format!("a very fast bow, {:.0} cm/s", speed / 10.0),
         what: format!(
             "On {} {} takes {} of bow in {:.2} s.",
@@ -191,7 +141,7 @@ fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         ),
         why: format!(
             "Above {:.0} cm/s the bow is hard to draw calmly; less bow or a slower tempo keeps the arm quiet.",
-            notice / 10.0
+            limit / 10.0
         ),
     };
     Some(evidence.raw(piece, said))

@@ -1,4 +1,4 @@
-//! What the plan means for the tone: a dynamic that no sounding point keeps, a weight that presses.
+//! What the plan means for the tone: a dynamic that no sounding point keeps.
 
 use super::{
     finding::Verdict,
@@ -20,44 +20,22 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let lost = |piece: usize| {
         let tone = &evidence.tones.notes[piece];
         let lost = tone.level_db.abs();
-        (!tone.choked && tone.keeps != Keeps::Kept && lost >= least).then_some(lost)
+        (tone.keeps == Keeps::Softer && lost >= least).then_some(lost)
     };
     for (strokes, piece, lost) in runs(&lost) {
-        let softer = evidence.tones.notes[piece].keeps == Keeps::Softer;
         let said = Said {
             kind: Kind::ToneThin,
             verdict: Verdict::Notice,
             about: About::Tone,
             heard: lost / 12.0,
-            headline: format!("it will sound {}", if softer { "softer than marked" } else { "louder than marked" }),
+            headline: "it will sound softer than marked".to_owned(),
             what: format!(
-                "On {} the bow is too {} in the plan to keep the dynamic of {}, even {}.",
+                "On {} the bow is too slow in the plan to keep the dynamic of {}, even close to the bridge.",
                 evidence.place(piece),
-                if softer { "slow" } else { "fast" },
-                evidence.note_words(piece),
-                if softer { "close to the bridge" } else { "at the fingerboard" }
+                evidence.note_words(piece)
             ),
             why: "Loudness follows the speed of the bow and how near the bridge it is; beyond the usual points only the speed is left.".to_owned(),
         };
-        raws.push(evidence.raw(piece, said).over(strokes).caused_by(softer));
-    }
-    let pressed = |piece: usize| {
-        let tone = &evidence.tones.notes[piece];
-        tone.choked.then(|| tone.usual.weight_n / tone.limits.most_n.max(1e-9))
-    };
-    for (strokes, piece, excess) in runs(&pressed) {
-        let said = Said {
-            kind: Kind::ToneChoked,
-            verdict: Verdict::Notice,
-            about: About::Tone,
-            heard: 0.3 + 0.2 * excess.ln(),
-            headline: "the usual weight would press the sound".to_owned(),
-            what: format!(
-                "On {} the usual weight of this dynamic is more than the string takes at the speed of the plan.",
-                evidence.place(piece)
-            ),
-            why: "The slower the bow, the less weight a string takes before the sound chokes: lighter here, or more bow.".to_owned(),
-        };
-        raws.push(evidence.raw(piece, said).over(strokes).caused_by("choked"));
+        raws.push(evidence.raw(piece, said).over(strokes).caused_by("soft"));
     }
 }

@@ -121,14 +121,10 @@ impl Map<'_> {
                     line.push(p);
                 }
                 // The hair may end inside the note: the line stops there.
-                let out = marked.run_outs.binary_search_by_key(&k, |out| out.piece);
-                let share = out.map_or(1.0, |out| {
-                    let out = &marked.run_outs[out];
-                    let whole = out.seconds_in + out.short_seconds;
-                    if whole > 0.0 { (out.seconds_in / whole).clamp(0.0, 1.0) } else { 1.0 }
-                });
+                let wanted = self.study.analysis().piece(k).wanted_travel_mm();
+                let share = if wanted > 0.0 { ((a - b).abs() / wanted).min(1.0) } else { 1.0 };
                 line.push(Point::new(p.x + (q.x - p.x) * share, q.y));
-                if share < 1.0 {
+                if share < 1.0 - 1e-6 {
                     lines.push(std::mem::take(&mut line));
                 }
             }

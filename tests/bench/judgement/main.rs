@@ -7,7 +7,9 @@
 //!
 //! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [--list] [--judged FOLDER]`:
 //! the parts named, or all; `--list` tells every place that went otherwise; `--judged` takes the tables
-//! of another folder, for passages that were kept apart.
+//! of another folder. `tests/data/apart` holds passages that no rule was made from: a teacher's reading
+//! from the notation alone, common practice, no source. Who looks at them with `--list` to find causes
+//! needs others to measure on.
 
 mod bowings;
 mod density;
@@ -56,7 +58,7 @@ fn main() -> Result<(), String> {
         println!("NOT MEASURED: {} has no tables; nothing is judged.", asked.judged.display());
         return Ok(());
     }
-    let pages = Pages::read(&asked.judged, &data.join("quartets"))?;
+    let pages = Pages::read(&asked.judged, &data)?;
     let wanted = |part: &str| asked.parts.iter().any(|asked| asked == part);
     if wanted("directions") {
         directions::judge(&pages, &asked.judged, asked.list)?;

@@ -43,8 +43,9 @@ pub struct Stroke {
 pub struct Pages(BTreeMap<(String, String, usize), Page>);
 
 impl Pages {
-    /// Reads the passages that the tables of `judged` speak of; a file lies there or in `quartets`.
-    pub fn read(judged: &Path, quartets: &Path) -> Result<Self, String> {
+    /// Reads the passages that the tables of `judged` speak of; a file lies there or in one of the folders
+    /// of `data`.
+    pub fn read(judged: &Path, data: &Path) -> Result<Self, String> {
         let mut bars: BTreeMap<(String, String, usize), Vec<String>> = BTreeMap::new();
         for (table, columns) in [("spots.tsv", 1), ("directions.tsv", 1), ("bowings.tsv", 2)] {
             for row in rows(&judged.join(table))? {
@@ -54,8 +55,9 @@ impl Pages {
         }
         let mut pages = BTreeMap::new();
         for ((file, part, movement), named) in bars {
-            let path = [judged, quartets].map(|folder| folder.join(&file)).into_iter().find(|p| p.exists());
-            let path = path.ok_or(format!("{file} is in neither folder"))?;
+            let folders = [judged.to_owned(), data.join("judged"), data.join("quartets")];
+            let path = folders.map(|folder| folder.join(&file)).into_iter().find(|path| path.exists());
+            let path = path.ok_or(format!("{file} is in none of the folders"))?;
             let name = format!("{} {part} {movement}", file.trim_end_matches(".mxl"));
             let page = Page::read(&path, &part, movement, name, &named)?;
             pages.insert((file, part, movement), page);

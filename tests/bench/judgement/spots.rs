@@ -41,7 +41,6 @@ fn fits(kind: Kind) -> &'static [&'static str] {
     const AMOUNT: &[&str] = &["save-or-spend", "long-note"];
     const RUNS_OUT: &[&str] = &["bow-runs-out", "save-or-spend", "long-note", "slur-change"];
     const PLACE: &[&str] = &["stroke-place"];
-    const ENTRY: &[&str] = &["stroke-place", "sudden-dynamic"];
     const DIRECTION: &[&str] = &["direction-choice", "strong-beat-up"];
     match kind {
         Kind::NoWayHair | Kind::RunsOutDrift | Kind::RunsOutStroke | Kind::RunsOutStart => RUNS_OUT,
@@ -49,20 +48,13 @@ fn fits(kind: Kind) -> &'static [&'static str] {
         Kind::OutOfHand => &[],
         Kind::NoWayLift | Kind::ShortRetake => &["retake"],
         Kind::TightSlow | Kind::TightFast | Kind::TightPlace | Kind::NearSlowest | Kind::Rush => AMOUNT,
-        Kind::SpeedJump | Kind::Creep | Kind::FastReturn | Kind::SlurShares => AMOUNT,
+        Kind::Creep => AMOUNT,
         Kind::SlurParity => &["same-figure", "direction-choice"],
-        Kind::SplitSlur => &["slur-change", "bow-runs-out"],
-        Kind::SpiccatoFast | Kind::SautilleSlow | Kind::BouncePlace | Kind::TremoloPlace => PLACE,
-        Kind::MartelePlace | Kind::StrokePlace | Kind::LoudAtTip | Kind::SoftAtFrog => PLACE,
-        Kind::StartPlace => PLACE,
-        Kind::HookPlace => &["stroke-place", "hooked"],
+        Kind::SpiccatoFast | Kind::SautilleSlow => PLACE,
         Kind::ChordPlace | Kind::ChordUp => &["chord"],
-        Kind::AccentPlace => &["accent-wrong-end"],
-        Kind::SoftEntry | Kind::SuddenSoft => ENTRY,
         Kind::FirstBeatUp | Kind::UpbeatDown | Kind::StrongBeatsUp => DIRECTION,
-        Kind::CrescendoDown | Kind::DiminuendoUp => &["save-or-spend", "phrase-end"],
-        Kind::ToneThin | Kind::ToneChoked => &["long-note", "save-or-spend"],
-        Kind::CrossingFarOut | Kind::StringSkipped => &["crossing"],
+        Kind::ToneThin => &["long-note", "save-or-spend"],
+        Kind::CrossingFarOut => &["crossing"],
     }
 }
 

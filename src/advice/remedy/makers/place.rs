@@ -15,7 +15,7 @@ const INSIDE: f64 = 0.01;
 
 /// Another starting place, the planned place as a checkpoint, pins set free.
 pub fn places(case: &Case) -> Vec<Proposal> {
-    let Plan { solution, problem, marked, .. } = &*case.analysis().plan;
+    let Plan { solution, problem, .. } = &*case.analysis().plan;
     let first = case.notes(case.stroke).start;
     let start = case.notes(case.met()).start;
     let fix = |k: usize, mm: f64| {
@@ -25,9 +25,9 @@ pub fn places(case: &Case) -> Vec<Proposal> {
     // Back from the end at which the hair is missing.
     let toward_frog = case.direction(case.stroke) == Direction::Down;
     let (lo, hi) = solution.corridor_start[start];
-    let other = (marked.start_mm[start] + if toward_frog { -missing } else { missing }).clamp(lo, hi);
+    let other = (solution.start_mm[start] + if toward_frog { -missing } else { missing }).clamp(lo, hi);
     let mut found = Vec::new();
-    if missing > 0.0 && (other - marked.start_mm[start]).abs() > 1.0 {
+    if missing > 0.0 && (other - solution.start_mm[start]).abs() > 1.0 {
         let end = if toward_frog { "frog" } else { "tip" };
         let words = format!("Start {} nearer the {end}: {} from the frog", case.at(start), cm(other));
         found.push(Proposal::new(Change::Start, words, fix(start, other)));
@@ -56,30 +56,7 @@ pub fn free_places(case: &Case) -> Vec<Proposal> {
 
 /// So near the frog that a chord may be taken there.
 pub fn near_for_chord(case: &Case) -> Vec<Proposal> {
-    from_share(case, case.rules().chord_below - INSIDE)
-}
-
-/// So near the frog that an accent may be taken there.
-pub fn near_for_accent(case: &Case) -> Vec<Proposal> {
-    from_share(case, case.rules().accent_below - INSIDE)
-}
-
-/// So near the frog that loud does not come to the tip.
-pub fn near_for_loud(case: &Case) -> Vec<Proposal> {
-    // The nearer end of the stroke counts: where an up-bow arrives.
-    let used = case.hair(case.stroke).1 / hair_mm(case).max(1.0);
-    let arrives = if case.direction(case.stroke) == Direction::Up { used } else { 0.0 };
-    from_share(case, case.rules().tip_part - INSIDE + arrives)
-}
-
-/// So far from the frog that soft is easy.
-pub fn far_for_soft(case: &Case) -> Vec<Proposal> {
-    from_share(case, case.rules().frog_part + INSIDE)
-}
-
-/// So far from the frog that a sudden soft is safe.
-pub fn far_for_sudden_soft(case: &Case) -> Vec<Proposal> {
-    from_share(case, case.rules().sudden_soft_from + INSIDE)
+    from_share(case, case.rules().chord_limit - INSIDE)
 }
 
 /// So near the frog that the hand has time for the crossing: its way grows with the distance from
@@ -89,29 +66,8 @@ pub fn near_for_crossing(case: &Case) -> Vec<Proposal> {
     let into = analysis.arm_path.crossings.iter().find(|crossing| crossing.into == case.piece);
     let speed = into.map(|crossing| crossing.hand_mm_per_s()).filter(|speed| *speed > 0.0);
     let now = analysis.plan.solution.start_mm[case.piece] / hair_mm(case).max(1.0);
-    let near = |speed: f64| from_share(case, now * (case.rules().crossing_mm_per_s / speed) - INSIDE);
+    let near = |speed: f64| from_share(case, now * (case.rules().hand_mm_per_s / speed) - INSIDE);
     speed.map(near).unwrap_or_default()
-}
-
-/// The stroke laid into the part of the bow where its type lives.
-pub fn home_of_stroke(case: &Case) -> Vec<Proposal> {
-    let kind = case.analysis().bowed(case.notes(case.stroke).start).stroke_type;
-    case.lesson().setup.habit(kind).home.map(|region| into(case, region)).unwrap_or_default()
-}
-
-/// The stroke laid into the middle, where a hooked figure lives.
-pub fn home_of_hook(case: &Case) -> Vec<Proposal> {
-    into(case, case.rules().hook_region)
-}
-
-/// The middle of the stroke in this part of the bow, shares of the hair.
-fn into(case: &Case, (lo, hi): (f64, f64)) -> Vec<Proposal> {
-    let start = case.notes(case.stroke).start;
-    let half = case.direction(case.stroke).sign() * case.hair(case.stroke).1 / 2.0;
-    let middle = case.analysis().plan.solution.start_mm[start] + half;
-    let hair = hair_mm(case);
-    let (lo, hi) = ((lo + INSIDE) * hair, (hi - INSIDE) * hair);
-    start_at(case, start, middle.clamp(lo.min(hi), hi) - half)
 }
 
 /// The note of the finding at this share of the hair.

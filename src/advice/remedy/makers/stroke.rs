@@ -18,23 +18,6 @@ pub fn slower_stroke(case: &Case) -> Vec<Proposal> {
     played(case, &[StrokeType::Spiccato, StrokeType::Detache])
 }
 
-/// A stroke that does not need this part of the bow.
-pub fn on_the_string(case: &Case) -> Vec<Proposal> {
-    use StrokeType::{Detache, Spiccato};
-    match case.analysis().bowed(case.piece).stroke_type {
-        StrokeType::Spiccato | StrokeType::Colle | StrokeType::Lifted | StrokeType::Martele => {
-            played(case, &[Detache])
-        }
-        StrokeType::Sautille => played(case, &[Detache, Spiccato]),
-        StrokeType::Detache
-        | StrokeType::Legato
-        | StrokeType::Portato
-        | StrokeType::SlurredStaccato
-        | StrokeType::Ricochet
-        | StrokeType::Tremolo => Vec::new(),
-    }
-}
-
 fn played(case: &Case, others: &[StrokeType]) -> Vec<Proposal> {
     let notes = passage(case.analysis(), case.piece);
     let now = case.analysis().bowed(case.piece).stroke_type;
