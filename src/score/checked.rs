@@ -19,7 +19,7 @@ impl Score {
     ///   [`FINEST_BEAT`].
     /// - Everything lies between the start and [`LONGEST`] quarter notes.
     /// - No two notes, slurs or signs have one id, and none is above [`LARGEST_ID`].
-    /// - There are at most [`MOST_NOTES`] notes and rests, and no [`Crowd`] of them at one time.
+    /// - There are at most [`MOST_NOTES`] notes and rests, and no crowd of them at one time.
     /// - Slurs start and end on notes that are there.
     /// - Pitches and tempos are numbers; speeds are within [`SPEED_FACTORS`].
     ///
