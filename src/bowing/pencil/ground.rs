@@ -92,6 +92,14 @@ pub(super) fn a_bow(direction: Direction) -> &'static str {
     }
 }
 
+/// What the bow is turned for.
+pub(super) struct Purpose {
+    /// "so that bar 9 begins with a down-bow".
+    pub words: String,
+    /// Why that is wanted.
+    pub why: &'static str,
+}
+
 impl Evidence<'_> {
     /// The main note of a stroke: its first that is no grace note.
     pub(super) fn main_note(&self, stroke: usize) -> usize {
@@ -187,9 +195,9 @@ impl Evidence<'_> {
         section(one) == section(other)
     }
 
-    /// What the bow is turned for: of the strokes after this one, up to the next rest, the first that wants
-    /// a down-bow and gets it. "so that bar 9 begins with a down-bow".
-    pub(super) fn purpose(&self, stroke: usize) -> Option<String> {
+    /// What the bow is turned for: of the strokes after this one, up to the next rest, the first that has a
+    /// bow mark, or wants a down-bow and gets it.
+    pub(super) fn purpose(&self, stroke: usize) -> Option<Purpose> {
         const SEEN: usize = 8;
         for next in (stroke + 1..self.strokes().len()).take(SEEN) {
             if self.silence_before(next).is_some_and(Quarters::is_positive) && next > stroke + 1 {
@@ -197,6 +205,12 @@ impl Evidence<'_> {
             }
             let piece = self.main_note(next);
             let chord = self.note(piece).notes.len() > 2;
+            let bar = self.bar_words(self.note(piece).bar);
+            if self.note(self.first(next)).bow.is_some() {
+                let words =
+                    format!("so that the {} marked in {bar} comes out right", self.way(next).bow_word());
+                return Some(Purpose { words, why: "The bow mark there asks for it." });
+            }
             let strong = chord || self.is_accented(piece) || self.is_first_beat(piece);
             if !strong {
                 continue;
@@ -204,12 +218,12 @@ impl Evidence<'_> {
             if self.way(next) != Direction::Down {
                 return None;
             }
-            let bar = self.bar_words(self.note(piece).bar);
-            return Some(match () {
+            let words = match () {
                 () if chord => format!("so that the chord of {bar} is a down-bow"),
                 () if self.is_accented(piece) => format!("so that the accent of {bar} is a down-bow"),
                 () => format!("so that {bar} begins with a down-bow"),
-            });
+            };
+            return Some(Purpose { words, why: "Strong beats are at home on down-bows." });
         }
         None
     }

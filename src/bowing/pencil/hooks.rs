@@ -74,12 +74,12 @@ fn hooked(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
     let printed = evidence.note(piece).same_bow.is_some() || evidence.note(piece).bow.is_some();
     let purpose = evidence.purpose(stroke);
     let why = match &purpose {
-        Some(_) => "Strong beats are at home on down-bows.",
+        Some(purpose) => purpose.why,
         None if printed => "It is marked so.",
         None => "So the bow comes out right for what follows.",
     };
     let text = if direction == Direction::Up { "two ups" } else { "two downs" };
-    let purpose = purpose.map_or_else(String::new, |purpose| format!(", {purpose}"));
+    let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
     Advice::new(
         Topic::Hooked,
         Need::Worth,

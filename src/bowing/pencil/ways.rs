@@ -53,7 +53,7 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let purpose = evidence.purpose(stroke);
     let why = match purpose {
         _ if evidence.note(first).bow.is_some() => "The bow mark asks for it.",
-        Some(_) => "Strong beats are at home on down-bows.",
+        Some(ref purpose) => purpose.why,
         None => why,
     };
     let advice = Advice::new(
@@ -64,7 +64,7 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
             "{time}{place}: {} is {} again{}.",
             evidence.called(piece),
             a_bow(direction),
-            purpose.map_or_else(String::new, |purpose| format!(", {purpose}"))
+            purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words))
         ),
         why,
     );
@@ -85,12 +85,12 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let purpose = evidence.purpose(stroke);
     let text = if direction == Direction::Up { "start up" } else { "start down" };
     let why = match (direction, &purpose) {
-        (_, Some(_)) => "Strong beats are at home on down-bows.",
-        (Direction::Up, None) => "A light start is at home on an up-bow.",
-        (Direction::Down, None) => "So the strokes that follow come out right.",
+        (_, Some(purpose)) => purpose.why,
+        (Direction::Up, None) if !evidence.is_loud(piece) => "A light start is at home on an up-bow.",
+        (_, None) => "So the strokes that follow come out right.",
     };
     let aimed = purpose.is_some();
-    let purpose = purpose.map_or_else(String::new, |purpose| format!(", {purpose}"));
+    let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
     let advice = Advice::new(
         Topic::Way,
         Need::Worth,

@@ -1,13 +1,13 @@
 //! The lines of the hair map: corridor, plan, path as marked, what cannot be played, what is settled.
 
-use kurbo::{BezPath, Circle, Point, Rect};
+use kurbo::{Circle, CubicBez, Line, ParamCurve, Point, Rect, Shape as _};
 
 use super::{GHOST_FROM_MM, Map, pieces::Piece};
 use crate::{
     bowing::Reached,
     picture::{
         Anchor, Face, Ink, Pen, Tag, glyph,
-        path::{Slant, curve, hatch, polygon, polyline, start},
+        path::{Slant, hatch, polygon, polyline},
     },
 };
 
@@ -58,15 +58,15 @@ impl Map<'_> {
             // A lift: a hop through the air, dotted.
             let rise = 3.0 + 0.1 * (to.x - from.x);
             let third = (to.x - from.x) / 3.0;
-            let path =
-                BezPath::from_iter([start(from), curve(from + (third, -rise), to - (third, rise), to)]);
-            self.picture.stroke(path, Pen::dotted(Ink::Plan, 0.4));
+            let hop = CubicBez::new(from, from + (third, -rise), to - (third, rise), to);
+            self.keep_clear(&hop);
+            self.picture.stroke(hop.into_path(0.1), Pen::dotted(Ink::Plan, 0.4));
         }
         for line in lines {
             self.picture.stroke(line, pen);
         }
         for piece in pieces {
-            self.keep_clear(piece);
+            self.keep_clear_of(piece);
             let note = self.study.analysis().bowed(piece.k);
             // A note from before the window has its start elsewhere.
             if piece.share.0 > 0.0 {
@@ -87,16 +87,21 @@ impl Map<'_> {
         }
     }
 
-    /// Keeps words off the planned line.
-    fn keep_clear(&mut self, piece: &Piece) {
+    /// Keeps words off the planned line of a piece.
+    fn keep_clear_of(&mut self, piece: &Piece) {
         let solution = &self.study.analysis().plan.solution;
         let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
-        let steps = (((piece.x.1 - piece.x.0) / 1.5).ceil() as usize).clamp(1, 200);
-        for i in 0..=steps {
-            let share = i as f64 / steps as f64;
-            let (x, y) = (piece.x.0 + (piece.x.1 - piece.x.0) * share, self.y(a + (b - a) * share));
-            self.taken.push(Rect::new(x - 0.8, y - 0.5, x + 0.8, y + 0.5));
-        }
+        let line = Line::new((piece.x.0, self.y(a)), (piece.x.1, self.y(b)));
+        self.keep_clear(&line);
+    }
+
+    /// Keeps words off a line.
+    fn keep_clear(&mut self, line: &impl ParamCurve) {
+        let steps = ((line.end().x - line.start().x) / 1.5).ceil().clamp(1.0, 200.0);
+        self.taken.extend((0..=steps as usize).map(|step| {
+            let at = line.eval(step as f64 / steps);
+            Rect::from_center_size(at, (1.6, 1.0))
+        }));
     }
 
     /// The path as marked, dashed, where it differs from the plan.
