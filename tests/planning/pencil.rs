@@ -99,6 +99,26 @@ fn directions() -> Vec<Twins> {
     ]
 }
 
+/// A passage that begins loud on an up-bow for the sake of a printed down-bow on its second note: the reason
+/// is the mark, not a light start.
+#[test]
+fn a_start_before_a_bow_mark_names_the_mark() {
+    let passage = |dynamic_here| {
+        dynamic(violin(), 0, dynamic_here)
+            .note("A4", QUARTER)
+            .note("B4", HALF)
+            .edit(|lesson, ids| set_bow(lesson, &ids[1..], Some(Down)))
+            .note("C5", QUARTER)
+    };
+    for level in [Dynamic::F, Dynamic::P] {
+        let marks = marks(passage(level));
+        let start = marks.iter().find(|mark| mark.topic == Topic::Way).expect("a start on an up-bow");
+        assert_eq!(start.text, "start up");
+        assert!(start.sentence.contains("so that the down-bow marked in bar 1"), "{}", start.sentence);
+        assert_eq!(start.why, "The bow mark there asks for it.");
+    }
+}
+
 fn amounts() -> Vec<Twins> {
     let slur = |value| violin().note("A4", value).note("B4", value).slur(2);
     let swelling = |from| crescendo(violin().note("A4", HALF).note("B4", HALF).slur(2), from, 4);
