@@ -9,8 +9,8 @@ use elbowroom::{
     analysis::Study,
     bowing::Density,
     exchange::musicxml,
-    lesson::Lesson,
-    picture::{Engraving, Item, Paper, Picture, System, Tag, Theme, TimeAxis, sheet, staff, svg},
+    lesson::{Lesson, demo::demo},
+    picture::{Dash, Engraving, Ink, Item, Paper, Picture, System, Tag, Theme, TimeAxis, sheet, staff, svg},
     score::Quarters,
     setup::Family,
 };
@@ -69,6 +69,25 @@ fn passes(path: &BezPath, room: Rect) -> bool {
         let steps = (segment.arclen(0.1) / 0.1).ceil().max(1.0);
         (0..=steps as u32).any(|k| room.contains(segment.eval(f64::from(k) / steps)))
     })
+}
+
+/// On the pages of the demo the bow goes through the air beside the words that say where it runs out.
+#[test]
+fn words_stand_beside_the_bow_in_the_air() {
+    let pages = sheet(&Study::new(demo()), None, Paper::A4_LANDSCAPE, Density::None);
+    let items: Vec<&Item> = pages.iter().flat_map(|page| &page.items).collect();
+    let told = |item: &&&Item| matches!(item, Item::Text { text, .. } if text.starts_with("as marked: out"));
+    let words = items.iter().find(told).expect("the demo runs out").bounds().expect("words");
+    // The plan's dotted lines are the bow in the air.
+    let hops = items.iter().filter_map(|item| match item {
+        Item::Path { path, stroke: Some(pen), .. } if pen.ink == Ink::Plan && pen.dash == Dash::Dotted => {
+            Some(path)
+        }
+        _ => None,
+    });
+    let hops: Vec<&BezPath> = hops.collect();
+    assert!(hops.len() >= 2, "{hops:?}");
+    assert!(!hops.iter().any(|path| passes(path, words)), "{words:?}");
 }
 
 #[test]
