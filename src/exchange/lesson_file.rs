@@ -7,7 +7,7 @@ use std::{fs, path::Path, time::SystemTime};
 use serde::{Deserialize, Serialize};
 
 use super::{
-    limit::LIMIT,
+    limit::{LIMIT, read_file},
     saving::{SaveError, save_whole},
 };
 use crate::lesson::{Lesson, LessonError};
@@ -20,8 +20,10 @@ pub const ENDING: &str = "elbowroom";
 /// Why a lesson file cannot be read or written.
 #[derive(Debug, thiserror::Error)]
 pub enum LessonFileError {
-    /// Not a lesson file, or damaged.
-    #[error("this is not a whole lesson file: {message} (line {line}, column {column})")]
+    /// Damaged, or no lesson file.
+    #[error(
+        "the lesson file is damaged: {message} (line {line}, column {column}); open an earlier version of it"
+    )]
     Malformed {
         /// What the reader says.
         message: String,
@@ -73,6 +75,22 @@ fn options() -> ron::Options {
     ron::Options::default()
 }
 
+/// Reads the bytes of a lesson file.
+///
+/// # Errors
+/// As [`read`], and when they are no text.
+pub fn read_bytes(bytes: &[u8]) -> Result<Lesson, LessonFileError> {
+    read(std::str::from_utf8(bytes).map_err(|error| {
+        let whole = &bytes[..error.valid_up_to()];
+        let line = whole.rsplit(|byte| *byte == b'\n').next().unwrap_or_default();
+        LessonFileError::Malformed {
+            message: "not UTF-8 text".to_owned(),
+            line: whole.iter().filter(|byte| **byte == b'\n').count() + 1,
+            column: line.len() + 1,
+        }
+    })?)
+}
+
 /// Reads the text of a lesson file.
 ///
 /// # Errors
@@ -114,9 +132,8 @@ pub fn save(path: &Path, lesson: &Lesson) -> Result<(), LessonFileError> {
 
 /// The bytes of the lesson file that is there now, and since when; none where there is no such file.
 pub fn present(path: &Path) -> Option<(Vec<u8>, SystemTime)> {
-    let known = fs::metadata(path).ok().filter(|known| known.is_file() && known.len() <= LIMIT)?;
-    let bytes = fs::read(path).ok().filter(|bytes| is_lesson(bytes))?;
-    Some((bytes, known.modified().ok()?))
+    let bytes = read_file(path, LIMIT).ok().filter(|bytes| is_lesson(bytes))?;
+    Some((bytes, fs::metadata(path).ok()?.modified().ok()?))
 }
 
 #[cfg(test)]

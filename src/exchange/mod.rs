@@ -39,5 +39,5 @@ pub mod versions;
 
 pub use diagnostic::sentence;
 pub use folders::{data_folder, settings_folder};
-pub use limit::LIMIT;
+pub use limit::{LIMIT, ReadError, read_own};
 pub use opening::{OpenError, Opened, UNTOLD, open, open_file};

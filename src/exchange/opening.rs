@@ -1,10 +1,10 @@
 //! Opening a file of either kind: a lesson, or a score of which one part is then read.
 
-use std::{fs::File, io::Read, path::Path, str::Utf8Error};
+use std::{io::Read, path::Path};
 
 use super::{
-    LIMIT,
     lesson_file::{self, LessonFileError},
+    limit::{LIMIT, ReadError, read_all, read_file},
     musicxml::{self, Document, ImportError},
     saving::Seen,
 };
@@ -25,18 +25,9 @@ pub enum Opened {
 /// Why a file cannot be opened.
 #[derive(Debug, thiserror::Error)]
 pub enum OpenError {
-    /// The disk or the folder refused.
-    #[error("the file cannot be read")]
-    Io(#[from] std::io::Error),
-    /// A folder, a pipe or a device, which may have no end.
-    #[error("this is no file but a folder, a pipe or a device; what comes through a pipe is read from -")]
-    NoFile,
-    /// Larger than any real lesson or score.
-    #[error("the file is larger than {} MiB, which no lesson and no score is", LIMIT >> 20)]
-    TooLarge,
-    /// Begins like a lesson file and is no text.
-    #[error("a lesson file must be UTF-8 text")]
-    NotText(#[from] Utf8Error),
+    /// It cannot be read.
+    #[error(transparent)]
+    Read(#[from] ReadError),
     /// A lesson file that cannot be read.
     #[error(transparent)]
     Lesson(#[from] LessonFileError),
@@ -51,28 +42,29 @@ pub enum OpenError {
 /// When it cannot be read, is larger than [`LIMIT`], or is neither a lesson nor a score that can be
 /// read. Never panics.
 pub fn open(source: impl Read) -> Result<Opened, OpenError> {
-    let mut bytes = Vec::new();
-    source.take(LIMIT + 1).read_to_end(&mut bytes)?;
-    if bytes.len() as u64 > LIMIT {
-        return Err(OpenError::TooLarge);
-    }
-    Ok(if lesson_file::is_lesson(&bytes) {
-        Opened::Lesson(Box::new(lesson_file::read(std::str::from_utf8(&bytes)?)?), Seen::of(&bytes))
-    } else {
-        Opened::Score(Box::new(musicxml::open(&bytes)?))
-    })
+    opened(&read_all(source, LIMIT)?, false)
 }
 
-/// Opens a file.
+/// Opens a file. One with the name of a lesson that holds neither a lesson nor a score is a damaged
+/// lesson.
 ///
 /// # Errors
 /// As [`open`]; and when it is no file, which is never waited for.
 pub fn open_file(path: &Path) -> Result<Opened, OpenError> {
-    // Opening a pipe waits for a writer, so it is asked before.
-    if !std::fs::metadata(path)?.is_file() {
-        return Err(OpenError::NoFile);
+    let is_named = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case(lesson_file::ENDING));
+    opened(&read_file(path, LIMIT)?, is_named)
+}
+
+fn opened(bytes: &[u8], is_named_lesson: bool) -> Result<Opened, OpenError> {
+    let lesson = || Ok(Opened::Lesson(Box::new(lesson_file::read_bytes(bytes)?), Seen::of(bytes)));
+    if lesson_file::is_lesson(bytes) {
+        return lesson();
     }
-    open(File::open(path)?)
+    match musicxml::open(bytes) {
+        Ok(document) => Ok(Opened::Score(Box::new(document))),
+        Err(_) if is_named_lesson => lesson(),
+        Err(error) => Err(error.into()),
+    }
 }
 
 #[cfg(test)]
@@ -96,26 +88,47 @@ mod tests {
         let endless = std::io::repeat(b' ');
         assert_eq!(
             sentence(&open(endless).unwrap_err()),
-            "the file is larger than 64 MiB, which no lesson and no score is"
+            "the file is larger than 64 MiB, which none of its kind is"
         );
         let mut damaged = lesson_file::write(&demo()).unwrap().into_bytes();
         damaged[100] = 0xFF;
         let words = sentence(&open(damaged.as_slice()).unwrap_err());
-        assert!(words.starts_with("a lesson file must be UTF-8 text: ") && words.ends_with("100"), "{words}");
+        assert!(words.starts_with("the lesson file is damaged: not UTF-8 text (line "), "{words}");
         let missing = sentence(&open_file(Path::new("no such folder/a.mxl")).unwrap_err());
         assert!(missing.starts_with("the file cannot be read: "), "{missing}");
+    }
+
+    /// As it is after a power cut on some file systems (zeros, nothing), and after a bad disk.
+    #[test]
+    fn a_damaged_lesson_is_called_one() {
+        let folder = tempfile::tempdir().unwrap();
+        let whole = lesson_file::write(&demo()).unwrap().into_bytes();
+        let path = folder.path().join("Song.Elbowroom");
+        for damaged in [&b""[..], &[0; 4096], &whole[1..], &whole[..5], &whole[..2000], b"other words"] {
+            std::fs::write(&path, damaged).unwrap();
+            let words = sentence(&open_file(&path).unwrap_err());
+            assert!(words.starts_with("the lesson file is damaged: "), "{words}");
+            assert!(words.contains("an earlier version"), "{words}");
+        }
+        // A score stays one, whatever it is called.
+        std::fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/duo.musicxml"), &path).unwrap();
+        assert!(matches!(open_file(&path), Ok(Opened::Score(_))));
     }
 
     #[test]
     fn what_may_have_no_end_is_not_waited_for() {
         let folder = tempfile::tempdir().unwrap();
-        assert!(matches!(open_file(folder.path()), Err(OpenError::NoFile)));
+        assert!(matches!(open_file(folder.path()), Err(OpenError::Read(ReadError::NoFile))));
         #[cfg(unix)]
         {
             let pipe = folder.path().join("pipe");
             assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
             for endless in [pipe.as_path(), Path::new("/dev/zero")] {
-                assert!(matches!(open_file(endless), Err(OpenError::NoFile)), "{}", endless.display());
+                assert!(
+                    matches!(open_file(endless), Err(OpenError::Read(ReadError::NoFile))),
+                    "{}",
+                    endless.display()
+                );
             }
         }
     }

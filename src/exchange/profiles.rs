@@ -3,22 +3,20 @@
 //! All are in one RON file in the user's settings folder. It is written whole or not at all, and one
 //! that cannot be read is never written over: the error says so and leaves it to the user.
 
-use std::{
-    io::Read as _,
-    path::{Path, PathBuf},
-};
+use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use super::saving::{SaveError, save_whole};
+use super::{
+    limit::{OWN_LIMIT, ReadError, read_file},
+    saving::{SaveError, save_whole},
+};
 use crate::setup::{Bow, Player, Setup};
 
 /// The version written; a newer one is refused.
 const FORMAT_VERSION: u32 = 1;
 /// The file's name in the settings folder.
 const FILE: &str = "players.ron";
-/// Largest file read, bytes. Assumed: thousands of players.
-const LIMIT: u64 = 4 << 20;
 
 /// Why the kept players cannot be read or written.
 #[derive(Debug, thiserror::Error)]
@@ -92,23 +90,15 @@ impl Profiles {
     /// When the file is damaged, newer than this program or cannot be opened.
     pub fn load(folder: Option<&Path>) -> Result<Self, ProfilesError> {
         let Some(path) = folder.map(|folder| folder.join(FILE)) else { return Ok(Self::default()) };
-        let is_file = match std::fs::metadata(&path) {
-            Ok(known) => known.is_file(),
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+        let malformed = |message: String, line, path| Err(ProfilesError::Malformed { message, line, path });
+        let bytes = match read_file(&path, OWN_LIMIT) {
+            Ok(bytes) => bytes,
+            Err(ReadError::Io(error)) if error.kind() == std::io::ErrorKind::NotFound => {
                 return Ok(Self { path: Some(path), players: Vec::new() });
             }
-            Err(error) => return Err(error.into()),
+            Err(ReadError::Io(error)) => return Err(error.into()),
+            Err(error) => return malformed(error.to_string(), 1, path),
         };
-        let malformed = |message: String, line, path| Err(ProfilesError::Malformed { message, line, path });
-        // A pipe would be waited for, a device has no end.
-        if !is_file {
-            return malformed("it is no file but a folder, a pipe or a device".to_owned(), 1, path);
-        }
-        let mut bytes = Vec::new();
-        std::fs::File::open(&path)?.take(LIMIT + 1).read_to_end(&mut bytes)?;
-        if bytes.len() as u64 > LIMIT {
-            return malformed("it is far too large".to_owned(), 1, path);
-        }
         let Ok(text) = String::from_utf8(bytes) else {
             return malformed("it is not UTF-8 text".to_owned(), 1, path);
         };

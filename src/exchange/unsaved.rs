@@ -19,6 +19,7 @@ use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use super::{
     diagnostic::sentence,
     lesson_file::{self, ENDING, LessonFileError},
+    limit::read_own,
     opening::{Opened, open_file},
     saving::{SaveError, Seen, chance, followed, save_whole},
 };
@@ -229,7 +230,7 @@ fn write_about(base: &Path, about: &About) -> Result<(), KeepError> {
 }
 
 fn read<T: DeserializeOwned>(path: &Path) -> Option<T> {
-    ron::from_str(&fs::read_to_string(path).ok()?).ok()
+    ron::from_str(&read_own(path)?).ok()
 }
 
 fn paths(folder: &Path) -> Vec<PathBuf> {
@@ -326,7 +327,7 @@ mod tests {
         let text = fs::read_to_string(&path).unwrap();
         fs::write(&path, &text[..text.len() / 2]).unwrap();
         drop(session);
-        assert!(left(data.path())[0].lesson.as_ref().is_err_and(|why| why.contains("whole lesson file")));
+        assert!(left(data.path())[0].lesson.as_ref().is_err_and(|why| why.contains("damaged")));
         assert_eq!(left(data.path()).len(), 1);
     }
 

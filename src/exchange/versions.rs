@@ -11,10 +11,11 @@ use std::{
 };
 
 use super::{
-    lesson_file::ENDING,
-    saving::{SaveError, Seen, save_whole},
+    lesson_file::{self, ENDING, LessonFileError},
+    saving::{Over, SaveError, Seen, save, save_whole},
     unsaved::{create_private, known_as},
 };
+use crate::lesson::Lesson;
 
 /// Versions kept whatever their age.
 pub const LATEST: usize = 10;
@@ -25,6 +26,40 @@ pub const DAYS: u64 = 31;
 const FOLDER: &str = "versions";
 /// s; days are counted from midnight UTC, assumed near enough to a person's day.
 const DAY_S: u64 = 24 * 3600;
+
+/// A lesson that was saved.
+#[derive(Debug)]
+pub struct Saved {
+    /// What its file holds now.
+    pub seen: Seen,
+    /// The disk confirms that it will last, and the versions are kept; or what is the matter.
+    pub doubt: Option<SaveError>,
+}
+
+/// Saves a lesson at `file`. What was there, and what is there now, is kept among the versions where
+/// there is a data folder; what was there first, so that it is not gone whenever the power goes.
+///
+/// # Errors
+/// When it is not saved; what was there is then untouched.
+pub fn save_lesson(
+    data: Option<&Path>,
+    file: &Path,
+    lesson: &Lesson,
+    over: Over,
+) -> Result<Saved, LessonFileError> {
+    let text = lesson_file::write(lesson)?;
+    let keep = |bytes: &[u8], at| data.map_or(Ok(()), |data| keep(data, file, bytes, at));
+    let kept_old = match lesson_file::present(file) {
+        Some((old, at)) if over != Over::Nothing => keep(&old, at),
+        _ => Ok(()),
+    };
+    let confirmed = match save(file, text.as_bytes(), over) {
+        Err(error @ SaveError::Unconfirmed(_)) => Err(error),
+        saved => Ok(saved?),
+    };
+    let kept = keep(text.as_bytes(), SystemTime::now());
+    Ok(Saved { seen: Seen::of(text.as_bytes()), doubt: confirmed.and(kept_old).and(kept).err() })
+}
 
 /// A saved version of a lesson.
 #[derive(Clone, Debug, PartialEq, Eq)]

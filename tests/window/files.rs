@@ -6,7 +6,7 @@ use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{desk::Desk, exchange::lesson_file, lesson::demo::demo, score::EventId};
 
-use crate::harness::{click, desk, press, press_with, wait_until};
+use crate::harness::{click, desk, press, press_with, save, wait_until};
 
 fn data(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
@@ -188,7 +188,7 @@ fn reading_a_file_does_not_stand_in_the_way_of_saving() {
     harness.run_steps(3);
     harness.get_by_label_contains("Reading slow");
     change(&mut harness);
-    press_with(&mut harness, Modifiers::COMMAND, Key::S);
+    save(&mut harness);
     harness.get_by_label_contains("Saved as");
     assert_eq!(&on_disk(&path), harness.state().lesson());
 }
@@ -263,6 +263,27 @@ fn the_lesson_before_an_exercise_is_saved_before_it_is_left() {
     click(&mut harness, "Practise all");
     press_with(&mut harness, Modifiers::COMMAND, Key::N);
     click(&mut harness, "Save");
-    assert!(harness.state().lesson().score.events.iter().all(|event| event.is_rest()));
+    wait_until(&mut harness, |harness| {
+        harness.state().lesson().score.events.iter().all(|event| event.is_rest())
+    });
     assert_eq!(on_disk(&path), changed);
+}
+
+/// Saving is not waited for, and nothing is asked about what is being saved.
+#[test]
+fn what_is_asked_for_while_the_lesson_is_being_saved_goes_on_afterwards() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("song.elbowroom");
+    saved(&path, "Another Song");
+    let mut harness = desk(Some(path.clone()));
+    wait_until(&mut harness, |harness| title(harness) == "Another Song");
+    change(&mut harness);
+    // At once, with nothing waited for: what was asked for last goes on when the lesson is saved.
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::N);
+    wait_until(&mut harness, |harness| {
+        harness.state().lesson().score.events.iter().all(|event| event.is_rest())
+    });
+    assert!(harness.query_by_label("Unsaved changes").is_none());
+    assert!(on_disk(&path).score.event(EventId(0)).is_some_and(|event| event.retake));
 }

@@ -11,7 +11,7 @@ use elbowroom::{
 };
 use tempfile::TempDir;
 
-use crate::harness::{click, keeping, press, press_with, wait_until};
+use crate::harness::{click, keeping, press, press_with, save, wait_until};
 
 /// A folder with a data folder and a lesson in it.
 fn folder() -> (TempDir, PathBuf, PathBuf) {
@@ -46,10 +46,6 @@ fn change(harness: &mut Harness<'_, Desk>) {
     press(harness, Key::R);
 }
 
-fn save(harness: &mut Harness<'_, Desk>) {
-    press_with(harness, Modifiers::COMMAND, Key::S);
-}
-
 fn choose(harness: &mut Harness<'_, Desk>, item: &str) {
     click(harness, "Lesson");
     // A menu names the key beside the command.
@@ -76,7 +72,7 @@ fn unsaved_work_is_offered_at_the_next_start_and_can_be_taken_up() {
     harness.get_by_label("Another Song");
     harness.get_by_label_contains("song.elbowroom");
     click(&mut harness, "Open");
-    assert_eq!(harness.state().lesson(), &changed);
+    wait_until(&mut harness, |harness| harness.state().lesson() == &changed);
     // It is still unsaved, and saved where it came from.
     assert_ne!(on_disk(&file), changed);
     save(&mut harness);
@@ -98,10 +94,12 @@ fn what_was_taken_up_is_kept_until_it_is_saved_or_given_up() {
         let mut harness = keeping(&data, None);
         wait_until(&mut harness, |harness| harness.query_by_label("Unsaved work").is_some());
         click(&mut harness, "Open");
+        wait_until(&mut harness, |harness| harness.state().lesson() != &demo());
     }
     let mut harness = keeping(&data, None);
     wait_until(&mut harness, |harness| harness.query_by_label("Unsaved work").is_some());
     click(&mut harness, "Open");
+    wait_until(&mut harness, |harness| harness.state().lesson() != &demo());
     close(&mut harness);
     click(&mut harness, "Discard changes");
     drop(harness);
@@ -144,7 +142,7 @@ fn a_file_that_has_changed_on_the_disk_is_not_replaced_unasked() {
         assert_eq!(on_disk(&file), theirs);
         click(&mut harness, answer);
         match answer {
-            "Replace it" => assert_eq!(on_disk(&file), mine),
+            "Replace it" => wait_until(&mut harness, |_| on_disk(&file) == mine),
             "Compare" => {
                 wait_until(&mut harness, |harness| harness.query_by_label("Version on the disk").is_some());
                 assert_eq!(on_disk(&file), theirs);
@@ -190,6 +188,7 @@ fn a_version_saved_before_is_compared_and_gone_back_to() {
     let kept = || versions::list(&data, &file).len();
     wait_until(&mut harness, |_| kept() == 2);
     choose(&mut harness, "Saved versions…");
+    wait_until(&mut harness, |harness| harness.query_by_label("Saved versions").is_some());
     let versions = harness.query_all_by_label("Compare").count();
     assert_eq!(versions, 2, "what was there before the program saved it, and what it saved");
     let oldest = harness.query_all_by_label("Compare").last().unwrap();

@@ -1,13 +1,11 @@
-//! Keeps unsaved work as it comes about, and watches the file of the lesson: a thread of its own, so
+//! Keeps unsaved work as it comes about and what the window remembers, and watches the file of the
+//! lesson: a thread of its own, so
 //! that no disk stands in the way of drawing, and no window that is not drawn in the way of keeping.
 
 use std::{
     collections::BTreeMap,
     path::{Path, PathBuf},
-    sync::{
-        Arc,
-        mpsc::{Receiver, RecvTimeoutError, Sender, channel},
-    },
+    sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel},
     thread::JoinHandle,
     time::{Duration, Instant, SystemTime},
 };
@@ -19,12 +17,13 @@ use crate::{
     desk::state::{
         files::{Files, Keeping, OnDisk},
         history::History,
+        memory::Memory,
     },
     exchange::{
-        saving::Seen,
+        saving::{Seen, seen_now},
         sentence,
         unsaved::{About, KeepError, Left, Session, known_as, left},
-        versions,
+        versions::{self, Version},
     },
 };
 
@@ -38,6 +37,8 @@ const LOOK: Duration = Duration::from_secs(2);
 pub enum Told {
     /// Work that was left unsaved, found at the start or asked for.
     Left(Vec<Left>),
+    /// The versions of this lesson file, the latest first.
+    Versions(PathBuf, Vec<Version>),
     /// The file of the lesson has changed on the disk.
     Changed(PathBuf),
     /// Another window has the file open too.
@@ -52,8 +53,11 @@ enum Ask {
     Clear(u64),
     TakeUp(u64, Study, Box<Left>),
     Here(Option<OnDisk>),
-    Version(PathBuf, Arc<[u8]>, SystemTime),
+    PutAside(Box<Left>),
+    ThrowAway(Box<Left>),
     Left,
+    Versions(PathBuf),
+    Remember(Box<Memory>),
 }
 
 /// The window's end of the thread; dropping it writes what is still to be kept.
@@ -62,12 +66,13 @@ pub struct Keeper {
     thread: Option<(Sender<Ask>, Receiver<Told>, JoinHandle<()>)>,
     numbers: u64,
     here: Option<OnDisk>,
+    memory: Memory,
 }
 
 impl Keeper {
-    /// A keeper in this data folder; without one nothing is kept.
-    pub fn start(data: Option<&Path>, ctx: &Context) -> Self {
-        let Some(data) = data.map(PathBuf::from) else { return Self::default() };
+    /// A keeper in the data folder of this memory; without one nothing is kept.
+    pub fn start(memory: &Memory, ctx: &Context) -> Self {
+        let Some(data) = memory.data().map(PathBuf::from) else { return Self::default() };
         let (ask, asks) = channel();
         let (tell, told) = channel();
         let ctx = ctx.clone();
@@ -75,7 +80,8 @@ impl Keeper {
             Work { data, session: None, due: BTreeMap::new(), here: None, tell, ctx, has_failed: false }
                 .run(&asks);
         });
-        Self { thread: thread.ok().map(|thread| (ask, told, thread)), numbers: 0, here: None }
+        let thread = thread.ok().map(|thread| (ask, told, thread));
+        Self { thread, numbers: 0, here: None, memory: memory.clone() }
     }
 
     /// Follows a lesson on the desk: keeps what is unsaved, and what is saved no longer.
@@ -110,14 +116,32 @@ impl Keeper {
         self.ask(Ask::TakeUp(number, history.study().clone(), left));
     }
 
-    /// Keeps a saved version of a lesson file.
-    pub fn keep_version(&self, file: &Path, bytes: impl Into<Arc<[u8]>>, at: SystemTime) {
-        self.ask(Ask::Version(file.to_owned(), bytes.into(), at));
+    /// Work that was left is not asked about at the start any more.
+    pub fn put_aside(&self, left: Box<Left>) {
+        self.ask(Ask::PutAside(left));
+    }
+
+    /// Work that was left goes for good.
+    pub fn throw_away(&self, left: Box<Left>) {
+        self.ask(Ask::ThrowAway(left));
     }
 
     /// Asks for all work that was left, put aside or not.
     pub fn ask_left(&self) {
         self.ask(Ask::Left);
+    }
+
+    /// Asks for the versions of a lesson file.
+    pub fn ask_versions(&self, file: &Path) {
+        self.ask(Ask::Versions(file.to_owned()));
+    }
+
+    /// Writes down what the window remembers, where that has changed.
+    pub fn remember(&mut self, memory: &Memory) {
+        if self.memory != *memory {
+            self.memory.clone_from(memory);
+            self.ask(Ask::Remember(Box::new(memory.clone())));
+        }
     }
 
     /// What there is to say.
@@ -250,12 +274,18 @@ impl Work {
                 let told = self.session().and_then(|session| session.tell_open(&open));
                 self.worked(told);
             }
-            Ask::Version(file, bytes, at) => {
-                if let Err(error) = versions::keep(&self.data, &file, &bytes, at) {
-                    self.say(Told::Failed(format!("This version is not kept: {}", sentence(&error))));
+            Ask::PutAside(mut left) => {
+                if let Err(error) = left.put_aside() {
+                    self.say(Told::Failed(format!("Not put aside: {}", sentence(&error))));
                 }
             }
+            Ask::ThrowAway(left) => left.throw_away(),
             Ask::Left => self.say(Told::Left(left(&self.data))),
+            Ask::Versions(file) => {
+                let versions = versions::list(&self.data, &file);
+                self.say(Told::Versions(file, versions));
+            }
+            Ask::Remember(memory) => memory.save(),
         }
     }
 
@@ -285,8 +315,7 @@ impl Work {
         let mut has_changed = false;
         if stamp.is_some() && stamp != here.stamp {
             here.stamp = stamp;
-            let seen = std::fs::read(&path).ok().map(|bytes| Seen::of(&bytes));
-            let other = seen.filter(|seen| *seen != here.file.seen);
+            let other = seen_now(&path).ok().flatten().filter(|seen| *seen != here.file.seen);
             has_changed = other.is_some() && other != here.told;
             here.told = other;
         }

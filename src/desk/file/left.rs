@@ -33,8 +33,10 @@ enum Choice {
 pub enum LeftAnswer {
     /// Put this on the desk.
     Open(Box<Left>),
-    /// Something could not be put aside; the sentence says why.
-    Failed(String),
+    /// Ask no more for this.
+    PutAside(Box<Left>),
+    /// This is to go for good.
+    ThrowAway(Box<Left>),
 }
 
 impl LeftWindow {
@@ -68,26 +70,16 @@ impl LeftWindow {
     }
 
     fn take(&mut self, index: usize, choice: Choice) -> Option<LeftAnswer> {
-        self.doubtful = None;
+        self.doubtful = matches!(choice, Choice::Doubt).then_some(index);
         let answer = match choice {
-            Choice::Open => Some(LeftAnswer::Open(Box::new(self.left.remove(index)))),
-            Choice::Aside => {
-                let put = self.left[index].put_aside();
-                // Let go of, so that it can be found again.
-                self.left.remove(index);
-                put.err().map(|error| LeftAnswer::Failed(error.to_string()))
-            }
-            Choice::Doubt => {
-                self.doubtful = Some(index);
-                None
-            }
-            Choice::Throw => {
-                self.left.remove(index).throw_away();
-                None
-            }
+            Choice::Open => LeftAnswer::Open,
+            Choice::Aside => LeftAnswer::PutAside,
+            Choice::Throw => LeftAnswer::ThrowAway,
+            Choice::Doubt => return None,
         };
-        self.is_open &= !self.left.is_empty() && !matches!(answer, Some(LeftAnswer::Open(_)));
-        answer
+        let left = Box::new(self.left.remove(index));
+        self.is_open &= !self.left.is_empty() && !matches!(choice, Choice::Open);
+        Some(answer(left))
     }
 }
 

@@ -1,5 +1,6 @@
-//! Work that would stop the window: reading a file, asking for a path. A thread for each, so that neither
-//! stands in the way of the other; its result comes back by a channel.
+//! Work that would stop the window: reading and analysing a file, saving, writing pages, asking for a
+//! path. A thread for each, so that none stands in the way of another; its result comes back by a
+//! channel.
 
 use std::{
     path::{Path, PathBuf},
@@ -9,22 +10,37 @@ use std::{
 
 use crate::{
     analysis::Study,
-    exchange::{Opened, lesson_file, musicxml::Document, open_file, saving::Seen, sentence},
+    bowing::Density,
+    exchange::{
+        Opened, UNTOLD,
+        lesson_file::{self, LessonFileError},
+        musicxml::Document,
+        open_file,
+        saving::{Over, SaveError, Seen, save},
+        sentence,
+        unsaved::Left,
+        versions::{self, Saved},
+    },
+    lesson::Lesson,
+    picture::{self, OtherPath, Paper, RenderError, Theme},
 };
 
 use crate::desk::{
-    state::files::{Music, Purpose},
-    work::job::Job,
+    state::files::{Music, Origin, Purpose},
+    work::job::{Job, Line},
 };
 
 /// A file dialog that says no sooner than this was never seen: there is none on this machine. A
 /// machine without one answers after some 10 to 150 ms; nobody opens and cancels one so fast. Assumed.
 const NO_DIALOG: Duration = Duration::from_millis(400);
 
+/// What is said when a task ended without an answer.
+pub const FAILED: &str = "the program failed on it; that is a fault of ours";
+
 /// What a task found out.
 pub enum Done {
-    /// A file was read.
-    Music(PathBuf, Music),
+    /// A file was read, and what it holds analysed.
+    Music(PathBuf, Box<Music>),
     /// A MusicXML file with several parts: the user chooses.
     Parts(PathBuf, Arc<Document>),
     /// What the file of the lesson holds now, to be compared with the lesson.
@@ -33,10 +49,27 @@ pub enum Done {
     Version(Study, String),
     /// A file could not be read; the sentence says why.
     Unreadable(PathBuf, String),
+    /// The lesson was saved as this file, or why not.
+    Saved(PathBuf, Result<Saved, LessonFileError>),
+    /// Pages were written to this file, or why not.
+    Pages(PathBuf, Result<(), PagesError>),
+    /// A task for this file failed altogether.
+    Failed(PathBuf),
     /// The user chose a path in a dialog, or none.
     Chosen(Option<PathBuf>),
     /// There is no file dialog on this machine.
     NoDialog,
+}
+
+/// Why pages were not written.
+#[derive(Debug, thiserror::Error)]
+pub enum PagesError {
+    /// They cannot be drawn.
+    #[error(transparent)]
+    Drawing(#[from] RenderError),
+    /// The file was not saved.
+    #[error(transparent)]
+    Save(#[from] SaveError),
 }
 
 /// A task was started, or why it was not, in words for the user.
@@ -48,8 +81,23 @@ const TOO_BUSY: &str = "The system is too busy to work on a file; try again";
 /// The tasks that run, if any.
 #[derive(Default)]
 pub struct Tasks {
-    reading: Option<(PathBuf, Job<Done>)>,
-    asking: Option<Job<Done>>,
+    reading: Running,
+    asking: Running,
+    saving: Running,
+    pages: Running,
+}
+
+/// A task at work on a file, or none.
+type Running = Option<(PathBuf, Job<Done>)>;
+
+/// What pages are made of.
+pub struct Pages {
+    /// The lesson.
+    pub study: Study,
+    /// A version it is compared with, and what that is called.
+    pub other: Option<(Study, String)>,
+    /// How many pencil marks are on them.
+    pub pencil: Density,
 }
 
 impl Tasks {
@@ -63,41 +111,67 @@ impl Tasks {
         self.reading.take().is_some()
     }
 
+    /// The lesson is being saved.
+    pub fn is_saving(&self) -> bool {
+        self.saving.is_some()
+    }
+
+    /// Waits no longer to hear whether the lesson was saved.
+    pub fn forget_saving(&mut self) {
+        self.saving = None;
+    }
+
+    /// Something is being written.
+    pub fn is_writing(&self) -> bool {
+        self.saving.is_some() || self.pages.is_some()
+    }
+
     /// What was chosen in a dialog, once there is an answer.
     pub fn answer(&mut self) -> Option<Done> {
-        let done = result(self.asking.as_mut()?, || Done::NoDialog)?;
-        self.asking = None;
-        Some(done)
+        result(&mut self.asking, |_| Done::NoDialog)
     }
 
     /// What was read, once it is.
     pub fn read(&mut self) -> Option<Done> {
-        let (path, job) = self.reading.as_mut()?;
-        let done = result(job, || {
-            Done::Unreadable(path.clone(), "the program failed on it; that is a fault of ours".to_owned())
-        })?;
-        self.reading = None;
-        Some(done)
+        result(&mut self.reading, |path| Done::Unreadable(path, FAILED.to_owned()))
+    }
+
+    /// What was written, once it is.
+    pub fn written(&mut self) -> Option<Done> {
+        result(&mut self.saving, Done::Failed).or_else(|| result(&mut self.pages, Done::Failed))
     }
 
     /// Reads a file, in place of one that is being read.
     pub fn open(&mut self, path: PathBuf, ctx: &egui::Context) -> Started {
-        self.start("open file", path, ctx, read)
+        start(&mut self.reading, "open file", path, ctx, read)
+    }
+
+    /// Analyses unsaved work that was left.
+    pub fn take_up(&mut self, left: Box<Left>, ctx: &egui::Context) -> Started {
+        let path = left.about.file.as_ref().map(|(path, _)| path.clone()).unwrap_or_default();
+        start(&mut self.reading, "take up", path, ctx, move |path, line| match &left.lesson {
+            Ok(lesson) => music(path, (**lesson).clone(), Origin::Left(left), line),
+            Err(why) => Some(Done::Unreadable(path, why.clone())),
+        })
     }
 
     /// Reads what the file of the lesson holds now, to be compared with the lesson.
     pub fn read_beside(&mut self, path: PathBuf, ctx: &egui::Context) -> Started {
-        self.start("read beside", path, ctx, |path| match read_lesson(&path) {
-            Ok((study, seen)) => Done::Beside(path, study, seen),
-            Err(why) => Done::Unreadable(path, why),
+        start(&mut self.reading, "read beside", path, ctx, |path, _| {
+            Some(match read_lesson(&path) {
+                Ok((study, seen)) => Done::Beside(path, study, seen),
+                Err(why) => Done::Unreadable(path, why),
+            })
         })
     }
 
     /// Reads a version that was saved before, to be compared with the lesson.
     pub fn read_version(&mut self, path: PathBuf, words: String, ctx: &egui::Context) -> Started {
-        self.start("read version", path, ctx, |path| match read_lesson(&path) {
-            Ok((study, _)) => Done::Version(study, words),
-            Err(why) => Done::Unreadable(path, why),
+        start(&mut self.reading, "read version", path, ctx, |path, _| {
+            Some(match read_lesson(&path) {
+                Ok((study, _)) => Done::Version(study, words),
+                Err(why) => Done::Unreadable(path, why),
+            })
         })
     }
 
@@ -109,7 +183,40 @@ impl Tasks {
         part: usize,
         ctx: &egui::Context,
     ) -> Started {
-        self.start("read part", path, ctx, move |path| read_part(path, &document, part))
+        start(&mut self.reading, "read part", path, ctx, move |path, line| {
+            read_part(path, &document, part, line)
+        })
+    }
+
+    /// Saves the lesson, with its versions in this data folder.
+    pub fn save(
+        &mut self,
+        path: PathBuf,
+        over: Over,
+        study: Study,
+        data: Option<PathBuf>,
+        ctx: &egui::Context,
+    ) -> Started {
+        start(&mut self.saving, "save", path, ctx, move |path, _| {
+            let saved = versions::save_lesson(data.as_deref(), &path, study.lesson(), over);
+            Some(Done::Saved(path, saved))
+        })
+    }
+
+    /// Writes pages as PDF.
+    pub fn write_pages(&mut self, path: PathBuf, over: Over, pages: Pages, ctx: &egui::Context) -> Started {
+        if self.pages.is_some() {
+            return Err("Pages are being written already");
+        }
+        start(&mut self.pages, "pages", path, ctx, move |path, _| {
+            let Pages { study, other, pencil } = pages;
+            let other = other.as_ref().map(|(study, words)| OtherPath { study, words });
+            let pages = picture::sheet(&study, other, Paper::A4_LANDSCAPE, pencil);
+            let written = picture::pdf::write(&pages, &Theme::PRINT)
+                .map_err(PagesError::from)
+                .and_then(|bytes| Ok(save(&path, &bytes, over)?));
+            Some(Done::Pages(path, written))
+        })
     }
 
     /// Asks for a path in a file dialog, with a suggestion for the name.
@@ -123,7 +230,7 @@ impl Tasks {
         if self.asking.is_some() {
             return Err("A file dialog is open already");
         }
-        self.asking = Job::start("file dialog", ctx, move |line| {
+        start(&mut self.asking, "file dialog", PathBuf::new(), ctx, move |_, _| {
             let asked = Instant::now();
             let mut dialog = rfd::FileDialog::new();
             if let Some(folder) = folder {
@@ -144,31 +251,40 @@ impl Tasks {
                     dialog.set_title("Save pages").add_filter("PDF", &["pdf"]).set_file_name(name).save_file()
                 }
             };
-            line.send(if chosen.is_none() && asked.elapsed() < NO_DIALOG {
-                Done::NoDialog
-            } else {
-                Done::Chosen(chosen)
-            });
-        });
-        self.asking.as_ref().map(drop).ok_or(TOO_BUSY)
-    }
-
-    fn start(
-        &mut self,
-        name: &str,
-        path: PathBuf,
-        ctx: &egui::Context,
-        work: impl FnOnce(PathBuf) -> Done + Send + 'static,
-    ) -> Started {
-        let read = path.clone();
-        self.reading = Job::start(name, ctx, move |line| line.send(work(read))).map(|job| (path, job));
-        self.reading.as_ref().map(drop).ok_or(TOO_BUSY)
+            let was_never_seen = chosen.is_none() && asked.elapsed() < NO_DIALOG;
+            Some(if was_never_seen { Done::NoDialog } else { Done::Chosen(chosen) })
+        })
     }
 }
 
-/// The result of a job, or what a thread that ended without one stands for.
-fn result(job: &mut Job<Done>, without: impl FnOnce() -> Done) -> Option<Done> {
-    job.next().or_else(|| job.is_over().then(without))
+/// Starts a task; what it finds out is handed over, unless it was given up.
+fn start(
+    running: &mut Running,
+    name: &str,
+    path: PathBuf,
+    ctx: &egui::Context,
+    work: impl FnOnce(PathBuf, &Line<Done>) -> Option<Done> + Send + 'static,
+) -> Started {
+    let of = path.clone();
+    let job = Job::start(name, ctx, move |line| {
+        if let Some(done) = work(of, line) {
+            line.send(done);
+        }
+    });
+    *running = job.map(|job| (path, job));
+    running.as_ref().map(drop).ok_or(TOO_BUSY)
+}
+
+/// The result of a task once it is there, or what a thread that ended without one stands for.
+fn result(running: &mut Running, without: impl FnOnce(PathBuf) -> Done) -> Option<Done> {
+    let (path, job) = running.as_mut()?;
+    let done = match job.next() {
+        Some(done) => done,
+        None if job.is_over() => without(std::mem::take(path)),
+        None => return None,
+    };
+    *running = None;
+    Some(done)
 }
 
 /// A lesson file, analysed.
@@ -180,18 +296,30 @@ fn read_lesson(path: &Path) -> Result<(Study, Seen), String> {
     }
 }
 
-fn read(path: PathBuf) -> Done {
+fn read(path: PathBuf, line: &Line<Done>) -> Option<Done> {
     match open_file(&path) {
-        Ok(Opened::Lesson(lesson, seen)) => Done::Music(path, Music::Lesson(lesson, seen)),
-        Ok(Opened::Score(document)) if document.parts().len() > 1 => Done::Parts(path, Arc::from(document)),
-        Ok(Opened::Score(document)) => read_part(path, &document, 0),
-        Err(error) => Done::Unreadable(path, sentence(&error)),
+        Ok(Opened::Lesson(lesson, seen)) => music(path, *lesson, Origin::Lesson(seen), line),
+        Ok(Opened::Score(document)) if document.parts().len() > 1 => {
+            Some(Done::Parts(path, Arc::from(document)))
+        }
+        Ok(Opened::Score(document)) => read_part(path, &document, 0, line),
+        Err(error) => Some(Done::Unreadable(path, sentence(&error))),
     }
 }
 
-fn read_part(path: PathBuf, document: &Document, part: usize) -> Done {
+fn read_part(path: PathBuf, document: &Document, part: usize, line: &Line<Done>) -> Option<Done> {
     match document.read(part) {
-        Ok(imported) => Done::Music(path, Music::Part(Box::new(imported))),
-        Err(error) => Done::Unreadable(path, sentence(&error)),
+        Ok(imported) => {
+            let family = imported.instrument.unwrap_or(UNTOLD.0);
+            let origin =
+                Origin::Part { report: imported.diagnostics, is_told: imported.instrument.is_some() };
+            music(path, Lesson::new(imported.score, family), origin, line)
+        }
+        Err(error) => Some(Done::Unreadable(path, sentence(&error))),
     }
+}
+
+/// What was read, analysed; none when nobody waits for it any more.
+fn music(path: PathBuf, lesson: Lesson, origin: Origin, line: &Line<Done>) -> Option<Done> {
+    line.is_wanted().then(|| Done::Music(path, Box::new(Music { study: Study::new(lesson), origin })))
 }

@@ -76,19 +76,11 @@ fn window_factor(size: egui::Vec2) -> f32 {
 impl eframe::App for Desk {
     /// What goes on whether or not the window is seen: results of tasks, closing.
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
-        if let Some(done) = self.tasks.answer() {
-            self.finish(done, ctx);
-        }
-        // What was read may ask something; one question at a time.
-        if self.files.question.is_none()
-            && let Some(done) = self.tasks.read()
-        {
-            self.finish(done, ctx);
-        }
+        self.turn_tasks(ctx);
         self.turn_keeping();
         self.turn_work(ctx, ctx.input(|input| input.time));
         let closes = ctx.input(|input| input.viewport().close_requested());
-        if closes && !self.window.may_close && self.is_unsaved() {
+        if closes && !self.window.may_close && (self.is_unsaved() || self.tasks.is_writing()) {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.leave(Then::Quit, ctx);
         }

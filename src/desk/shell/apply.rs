@@ -72,7 +72,7 @@ impl Desk {
             Action::Save => self.save(ctx),
             Action::SaveAs => self.ask_path(Purpose::Save, ctx),
             Action::CompareFile => self.compare_file(ctx),
-            Action::Versions => self.show_versions(),
+            Action::Versions => self.ask_versions(),
             Action::Left => self.ask_left(),
             Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
             Action::Report => self.view.report_open = true,
@@ -139,13 +139,11 @@ impl Desk {
 
     fn set_look(&mut self, look: Look, ctx: &Context) {
         self.memory.look = look;
-        self.memory.save();
         look.apply(ctx, self.window.factor);
     }
 
     fn set_density(&mut self, density: Density) {
         self.memory.pencil = density;
-        self.memory.save();
         self.say(&format!("Pencil marks: {}", density.words()));
     }
 

@@ -14,7 +14,7 @@ use crate::{
             kept::Kept,
         },
     },
-    exchange::{saving::Seen, unsaved::Left, versions},
+    exchange::{saving::Seen, unsaved::Left},
 };
 
 use super::Desk;
@@ -22,6 +22,7 @@ use super::Desk;
 impl Desk {
     /// Keeps what is unsaved, and takes in what the keeper has to say.
     pub(super) fn turn_keeping(&mut self) {
+        self.keeper.remember(&self.memory);
         // What was given up when the window was closed is not kept again.
         if self.window.may_close {
             return;
@@ -30,13 +31,16 @@ impl Desk {
         while let Some(told) = self.keeper.next() {
             match told {
                 Told::Left(left) => self.panels.left.show(left),
+                Told::Versions(path, versions) if self.files.path() == Some(&path) => {
+                    self.panels.versions.show(versions);
+                }
                 Told::Changed(path) if self.files.path() == Some(&path) => {
                     self.say("The file has changed on the disk since it was opened; Compare with the file, in the Lesson menu, shows how");
                 }
                 Told::OpenElsewhere(path) if self.files.path() == Some(&path) => {
                     self.say("This lesson is open in another window too; what is saved there is not replaced unasked");
                 }
-                Told::Changed(_) | Told::OpenElsewhere(_) => {}
+                Told::Changed(_) | Told::OpenElsewhere(_) | Told::Versions(..) => {}
                 Told::Failed(why) => self.say(&why),
             }
         }
@@ -60,10 +64,10 @@ impl Desk {
         }
     }
 
-    /// Shows the versions of the lesson that were saved before.
-    pub(super) fn show_versions(&mut self) {
+    /// Asks for the versions of the lesson that were saved before.
+    pub(super) fn ask_versions(&mut self) {
         match (self.memory.data(), self.files.path()) {
-            (Some(data), Some(path)) => self.panels.versions.show(versions::list(data, path)),
+            (Some(_), Some(path)) => self.keeper.ask_versions(path),
             (_, None) => self.say("This lesson was not saved yet"),
             (None, _) => self.say("There is no data folder on this machine to keep versions in"),
         }
@@ -78,16 +82,16 @@ impl Desk {
         }
         match self.panels.left.ui(ctx, now) {
             Some(LeftAnswer::Open(left)) => self.leave(Then::TakeUp(left), ctx),
-            Some(LeftAnswer::Failed(why)) => self.say(&format!("Not put aside: {why}")),
+            Some(LeftAnswer::PutAside(left)) => self.keeper.put_aside(left),
+            Some(LeftAnswer::ThrowAway(left)) => self.keeper.throw_away(left),
             None => {}
         }
     }
 
     /// Puts unsaved work that was left on the desk, still unsaved.
-    pub(super) fn take_up(&mut self, left: Box<Left>) {
-        let Ok(lesson) = &left.lesson else { return };
+    pub(super) fn take_up(&mut self, left: Box<Left>, study: Study) {
         let file = left.about.file.clone();
-        self.begin(History::unsaved((**lesson).clone()), file.map(|(path, seen)| OnDisk { path, seen }));
+        self.begin(History::unsaved(study), file.map(|(path, seen)| OnDisk { path, seen }));
         self.keeper.take_up(left, &self.history, &mut self.files);
         self.say("This is as it was when it was last kept; it is not saved yet");
     }

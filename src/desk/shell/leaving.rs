@@ -5,13 +5,14 @@ use std::path::PathBuf;
 use egui::{Context, ViewportCommand};
 
 use crate::{
+    analysis::Study,
     desk::state::{
-        files::{Files, Music, OnDisk, Purpose, Question, Then},
+        files::{Files, Music, OnDisk, Origin, Purpose, Question, Then},
         history::History,
         view::View,
     },
     exchange::{UNTOLD, diagnostic::Severity},
-    lesson::{Lesson, change, demo::demo},
+    lesson::{change, demo::demo},
     score::{TimeSignature, sentence_case},
     setup::Setup,
 };
@@ -28,10 +29,14 @@ impl Desk {
         self.before.iter().any(|(history, _)| history.is_unsaved())
     }
 
-    /// Leaves the lesson, after asking where there are unsaved changes.
+    /// Leaves the lesson, after asking where there are unsaved changes. What is being written is waited
+    /// for; one who does not want to wait asks again.
     pub(super) fn leave(&mut self, then: Then, ctx: &Context) {
         let is_kept = matches!(then, Then::Show(_));
-        if self.history.is_unsaved() && !is_kept {
+        if self.tasks.is_writing() && (self.files.after_saving.is_none() || is_kept) {
+            self.files.after_saving = Some(then);
+            self.say("This goes on when everything is written");
+        } else if self.history.is_unsaved() && !is_kept {
             self.files.question = Some(Question::Leave(then));
         } else {
             self.leave_done(then, ctx);
@@ -61,10 +66,10 @@ impl Desk {
                 self.files.agreed = Some(self.history.study().id());
                 self.open(path, ctx);
             }
-            Then::Take(path, music) => self.take_music(path, music),
-            Then::Demo => self.begin(History::new(demo()), None),
+            Then::Take(path, music) => self.take_music(path, *music),
+            Then::Demo => self.begin(History::new(Study::new(demo())), None),
             Then::Show(lesson) => {
-                let here = self.put_on_desk(History::new(*lesson), Files::default());
+                let here = self.put_on_desk(History::new(Study::new(*lesson)), Files::default());
                 self.before.push(here);
             }
             Then::Back => {
@@ -74,7 +79,11 @@ impl Desk {
                     self.keeper.give_up(&mut left);
                 }
             }
-            Then::TakeUp(left) => self.take_up(left),
+            Then::TakeUp(left) => {
+                self.files.agreed = Some(self.history.study().id());
+                let started = self.tasks.take_up(left, ctx);
+                self.tell(started);
+            }
             Then::Quit => {
                 self.give_up();
                 self.window.may_close = true;
@@ -88,7 +97,7 @@ impl Desk {
         let setup = &self.lesson().setup;
         let mut lesson = change::new_passage(setup.instrument.family, TimeSignature::default(), 0, 80.0);
         lesson.setup = Setup { tempo_share: 1.0, ..setup.clone() };
-        self.begin(History::new(lesson), None);
+        self.begin(History::new(Study::new(lesson)), None);
         self.view.writing = true;
         self.say("A new passage; type notes by their letters");
     }
@@ -102,6 +111,8 @@ impl Desk {
 
     /// Shows another lesson; gives what lay on the desk.
     fn put_on_desk(&mut self, history: History, files: Files) -> (History, Files) {
+        // Whoever did not wait for the lesson before to be saved has said so.
+        self.tasks.forget_saving();
         self.drawn = Drawn::new(history.study());
         self.view = View::new(history.study().analysis());
         self.panels.another_lesson();
@@ -111,22 +122,26 @@ impl Desk {
 
     /// Puts what was read from a file on the desk.
     pub(super) fn take_music(&mut self, path: PathBuf, music: Music) {
-        self.memory.note(&path);
-        let imported = match music {
-            Music::Lesson(lesson, seen) => {
-                return self.begin(History::new(*lesson), Some(OnDisk { path, seen }));
+        let Music { study, origin } = music;
+        let (report, is_told) = match origin {
+            Origin::Left(left) => return self.take_up(left, study),
+            Origin::Lesson(seen) => {
+                self.memory.note(&path);
+                return self.begin(History::new(study), Some(OnDisk { path, seen }));
             }
-            Music::Part(imported) => imported,
+            Origin::Part { report, is_told } => (report, is_told),
         };
-        let family = imported.instrument.unwrap_or(UNTOLD.0);
-        self.begin(History::new(Lesson::new(imported.score, family)), None);
-        self.view.report_open = imported.diagnostics.iter().any(|d| d.severity == Severity::Warning);
+        self.memory.note(&path);
+        self.begin(History::new(study), None);
+        self.view.report_open = report.iter().any(|d| d.severity == Severity::Warning);
         let notes = self.analysis().line.notes.len();
-        self.view.message = Some(match (imported.instrument, imported.diagnostics.len()) {
-            (None, _) => format!("{}. Change it under the name of the player", sentence_case(UNTOLD.1)),
-            (_, 0) => format!("Read {notes} notes"),
-            (_, n) => format!("Read {notes} notes, with {n} remarks; see What was read in the Lesson menu"),
+        self.view.message = Some(match (is_told, report.len()) {
+            (false, _) => format!("{}. Change it under the name of the player", sentence_case(UNTOLD.1)),
+            (true, 0) => format!("Read {notes} notes"),
+            (true, n) => {
+                format!("Read {notes} notes, with {n} remarks; see What was read in the Lesson menu")
+            }
         });
-        self.files.report = imported.diagnostics;
+        self.files.report = report;
     }
 }

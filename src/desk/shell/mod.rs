@@ -22,7 +22,7 @@ use egui::Context;
 
 use crate::{
     advice::{Difference, Ladder, Remedy, Suggestion},
-    analysis::Analysis,
+    analysis::{Analysis, Study},
     desk::{
         file::{keeper::Keeper, tasks::Tasks},
         state::{
@@ -70,7 +70,7 @@ impl Desk {
         install_fonts(ctx);
         let window = WindowState::default();
         memory.look.apply(ctx, window.factor);
-        let history = History::new(demo());
+        let history = History::new(Study::new(demo()));
         let mut desk = Self {
             view: View::new(history.study().analysis()),
             drawn: Drawn::new(history.study()),
@@ -81,7 +81,7 @@ impl Desk {
             work: Work::default(),
             files: Files::default(),
             tasks: Tasks::default(),
-            keeper: Keeper::start(memory.data(), ctx),
+            keeper: Keeper::start(&memory, ctx),
             memory,
             window,
         };

@@ -1,29 +1,23 @@
 //! Opening and saving.
 
-use std::{
-    path::{Path, PathBuf},
-    time::SystemTime,
-};
+use std::path::{Path, PathBuf};
 
 use egui::Context;
 
 use crate::{
     desk::{
         file::{
-            tasks::{Done, Started},
+            tasks::{Done, FAILED, Pages, PagesError, Started},
             windows::Answer,
         },
-        state::{
-            files::{OnDisk, Purpose, Question, Then},
-            kept::Kept,
-        },
+        state::files::{OnDisk, Purpose, Question, Then},
     },
     exchange::{
-        lesson_file,
-        saving::{SaveError, Seen, save_over_seen, save_whole},
+        lesson_file::{self, LessonFileError},
+        saving::{Over, SaveError},
         sentence,
+        versions::Saved,
     },
-    picture::{self, Paper, Theme},
 };
 
 use super::Desk;
@@ -54,41 +48,68 @@ impl Desk {
     }
 
     pub(super) fn save(&mut self, ctx: &Context) {
+        if self.tasks.is_saving() {
+            self.files.save_again = true;
+            return self.say("Still saving; what has changed since is saved next");
+        }
         match self.files.on_disk.clone() {
-            Some(OnDisk { path, seen }) => self.write_lesson(path, Some(seen), ctx),
+            Some(OnDisk { path, seen }) => self.write_lesson(path, Over::Seen(seen), ctx),
             None => self.ask_path(Purpose::Save, ctx),
         }
     }
 
-    /// Saves the lesson in the place of what was seen there last; with nothing seen, of whatever is there.
-    fn write_lesson(&mut self, path: PathBuf, seen: Option<Seen>, ctx: &Context) {
-        let text = match lesson_file::write(self.history.lesson()) {
-            Ok(text) => text,
+    fn write_lesson(&mut self, path: PathBuf, over: Over, ctx: &Context) {
+        let data = self.memory.data().map(Path::to_owned);
+        let started = self.tasks.save(path, over, self.history.study().clone(), data, ctx);
+        if self.tell(started) {
+            self.history.begin_saving();
+            self.say("Saving…");
+        } else {
+            self.files.after_saving = None;
+        }
+    }
+
+    /// The lesson was saved, or why not.
+    fn saved(&mut self, path: PathBuf, saved: Result<Saved, LessonFileError>, ctx: &Context) {
+        let again = std::mem::take(&mut self.files.save_again);
+        let Saved { seen, doubt } = match saved {
+            Ok(saved) => saved,
+            Err(LessonFileError::Save(SaveError::Changed)) => {
+                self.view.message = None;
+                self.files.question = Some(Question::Changed(path));
+                return;
+            }
+            Err(LessonFileError::Save(SaveError::Exists)) => {
+                self.view.message = None;
+                self.files.question = Some(Question::Replace(Purpose::Save, path));
+                return;
+            }
             Err(error) => return self.not_saved(&sentence(&error), &path),
         };
-        let old = lesson_file::present(&path);
-        let saved = match seen {
-            Some(seen) => save_over_seen(&path, text.as_bytes(), seen),
-            None => save_whole(&path, text.as_bytes()),
-        };
-        if matches!(saved, Ok(()) | Err(SaveError::Unconfirmed(_))) {
-            if let Some((bytes, at)) = old {
-                self.keeper.keep_version(&path, bytes, at);
-            }
-            self.files.on_disk = Some(OnDisk { path: path.clone(), seen: Seen::of(text.as_bytes()) });
-            self.keeper.keep_version(&path, text.into_bytes(), SystemTime::now());
+        self.memory.note(&path);
+        self.files.on_disk = Some(OnDisk { path: path.clone(), seen });
+        if let Some(unconfirmed @ SaveError::Unconfirmed(_)) = &doubt {
+            return self.not_saved(&sentence(unconfirmed), &path);
         }
-        match saved {
-            Ok(()) => {
-                self.history.mark_saved();
-                self.view.message = Some(format!("Saved as {}", path.display()));
-                self.memory.note(&path);
-                if let Some(then) = self.files.after_saving.take() {
-                    self.leave_done(then, ctx);
-                }
-            }
-            Err(SaveError::Changed) => self.files.question = Some(Question::Changed(path)),
-            Err(error) => self.not_saved(&sentence(&error), &path),
+        self.history.mark_saved();
+        let words = format!("Saved as {}", path.display());
+        self.view.message = Some(match doubt {
+            None => words,
+            Some(error) => format!("{words} · no version of it is kept: {}", sentence(&error)),
+        });
+        if again && self.history.is_unsaved() {
+            self.save(ctx);
+        } else {
+            self.go_on_after_writing(ctx);
+        }
+    }
+
+    /// Goes on with what waited for the end of writing; asks where there are newer changes.
+    fn go_on_after_writing(&mut self, ctx: &Context) {
+        if !self.tasks.is_writing()
+            && let Some(then) = self.files.after_saving.take()
+        {
+            self.leave(then, ctx);
         }
     }
 
@@ -97,16 +118,28 @@ impl Desk {
         self.view.message = Some(format!("Not saved: {why} · {}", path.display()));
     }
 
-    fn write_pages(&mut self, path: &Path) {
-        let other = self.kept.as_ref().map(Kept::path);
-        let pages = picture::sheet(self.history.study(), other, Paper::A4_LANDSCAPE, self.memory.pencil);
-        let written = picture::pdf::write(&pages, &Theme::PRINT)
-            .map_err(|error| error.to_string())
-            .and_then(|bytes| save_whole(path, &bytes).map_err(|error| sentence(&error)));
-        self.view.message = Some(match written {
-            Ok(()) => format!("Pages saved as {}", path.display()),
-            Err(error) => format!("Pages not saved: {error} · {}", path.display()),
-        });
+    fn write_pages(&mut self, path: PathBuf, over: Over, ctx: &Context) {
+        let other = self.kept.as_ref().map(|kept| (kept.study().clone(), kept.words().to_owned()));
+        let pages = Pages { study: self.history.study().clone(), other, pencil: self.memory.pencil };
+        let started = self.tasks.write_pages(path, over, pages, ctx);
+        if self.tell(started) {
+            self.say("Writing pages…");
+        }
+    }
+
+    /// Pages were written, or why not.
+    fn pages_written(&mut self, path: PathBuf, written: Result<(), PagesError>, ctx: &Context) {
+        match written {
+            Ok(()) => {
+                self.view.message = Some(format!("Pages saved as {}", path.display()));
+                self.go_on_after_writing(ctx);
+            }
+            Err(PagesError::Save(SaveError::Exists)) => {
+                self.view.message = None;
+                self.files.question = Some(Question::Replace(Purpose::Pages, path));
+            }
+            Err(error) => self.not_saved(&sentence(&error), &path),
+        }
     }
 
     /// A path has been chosen or typed.
@@ -119,16 +152,35 @@ impl Desk {
         let whole = with_ending(&path, ending);
         // A dialog has asked about the name as it was chosen, not about the one with the ending.
         let may_replace = may_replace && whole == path;
-        let path = whole;
-        if !may_replace && path.exists() {
-            self.files.question = Some(Question::Replace(purpose, path));
-            return;
+        let over = if may_replace { Over::Anything } else { Over::Nothing };
+        if purpose == Purpose::Save {
+            self.write_lesson(whole, over, ctx);
+        } else {
+            self.write_pages(whole, over, ctx);
         }
-        if purpose == Purpose::Save { self.write_lesson(path, None, ctx) } else { self.write_pages(&path) }
+    }
+
+    /// Takes in what tasks have found out. Each may ask something; one question at a time, and nothing
+    /// new comes on the desk while the lesson is being saved.
+    pub(super) fn turn_tasks(&mut self, ctx: &Context) {
+        if let Some(done) = self.tasks.written() {
+            self.finish(done, ctx);
+        }
+        if !self.tasks.is_saving()
+            && let Some(done) = self.tasks.answer()
+        {
+            self.finish(done, ctx);
+        }
+        if self.files.question.is_none()
+            && !self.tasks.is_writing()
+            && let Some(done) = self.tasks.read()
+        {
+            self.finish(done, ctx);
+        }
     }
 
     /// Takes in what a task has found out.
-    pub(super) fn finish(&mut self, done: Done, ctx: &Context) {
+    fn finish(&mut self, done: Done, ctx: &Context) {
         match done {
             Done::Music(path, music) => {
                 let then = Then::Take(path, music);
@@ -152,6 +204,9 @@ impl Desk {
                 self.memory.forget(&path);
                 self.view.message = Some(format!("Not opened: {why} · {}", path.display()));
             }
+            Done::Saved(path, saved) => self.saved(path, saved, ctx),
+            Done::Pages(path, written) => self.pages_written(path, written, ctx),
+            Done::Failed(path) => self.not_saved(FAILED, &path),
             Done::Chosen(Some(path)) => {
                 match self.files.asked_for.take() {
                     // The dialog has asked before replacing a file.
@@ -240,6 +295,11 @@ mod tests {
         let mut desk = Desk::new(&ctx, Memory::default(), None);
         desk.files.asked_for = Some(purpose);
         desk.finish(Done::Chosen(Some(path)), &ctx);
+        while desk.tasks.is_writing() {
+            if let Some(done) = desk.tasks.written() {
+                desk.finish(done, &ctx);
+            }
+        }
         desk
     }
 

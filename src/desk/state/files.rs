@@ -6,23 +6,34 @@ use std::{
 };
 
 use crate::{
-    analysis::StudyId,
-    exchange::{
-        diagnostic::Diagnostic,
-        musicxml::{Document, Imported},
-        saving::Seen,
-        unsaved::Left,
-    },
+    analysis::{Study, StudyId},
+    exchange::{diagnostic::Diagnostic, musicxml::Document, saving::Seen, unsaved::Left},
     lesson::Lesson,
 };
 
 /// What was read from a file.
 #[derive(Debug)]
-pub enum Music {
-    /// A lesson file, and what it held.
-    Lesson(Box<Lesson>, Seen),
+pub struct Music {
+    /// The lesson, analysed.
+    pub study: Study,
+    /// Where it comes from.
+    pub origin: Origin,
+}
+
+/// Where a lesson comes from.
+#[derive(Debug)]
+pub enum Origin {
+    /// A lesson file that held this.
+    Lesson(Seen),
     /// One part of a MusicXML file.
-    Part(Box<Imported>),
+    Part {
+        /// Remarks on what was read.
+        report: Vec<Diagnostic>,
+        /// The file tells the instrument.
+        is_told: bool,
+    },
+    /// Unsaved work that was left.
+    Left(Box<Left>),
 }
 
 /// What a path is asked for.
@@ -46,7 +57,7 @@ pub enum Then {
     /// This file.
     Open(PathBuf),
     /// What was read from a file.
-    Take(PathBuf, Music),
+    Take(PathBuf, Box<Music>),
     /// The demo.
     Demo,
     /// A lesson made from this one, which is kept to go back to.
@@ -90,6 +101,8 @@ pub struct Files {
     pub agreed: Option<StudyId>,
     /// What to do once the lesson is saved.
     pub after_saving: Option<Then>,
+    /// It was asked to be saved while it was being saved.
+    pub save_again: bool,
     /// Remarks on the file the lesson was read from.
     pub report: Vec<Diagnostic>,
     /// What must be answered before anything else goes on.

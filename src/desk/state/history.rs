@@ -1,7 +1,5 @@
 //! The lesson on the desk, with what was done to it.
 
-use std::sync::Arc;
-
 use crate::{
     analysis::Study,
     lesson::{Edit, EditError, Lesson},
@@ -17,6 +15,8 @@ pub struct History {
     study: Study,
     /// How many edits can be undone in the saved state; none when no undoing leads there.
     saved: Option<usize>,
+    /// The same of the state that is being saved.
+    saving: Option<usize>,
     undo: Vec<Move>,
     redo: Vec<Move>,
 }
@@ -30,13 +30,13 @@ struct Move {
 
 impl History {
     /// A lesson to which nothing has been done.
-    pub fn new(lesson: impl Into<Arc<Lesson>>) -> Self {
-        Self { study: Study::new(lesson), saved: Some(0), undo: Vec::new(), redo: Vec::new() }
+    pub fn new(study: Study) -> Self {
+        Self { study, saved: Some(0), saving: None, undo: Vec::new(), redo: Vec::new() }
     }
 
     /// A lesson with changes that were never saved.
-    pub fn unsaved(lesson: impl Into<Arc<Lesson>>) -> Self {
-        Self { saved: None, ..Self::new(lesson) }
+    pub fn unsaved(study: Study) -> Self {
+        Self { saved: None, ..Self::new(study) }
     }
 
     /// The lesson as it is now, and all that is known about it.
@@ -54,13 +54,18 @@ impl History {
         self.saved != Some(self.undo.len())
     }
 
-    /// The present state is on disk.
-    pub fn mark_saved(&mut self) {
-        self.saved = Some(self.undo.len());
+    /// The present state is being saved.
+    pub fn begin_saving(&mut self) {
+        self.saving = Some(self.undo.len());
         // What goes on after saving is a step of its own, or undoing it would pass the saved state by.
         if let Some(last) = self.undo.last_mut() {
             last.gesture = None;
         }
+    }
+
+    /// The state that was being saved is on disk, whatever was done since.
+    pub fn mark_saved(&mut self) {
+        self.saved = self.saving.take();
     }
 
     /// Steps that can be undone.
@@ -86,7 +91,9 @@ impl History {
             return Ok(false);
         }
         // States that lay ahead can no longer be reached.
-        self.saved = self.saved.filter(|saved| *saved <= self.undo.len());
+        for state in [&mut self.saved, &mut self.saving] {
+            *state = state.filter(|state| *state <= self.undo.len());
+        }
         let goes_on = gesture.is_some() && self.undo.last().is_some_and(|last| last.gesture == gesture);
         if !goes_on {
             self.undo.push(Move { edit: inverse, gesture });
@@ -126,15 +133,26 @@ mod tests {
     use super::*;
     use crate::lesson::demo::demo;
 
+    fn begun() -> History {
+        History::new(Study::new(demo()))
+    }
+
+    impl History {
+        fn save(&mut self) {
+            self.begin_saving();
+            self.mark_saved();
+        }
+    }
+
     fn titled(title: &str) -> Edit {
         Edit::Title(title.to_owned())
     }
 
     #[test]
     fn undone_to_the_saved_state_it_is_saved() {
-        let mut history = History::new(demo());
+        let mut history = begun();
         history.apply(&titled("A"), None).unwrap();
-        history.mark_saved();
+        history.save();
         history.apply(&titled("B"), None).unwrap();
         assert!(history.is_unsaved());
         assert!(history.undo() && !history.is_unsaved());
@@ -146,7 +164,7 @@ mod tests {
 
     #[test]
     fn one_gesture_is_one_step() {
-        let mut history = History::new(demo());
+        let mut history = begun();
         for title in ["A", "B", "C"] {
             history.apply(&titled(title), Some(7)).unwrap();
         }
@@ -160,9 +178,9 @@ mod tests {
 
     #[test]
     fn what_goes_on_after_saving_is_a_step_of_its_own() {
-        let mut history = History::new(demo());
+        let mut history = begun();
         history.apply(&titled("A"), Some(7)).unwrap();
-        history.mark_saved();
+        history.save();
         history.apply(&titled("B"), Some(7)).unwrap();
         assert!(history.is_unsaved());
         assert!(history.undo() && !history.is_unsaved());
@@ -171,17 +189,35 @@ mod tests {
 
     #[test]
     fn a_saved_state_that_cannot_be_reached_any_more_is_not_taken_for_another() {
-        let mut history = History::new(demo());
+        let mut history = begun();
         history.apply(&titled("A"), None).unwrap();
-        history.mark_saved();
+        history.save();
         history.undo();
         history.apply(&titled("B"), None).unwrap();
         assert!(history.is_unsaved(), "as many steps as in the saved state, but others");
     }
 
     #[test]
+    fn what_was_done_while_it_was_being_saved_is_not_saved() {
+        let mut history = begun();
+        history.apply(&titled("A"), None).unwrap();
+        history.begin_saving();
+        history.apply(&titled("B"), None).unwrap();
+        history.mark_saved();
+        assert!(history.is_unsaved());
+        assert!(history.undo() && !history.is_unsaved());
+        // Where no undoing leads to what was saved, nothing is taken for it.
+        history.begin_saving();
+        history.undo();
+        history.apply(&titled("C"), None).unwrap();
+        history.mark_saved();
+        assert!(history.is_unsaved());
+        assert!(history.undo() && history.is_unsaved());
+    }
+
+    #[test]
     fn an_edit_that_changes_nothing_is_no_step() {
-        let mut history = History::new(demo());
+        let mut history = begun();
         let same = titled(&demo().score.title);
         assert_eq!(history.apply(&same, None), Ok(false));
         assert_eq!(history.depth(), 0);

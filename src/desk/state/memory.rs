@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::{
     bowing::Density,
     desk::widgets::theme::Look,
-    exchange::{data_folder, settings_folder},
+    exchange::{data_folder, read_own, settings_folder},
 };
 
 /// Most recent files remembered.
@@ -41,7 +41,7 @@ impl Memory {
     /// What was remembered in a folder for settings, with a folder for the user's work.
     pub fn in_folders(settings: Option<PathBuf>, data: Option<PathBuf>) -> Self {
         let place = settings.map(|folder| folder.join("desk.ron"));
-        let text = place.as_ref().and_then(|place| std::fs::read_to_string(place).ok());
+        let text = place.as_deref().and_then(read_own);
         let known: Self = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
         Self { place, data, ..known }
     }
@@ -62,13 +62,11 @@ impl Memory {
         self.recent.retain(|known| *known != path);
         self.recent.insert(0, path);
         self.recent.truncate(MOST_RECENT);
-        self.save();
     }
 
     /// Forgets a file that can no longer be opened.
     pub fn forget(&mut self, path: &Path) {
         self.recent.retain(|known| known != path);
-        self.save();
     }
 
     /// Writes it down. Losing it does no harm, so a failure is passed over.

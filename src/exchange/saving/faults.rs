@@ -7,9 +7,9 @@ use std::{
 };
 
 use super::{
-    SaveError, Seen,
+    Over, SaveError, Seen,
     disk::{Disk, Standing, System},
-    save_on, save_over_seen, save_whole,
+    save, save_on, save_whole,
 };
 
 /// What goes wrong.
@@ -150,7 +150,7 @@ fn parts(folder: &Path) -> usize {
 fn calls(is_link: bool) -> Vec<&'static str> {
     let (folder, path) = folder(is_link);
     let disk = Faulty::new(0, None);
-    save_on(&disk, &path, NEW.as_bytes(), Some(Seen::of(OLD.as_bytes()))).unwrap();
+    save_on(&disk, &path, NEW.as_bytes(), Over::Seen(Seen::of(OLD.as_bytes()))).unwrap();
     assert_eq!(std::fs::read_to_string(path).unwrap(), NEW);
     assert_eq!(parts(folder.path()), 0, "nothing is left lying");
     disk.calls.into_inner()
@@ -174,7 +174,7 @@ fn whatever_fails_the_file_is_the_old_one_or_the_new_one() {
             for (at, name) in calls(is_link).into_iter().enumerate() {
                 let (folder, path) = folder(is_link);
                 let disk = Faulty::new(at, Some(fault));
-                let saved = save_on(&disk, &path, NEW.as_bytes(), Some(Seen::of(OLD.as_bytes())));
+                let saved = save_on(&disk, &path, NEW.as_bytes(), Over::Seen(Seen::of(OLD.as_bytes())));
                 let held = std::fs::read_to_string(&path).unwrap();
                 let context = format!("{fault:?} at {at}, {name}, link {is_link}: {saved:?}");
                 match &saved {
@@ -216,12 +216,27 @@ fn another_file_than_the_one_seen_is_not_replaced() {
     let (_folder, path) = folder(false);
     let seen = Seen::of(OLD.as_bytes());
     std::fs::write(&path, "theirs").unwrap();
-    assert!(matches!(save_over_seen(&path, b"mine", seen), Err(SaveError::Changed)));
+    assert!(matches!(save(&path, b"mine", Over::Seen(seen)), Err(SaveError::Changed)));
     assert_eq!(std::fs::read_to_string(&path).unwrap(), "theirs");
-    save_over_seen(&path, b"mine", Seen::of(b"theirs")).unwrap();
+    save(&path, b"mine", Over::Seen(Seen::of(b"theirs"))).unwrap();
     std::fs::remove_file(&path).unwrap();
-    save_over_seen(&path, b"again", seen).unwrap();
+    save(&path, b"again", Over::Seen(seen)).unwrap();
     assert_eq!(std::fs::read_to_string(&path).unwrap(), "again");
+}
+
+#[test]
+fn a_new_file_replaces_none() {
+    let (folder, path) = folder(false);
+    assert!(matches!(save(&path, b"new", Over::Nothing), Err(SaveError::Exists)));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), OLD);
+    std::fs::remove_file(&path).unwrap();
+    let disk = Faulty::new(0, None);
+    save_on(&disk, &folder.path().join("other"), b"new", Over::Nothing).unwrap();
+    let calls = disk.calls.into_inner();
+    let at = |name| calls.iter().rposition(|call| *call == name).unwrap();
+    assert_eq!(at("standing") + 1, at("rename"), "looked at as late as can be");
+    save(&path, b"new", Over::Nothing).unwrap();
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), "new");
 }
 
 #[cfg(unix)]

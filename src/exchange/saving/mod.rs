@@ -51,6 +51,9 @@ pub enum SaveError {
     /// The file is not the one that was seen last.
     #[error("the file has changed on the disk since it was opened")]
     Changed,
+    /// There is a file where a new one was to be.
+    #[error("there is a file of that name already")]
+    Exists,
     /// It is in its place, but may not last.
     #[error("the file is written, but the disk does not confirm that it will last; save again")]
     Unconfirmed(#[source] io::Error),
@@ -59,20 +62,40 @@ pub enum SaveError {
     Io(#[from] io::Error),
 }
 
-/// Saves a file.
+/// What may be lost by saving in its place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Over {
+    /// Nothing: it is to be a new file.
+    Nothing,
+    /// What was seen there last, or nothing.
+    Seen(Seen),
+    /// Whatever is there.
+    Anything,
+}
+
+/// Saves a file in the place of what may be lost.
+///
+/// # Errors
+/// Says why it was not; [`SaveError::Exists`] and [`SaveError::Changed`] where something else is in its
+/// place.
+pub fn save(path: &Path, bytes: &[u8], over: Over) -> Result<(), SaveError> {
+    save_on(&System, path, bytes, over)
+}
+
+/// Saves a file in the place of whatever is there.
 ///
 /// # Errors
 /// Says why it was not.
 pub fn save_whole(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
-    save_on(&System, path, bytes, None)
+    save(path, bytes, Over::Anything)
 }
 
-/// Saves a file in the place of the one that was seen last; where there is none any more, a new one.
+/// What a file holds now; none where there is none.
 ///
 /// # Errors
-/// Says why it was not; [`SaveError::Changed`] where another one is in its place.
-pub fn save_over_seen(path: &Path, bytes: &[u8], seen: Seen) -> Result<(), SaveError> {
-    save_on(&System, path, bytes, Some(seen))
+/// When it cannot be read.
+pub fn seen_now(path: &Path) -> io::Result<Option<Seen>> {
+    now(&System, path)
 }
 
 /// The file a path leads to, symbolic links followed; what there is none of yet is given too.
@@ -83,9 +106,12 @@ pub fn followed(path: &Path) -> Result<PathBuf, SaveError> {
     Ok(follow(&System, path)?.0)
 }
 
-fn save_on(disk: &impl Disk, path: &Path, bytes: &[u8], seen: Option<Seen>) -> Result<(), SaveError> {
+fn save_on(disk: &impl Disk, path: &Path, bytes: &[u8], over: Over) -> Result<(), SaveError> {
     let (path, old) = follow(disk, path)?;
     if let Some(old) = &old {
+        if over == Over::Nothing {
+            return Err(SaveError::Exists);
+        }
         check(disk, &path, old)?;
     }
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
@@ -97,10 +123,12 @@ fn save_on(disk: &impl Disk, path: &Path, bytes: &[u8], seen: Option<Seen>) -> R
     }
     disk.sync(&part.file)?;
     // As late as can be.
-    if let (Some(seen), Some(_)) = (seen, &old)
-        && now(disk, &path)?.is_some_and(|now| now != seen)
-    {
-        return Err(SaveError::Changed);
+    match over {
+        Over::Nothing if disk.standing(&path)?.is_some() => return Err(SaveError::Exists),
+        Over::Seen(seen) if old.is_some() && now(disk, &path)?.is_some_and(|now| now != seen) => {
+            return Err(SaveError::Changed);
+        }
+        Over::Nothing | Over::Seen(_) | Over::Anything => {}
     }
     part.put(&path)?;
     disk.sync_folder(folder).map_err(SaveError::Unconfirmed)
