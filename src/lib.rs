@@ -32,6 +32,7 @@ pub mod cli;
 #[cfg(feature = "desk")]
 pub mod desk;
 pub mod exchange;
+pub mod figure;
 pub mod lesson;
 pub mod picture;
 pub mod practice;

@@ -8,9 +8,9 @@ use std::{
 };
 
 /// Rooms from the ground up; a room may use the rooms before it, never one after.
-const ROOMS: [&str; 13] = [
-    "score", "setup", "lesson", "arm", "tone", "bowing", "analysis", "advice", "exchange", "practice",
-    "picture", "cli", "desk",
+const ROOMS: [&str; 14] = [
+    "score", "setup", "lesson", "arm", "figure", "tone", "bowing", "analysis", "advice", "exchange",
+    "practice", "picture", "cli", "desk",
 ];
 
 /// The folders of the window from the ground up; a folder may use the folders before it.

@@ -1,5 +1,7 @@
 //! What a drawing is made of.
 
+use std::sync::Arc;
+
 use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 
 use super::{
@@ -7,7 +9,7 @@ use super::{
     glyph::{self, Face},
     path,
 };
-use crate::{lesson::PinId, score::EventId};
+use crate::{figure::Image, lesson::PinId, score::EventId};
 
 /// A drawing.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -111,6 +113,13 @@ pub enum Item {
         /// What it stands for.
         tag: Option<Tag>,
     },
+    /// A drawing in dots.
+    Image {
+        /// Where it lies, mm.
+        bounds: Rect,
+        /// The dots; shared, since a screen shows them many times.
+        image: Arc<Image>,
+    },
 }
 
 impl Item {
@@ -118,12 +127,14 @@ impl Item {
     pub fn tag(&self) -> Option<Tag> {
         match self {
             Self::Path { tag, .. } | Self::Text { tag, .. } | Self::Glyph { tag, .. } => *tag,
+            Self::Image { .. } => None,
         }
     }
 
     pub(super) fn set_tag(&mut self, new: Option<Tag>) {
         match self {
             Self::Path { tag, .. } | Self::Text { tag, .. } | Self::Glyph { tag, .. } => *tag = new,
+            Self::Image { .. } => {}
         }
     }
 
@@ -139,6 +150,7 @@ impl Item {
             Self::Glyph { at, glyph, size_mm, .. } => {
                 Some(glyph::bounds(*glyph)?.scale_from_origin(*size_mm) + at.to_vec2())
             }
+            Self::Image { bounds, .. } => Some(*bounds),
         }
     }
 
@@ -146,6 +158,7 @@ impl Item {
         match &mut self {
             Self::Path { path, .. } => path.apply_affine(Affine::translate(by)),
             Self::Text { at, .. } | Self::Glyph { at, .. } => *at += by,
+            Self::Image { bounds, .. } => *bounds = *bounds + by,
         }
         self
     }
@@ -187,6 +200,10 @@ impl Picture {
                     let outline = glyph::bounds(*glyph).unwrap_or_default();
                     at.x = width - at.x - (outline.x0 + outline.x1) * *size_mm;
                 }
+                Item::Image { bounds, image } => {
+                    *bounds = Rect::new(width - bounds.x1, bounds.y0, width - bounds.x0, bounds.y1);
+                    *image = Arc::new(Image::clone(image).flipped());
+                }
             }
         }
         self
@@ -200,6 +217,10 @@ impl Picture {
         tag: Option<Tag>,
     ) {
         self.items.push(Item::Path { path: shape.into_path(path::TOLERANCE), fill, stroke, tag });
+    }
+
+    pub(super) fn image(&mut self, bounds: Rect, image: Image) {
+        self.items.push(Item::Image { bounds, image: Arc::new(image) });
     }
 
     pub(super) fn fill(&mut self, shape: impl kurbo::Shape, ink: Ink) {

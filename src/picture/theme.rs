@@ -1,5 +1,7 @@
 //! Colour roles and what they look like.
 
+use crate::figure::{Dot, Material};
+
 /// The role a colour plays. Every role that carries meaning differs from its neighbours in line
 /// style or shape too, so that nothing depends on colour alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -230,6 +232,67 @@ impl Theme {
         ],
         line_factor: 1.0,
     };
+
+    /// The colour of a dot of the figure. On a dark ground its contours are darker still, so that the
+    /// figure stands out by its tones.
+    pub fn dot(&self, dot: Dot) -> Rgb {
+        // Light on the surface, half in the shade, in the shade. Assumed.
+        const TONES: [f64; 3] = [1.0, 0.85, 0.68];
+        let dark = self.is_dark();
+        match dot {
+            Dot::Clear => self.rgb(Ink::Paper),
+            Dot::Line => rgb(if dark { 0x08090b } else { 0x2b2a30 }),
+            Dot::Tone(material, tone) => {
+                let dim = TONES[usize::from(tone).min(2)] * if dark { 0.92 } else { 1.0 };
+                self.material(material).map(|part| (f64::from(part) * dim) as u8)
+            }
+        }
+    }
+
+    fn is_dark(&self) -> bool {
+        let [paper, text] =
+            [Ink::Paper, Ink::Text].map(|ink| self.rgb(ink).map(u32::from).iter().sum::<u32>());
+        paper < text
+    }
+
+    /// The colour of a material in full light: the bow arm in the colour of the plan, the arm held against
+    /// it in another, everything else quiet.
+    fn material(&self, material: Material) -> Rgb {
+        rgb(match material {
+            Material::Skin => 0xf0cfb4,
+            Material::Blush => 0xb96b5c,
+            Material::Hair => 0x6a564b,
+            Material::EyeWhite => 0xffffff,
+            Material::Pupil => 0x2a2624,
+            Material::Shirt => 0xdfe3ea,
+            Material::Sleeve => 0x4f8fd6,
+            Material::OtherSleeve => 0xe0b468,
+            Material::OtherHand => 0xf3dfc4,
+            Material::OtherBow => 0xa9937b,
+            Material::Trousers => 0x7d8695,
+            Material::Shoes => 0x544d4a,
+            Material::Varnish => 0xd29355,
+            Material::Maple => 0xeccf9a,
+            Material::Ebony => {
+                if self.is_dark() {
+                    0x4d4643
+                } else {
+                    0x3a3533
+                }
+            }
+            Material::Stick => {
+                if self.is_dark() {
+                    0xa2623a
+                } else {
+                    0x7a4222
+                }
+            }
+            Material::BowHair => 0xf4f0e4,
+            Material::Metal => 0xb4b6ba,
+            Material::Seat => 0xb5a490,
+            Material::Floor => return self.rgb(Ink::Panel),
+        })
+    }
 
     /// All themes.
     pub const ALL: [Self; 4] = [Self::LIGHT, Self::DARK, Self::PROJECTOR, Self::PRINT];

@@ -3,8 +3,9 @@
 use elbowroom::{
     analysis::{Analysis, Study},
     arm::Plane,
+    figure::{Dot, Mannequin, Material},
     lesson::demo::demo,
-    picture::{ArmFigure, ArmView, Item, Picture, arm_figure, level_fan},
+    picture::{ArmFigure, ArmView, Item, Picture, level_fan},
     setup::{Family, Setup},
 };
 
@@ -18,7 +19,62 @@ fn figure(analysis: &Analysis, view: ArmView, string: u8, hair_mm: f64) -> ArmFi
     let plane = Plane::String(string);
     let level_deg = analysis.arm_path.fan.level(plane).angle_deg;
     let held = Some(Plane::String(5 - string));
-    ArmFigure { view, level_deg, plane, hair_mm, held, size_mm: (170.0, 110.0), large: true }
+    ArmFigure {
+        view,
+        turn_deg: (0.0, 0.0),
+        level_deg,
+        plane,
+        hair_mm,
+        held,
+        size_mm: (170.0, 110.0),
+        type_mm: 3.3,
+        large: true,
+        pixels_per_mm: 0.8,
+    }
+}
+
+fn arm_figure(study: &Study, figure: &ArmFigure) -> Picture {
+    let mannequin = Mannequin::new(&study.lesson().setup, &study.analysis().arm_path.arm);
+    elbowroom::picture::arm_figure(study, &mannequin, figure)
+}
+
+/// Dots of each material on a drawing.
+fn dots(picture: &Picture, material: Material) -> usize {
+    let images = picture.items.iter().filter_map(|item| match item {
+        Item::Image { image, .. } => Some(image),
+        _ => None,
+    });
+    let is_it = |dot: Dot| matches!(dot, Dot::Tone(of, _) if of == material);
+    let count = |image: &std::sync::Arc<elbowroom::figure::Image>| {
+        let places = (0..image.height).flat_map(|y| (0..image.width).map(move |x| (x, y)));
+        places.filter(|(x, y)| is_it(image.at(*x, *y).0)).count()
+    };
+    images.map(count).sum()
+}
+
+/// The bow arm, the arm held against it, the bow and the instrument are seen from every side, the arm
+/// from behind too: there through the trunk.
+#[test]
+fn what_is_taught_is_seen_from_every_side() {
+    for family in Family::ALL {
+        let study = study_of(family, false);
+        for view in ArmView::ALL {
+            let fine = ArmFigure {
+                size_mm: (80.0, 60.0),
+                type_mm: 1.5,
+                pixels_per_mm: 4.0,
+                ..figure(study.analysis(), view, 2, 150.0)
+            };
+            let picture = arm_figure(&study, &fine);
+            for material in [Material::Sleeve, Material::OtherSleeve, Material::Stick, Material::Varnish] {
+                // From its own side the bow of a cello points away, from behind the instrument hides it.
+                let hidden = matches!(view, ArmView::BowSide | ArmView::Behind) && !family.on_shoulder();
+                let on_end = hidden && material == Material::Stick;
+                let found = dots(&picture, material);
+                assert!(found >= 12 || on_end, "{} {view:?} {material:?}: {found}", family.word());
+            }
+        }
+    }
 }
 
 fn texts(picture: &Picture) -> Vec<&str> {
@@ -47,7 +103,7 @@ fn flipped_and_mirrored_is_the_original() {
             }
         };
         for view in ArmView::ALL {
-            for (string, hair) in [(1, 20.0), (3, 300.0), (4, 500.0)] {
+            for (string, hair) in [(1, 20.0), (4, 500.0)] {
                 let one = arm_figure(&right, &figure(a, view, string, hair));
                 mirrored_is_original(one, arm_figure(&left, &figure(b, view, string, hair)));
             }
@@ -65,9 +121,13 @@ fn every_view_names_frog_tip_levels_and_where_it_is_seen_from() {
         for view in ArmView::ALL {
             let picture = arm_figure(&study, &figure(analysis, view, 1, 200.0));
             let words = texts(&picture);
-            assert!(words.contains(&"frog") && words.contains(&"tip"), "{words:?}");
+            // The player's own eyes need not see the whole bow.
+            let whole = words.contains(&"frog") && words.contains(&"tip");
+            assert!(whole || view == ArmView::OwnEyes, "{words:?}");
             assert!(words.iter().any(|words| words.contains("seen ")), "{words:?}");
-            assert!(words.iter().any(|words| words.contains("not the shoulder")), "{words:?}");
+            if !view.shows_heights() {
+                continue;
+            }
             for string in &analysis.arm_path.fan.strings {
                 assert!(words.contains(&string.name.as_str()), "{} {words:?}", string.name);
             }
@@ -83,7 +143,7 @@ fn nothing_leaves_the_picture_above_or_below_and_all_is_finite() {
             lesson.setup.body.stature_mm = stature;
             let study = Study::new(lesson.clone());
             for view in ArmView::ALL {
-                for hair in [f64::NAN, 0.0, 300.0, 1e9] {
+                for hair in [f64::NAN, 1e9] {
                     let picture = arm_figure(&study, &figure(study.analysis(), view, 2, hair));
                     for item in &picture.items {
                         let at = item.bounds().expect("something is drawn");

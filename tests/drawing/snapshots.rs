@@ -4,16 +4,16 @@
 use elbowroom::{
     advice::ladder,
     analysis::{BowState, Study},
-    arm::{Plane, together},
+    arm::together,
     bowing::{Density, Need, Topic},
     lesson::{
         Lesson,
         change::{hair_pin, keep_bowing, pencil, split_slur},
     },
     picture::{
-        ArmFigure, ArmView, Engraving, OtherPath, Paper, Picture, System, Tag, Theme, TimeAxis, TogetherView,
-        arm_figure, bow_bar, hair_map, level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder,
-        together as together_picture, tone_band,
+        Engraving, OtherPath, Paper, Picture, System, Tag, Theme, TimeAxis, TogetherView, bow_bar, hair_map,
+        level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder, together as together_picture,
+        tone_band,
     },
     score::{Clef, Direction, Dynamic, Mark, Note, NoteValue, Pitch, SignKind},
     setup::Family,
@@ -254,27 +254,6 @@ fn fans_of_levels() {
     lesson.setup.left_handed = true;
     let study = Study::new(lesson);
     check("fan_of_levels_left_handed", &level_fan(&study, &study.analysis().bow_at(1.0), 60.0));
-}
-
-#[test]
-fn players() {
-    for (family, view, large) in
-        [(Family::Violin, ArmView::Behind, false), (Family::Cello, ArmView::OwnEyes, true)]
-    {
-        let study = Study::new(Lesson::new(crossings().score, family));
-        let plane = Plane::String(3);
-        let figure = ArmFigure {
-            view,
-            level_deg: study.analysis().arm_path.fan.level(plane).angle_deg,
-            plane,
-            hair_mm: 200.0,
-            held: Some(Plane::String(1)),
-            size_mm: (110.0, 80.0),
-            large,
-        };
-        let name = format!("player_{}", family.word());
-        check(&name, &arm_figure(&study, &figure));
-    }
 }
 
 #[test]

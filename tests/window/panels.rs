@@ -201,14 +201,14 @@ fn a_level_is_looked_at_and_left_again() {
 #[test]
 fn the_arm_is_shown_large_with_two_levels_against_each_other() {
     let mut harness = desk(None);
-    harness.get_by_label_contains("Bow arm from behind");
+    harness.get_by_label_contains("Bow arm half from the front");
     press(&mut harness, Key::M);
     press(&mut harness, Key::Num7);
     harness.key_press_modifiers(Modifiers::SHIFT, Key::Num3);
     harness.run_steps(8);
     harness.get_by_label_contains("From C to D: the bow turns");
     press(&mut harness, Key::X);
-    harness.get_by_label_contains("Bow arm as in a mirror");
+    harness.get_by_label_contains("Bow arm from the bow side");
     click(&mut harness, "Back to the music");
     harness.get_by_label_contains("Staff, hair map and levels");
 }

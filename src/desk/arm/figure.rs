@@ -1,6 +1,6 @@
 //! The bow arm on its level: small in the column, large in the middle for a class.
 
-use egui::{Button, Frame, Response, Role, Sense, Slider, Ui, Vec2, WidgetInfo, vec2};
+use egui::{Button, Frame, Response, Role, Sense, Slider, TextStyle, Ui, Vec2, WidgetInfo, vec2};
 
 use strum::IntoEnumIterator as _;
 
@@ -14,25 +14,39 @@ use crate::{
             painter::{Scale, ScreenPainter, colour},
         },
     },
-    picture::{self, ArmFigure, ArmView, Ink},
+    picture::{ArmFigure, ArmView, Ink},
 };
 
-use super::shown::{ArmDesk, plane_of, shown_state};
+use super::{
+    cache::FigureCache,
+    shown::{ArmDesk, plane_of, shown_state},
+};
 
 /// Height of the small figure, mm.
-const SMALL_MM: f64 = 32.0;
+const SMALL_MM: f64 = 44.0;
+/// Degrees that a drag over a point of the screen turns the player. Assumed: the width of the window
+/// is about once round.
+const TURN_DEG: f64 = 0.4;
+
+/// What draws the figure.
+pub struct Drawer<'a> {
+    /// What was drawn last.
+    pub cache: &'a mut FigureCache,
+    /// Puts it on the screen.
+    pub painter: &'a mut ScreenPainter,
+}
 
 /// There is room for the small figure and as many lines of text under it.
 pub fn fits_over(ui: &Ui, now: &Now, lines: f32) -> bool {
-    let text = lines * ui.text_style_height(&egui::TextStyle::Body);
+    let text = lines * ui.text_style_height(&TextStyle::Body);
     ui.available_height() >= SMALL_MM as f32 * now.points_per_mm + text
 }
 
 /// The arm under the level view.
-pub fn small_ui(ui: &mut Ui, now: &Now, state: &BowState, arm: &ArmDesk, painter: &mut ScreenPainter) {
+pub fn small_ui(ui: &mut Ui, now: &Now, state: &BowState, arm: &ArmDesk, drawer: Drawer<'_>) {
     let size = vec2(ui.available_width(), SMALL_MM as f32 * now.points_per_mm);
     let figure = Figure { state, points_per_mm: now.points_per_mm, size, large: false };
-    figure_ui(ui, now, &figure, arm, painter);
+    figure_ui(ui, now, &figure, arm, drawer);
 }
 
 /// The arm large, with what moves it.
@@ -41,7 +55,7 @@ pub fn large_ui(
     now: &Now,
     level: Option<usize>,
     arm: &mut ArmDesk,
-    painter: &mut ScreenPainter,
+    drawer: Drawer<'_>,
     commands: &mut Vec<Command>,
 ) {
     choose_ui(ui, now, level, arm, commands);
@@ -53,7 +67,8 @@ pub fn large_ui(
     // Type about a twenty-fifth of the height, to be read from the back of a room.
     let points_per_mm = (size.y / 112.0).min(size.x / 150.0).max(1.0);
     let figure = Figure { state: &state, points_per_mm, size, large: true };
-    let response = figure_ui(ui, now, &figure, arm, painter);
+    let response = figure_ui(ui, now, &figure, arm, drawer);
+    turn(&response, now.lesson().setup.left_handed, arm);
     if response.hovered() {
         let wheel = ui.input(|input| input.smooth_scroll_delta().y);
         if wheel != 0.0 {
@@ -77,7 +92,9 @@ fn choose_ui(ui: &mut Ui, now: &Now, level: Option<usize>, arm: &mut ArmDesk, co
         }
         ui.separator();
         for view in ArmView::ALL {
-            ui.selectable_value(&mut arm.view, view, view.words());
+            if ui.selectable_label(arm.view == view, view.words()).clicked() {
+                arm.see(view);
+            }
         }
         ui.separator();
         if ui.button("Back to the music").on_hover_text("Key M").clicked() {
@@ -106,6 +123,20 @@ fn move_ui(ui: &mut Ui, now: &Now, arm: &mut ArmDesk) {
                 .labelled_by(label.id);
         })
     });
+}
+
+/// A drag turns the player: what is near goes with the pointer. A click twice turns back.
+fn turn(response: &Response, left_handed: bool, arm: &mut ArmDesk) {
+    let way = response.drag_delta();
+    if response.dragged() && arm.view != ArmView::OwnEyes {
+        let mirrored = (arm.view == ArmView::Mirror) != left_handed;
+        let side = if mirrored { -TURN_DEG } else { TURN_DEG };
+        arm.turn_deg.0 = (arm.turn_deg.0 + side * f64::from(way.x)).rem_euclid(360.0);
+        arm.turn_deg.1 = (arm.turn_deg.1 + TURN_DEG * f64::from(way.y)).clamp(-110.0, 110.0);
+    }
+    if response.double_clicked() {
+        arm.turn_deg = (0.0, 0.0);
+    }
 }
 
 /// What moves between the level shown and the one held.
@@ -137,33 +168,33 @@ struct Figure<'a> {
     large: bool,
 }
 
-fn figure_ui(
-    ui: &mut Ui,
-    now: &Now,
-    figure: &Figure<'_>,
-    arm: &ArmDesk,
-    painter: &mut ScreenPainter,
-) -> Response {
+fn figure_ui(ui: &mut Ui, now: &Now, figure: &Figure<'_>, arm: &ArmDesk, drawer: Drawer<'_>) -> Response {
     let Figure { state, points_per_mm, size, large } = *figure;
-    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let (rect, response) =
+        ui.allocate_exact_size(size, if large { Sense::click_and_drag() } else { Sense::hover() });
     let pose = now.analysis().arm_at(state);
     response.widget_info(|| {
         let words = format!("Bow arm {}, elbow {:.0} cm", arm.view.words(), pose.elbow_above_floor_mm / 10.0);
         WidgetInfo::labeled(Role::Image, true, words)
     });
     if ui.is_rect_visible(rect) {
+        let size_mm = (f64::from(size.x / points_per_mm), f64::from(size.y / points_per_mm));
+        let type_mm = f64::from(ui.text_style_height(&TextStyle::Body) / points_per_mm) * 0.62;
         let figure = ArmFigure {
             view: arm.view,
+            turn_deg: if large { arm.turn_deg } else { (0.0, 0.0) },
             level_deg: state.level_deg,
             plane: state.plane,
             hair_mm: state.hair_mm,
             held: arm.held.map(plane_of),
-            size_mm: (f64::from(size.x / points_per_mm), f64::from(size.y / points_per_mm)),
+            size_mm,
+            type_mm: if large { 3.3 } else { type_mm },
             large,
+            pixels_per_mm: f64::from(points_per_mm * ui.ctx().pixels_per_point()),
         };
-        let drawing = picture::arm_figure(&now.study, &figure);
+        let drawing = drawer.cache.draw(&now.study, &figure);
         let scale = Scale { origin: rect.min, points_per_mm };
-        picture_ui(ui, rect, &drawing, scale, now.look.theme(), painter);
+        picture_ui(ui, rect, drawing, scale, now.look.theme(), drawer.painter);
     }
     response
 }

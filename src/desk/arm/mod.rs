@@ -1,5 +1,6 @@
 //! Levels, the arm, and notes that sound together.
 
+pub mod cache;
 pub mod figure;
 pub mod level;
 pub mod shown;

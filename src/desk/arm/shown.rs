@@ -9,6 +9,8 @@ use crate::{analysis::BowState, arm::Plane, desk::state::now::Now, picture::ArmV
 pub struct ArmDesk {
     /// Where the player is seen from.
     pub view: ArmView,
+    /// Turned on from there, degrees: round the player, and up.
+    pub turn_deg: (f64, f64),
     /// A second level held against the first, by its index.
     pub held: Option<usize>,
     /// A place on the hair to look at in place of the present one, frog 0 to tip 1.
@@ -19,7 +21,7 @@ pub struct ArmDesk {
 
 impl Default for ArmDesk {
     fn default() -> Self {
-        Self { view: ArmView::Behind, held: None, hair_share: None, move_s: 0.6 }
+        Self { view: ArmView::default(), turn_deg: (0.0, 0.0), held: None, hair_share: None, move_s: 0.6 }
     }
 }
 
@@ -27,7 +29,12 @@ impl ArmDesk {
     /// The next view.
     pub fn turn(&mut self) {
         let now = ArmView::ALL.iter().position(|view| *view == self.view).unwrap_or(0);
-        self.view = ArmView::ALL[(now + 1) % ArmView::ALL.len()];
+        self.see(ArmView::ALL[(now + 1) % ArmView::ALL.len()]);
+    }
+
+    /// Looks from a named view, turned no farther.
+    pub fn see(&mut self, view: ArmView) {
+        (self.view, self.turn_deg) = (view, (0.0, 0.0));
     }
 }
 

@@ -247,7 +247,7 @@ impl Action {
             Self::NextArmView => entry(
                 View,
                 "Next view of the arm",
-                "From behind, as in a mirror, own eyes",
+                "Half from the front, bow side, mirror, behind, above, own eyes",
                 &[(PLAIN, Key::X)],
             ),
             Self::Level(key) => key.show(),

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::{
     analysis::Study,
     desk::{
+        arm::cache::FigureCache,
         music::scene::{Scene, Spacing},
         widgets::painter::ScreenPainter,
     },
@@ -18,6 +19,8 @@ pub struct Drawn {
     pub scene: Option<Scene>,
     /// Paints pictures; remembers the shapes of music signs.
     pub painter: ScreenPainter,
+    /// The player.
+    pub figure: FigureCache,
 }
 
 impl Drawn {
@@ -27,6 +30,7 @@ impl Drawn {
             spacing: Arc::new(Spacing::new(study.lesson())),
             scene: None,
             painter: ScreenPainter::default(),
+            figure: FigureCache::default(),
         }
     }
 

@@ -87,7 +87,8 @@ impl Desk {
                 music_ui(ui, &input, &mut self.drawn.scene, painter, commands);
             }
             Stage::Arm => {
-                figure::large_ui(ui, now, self.view.level, &mut self.panels.arm, painter, commands);
+                let drawer = figure::Drawer { cache: &mut self.drawn.figure, painter };
+                figure::large_ui(ui, now, self.view.level, &mut self.panels.arm, drawer, commands);
             }
             Stage::Together => {
                 together::together_ui(ui, now, &mut self.panels.together, painter, commands);

@@ -7,7 +7,7 @@ use crate::{
     analysis::StudyId,
     desk::{
         arm::{
-            figure::{fits_over, small_ui},
+            figure::{Drawer, fits_over, small_ui},
             level::{LookedAt, folded_ui, level_ui},
         },
         command::{Action, Command},
@@ -88,12 +88,13 @@ impl Desk {
 
     /// The level, the arm unless it is shown large, and what to take care of.
     fn arm_ui(&mut self, ui: &mut Ui, now: &Now, looked_at: LookedAt, commands: &mut Vec<Command>) {
-        let (arm, painter) = (&self.panels.arm, &mut self.drawn.painter);
-        let state = level_ui(ui, now, looked_at, arm, painter, commands);
+        let (arm, drawn) = (&self.panels.arm, &mut self.drawn);
+        let state = level_ui(ui, now, looked_at, arm, &mut drawn.painter, commands);
         // The marks need to be read while playing, and have the room first.
         let fits = self.view.told == Told::Findings || fits_over(ui, now, MARKS_LINES);
         if self.view.stage != Stage::Arm && fits {
-            small_ui(ui, now, &state, arm, painter);
+            let drawer = Drawer { cache: &mut drawn.figure, painter: &mut drawn.painter };
+            small_ui(ui, now, &state, arm, drawer);
         }
         if let Some((line, more)) = self.work.care.words() {
             ui.add(Label::new(RichText::new(line).weak()).wrap()).on_hover_text(more);

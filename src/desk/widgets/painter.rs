@@ -6,7 +6,8 @@
 use std::{collections::HashMap, sync::Arc};
 
 use egui::{
-    Color32, Context, FontFamily, FontId, Mesh, Pos2, Shape, Stroke, Vec2, epaint::PathShape, pos2, vec2,
+    Color32, ColorImage, Context, FontFamily, FontId, Mesh, Pos2, Shape, Stroke, TextureHandle, TextureId,
+    TextureOptions, Vec2, epaint::PathShape, pos2, vec2,
 };
 use kurbo::{Affine, BezPath, PathEl, Point, Rect};
 use lyon_tessellation::{
@@ -14,7 +15,10 @@ use lyon_tessellation::{
     path::Path as Outline,
 };
 
-use crate::picture::{Anchor, Face, Ink, Item, Pen, Picture, Tag, Theme, glyph};
+use crate::{
+    figure::Image,
+    picture::{Anchor, Face, Ink, Item, Pen, Picture, Tag, Theme, glyph},
+};
 
 /// From the millimetres of a picture to points on the screen.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -77,11 +81,16 @@ struct Filled {
 }
 
 /// Draws pictures; keeps the triangles of the music signs it has met.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct ScreenPainter {
     /// By sign and size in 1/64 of a point.
     glyphs: HashMap<(char, u32), Arc<Filled>>,
+    /// Drawings in dots that were shown last, newest last, by the name of their theme.
+    images: Vec<(Arc<Image>, &'static str, TextureHandle)>,
 }
+
+/// Drawings in dots that are kept: what one frame shows and a few of before.
+const MOST_IMAGES: usize = 4;
 
 /// Most signs kept: a window that is resized for long would otherwise fill the memory.
 const MOST_GLYPHS: usize = 2000;
@@ -128,6 +137,12 @@ impl ScreenPainter {
                     });
                     add(&mut mesh, triangles, scale.pos(*at).to_vec2(), paint(*ink));
                 }
+                Item::Image { bounds, image } => {
+                    flush(&mut mesh, &mut shapes);
+                    let whole = egui::Rect::from_min_max(Pos2::ZERO, pos2(1.0, 1.0));
+                    let texture = self.texture(ctx, image, theme);
+                    shapes.push(Shape::image(texture, scale.rect(*bounds), whole, Color32::WHITE));
+                }
                 Item::Text { at, text, size_mm, face, anchor, ink, .. } => {
                     flush(&mut mesh, &mut shapes);
                     let font = FontId::new(scale.len(*size_mm), family(*face));
@@ -137,6 +152,23 @@ impl ScreenPainter {
         }
         flush(&mut mesh, &mut shapes);
         shapes
+    }
+
+    /// A drawing in dots as the screen takes it.
+    fn texture(&mut self, ctx: &Context, image: &Arc<Image>, theme: &Theme) -> TextureId {
+        let known =
+            self.images.iter().position(|(other, name, _)| Arc::ptr_eq(other, image) && *name == theme.name);
+        let entry = known.map(|index| self.images.remove(index)).unwrap_or_else(|| {
+            let (width, pixels) = image.pixels(|dot| theme.dot(dot));
+            let size = [width, pixels.len() / (4 * width.max(1))];
+            let picture = ColorImage::from_rgba_unmultiplied(size, &pixels);
+            (image.clone(), theme.name, ctx.load_texture("figure", picture, TextureOptions::LINEAR))
+        });
+        let texture = entry.2.id();
+        self.images.push(entry);
+        let spare = self.images.len().saturating_sub(MOST_IMAGES);
+        self.images.drain(..spare);
+        texture
     }
 }
 

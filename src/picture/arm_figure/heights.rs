@@ -1,37 +1,42 @@
-//! The elbow's height against the other levels: thin ticks at the side, the present one strong.
+//! The elbow's height against the other levels: their names at the side, the present one strong.
 
 use super::Scene;
-use crate::picture::{
-    Anchor, Face, Ink, Pen, Picture,
-    path::{polygon, polyline},
-};
+use crate::picture::{Anchor, Face, Ink, Pen, Picture, path::polyline};
 
 pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
-    let size = 0.86 * scene.type_mm;
-    let (tick, words) = (scene.camera.edge + 1.0 * scene.type_mm, scene.camera.edge + 2.2 * scene.type_mm);
+    let size = 0.92 * scene.figure.type_mm;
+    let places: Vec<_> =
+        scene.levels.iter().map(|(_, pose)| scene.at(pose.elbow).unwrap_or_default()).collect();
+    let heights: Vec<f64> = places.iter().map(|at| at.y).collect();
+    let rows = spread(&heights, 1.06 * size, (size, (scene.bottom - 0.4 * size).max(size)));
+    // The column of names, and the way there: a step from the column, then level to the elbow.
+    let out = if scene.column.left { 1.0 } else { -1.0 };
+    let (words, bend, gap) = (scene.column.x - out * 1.3 * size, scene.column.x, out * 0.25 * size);
+    let anchor = if scene.column.left { Anchor::End } else { Anchor::Start };
     let now = scene.figure.plane.index();
-    let heights: Vec<f64> = scene.levels.iter().map(|(_, pose)| scene.camera.at(pose.elbow).y).collect();
-    let rows = spread(&heights, 1.02 * size, (size, scene.camera.bottom - 0.2 * size));
-    for (index, ((name, _), (height, row))) in scene.levels.iter().zip(heights.iter().zip(&rows)).enumerate()
-    {
-        let (ink, wide, face) =
-            if index == now { (Ink::Plan, 0.8, Face::SansBold) } else { (Ink::Faint, 0.25, Face::Sans) };
-        let long = if index % 2 == 0 { 0.9 } else { 0.6 } * scene.type_mm;
-        picture.line((tick - long, *height), (tick, *height), Pen::solid(ink, wide));
-        let style = (face, Anchor::Start, if index == now { Ink::Plan } else { Ink::Faint });
-        picture.text((words, row + 0.35 * size), name.clone(), size, style);
-        let leader = polyline([(tick, *height), (words - 0.25 * size, *row)]);
-        picture.stroke(leader, Pen::solid(ink, 0.18));
+    let held = scene.other().is_some().then(|| scene.figure.held.map(|plane| plane.index())).flatten();
+    for (index, (name, _)) in scene.levels.iter().enumerate() {
+        let (at, row) = (places[index], rows[index]);
+        let (ink, wide, face, grown) = if index == now {
+            (Ink::Now, 0.16, Face::SansBold, 1.25)
+        } else if Some(index) == held {
+            (Ink::Ghost, 0.11, Face::SansBold, 1.1)
+        } else {
+            (Ink::Faint, 0.05, Face::Sans, 0.9)
+        };
+        let pen =
+            if Some(index) == held { Pen::dashed(ink, wide * size) } else { Pen::solid(ink, wide * size) };
+        // Behind the dot of the elbow, which is drawn already.
+        let short = if index == now || Some(index) == held { 0.46 * size } else { 0.2 * size };
+        let end = at.x - short * out;
+        let between = if scene.column.left { bend.min(end) } else { bend.max(end) };
+        picture.stroke(polyline([(words + gap, row), (between, at.y), (end, at.y)]), pen);
+        let ink = match ink {
+            Ink::Now => Ink::Plan,
+            other => other,
+        };
+        picture.text((words, row + 0.35 * size * grown), name.clone(), size * grown, (face, anchor, ink));
     }
-    // From the elbow to its place among them.
-    let elbow = scene.camera.at(scene.pose.elbow);
-    let end = tick - scene.type_mm;
-    if elbow.x < end {
-        picture.line(elbow, (end, elbow.y), Pen::dotted(Ink::Plan, 0.3));
-    }
-    let arrow =
-        [(end - 0.7 * size, elbow.y - 0.4 * size), (end, elbow.y), (end - 0.7 * size, elbow.y + 0.4 * size)];
-    picture.fill(polygon(arrow), Ink::Plan);
 }
 
 /// Places for words as near as they can be to where they belong, at least `gap` apart, inside a span.

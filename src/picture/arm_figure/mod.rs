@@ -1,58 +1,33 @@
-//! The player with the bow arm on its level: from behind, as in a mirror, or through the player's
-//! own eyes.
+//! The player with the bow arm on its level, in the round, from any side.
 //!
-//! A calm outline of the player and the instrument, the bow arm strong in front of it. All figures
-//! come from [`crate::arm`]; each family is drawn as it is held. A left-handed player is drawn as the
-//! right-handed one flipped.
+//! The drawing itself is made by [`crate::figure`]; here it is framed, and what a class is to see is
+//! marked on it: the seven places of the elbow with their names, the elbow's height among them, frog
+//! and tip, and from above the right angle between bow and string. A left-handed player is drawn as
+//! the right-handed one flipped.
 
-mod body;
-mod bow;
+mod framing;
 mod heights;
-mod instrument;
+mod marks;
+mod view;
 
-use kurbo::{BezPath, PathEl, Point};
+use kurbo::Rect;
 
-use super::{
-    Anchor, Face, Ink, Picture,
-    path::{curve, polygon, start},
-};
+use super::{Anchor, Face, Ink, Picture};
 use crate::{
     analysis::Study,
-    arm::{ArmPose, Frame, Load, Plane, Vec3, load},
-    setup::{Body, Family, Posture},
+    arm::{ArmPose, Load, Plane, load},
+    figure::{Camera, Mannequin, Which, draw},
 };
 
-/// Where the player is seen from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum ArmView {
-    /// From behind: the pupil copies without turning anything round.
-    #[default]
-    Behind,
-    /// The front, as the player sees it in a mirror.
-    Mirror,
-    /// Through the player's own eyes.
-    OwnEyes,
-}
-
-impl ArmView {
-    /// All, in the order of the switch.
-    pub const ALL: [Self; 3] = [Self::Behind, Self::Mirror, Self::OwnEyes];
-
-    /// The words shown.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Behind => "from behind",
-            Self::Mirror => "as in a mirror",
-            Self::OwnEyes => "own eyes",
-        }
-    }
-}
+pub use view::ArmView;
 
 /// What the figure shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ArmFigure {
     /// Where the player is seen from.
     pub view: ArmView,
+    /// Turned on from there, degrees: round the player toward the player's right, and up.
+    pub turn_deg: (f64, f64),
     /// Angle of the bow, degrees ([`crate::arm::Level::angle_deg`]).
     pub level_deg: f64,
     /// The level the arm is on.
@@ -63,73 +38,43 @@ pub struct ArmFigure {
     pub held: Option<Plane>,
     /// Width and height, mm.
     pub size_mm: (f64, f64),
+    /// Size of type, mm.
+    pub type_mm: f64,
     /// Large: with all names and sentences.
     pub large: bool,
-}
-
-/// From the room to the picture.
-struct Camera {
-    right: Vec3,
-    up: Vec3,
-    scale: f64,
-    origin: Point,
-    /// Everything below this line and above the picture is cut off, mm from the top.
-    bottom: f64,
-    /// Right edge of what the arm can reach, mm from the left.
-    edge: f64,
-}
-
-impl Camera {
-    fn at(&self, point: Vec3) -> Point {
-        let y = self.origin.y - self.scale * point.dot(self.up);
-        Point::new(self.origin.x + self.scale * point.dot(self.right), y.min(self.bottom).max(0.0))
-    }
-
-    /// A closed curve through points (Catmull & Rom 1974: the tangent at a point lies along the line
-    /// between its neighbours).
-    fn curve(&self, points: &[Vec3]) -> BezPath {
-        let points: Vec<Point> = points.iter().map(|point| self.at(*point)).collect();
-        let count = points.len();
-        let control = |k: usize, way: f64| {
-            let (a, p, b) = (points[(k + count - 1) % count], points[k % count], points[(k + 1) % count]);
-            p + (b - a) * (way / 6.0)
-        };
-        let first = points.first().map(|p| start(*p));
-        let pieces =
-            (0..count).map(|k| curve(control(k, 1.0), control(k + 1, -1.0), points[(k + 1) % count]));
-        first.into_iter().chain(pieces).chain((count > 0).then_some(PathEl::ClosePath)).collect()
-    }
-
-    fn shape(&self, points: impl IntoIterator<Item = Vec3>) -> BezPath {
-        polygon(points.into_iter().map(|point| self.at(point)))
-    }
+    /// Pixels in a mm of the image.
+    pub pixels_per_mm: f64,
 }
 
 /// What the parts of the drawing need.
 struct Scene<'a> {
     figure: &'a ArmFigure,
+    mannequin: &'a Mannequin,
     camera: Camera,
-    family: Family,
-    frame: Frame,
-    string_mm: f64,
-    body: &'a Body,
-    posture: Posture,
+    /// Where the names of the levels stand.
+    column: framing::Column,
+    /// Everything below this line is cut off, mm from the top.
+    bottom: f64,
     pose: ArmPose,
     /// Poses of all levels at this place on the hair, highest string first.
     levels: Vec<(String, ArmPose)>,
-    /// Size of type, mm.
-    type_mm: f64,
 }
 
 impl Scene<'_> {
-    /// A share of the stature, mm in the room.
-    fn h(&self, share: f64) -> f64 {
-        share * self.body.stature_mm()
+    /// A point of the room on the picture, mm.
+    fn at(&self, point: crate::arm::Vec3) -> Option<kurbo::Point> {
+        self.camera.at(point).map(|(x, y, _)| kurbo::Point::new(x, y))
+    }
+
+    /// The arm on the second level, where there is one that is not the first.
+    fn other(&self) -> Option<&(String, ArmPose)> {
+        let plane = self.figure.held.filter(|plane| *plane != self.figure.plane)?;
+        self.levels.get(plane.index())
     }
 }
 
 /// Draws the player with the bow arm.
-pub fn arm_figure(study: &Study, figure: &ArmFigure) -> Picture {
+pub fn arm_figure(study: &Study, mannequin: &Mannequin, figure: &ArmFigure) -> Picture {
     let (setup, analysis) = (&study.lesson().setup, study.analysis());
     let (width, height) = figure.size_mm;
     let mut picture = Picture::new(width, height);
@@ -140,136 +85,53 @@ pub fn arm_figure(study: &Study, figure: &ArmFigure) -> Picture {
     let levels: Vec<(String, ArmPose)> =
         names.zip(arm.poses(figure.hair_mm).into_iter().map(upright)).collect();
     let pose = upright(arm.pose(figure.level_deg, figure.hair_mm));
-    let type_mm = if figure.large { 3.3 } else { 2.5 };
     let ends = [arm.poses(0.0), arm.poses(setup.bow.hair_mm)].concat().into_iter().map(upright).collect();
-    let mut scene = Scene {
-        figure,
-        camera: Camera {
-            right: Vec3::ZERO,
-            up: Vec3::ZERO,
-            scale: 1.0,
-            origin: Point::ORIGIN,
-            bottom: height,
-            edge: width,
-        },
-        family: setup.instrument.family,
-        frame: arm.frame,
-        string_mm: setup.instrument.string_length_mm.clamp(1.0, 1e5),
-        body: &setup.body,
-        posture: setup.held().posture,
-        pose,
-        levels,
-        type_mm,
-    };
-    let below = if figure.large { 3.0 } else { 1.6 } * type_mm;
-    scene.camera = camera(&scene, ends, (width, height - below));
+    let below = if figure.large { 1.7 } else { 1.5 } * figure.type_mm;
+    let bottom = (height - below).max(1.0);
+    let (camera, column) = framing::camera(mannequin, figure, ends, (width, bottom));
+    let scene = Scene { figure, mannequin, camera, column, bottom, pose, levels };
 
-    body::behind(&mut picture, &scene);
-    instrument::draw(&mut picture, &scene);
-    body::over(&mut picture, &scene);
-    if figure.view != ArmView::OwnEyes {
+    solids(&mut picture, &scene);
+    marks::draw(&mut picture, &scene);
+    if figure.view.shows_heights() {
         heights::draw(&mut picture, &scene);
     }
-    if let Some(plane) = figure.held.filter(|plane| *plane != figure.plane)
-        && let Some((_, other)) = scene.levels.get(plane.index())
-    {
-        body::ghost_arm(&mut picture, &scene, other);
-    }
-    bow::draw(&mut picture, &scene);
-    body::arm(&mut picture, &scene);
-    bow::names(&mut picture, &scene);
     caption(&mut picture, &scene);
     if setup.left_handed { picture.flipped() } else { picture }
 }
 
-/// A camera that holds everything the arm can do, so that nothing jumps while it moves.
-fn camera(scene: &Scene, ends: Vec<ArmPose>, (width, bottom): (f64, f64)) -> Camera {
-    let (right, up) = match scene.figure.view {
-        ArmView::Behind | ArmView::Mirror => (Vec3::new(1.0, 0.0, 0.0), Vec3::new(0.0, 0.0, 1.0)),
-        ArmView::OwnEyes => {
-            // The eyes look down and, on the shoulder, half way along the strings.
-            let along = scene.frame.along;
-            let (turn, down): (f64, f64) = match scene.family {
-                Family::Violin | Family::Viola => (0.5 * (-along.x).atan2(along.y), 62.0),
-                Family::Cello => (0.0, 52.0),
-                Family::DoubleBass => (0.0, 48.0),
-            };
-            let ahead = Vec3::new(-turn.sin(), turn.cos(), 0.0);
-            let (sin, cos) = down.to_radians().sin_cos();
-            (Vec3::new(turn.cos(), turn.sin(), 0.0), ahead * sin + Vec3::new(0.0, 0.0, cos))
-        }
-    };
-    let own_eyes = scene.figure.view == ArmView::OwnEyes;
-    let mut points: Vec<Vec3> = Vec::new();
-    for pose in ends {
-        points.extend([pose.hand, pose.tip, pose.elbow, pose.shoulder]);
-    }
-    if own_eyes {
-        points.push(scene.pose.shoulder.mirrored());
-    } else {
-        let low = if scene.family.on_shoulder() { -0.26 } else { -0.36 };
-        points.extend([Vec3::new(0.0, 0.0, scene.h(0.19)), Vec3::new(0.0, 0.0, scene.h(low))]);
-        points.push(scene.pose.shoulder.mirrored() + Vec3::new(-scene.h(0.07), 0.0, 0.0));
-        if !scene.family.on_shoulder() {
-            points.push(instrument::scroll(scene));
-        }
-    }
-    let span = |axis: Vec3| {
-        let along = points.iter().map(|point| point.dot(axis));
-        along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))
-    };
-    let ((l, r), (b, t)) = (span(right), span(up));
-    let margin = scene.type_mm * 0.9;
-    // Room for the names of the levels at the bow arm's side.
-    let side = if own_eyes { margin } else { 4.4 * scene.type_mm };
-    let (w, h) = (width - margin - side, bottom - 2.0 * margin);
-    let limb = scene.h(0.03);
-    let (room_w, room_h) = ((r - l + 2.0 * limb).max(1.0), (t - b + 2.0 * limb).max(1.0));
-    let scale = (w.max(1.0) / room_w).min(h.max(1.0) / room_h);
-    let x = margin + (w - scale * room_w) / 2.0 + scale * (limb - l);
-    let y = margin + (h - scale * room_h) / 2.0 + scale * (limb + t);
-    Camera { right, up, scale, origin: Point::new(x, y), bottom, edge: x + scale * (r + limb) }
+/// The player, the instrument and the arms.
+fn solids(picture: &mut Picture, scene: &Scene) {
+    let (mannequin, figure) = (scene.mannequin, scene.figure);
+    let bow = mannequin.bow_arm(&scene.pose, Which::Shown);
+    let other = scene.other().map(|(_, pose)| mannequin.bow_arm(pose, Which::Other));
+    let head = (figure.view != ArmView::OwnEyes).then(|| mannequin.head(scene.pose.contact));
+    let parts: Vec<_> =
+        [Some(&mannequin.still), head.as_ref(), other.as_ref(), Some(&bow)].into_iter().flatten().collect();
+    let size = (picture.width_mm, scene.bottom);
+    let image = draw(&parts, &scene.camera, size, figure.pixels_per_mm, figure.view == ArmView::Behind);
+    picture.image(Rect::new(0.0, 0.0, size.0, size.1), image);
 }
 
-/// One or two lines under the figure: where it is seen from, and what to mind.
+/// A line under the figure: where it is seen from, and what to mind.
 fn caption(picture: &mut Picture, scene: &Scene) {
-    let (size, large) = (scene.type_mm, scene.figure.large);
+    let (size, figure) = (scene.figure.type_mm, scene.figure);
     let pose = &scene.pose;
-    let (middle, foot) = (picture.width_mm / 2.0, picture.height_mm);
-    let style = (Face::Sans, Anchor::Middle, Ink::Faint);
-    let seen = match scene.figure.view {
-        ArmView::Behind => "seen from behind",
-        ArmView::Mirror => "seen as in a mirror",
-        ArmView::OwnEyes => "seen by the player, looking down",
-    };
-    let beyond = (pose.short_by_mm > 0.0)
-        .then(|| format!("beyond the reach of this arm by {:.0} cm", (pose.short_by_mm / 10.0).ceil()));
-    let warning = (Face::SansBold, Anchor::Middle, Ink::Warn);
-    if !large {
-        let at = (middle, foot - 0.45 * size);
-        match beyond {
-            Some(words) => picture.text(at, words, size, warning),
-            None => picture.text(at, format!("{seen}; the arm, not the shoulder"), size, style),
-        }
+    let (middle, foot) = (picture.width_mm / 2.0, picture.height_mm - 0.45 * size);
+    let seen = figure.view.seen();
+    if pose.short_by_mm > 0.0 {
+        let words = format!("beyond the reach of this arm by {:.0} cm", (pose.short_by_mm / 10.0).ceil());
+        picture.text((middle, foot), words, size, (Face::SansBold, Anchor::Middle, Ink::Warn));
         return;
     }
-    let figures = format!(
-        "{seen} · elbow {:.0} cm above the floor, bent {:.0}° · upper arm {:.0}° from hanging",
-        pose.elbow_above_floor_mm / 10.0,
-        pose.elbow_flexion_deg,
-        pose.upper_arm_deg
-    );
-    picture.text((middle, foot - 1.75 * size), figures, size, style);
-    let at = (middle, foot - 0.4 * size);
-    if let Some(words) = beyond {
-        picture.text(at, words, size, warning);
-        return;
-    }
-    let mind = match load(pose.upper_arm_deg) {
-        Load::Vary => "The arm makes the level, not the shoulder. Held long this tires: vary, and rest.",
-        Load::Free | Load::Limited { .. } => {
-            "The arm makes the level, not the shoulder: it stays low and free."
-        }
+    let words = if figure.large {
+        let mind = match load(pose.upper_arm_deg) {
+            Load::Vary => "the arm, not the shoulder; held long this tires: vary, and rest",
+            Load::Free | Load::Limited { .. } => "the arm makes the level, not the shoulder",
+        };
+        format!("{seen}: {mind}")
+    } else {
+        seen.to_owned()
     };
-    picture.text(at, mind, size, (Face::Sans, Anchor::Middle, Ink::Text));
+    picture.text((middle, foot), words, size, (Face::Sans, Anchor::Middle, Ink::Faint));
 }

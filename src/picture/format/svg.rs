@@ -5,11 +5,14 @@ use std::{
     sync::{Arc, LazyLock},
 };
 
-use kurbo::{Affine, BezPath, PathEl};
+use kurbo::{Affine, BezPath, PathEl, Rect};
 use resvg::usvg;
 
 use super::Format;
-use crate::picture::{Anchor, Dash, Face, Ink, Item, Pen, Picture, Theme, glyph};
+use crate::{
+    figure::{Dot, Image},
+    picture::{Anchor, Dash, Face, Ink, Item, Pen, Picture, Theme, glyph},
+};
 
 /// One file a page.
 pub(super) const FORMAT: Format = Format {
@@ -86,6 +89,7 @@ fn write_item(out: &mut String, item: &Item, theme: &Theme) {
             let path = Affine::scale(*size_mm).then_translate(at.to_vec2()) * glyph::outline(*glyph);
             let _ = writeln!(out, r#"<path d="{}" fill="{}"/>"#, data(&path), colour(theme, *ink));
         }
+        Item::Image { bounds, image } => write_image(out, *bounds, image, theme),
         Item::Text { at, text, size_mm, face, anchor, ink, .. } => {
             let style = match face {
                 Face::Sans => "",
@@ -106,6 +110,52 @@ fn write_item(out: &mut String, item: &Item, theme: &Theme) {
                 colour(theme, *ink),
                 escape(text)
             );
+        }
+    }
+}
+
+/// A drawing in dots as outlines: what looks alike in one path, row by row, the rows that continue each
+/// other joined.
+fn write_image(out: &mut String, bounds: Rect, image: &Image, theme: &Theme) {
+    let (dx, dy) = (bounds.width() / image.width as f64, bounds.height() / image.height as f64);
+    for over in [false, true] {
+        let at = |x: usize, y: usize| if over { image.at(x, y).1 } else { image.at(x, y).0 };
+        let mut open: Vec<(Dot, usize, usize, usize)> = Vec::new();
+        let mut shapes: Vec<(Dot, String)> = Vec::new();
+        let close =
+            |shapes: &mut Vec<(Dot, String)>, (dot, from, to, top): (Dot, usize, usize, usize), y: usize| {
+                let (w, h) = (number((to - from) as f64 * dx), number((y - top) as f64 * dy));
+                let (x, y) = (number(bounds.x0 + from as f64 * dx), number(bounds.y0 + top as f64 * dy));
+                let index = shapes.iter().position(|shape| shape.0 == dot).unwrap_or_else(|| {
+                    shapes.push((dot, String::new()));
+                    shapes.len() - 1
+                });
+                let _ = write!(shapes[index].1, "M{x} {y}h{w}v{h}h-{w}z");
+            };
+        for y in 0..=image.height {
+            let mut row: Vec<(Dot, usize, usize, usize)> = Vec::new();
+            let mut x = 0;
+            while y < image.height && x < image.width {
+                let (dot, from) = (at(x, y), x);
+                while x < image.width && at(x, y) == dot {
+                    x += 1;
+                }
+                if dot != Dot::Clear {
+                    let top = open
+                        .iter()
+                        .find(|run| (run.0, run.1, run.2) == (dot, from, x))
+                        .map_or(y, |run| run.3);
+                    row.push((dot, from, x, top));
+                }
+            }
+            let ended = open.into_iter().filter(|run| !row.contains(run));
+            ended.for_each(|run| close(&mut shapes, run, y));
+            open = row;
+        }
+        for (dot, data) in shapes {
+            let [r, g, b] = theme.dot(dot);
+            let opacity = if over { format!(r#" opacity="{}""#, number(dot.veil())) } else { String::new() };
+            let _ = writeln!(out, r##"<path d="{data}" fill="#{r:02x}{g:02x}{b:02x}"{opacity}/>"##);
         }
     }
 }

@@ -1,0 +1,155 @@
+//! The player in the round: body, instrument and bow as solids, drawn from any side.
+//!
+//! Where the joints lie [`crate::arm`] says; here is what is seen of them. What does not move is made
+//! once for a set-up ([`Mannequin::new`]), the bow arm for each pose. Everything is made right-handed; a
+//! left-handed player is seen through a mirrored [`Camera`].
+
+mod body;
+mod bow;
+mod camera;
+mod hands;
+mod head;
+mod instrument;
+mod mesh;
+mod raster;
+mod solids;
+
+pub use camera::Camera;
+pub use mesh::Mesh;
+pub use raster::{Dot, Image, TONES, draw};
+pub use solids::{Material, Solid, Solids, Thread};
+
+use crate::{
+    arm::{Arm, ArmPose, Frame, Stance, Vec3},
+    setup::{BowHold, Family, Part, Posture, Setup},
+};
+use bow::Held;
+use instrument::{Placed, Shape};
+use solids::bodies;
+
+/// Which of two arms of the player.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Which {
+    /// The arm on the level shown.
+    Shown,
+    /// The arm on the level held against it.
+    Other,
+}
+
+/// A player with an instrument.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mannequin {
+    /// Joints of everything but the bow arm.
+    pub stance: Stance,
+    /// Trunk, the arm at the neck, legs, seat and instrument.
+    pub still: Solids,
+    frame: Frame,
+    family: Family,
+    hold: BowHold,
+    hand_mm: f64,
+    string_mm: f64,
+}
+
+impl Mannequin {
+    /// The player of a set-up.
+    pub fn new(setup: &Setup, arm: &Arm) -> Self {
+        let frame = arm.frame;
+        let held = setup.held();
+        let stance = Stance::new(setup, &frame);
+        let string = setup.instrument.string_length_mm;
+        let string_mm = if string.is_finite() { string.clamp(1.0, 1e5) } else { 330.0 };
+        let family = setup.instrument.family;
+        let mut player = Self {
+            stance,
+            still: Solids::default(),
+            frame,
+            family,
+            hold: held.bow,
+            hand_mm: setup.body.part_mm(Part::Hand).0,
+            string_mm,
+        };
+        let solids = &mut player.still;
+        body::trunk(solids, &stance);
+        body::neck_sleeve(solids, &stance.neck_arm, stance.stature_mm);
+        body::legs(solids, &stance);
+        if !family.on_shoulder() {
+            body::seat(solids, &stance, held.posture == Posture::Stool);
+        }
+        Placed { frame: &frame, instrument: &setup.instrument, string_mm }.add(solids, stance.floor);
+        let treble = if family.on_shoulder() { frame.hand } else { -frame.hand };
+        hands::neck_hand(
+            solids,
+            &stance.neck_arm,
+            (frame.along, treble, frame.away),
+            Shape::of(family).neck_half() * string_mm,
+            (family.on_shoulder(), player.hand_mm),
+        );
+        player
+    }
+
+    /// The head, its eyes on a point.
+    pub fn head(&self, look_at: Vec3) -> Solids {
+        let mut solids = Solids::default();
+        head::head(&mut solids, &self.stance.head, look_at);
+        solids
+    }
+
+    /// Between the eyes.
+    pub fn eyes(&self) -> Vec3 {
+        let head = &self.stance.head;
+        head.at + (head.forward * 0.36 + head.up * 0.5) * head.height_mm
+    }
+
+    /// The instrument stands on the floor.
+    pub fn rests_on_floor(&self) -> bool {
+        !self.family.on_shoulder()
+    }
+
+    /// Along the strings toward the scroll.
+    pub fn along(&self) -> Vec3 {
+        self.frame.along
+    }
+
+    /// Where the endpin meets the floor; of an instrument without one the lower end of its body.
+    pub fn foot(&self) -> Vec3 {
+        let shape = Shape::of(self.family);
+        let end = self.frame.point(self.string_mm, shape.foot());
+        if self.rests_on_floor() {
+            shape.pin_end(&self.frame, self.string_mm, self.stance.floor)
+        } else {
+            end
+        }
+    }
+
+    /// The end of the scroll.
+    pub fn scroll(&self) -> Vec3 {
+        self.frame.point(self.string_mm, Shape::of(self.family).head())
+    }
+
+    /// The bow arm with the bow in its hand, in a pose of a right-handed player.
+    pub fn bow_arm(&self, pose: &ArmPose, which: Which) -> Solids {
+        let mut solids = Solids::default();
+        let held = Held::new(pose, &self.frame, self.family);
+        let (sleeve, hand, bow, body) = match which {
+            Which::Shown => {
+                let bow = [Material::Stick, Material::Ebony, Material::BowHair];
+                (Material::Sleeve, Material::Skin, bow, bodies::BOW_SLEEVE)
+            }
+            Which::Other => {
+                (Material::OtherSleeve, Material::OtherHand, [Material::OtherBow; 3], bodies::OTHER_SLEEVE)
+            }
+        };
+        body::sleeve(
+            &mut solids,
+            (sleeve, body),
+            [pose.shoulder, pose.elbow, pose.wrist],
+            self.stance.stature_mm,
+        );
+        held.add(&mut solids, bow);
+        hands::bow_hand(&mut solids, hand, &held, pose.wrist, (self.family, self.hold, self.hand_mm));
+        if which == Which::Other {
+            solids.solids.iter_mut().for_each(|solid| solid.dashed = true);
+        }
+        solids
+    }
+}
