@@ -54,6 +54,7 @@ pub use evidence::Evidence;
 pub use findings::{Finding, Findings, Kind, Spot, Verdict, ranked, spots};
 pub(crate) use findings::{heard_bend, heard_short};
 pub use marked::{MarkedPath, marked_path};
+pub(crate) use pencil::place_word;
 pub use pencil::{Density, Need, Pencil, PencilMark, Topic};
 pub use plan::{Planned, Solution, solve, solve_after};
 pub use planned::Plan;

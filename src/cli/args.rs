@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
-use super::{advise, check, draw, exercise, json, ladder, levels, notes, pencil, plan, suggest};
+use super::{advise, check, draw, exercise, json, ladder, levels, notes, pencil, plan, suggest, write};
 
 /// Plan the bow: where each note starts and ends on the hair, where the bow runs out, how high the
 /// arm is.
@@ -49,6 +49,8 @@ pub(super) enum Command {
     Suggest(suggest::Args),
     /// Write an exercise as a lesson file: step by step up to the double stops of a part
     Exercise(exercise::Args),
+    /// Write the bowing back into the score file it came from, or into a new one
+    Write(write::Args),
     /// Print the bow planes of an instrument
     #[command(after_long_help = json::fields::<levels::Json>())]
     Levels(levels::Args),

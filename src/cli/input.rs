@@ -131,7 +131,8 @@ fn read_part(document: &Document, source: &Source) -> Result<Input, OpenError> {
         report.push(format!("{words}, --instrument chooses another"));
         assumed
     });
-    Ok(Input { lesson: Lesson::new(imported.score, family), report })
+    let lesson = Lesson::new(imported.score, family).from_file(&source.file, &imported.part);
+    Ok(Input { lesson, report })
 }
 
 /// Prints what there is to say about the reading of a file, and what the analysis assumed.

@@ -21,6 +21,7 @@ mod plan;
 mod progress;
 mod said;
 mod suggest;
+mod write;
 
 use std::{io, path::PathBuf, process::ExitCode};
 
@@ -116,5 +117,6 @@ fn carry_out(command: &Command, out: &mut Results) -> Result<u8, Failure> {
         Command::Levels(args) => levels::Levels::new(args)?.print(args.form, out),
         Command::Exercise(args) => exercise::run(args, out)?,
         Command::Draw(args) => draw::run(args, out)?,
+        Command::Write(args) => write::run(args, out)?,
     })
 }

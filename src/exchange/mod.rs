@@ -1,4 +1,4 @@
-//! Files in and out: the lesson file, MusicXML read in, and the players a teacher keeps.
+//! Files in and out: the lesson file, MusicXML read in and written, and the players a teacher keeps.
 //!
 //! ```
 //! use elbowroom::{
@@ -39,5 +39,5 @@ pub mod versions;
 
 pub use diagnostic::sentence;
 pub use folders::{data_folder, settings_folder};
-pub use limit::{LIMIT, ReadError, read_own};
+pub use limit::{LIMIT, ReadError, read_file, read_own};
 pub use opening::{OpenError, Opened, UNTOLD, open, open_file};

@@ -73,7 +73,8 @@ impl Edit {
     /// The edit that turns `old` into `new`, as one step.
     pub fn between(what: impl Into<String>, old: &Lesson, new: &Lesson) -> Self {
         // Both are taken apart whole: a part that is added to a lesson has to be compared here.
-        let Lesson { score, setup, pins, silenced, pencilled, kept } = new;
+        // Where it was read from stays.
+        let Lesson { score, setup, pins, silenced, pencilled, kept, source: _ } = new;
         let Score { title, part, bars, events, slurs, signs } = score;
         let mut edits = Vec::new();
         if old.score.title != *title {

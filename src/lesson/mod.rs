@@ -25,7 +25,7 @@ pub use checked::LessonError;
 pub use edit::{Edit, EditError};
 pub use writer::Writer;
 
-use std::collections::BTreeSet;
+use std::{collections::BTreeSet, path::Path};
 
 use serde::{Deserialize, Serialize};
 
@@ -55,6 +55,9 @@ pub struct Lesson {
     /// Notes whose bowing is settled: a search for a bowing leaves them as they are.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub kept: BTreeSet<EventId>,
+    /// The score file it was read from; none where it was typed in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<Source>,
 }
 
 impl Lesson {
@@ -67,7 +70,15 @@ impl Lesson {
             silenced: Vec::new(),
             pencilled: Vec::new(),
             kept: BTreeSet::new(),
+            source: None,
         }
+    }
+
+    /// The same, read from a part of a score file.
+    #[must_use]
+    pub fn from_file(mut self, file: &Path, part: &str) -> Self {
+        self.source = Some(Source { file: file.to_string_lossy().into_owned(), part: part.to_owned() });
+        self
     }
 
     /// Lets go of what was fixed on notes that are not in the score any more, so that no later note
@@ -80,6 +91,15 @@ impl Lesson {
         self.pencilled.retain(|pencilled| notes.contains(&pencilled.event));
         self.kept.retain(|id| notes.contains(id));
     }
+}
+
+/// Where a lesson was read from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Source {
+    /// Path of the score file, as it was opened.
+    pub file: String,
+    /// Id of the part in it.
+    pub part: String,
 }
 
 /// Identifies a pin.

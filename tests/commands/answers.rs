@@ -414,3 +414,34 @@ fn an_exercise_is_written_and_can_be_checked() {
         assert!(text(&output.stderr).contains(words), "{}", text(&output.stderr));
     }
 }
+
+#[test]
+fn a_part_is_written_back_and_as_a_file_of_its_own() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = |name: &str| folder.path().join(name).to_str().expect("a plain path").to_owned();
+    let source = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml");
+    let (same, new, packed) = (path("same.musicxml"), path("new.xml"), path("packed.mxl"));
+    let output = run(&["write", source, "--part", "viola", "-o", &same]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    assert!(text(&output.stdout).starts_with("0 changes"), "{}", text(&output.stdout));
+    assert_eq!(std::fs::read(&same).unwrap(), std::fs::read(source).unwrap(), "byte for byte");
+    // Pencil marks are words over the staff.
+    let output = run(&["write", source, "--part", "viola", "--pencil", "all", "-o", &packed]);
+    assert!(output.status.success() && !text(&output.stdout).starts_with("0 changes"));
+    assert!(std::fs::read(&packed).unwrap().starts_with(b"PK"));
+    // What was typed in has no file it came from.
+    let output = run(&["write", "demo", "-o", &new]);
+    assert!(text(&output.stdout).starts_with("A new file"), "{}", text(&output.stderr));
+    let notes = |file: &str| text(&run(&["notes", file]).stdout).lines().count();
+    assert_eq!(notes(&new), notes("demo"));
+    for (args, words) in [
+        (vec!["write", "demo", "-o", "a.txt"], ".musicxml, .xml or .mxl"),
+        (vec!["write", "demo", "--into", source, "-o", &new], "--part"),
+        (vec!["write", "demo", "--into", source, "--part", "viola", "-o", &new], "other notes"),
+        (vec!["write", source, "-o", source], "input itself"),
+    ] {
+        let output = run(&args);
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(text(&output.stderr).contains(words), "{args:?}: {}", text(&output.stderr));
+    }
+}

@@ -4,6 +4,8 @@
 mod data;
 #[path = "../common/music.rs"]
 mod music;
+#[path = "../common/random.rs"]
+mod random;
 
 mod bad_files;
 mod bounds;
@@ -13,3 +15,4 @@ mod musicxml_suite;
 mod slurs;
 mod voices;
 mod words;
+mod writing;

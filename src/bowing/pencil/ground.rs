@@ -61,6 +61,11 @@ impl Zone {
     }
 }
 
+/// The part of the bow that holds a place on the hair, as a share from the frog: "lower half".
+pub(crate) fn place_word(share: f64) -> &'static str {
+    Zone::of(share).word()
+}
+
 /// A share of the bow in words: "a quarter of the bow".
 pub(super) fn part_words(share: f64) -> &'static str {
     match share {

@@ -20,6 +20,7 @@ mod sudden;
 mod ways;
 
 pub use density::Density;
+pub(crate) use ground::place_word;
 use strum::{IntoStaticStr, VariantArray};
 
 use super::evidence::Evidence;

@@ -325,7 +325,8 @@ fn read_part(path: PathBuf, document: &Document, part: usize, line: &Line<Done>)
             let family = imported.instrument.unwrap_or(UNTOLD.0);
             let origin =
                 Origin::Part { report: imported.diagnostics, is_told: imported.instrument.is_some() };
-            music(path, Lesson::new(imported.score, family), origin, line)
+            let lesson = Lesson::new(imported.score, family).from_file(&path, &imported.part);
+            music(path, lesson, origin, line)
         }
         Err(error) => Some(Done::Unreadable(path, sentence(&error))),
     }

@@ -157,6 +157,7 @@ impl Walker<'_> {
         // Pitches are kept as they sound, so the clef moves along with a transposition by octaves.
         let octave = (octave.clamp(-9, 9) + self.transposition(staff) / 12) as i8;
         let placed = Placed {
+            origin: node.at(),
             spot: self.spot(),
             staff: Some(staff),
             voice: None,

@@ -1,7 +1,7 @@
 //! `<direction>` and `<sound>`: what is placed in time.
 
 use super::{
-    names::{WORDS_LIMIT, dynamic_texts, log2_whole},
+    names::{WORDS_LIMIT, dynamic_texts, log2_whole, tempo_unit},
     raw::{Placed, PlacedKind, RawTempo, Spot},
     tree::Node,
     walk::Walker,
@@ -65,7 +65,7 @@ impl Walker<'_> {
         if let Some(plucked) = plucked(&words).or(pizzicato) {
             kinds.push(PlacedKind::Pizzicato(plucked));
         }
-        let line = self.line(node);
+        let (line, origin) = (self.line(node), node.at());
         let tempo = printed.is_some() || played.is_some();
         for kind in &mut kinds {
             if let PlacedKind::DashesStart { words: own, .. } = kind {
@@ -78,7 +78,8 @@ impl Walker<'_> {
         if !words.is_empty() {
             kinds.push(PlacedKind::Words(words));
         }
-        self.part.placed.extend(kinds.into_iter().map(|kind| Placed { spot, staff, voice, line, kind }));
+        let placed = |kind| Placed { spot, staff, voice, line, origin, kind };
+        self.part.placed.extend(kinds.into_iter().map(placed));
         if tempo {
             self.part.tempos.push(RawTempo { spot, printed, played, words: tempo_words, line });
         }
@@ -138,7 +139,8 @@ impl Walker<'_> {
         let (played, pizzicato) = self.sound(node);
         if let Some(plucked) = pizzicato {
             let kind = PlacedKind::Pizzicato(plucked);
-            self.part.placed.push(Placed { spot, staff: None, voice: None, line, kind });
+            let placed = Placed { spot, staff: None, voice: None, line, origin: node.at(), kind };
+            self.part.placed.push(placed);
         }
         if played.is_some() {
             self.part.tempos.push(RawTempo { spot, printed: None, played, words: String::new(), line });
@@ -199,14 +201,7 @@ impl Walker<'_> {
             self.warn(node, OUT_OF_RANGE, "");
             return None;
         };
-        let name = match unit.log2_whole {
-            -3 => "♪",
-            -2 => "♩",
-            -1 => "half",
-            0 => "whole",
-            -4 => "16th",
-            _ => "note",
-        };
+        let name = tempo_unit(unit.log2_whole);
         let dots = ".".repeat(usize::from(unit.dots.min(3)));
         Some((qpm, format!("{name}{dots} = {}", short(per_minute.unwrap_or("")))))
     }

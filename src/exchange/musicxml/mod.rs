@@ -1,9 +1,12 @@
-//! MusicXML 4.0, plain or compressed, to a [`Score`](crate::score::Score) of one part.
+//! MusicXML 4.0, plain or compressed, to a [`Score`](crate::score::Score) of one part, and back.
 //!
 //! Source of all element meanings: the MusicXML 4.0 schema and reference pages of the W3C Music
 //! Notation Community Group. Reading goes in two stages: [`open`] walks the XML once and keeps what
 //! every part says, bar by bar; [`Document::read`] settles bar lengths, ties, slurs and signs of one
 //! part.
+//!
+//! Writing: [`write_back`] puts the bowing of a lesson into the file it came from, [`write_new`] makes a
+//! file of its own.
 //!
 //! Read: pitch (sounding), exact time, chords, grace and cue notes, ties, slurs, articulations,
 //! bow marks, strings, fingerings, harmonics, tremolo, fermatas and breaths, pizzicato, dynamics,
@@ -12,16 +15,22 @@
 //! holds of these that could matter to a player is told in the diagnostics.
 
 mod attributes;
+mod back;
 mod barlines;
 mod directions;
+mod element;
 mod error;
+mod fresh;
 mod hairpins;
 mod header;
 mod lines;
+mod marks;
 mod names;
 mod notations;
 mod notes;
+mod package;
 mod pass;
+mod placed;
 mod raw;
 mod resolve;
 mod settling;
@@ -34,10 +43,15 @@ mod ties;
 mod timeline;
 mod tree;
 mod walk;
+mod wanted;
 mod xml;
 
+pub use back::{BackError, WrittenBack, write_back};
 pub use error::ImportError;
+pub use fresh::write_new;
+pub use package::{pack, unpack};
 pub use resolve::Imported;
+use resolve::Origins;
 
 use crate::{
     exchange::diagnostic::Reporter,
@@ -120,6 +134,17 @@ impl Document {
             .unwrap_or(0)
     }
 
+    /// The part with this id; else the one that [`find_part`](Self::find_part) finds.
+    ///
+    /// # Errors
+    /// When there is none.
+    pub fn part_of(&self, id: &str) -> Result<usize, ImportError> {
+        match self.infos.iter().position(|part| part.id == id) {
+            Some(part) => Ok(part),
+            None => self.find_part(id),
+        }
+    }
+
     /// Finds a part by its number from 1, its name, a piece of its name, or the name of its
     /// instrument, whichever fits first; upper and lower case are the same.
     ///
@@ -165,6 +190,11 @@ impl Document {
     /// When there is no part with this index, it is too long, or it contradicts itself; when it has
     /// more notes than [`MOST_NOTES`], or more at once than anybody plays.
     pub fn read(&self, part: usize) -> Result<Imported, ImportError> {
+        self.read_with_origins(part).map(|(imported, _)| imported)
+    }
+
+    /// The same, with where in the text it was read.
+    fn read_with_origins(&self, part: usize) -> Result<(Imported, Origins<'_>), ImportError> {
         let raw = self.parts.get(part).ok_or_else(|| self.no_such_part(&(part + 1).to_string(), false))?;
         if raw.events.len() > MOST_NOTES {
             let (what, limit) = ("the number of notes in the part".to_owned(), MOST_NOTES.to_string());
@@ -176,13 +206,14 @@ impl Document {
             tempos: &self.tempos,
             report: &self.report,
         };
-        let Imported { score, diagnostics, instrument, tempo_given } = resolve::resolve(raw, &whole)?;
+        let (imported, origins) = resolve::resolve(raw, &whole)?;
+        let score = imported.score;
         if score.end() > Quarters::from(LONGEST) {
             let (what, limit) = ("the length of the music".to_owned(), format!("{LONGEST} quarter notes"));
             return Err(ImportError::Limit { what, limit });
         }
         let score = score.checked()?;
-        Ok(Imported { score, diagnostics, instrument, tempo_given })
+        Ok((Imported { score, ..imported }, origins))
     }
 }
 

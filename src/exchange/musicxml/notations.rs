@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{
+    marks::mark_of,
     names::dynamic_texts,
     raw::{HarmonicRole, SlurEnd},
     tree::Node,
@@ -31,6 +32,10 @@ impl Walker<'_> {
     /// Reads `<notations>`.
     pub(super) fn notations(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
         for item in elements(node) {
+            if let Some(mark) = mark_of("", item.name()) {
+                on.marks.insert(mark);
+                continue;
+            }
             let kind = item.attribute("type").unwrap_or("");
             match item.name() {
                 "tied" => {
@@ -49,15 +54,6 @@ impl Walker<'_> {
                 "technical" => self.technical(item, on),
                 "ornaments" => self.ornaments(item, on),
                 "dynamics" => on.dynamics.extend(dynamic_texts(item)),
-                "fermata" => {
-                    on.marks.insert(Mark::Fermata);
-                }
-                "arpeggiate" => {
-                    on.marks.insert(Mark::Arpeggiate);
-                }
-                "non-arpeggiate" => {
-                    on.marks.insert(Mark::NonArpeggiate);
-                }
                 "glissando" | "slide" => self.remark(
                     item,
                     "a glissando is read as its two notes, without the slide",
@@ -74,24 +70,10 @@ impl Walker<'_> {
 
     fn articulations(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
         for item in elements(node) {
-            let mark = match item.name() {
-                "staccato" => Mark::Staccato,
-                "staccatissimo" => Mark::Staccatissimo,
-                "spiccato" => Mark::Spiccato,
-                "tenuto" => Mark::Tenuto,
-                "detached-legato" => Mark::DetachedLegato,
-                "accent" => Mark::Accent,
-                "strong-accent" => Mark::StrongAccent,
-                "soft-accent" => Mark::SoftAccent,
-                "stress" => Mark::Stress,
-                "unstress" => Mark::Unstress,
-                "breath-mark" => Mark::BreathMark,
-                "caesura" => Mark::Caesura,
-                other => {
-                    let message = format!("the articulation <{}> is not read", short(other));
-                    self.remark(item, message, "");
-                    continue;
-                }
+            let Some(mark) = mark_of("articulations", item.name()) else {
+                let message = format!("the articulation <{}> is not read", short(item.name()));
+                self.remark(item, message, "");
+                continue;
             };
             on.marks.insert(mark);
         }
@@ -117,9 +99,6 @@ impl Walker<'_> {
                 }
                 "fingering" => {}
                 "thumb-position" => on.fingers.push("T".to_owned()),
-                "open-string" => {
-                    on.marks.insert(Mark::OpenString);
-                }
                 "harmonic" => {
                     on.harmonic = true;
                     on.marks.insert(Mark::Harmonic);
@@ -133,12 +112,7 @@ impl Walker<'_> {
                         self.remark(item, "a harmonic is read at the pitch it is written at", "");
                     }
                 }
-                "snap-pizzicato" => {
-                    on.marks.insert(Mark::SnapPizzicato);
-                }
-                "stopped" => {
-                    on.marks.insert(Mark::LeftHandPizzicato);
-                }
+                name if mark_of("technical", name).is_some() => on.marks.extend(mark_of("technical", name)),
                 other => {
                     let message = format!("the technical mark <{}> is not read", short(other));
                     self.remark(item, message, "");
@@ -149,28 +123,16 @@ impl Walker<'_> {
 
     fn ornaments(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
         for item in elements(node) {
-            let mark = match item.name() {
-                "trill-mark" | "shake" => Mark::Trill,
-                "mordent" | "inverted-mordent" => Mark::Mordent,
-                "turn"
-                | "delayed-turn"
-                | "inverted-turn"
-                | "delayed-inverted-turn"
-                | "vertical-turn"
-                | "inverted-vertical-turn" => Mark::Turn,
-                "tremolo" => {
-                    self.tremolo(item, on);
-                    continue;
-                }
-                // The line after a trill, and the accidental over an ornament.
-                "wavy-line" | "accidental-mark" => continue,
-                other => {
-                    let message = format!("the ornament <{}> is not read", short(other));
-                    self.remark(item, message, "");
-                    continue;
-                }
-            };
-            on.marks.insert(mark);
+            let name = item.name();
+            if let Some(mark) = mark_of("ornaments", name) {
+                on.marks.insert(mark);
+            } else if name == "tremolo" {
+                self.tremolo(item, on);
+            } else if !["wavy-line", "accidental-mark"].contains(&name) {
+                // Those are the line after a trill, and the accidental over an ornament.
+                let message = format!("the ornament <{}> is not read", short(name));
+                self.remark(item, message, "");
+            }
         }
     }
 

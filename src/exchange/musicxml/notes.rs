@@ -101,6 +101,7 @@ impl Walker<'_> {
             slurs: on.slurs.clone(),
             dynamics: on.dynamics.clone(),
             line: self.line(node),
+            origin: node.at(),
         }
     }
 
@@ -153,6 +154,7 @@ impl Walker<'_> {
             tied_start: written.on.tied_start,
             tied_stop: written.on.tied_stop,
             role: written.on.role,
+            origin: node.at(),
         }
     }
 

@@ -89,6 +89,8 @@ pub(super) struct RawEvent {
     /// Dynamics written on the note itself.
     pub dynamics: Vec<String>,
     pub line: u32,
+    /// Byte offset of its first `<note>`.
+    pub origin: usize,
 }
 
 /// A note head with what is only settled later.
@@ -102,6 +104,8 @@ pub(super) struct Head {
     pub tied_stop: bool,
     /// Part it plays in an artificial harmonic.
     pub role: Option<HarmonicRole>,
+    /// Byte offset of its `<note>`.
+    pub origin: usize,
 }
 
 /// Which of the pitches of a harmonic a head shows.
@@ -138,6 +142,8 @@ pub(super) struct Placed {
     /// Index of the voice it names.
     pub voice: Option<usize>,
     pub line: u32,
+    /// Byte offset of its element.
+    pub origin: usize,
     pub kind: PlacedKind,
 }
 

@@ -6,7 +6,8 @@ use super::{
     error::ImportError,
     raw::{HarmonicRole, Head, RawEvent, RawPart},
     settling::Settling,
-    signs, slurs, ties,
+    signs::{self, Origin},
+    slurs, ties,
     timeline::{Tempo, Timeline, rounding},
 };
 use crate::{
@@ -20,6 +21,8 @@ use crate::{
 pub struct Imported {
     /// The music.
     pub score: Score,
+    /// Id of the part in the file.
+    pub part: String,
     /// What there is to tell about the reading.
     pub diagnostics: Vec<Diagnostic>,
     /// Instrument, where the file tells that it is one of the four.
@@ -37,11 +40,22 @@ pub(super) struct Whole<'d> {
     pub report: &'d Reporter,
 }
 
-/// Settles one part of a score.
+/// Where what was read stands in the text.
+pub(super) struct Origins<'p> {
+    /// For each event of the score what was written for it.
+    pub events: Vec<&'p RawEvent>,
+    /// For each sign of the score.
+    pub signs: Vec<Origin>,
+}
+
+/// Settles one part of a score, and tells where in the text it was read.
 ///
 /// # Errors
 /// When more sounds at once than anybody plays.
-pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Result<Imported, ImportError> {
+pub(super) fn resolve<'p>(
+    part: &'p RawPart,
+    whole: &Whole<'_>,
+) -> Result<(Imported, Origins<'p>), ImportError> {
     let mut report = part.report.clone();
     let (timeline, longer) = whole.timeline.of_part(part);
     for &index in &longer {
@@ -62,7 +76,7 @@ pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Result<Imported, Imp
     merge_harmonics(&mut settling);
     let joined = ties::join(&mut settling);
     let slurs = slurs::pair(&mut settling, &joined);
-    let signs = signs::place(&mut settling, whole.tempos);
+    let (signs, sign_origins) = signs::place(&mut settling, whole.tempos);
     let tempo_given = !whole.tempos.is_empty();
     let score = Score {
         title: whole.title.to_owned(),
@@ -74,7 +88,10 @@ pub(super) fn resolve(part: &RawPart, whole: &Whole<'_>) -> Result<Imported, Imp
     };
     let mut diagnostics = whole.report.clone().into_list();
     diagnostics.extend(settling.report.into_list());
-    Ok(Imported { score, diagnostics, instrument: part.family, tempo_given })
+    let origins = Origins { events: settling.raw, signs: sign_origins };
+    let imported =
+        Imported { score, part: part.id.clone(), diagnostics, instrument: part.family, tempo_given };
+    Ok((imported, origins))
 }
 
 fn bars(part: &RawPart, timeline: &Timeline) -> Vec<Bar> {

@@ -13,7 +13,7 @@ use crate::{
 
 /// What a dynamic mark means.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Meaning {
+pub(super) enum Meaning {
     /// A level that stays.
     Level(Dynamic),
     /// A sharp attack of one note.
@@ -25,7 +25,7 @@ enum Meaning {
 }
 
 /// Meaning of a mark by its letters (MusicXML 4.0, `dynamics`).
-fn meaning(mark: &str) -> Option<Meaning> {
+pub(super) fn meaning(mark: &str) -> Option<Meaning> {
     use Dynamic::{F, P, Pp};
     Some(match mark {
         "sf" | "sfz" | "sffz" | "fz" | "rf" | "rfz" | "ffz" | "sff" => Meaning::Attack,
@@ -37,7 +37,7 @@ fn meaning(mark: &str) -> Option<Meaning> {
 }
 
 /// Text in small letters, with the dynamic letters of the SMuFL range U+E520 to U+E526 as letters.
-fn letters(text: &str) -> String {
+pub(super) fn letters(text: &str) -> String {
     let plain = |c: char| match c {
         '\u{E520}' => 'p',
         '\u{E521}' => 'm',
@@ -62,18 +62,32 @@ fn mark_in_words(text: &str) -> Option<Meaning> {
     words.iter().find_map(|word| meaning(word))
 }
 
+/// Where in the text a sign was read: the byte offsets of the elements that begin and end it, where it
+/// has such.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Origin {
+    pub start: Option<usize>,
+    pub end: Option<usize>,
+}
+
+impl Origin {
+    fn of(placed: &Placed) -> Self {
+        Self { start: Some(placed.origin), end: None }
+    }
+}
+
 /// Collected signs, with the order in which they were given.
-struct Signs(Vec<Sign>);
+struct Signs(Vec<(Sign, Origin)>);
 
 impl Signs {
-    fn push(&mut self, at: Quarters, kind: SignKind) {
-        self.0.push(Sign { id: SignId(0), at, kind });
+    fn push(&mut self, at: Quarters, kind: SignKind, origin: Origin) {
+        self.0.push((Sign { id: SignId(0), at, kind }, origin));
     }
 
     /// Where signs of some kind stand, in order.
     fn places(&self, is_it: impl Fn(&SignKind) -> bool) -> Vec<Quarters> {
         let mut places: Vec<Quarters> =
-            self.0.iter().filter(|sign| is_it(&sign.kind)).map(|sign| sign.at).collect();
+            self.0.iter().filter(|(sign, _)| is_it(&sign.kind)).map(|(sign, _)| sign.at).collect();
         places.sort_unstable();
         places
     }
@@ -88,12 +102,12 @@ struct Collected {
     plucked: Vec<(Quarters, bool)>,
 }
 
-/// Places all signs of a part, and marks the events they act on.
-pub(super) fn place(settling: &mut Settling<'_>, tempos: &[Tempo]) -> Vec<Sign> {
+/// Places all signs of a part, and marks the events they act on: the signs, and where each was read.
+pub(super) fn place(settling: &mut Settling<'_>, tempos: &[Tempo]) -> (Vec<Sign>, Vec<Origin>) {
     let mut signs = Signs(Vec::new());
     for tempo in tempos {
         let at = settling.timeline.start(tempo.bar) + tempo.at;
-        signs.push(at, SignKind::Tempo { qpm: tempo.qpm, text: tempo.text.clone() });
+        signs.push(at, SignKind::Tempo { qpm: tempo.qpm, text: tempo.text.clone() }, Origin::default());
     }
     let Collected { wedges, dashes, plucked } = directions(settling, &mut signs);
     for index in 0..settling.events.len() {
@@ -106,15 +120,15 @@ pub(super) fn place(settling: &mut Settling<'_>, tempos: &[Tempo]) -> Vec<Sign> 
     for (spans, printed) in [(wedges, true), (dashes, false)] {
         let dynamics = signs.places(|kind| matches!(kind, SignKind::Dynamic(_)));
         let found = hairpins::pair(settling, &dynamics, spans, printed);
-        found.into_iter().for_each(|(at, kind)| signs.push(at, kind));
+        found.into_iter().for_each(|(at, kind, origin)| signs.push(at, kind, origin));
     }
     pluck(settling, plucked);
     words_without_length(settling, &signs);
-    signs.0.sort_by_key(|sign| sign.at);
-    for (number, sign) in signs.0.iter_mut().enumerate() {
+    signs.0.sort_by_key(|(sign, _)| sign.at);
+    for (number, (sign, _)) in signs.0.iter_mut().enumerate() {
         sign.id = SignId(number as u32);
     }
-    signs.0
+    signs.0.into_iter().unzip()
 }
 
 /// Places what stands at one moment, and collects what lasts.
@@ -128,6 +142,7 @@ fn directions(settling: &mut Settling<'_>, signs: &mut Signs) -> Collected {
             at,
             number,
             line: placed.line,
+            origin: placed.origin,
             bar: placed.spot.bar,
             niente,
             start,
@@ -137,9 +152,11 @@ fn directions(settling: &mut Settling<'_>, signs: &mut Signs) -> Collected {
             PlacedKind::Words(text) if meaning(&letters(text)).is_some() => {
                 dynamic(settling, signs, at, text, Some(placed));
             }
-            PlacedKind::Words(text) => signs.push(at, SignKind::Words(text.clone())),
-            PlacedKind::Rehearsal(text) => signs.push(at, SignKind::Rehearsal(text.clone())),
-            PlacedKind::Clef(clef) => signs.push(at, SignKind::Clef(*clef)),
+            PlacedKind::Words(text) => signs.push(at, SignKind::Words(text.clone()), Origin::of(placed)),
+            PlacedKind::Rehearsal(text) => {
+                signs.push(at, SignKind::Rehearsal(text.clone()), Origin::of(placed))
+            }
+            PlacedKind::Clef(clef) => signs.push(at, SignKind::Clef(*clef), Origin::of(placed)),
             PlacedKind::Pizzicato(on) => collected.plucked.push((at, *on)),
             PlacedKind::WedgeStart { opens, number, niente } => {
                 collected.wedges.push(span(Some(*opens), *number, *niente));
@@ -165,8 +182,9 @@ fn dynamic(
     placed: Option<&Placed>,
 ) {
     let folded = letters(mark);
+    let origin = placed.map(Origin::of).unwrap_or_default();
     let Some(found) = meaning(&folded).or_else(|| mark_in_words(mark)) else {
-        signs.push(at, SignKind::Words(mark.to_owned()));
+        signs.push(at, SignKind::Words(mark.to_owned()), origin);
         let (message, hint) = (
             "a dynamic mark that names no level is kept as words",
             "add a level where the player should change",
@@ -178,14 +196,14 @@ fn dynamic(
         return;
     };
     if meaning(&folded).is_none() {
-        signs.push(at, SignKind::Words(mark.to_owned()));
+        signs.push(at, SignKind::Words(mark.to_owned()), origin);
     }
     match found {
-        Meaning::Level(level) | Meaning::Then(level) => signs.push(at, SignKind::Dynamic(level)),
+        Meaning::Level(level) | Meaning::Then(level) => signs.push(at, SignKind::Dynamic(level), origin),
         Meaning::Attack => attack(settling, at, Mark::Sforzando, placed),
         Meaning::LoudSoft(level) => {
             attack(settling, at, Mark::FortePiano, placed);
-            signs.push(at, SignKind::Dynamic(level));
+            signs.push(at, SignKind::Dynamic(level), origin);
         }
     }
 }
@@ -229,7 +247,7 @@ fn attack(settling: &mut Settling<'_>, at: Quarters, mark: Mark, placed: Option<
 /// Notes the words that ask for growing or fading without telling how long.
 fn words_without_length(settling: &mut Settling<'_>, signs: &Signs) {
     let lined = signs.places(|kind| matches!(kind, SignKind::Hairpin { .. }));
-    for sign in &signs.0 {
+    for (sign, _) in &signs.0 {
         let SignKind::Words(text) = &sign.kind else { continue };
         if swells(text).is_some() && !lined.contains(&sign.at) {
             let bar = settling.timeline.bar_of(sign.at);

@@ -23,8 +23,9 @@ pub(super) fn text_of(bytes: &[u8], report: &mut Reporter) -> Result<String, Imp
     if bytes.len() as u64 > LIMIT {
         return Err(too_large("the size of the file", LIMIT));
     }
-    let text = if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
-        decode(&from_archive(bytes, report)?)?
+    let text = if is_archive(bytes) {
+        let (mut archive, index) = music_entry(bytes, report)?;
+        decode(&entry(&mut archive, index, LIMIT)?)?
     } else {
         decode(bytes)?
     };
@@ -44,16 +45,27 @@ pub(super) fn text_of(bytes: &[u8], report: &mut Reporter) -> Result<String, Imp
     Ok(text)
 }
 
+/// A compressed file, by its first bytes.
+pub(super) fn is_archive(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06")
+}
+
 fn too_large(what: &str, limit: u64) -> ImportError {
     ImportError::Limit { what: what.to_owned(), limit: format!("{} MiB", limit >> 20) }
 }
 
-fn archive_error(error: &zip::result::ZipError) -> ImportError {
+pub(super) fn archive_error(error: &zip::result::ZipError) -> ImportError {
     ImportError::Archive { reason: error.to_string() }
 }
 
-/// The music out of a compressed file, never written to disk.
-fn from_archive(bytes: &[u8], report: &mut Reporter) -> Result<Vec<u8>, ImportError> {
+/// An archive in memory.
+pub(super) type Archive<'b> = ZipArchive<Cursor<&'b [u8]>>;
+
+/// A compressed file as an archive, and which of its entries is the music.
+pub(super) fn music_entry<'b>(
+    bytes: &'b [u8],
+    report: &mut Reporter,
+) -> Result<(Archive<'b>, usize), ImportError> {
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| archive_error(&error))?;
     if archive.len() > ENTRY_LIMIT {
         return Err(ImportError::Limit {
@@ -103,7 +115,7 @@ fn from_archive(bytes: &[u8], report: &mut Reporter) -> Result<Vec<u8>, ImportEr
             only
         }
     };
-    entry(&mut archive, index, LIMIT)
+    Ok((archive, index))
 }
 
 fn is_music_name(name: &str) -> bool {
@@ -114,7 +126,7 @@ fn is_music_name(name: &str) -> bool {
 }
 
 /// One entry, up to `limit` bytes whatever its header promises.
-fn entry(archive: &mut ZipArchive<Cursor<&[u8]>>, index: usize, limit: u64) -> Result<Vec<u8>, ImportError> {
+pub(super) fn entry(archive: &mut Archive<'_>, index: usize, limit: u64) -> Result<Vec<u8>, ImportError> {
     let file = archive.by_index(index).map_err(|error| archive_error(&error))?;
     let mut content = Vec::new();
     file.take(limit + 1)
@@ -144,7 +156,7 @@ fn root_file(text: &str) -> Result<String, ImportError> {
 
 /// Text in one of the encodings MusicXML files come in: UTF-8, UTF-16 (by its byte order mark or
 /// its first bytes), ISO-8859-1.
-fn decode(bytes: &[u8]) -> Result<String, ImportError> {
+pub(super) fn decode(bytes: &[u8]) -> Result<String, ImportError> {
     match bytes {
         [0xEF, 0xBB, 0xBF, rest @ ..] => utf8(rest),
         [0xFF, 0xFE, rest @ ..] => utf16(rest, u16::from_le_bytes),

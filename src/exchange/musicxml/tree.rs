@@ -29,8 +29,8 @@ struct Element<'t> {
     text: Cow<'t, str>,
     /// Its attributes among those of the tree.
     attributes: Range<usize>,
-    /// Byte offset of its start tag.
-    at: usize,
+    /// Byte offsets of its start tag and of what follows its end tag.
+    at: Range<usize>,
     /// Index of the first element behind all that it holds.
     after: usize,
 }
@@ -97,22 +97,27 @@ impl<'a, 't> Node<'a, 't> {
 
     /// Byte offset of its start tag in the text.
     pub(super) fn at(self) -> usize {
-        self.element.at
+        self.element.at.start
+    }
+
+    /// Where it stands in the text, in bytes, from its start tag to the end of its end tag.
+    pub(super) fn range(self) -> Range<usize> {
+        self.element.at.clone()
     }
 }
 
 /// A pass over the text of an XML file.
-pub(super) struct Stream<'t> {
+pub(super) struct Stream<'t, 'l> {
     text: &'t str,
-    lines: &'t Lines,
+    lines: &'l Lines,
     reader: Reader<&'t [u8]>,
     /// Where the event at hand begins.
     at: usize,
 }
 
-impl<'t> Stream<'t> {
+impl<'t, 'l> Stream<'t, 'l> {
     /// At the start of the text.
-    pub(super) fn new(text: &'t str, lines: &'t Lines) -> Self {
+    pub(super) fn new(text: &'t str, lines: &'l Lines) -> Self {
         let mut reader = Reader::from_str(text);
         reader.config_mut().expand_empty_elements = true;
         Self { text, lines, reader, at: 0 }
@@ -162,6 +167,7 @@ impl<'t> Stream<'t> {
                 }
                 Event::End(_) => {
                     tree.elements[parent].after = tree.elements.len();
+                    tree.elements[parent].at.end = self.end();
                     open.pop();
                 }
                 Event::Text(text) => tree.add_text(parent, with_plain_line_ends(text.into_inner())),
@@ -227,7 +233,13 @@ impl<'t> Stream<'t> {
         }
         let name = name.rsplit_once(':').map_or(name, |(_, local)| local);
         let attributes = from..tree.attributes.len();
-        tree.elements.push(Element { name, text: Cow::default(), attributes, at: self.at, after });
+        tree.elements.push(Element {
+            name,
+            text: Cow::default(),
+            attributes,
+            at: self.at..self.end(),
+            after,
+        });
         Ok(())
     }
 

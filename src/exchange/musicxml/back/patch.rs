@@ -1,0 +1,102 @@
+//! Changes of a text, all of them made at once, so that what is not named stays byte for byte.
+
+use std::ops::Range;
+
+use super::super::{
+    error::ImportError,
+    lines::Lines,
+    tree::{Node, Stream, Tree},
+};
+
+/// Changes of one text, by places in it as it was.
+pub(super) struct Patch<'t> {
+    pub text: &'t str,
+    edits: Vec<(Range<usize>, String)>,
+}
+
+/// How a text is broken into lines around a place.
+#[derive(Clone, Copy)]
+pub(super) struct Layout<'t> {
+    /// The line end; empty where the place does not begin its line.
+    pub line_end: &'t str,
+    /// What the line begins with.
+    pub indent: &'t str,
+}
+
+impl<'t> Patch<'t> {
+    /// No changes yet.
+    pub(super) fn new(text: &'t str) -> Self {
+        Self { text, edits: Vec::new() }
+    }
+
+    /// The element whose start tag stands at a place that was read before, with all that it holds; its
+    /// places are counted from there.
+    pub(super) fn element(&self, at: usize) -> Result<Tree<'t>, ImportError> {
+        let lines = Lines::new("");
+        let mut stream = Stream::new(&self.text[at..], &lines);
+        let mut tree = stream.root()?;
+        stream.fill(&mut tree)?;
+        Ok(tree)
+    }
+
+    /// How the lines are broken before a place.
+    pub(super) fn layout(&self, at: usize) -> Layout<'t> {
+        let start = self.text[..at].rfind('\n').map_or(0, |line_end| line_end + 1);
+        let indent = &self.text[start..at];
+        if start == 0 || !indent.trim().is_empty() {
+            return Layout { line_end: "", indent: "" };
+        }
+        let line_end = if self.text[..start].ends_with("\r\n") { "\r\n" } else { "\n" };
+        Layout { line_end, indent }
+    }
+
+    /// Puts a text at a place.
+    pub(super) fn insert(&mut self, at: usize, what: String) {
+        self.edits.push((at..at, what));
+    }
+
+    /// Removes a range, with its line where it has one of its own.
+    pub(super) fn remove(&mut self, range: Range<usize>) {
+        let Layout { line_end, indent } = self.layout(range.start);
+        let alone = self.text[range.end..].trim_start_matches([' ', '\t']).starts_with(['\r', '\n']);
+        let before = if alone { line_end.len() + indent.len() } else { 0 };
+        self.edits.push((range.start - before..range.end, String::new()));
+    }
+
+    /// Replaces a range.
+    pub(super) fn replace(&mut self, range: Range<usize>, with: String) {
+        self.edits.push((range, with));
+    }
+
+    /// The changed text; none where nothing is changed.
+    pub(super) fn apply(mut self) -> Option<String> {
+        if self.edits.is_empty() {
+            return None;
+        }
+        self.edits.sort_by_key(|(range, _)| (range.start, range.end));
+        let mut changed = String::with_capacity(self.text.len() + 1024);
+        let mut from = 0;
+        for (range, with) in self.edits {
+            // Two that touch the same piece cannot both be made; what is left out is told when the
+            // changed text is read again.
+            if range.start < from {
+                continue;
+            }
+            changed.push_str(&self.text[from..range.start]);
+            changed.push_str(&with);
+            from = range.end;
+        }
+        changed.push_str(&self.text[from..]);
+        Some(changed)
+    }
+}
+
+/// What one step inward adds to the indent of an element, by the first of those it holds.
+pub(super) fn step_of<'t>(patch: &Patch<'t>, node: Node<'_, '_>, base: usize) -> &'t str {
+    let outer = patch.layout(base + node.at());
+    let inner = node.children().next().map(|child| patch.layout(base + child.at()));
+    inner
+        .filter(|inner| !inner.line_end.is_empty())
+        .and_then(|inner| inner.indent.strip_prefix(outer.indent))
+        .unwrap_or("  ")
+}

@@ -1,0 +1,242 @@
+//! `<note>`: what one event becomes.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::{Part, beams::beams, tuplets};
+use crate::{
+    exchange::musicxml::{element::Element, marks::MARKS, names},
+    score::{Direction, Event, EventId, Grace, Letter, Mark, Note, Pitch, Slur},
+};
+
+/// Most numbers a slur may have (MusicXML 4.0, `number-level`).
+const MOST_SLURS: usize = 16;
+
+/// What is drawn over several notes, as one of them shows it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Written {
+    /// Beams, the outermost first.
+    beams: Vec<&'static str>,
+    /// A tuplet begins, and ends.
+    tuplet: (bool, bool),
+    /// Ends of slurs: whether it starts, and its number.
+    slurs: Vec<(bool, usize)>,
+}
+
+/// Beams, tuplets and slurs of all events.
+pub(super) fn written(part: &Part<'_>) -> BTreeMap<EventId, Written> {
+    let mut all: BTreeMap<EventId, Written> = BTreeMap::new();
+    for bar in &part.score.bars {
+        let mut voices: BTreeMap<u8, Vec<&Event>> = BTreeMap::new();
+        for event in super::events_of(part, bar) {
+            voices.entry(event.voice).or_default().push(event);
+        }
+        for events in voices.values() {
+            let (beams, tuplets) = (beams(bar, events), tuplets::ends(events));
+            for ((event, beams), tuplet) in events.iter().zip(beams).zip(tuplets) {
+                all.insert(event.id, Written { beams, tuplet, slurs: Vec::new() });
+            }
+        }
+    }
+    number_slurs(part, &mut all);
+    all
+}
+
+/// Gives each slur the least number that is free as long as it lasts.
+fn number_slurs(part: &Part<'_>, all: &mut BTreeMap<EventId, Written>) {
+    let places: HashMap<EventId, usize> =
+        part.score.events.iter().enumerate().map(|(place, event)| (event.id, place)).collect();
+    let span = |slur: &Slur| Some((*places.get(&slur.from)?, *places.get(&slur.to)?));
+    let mut spans: Vec<(usize, usize)> = part.score.slurs.iter().filter_map(span).collect();
+    spans.sort_unstable();
+    let mut busy_until = [None; MOST_SLURS];
+    for (from, to) in spans {
+        let free = busy_until.iter().position(|until: &Option<usize>| until.is_none_or(|until| until < from));
+        let Some(number) = free else { continue };
+        busy_until[number] = Some(to);
+        for (place, start) in [(from, true), (to, false)] {
+            let written = all.entry(part.score.events[place].id).or_default();
+            written.slurs.push((start, number + 1));
+        }
+    }
+}
+
+/// The accidentals in force in one bar.
+pub(super) struct Accidentals {
+    key: i8,
+    /// Half steps by letter and octave.
+    set: HashMap<(Letter, i8), f32>,
+}
+
+impl Accidentals {
+    /// At the start of a bar.
+    pub(super) fn new(key: i8) -> Self {
+        Self { key, set: HashMap::new() }
+    }
+
+    /// The accidental a note needs, which is in force from then on.
+    fn needed(&mut self, note: &Note) -> Option<&'static str> {
+        let Pitch { letter, octave, alter } = note.pitch;
+        let in_force =
+            self.set.get(&(letter, octave)).copied().unwrap_or_else(|| letter.alter_in_key(self.key));
+        // A tied note keeps what it was tied from, even over the barline.
+        if note.tie_stop || (in_force - alter).abs() < 0.01 && !note.accidental_shown {
+            return None;
+        }
+        self.set.insert((letter, octave), alter);
+        names::accidental(alter)
+    }
+}
+
+/// The `<note>` elements of an event: one for a rest, one for each head.
+pub(super) fn notes(part: &Part<'_>, event: &Event, accidentals: &mut Accidentals) -> Vec<Element> {
+    if event.is_rest() {
+        let rest = Element::new("rest");
+        let rest = if event.whole_bar { rest.with("measure", "yes") } else { rest };
+        return vec![note(part, event, None, [rest], accidentals)];
+    }
+    let heads = event.notes.iter().enumerate();
+    heads
+        .map(|(index, head)| {
+            let chord = (index > 0).then(|| Element::new("chord"));
+            let sounding = head.pitch.transposed(12 * i32::from(part.octaves));
+            let pitch = pitch(sounding);
+            note(part, event, Some((index, head)), chord.into_iter().chain([pitch]), accidentals)
+        })
+        .collect()
+}
+
+fn note(
+    part: &Part<'_>,
+    event: &Event,
+    head: Option<(usize, &Note)>,
+    what: impl IntoIterator<Item = Element>,
+    accidentals: &mut Accidentals,
+) -> Element {
+    let Grace { slash, .. } = event.grace.unwrap_or(Grace { order: 0, slash: false, after: false });
+    let is_grace = event.grace.is_some();
+    let empty = Written::default();
+    let written = part.written.get(&event.id).unwrap_or(&empty);
+    let first = head.is_none_or(|(index, _)| index == 0);
+    let grace = is_grace.then(|| {
+        let grace = Element::new("grace");
+        if slash { grace.with("slash", "yes") } else { grace }
+    });
+    let ties: Vec<&'static str> = head.map_or(Vec::new(), |(_, note)| {
+        [(note.tie_stop, "stop"), (note.tie_start, "start")]
+            .into_iter()
+            .filter_map(|(is, word)| is.then_some(word))
+            .collect()
+    });
+    let tie = |name: &'static str| {
+        ties.clone().into_iter().map(move |kind| Element::new(name).with("type", kind)).collect::<Vec<_>>()
+    };
+    let mut note = Element::new("note").holding(grace).holding(what);
+    if !is_grace {
+        note = note.holding([Element::new("duration").saying(part.ticks(event.duration))]);
+    }
+    note = note.holding(tie("tie")).holding([Element::new("voice").saying(event.voice + 1)]);
+    // A rest of a whole bar looks the same in every metre; its length is said above.
+    if !event.whole_bar {
+        let kind = names::note_type(event.value.log2_whole);
+        note = note
+            .holding(kind.map(|kind| {
+                let element = Element::new("type").saying(kind);
+                // A `<cue>` may not be tied (MusicXML 4.0, `note`).
+                if event.cue { element.with("size", "cue") } else { element }
+            }))
+            .holding((0..event.value.dots).map(|_| Element::new("dot")));
+    }
+    if let Some((_, own)) = head
+        && let Some(accidental) = accidentals.needed(own)
+    {
+        let shown = Element::new("accidental").saying(accidental);
+        let shown = if own.accidental_shown { shown.with("cautionary", "yes") } else { shown };
+        note = note.holding([shown]);
+    }
+    if let Some((actual, normal)) = event.value.tuplet {
+        note = note.holding([Element::new("time-modification").holding([
+            Element::new("actual-notes").saying(actual),
+            Element::new("normal-notes").saying(normal),
+        ])]);
+    }
+    if let Some((_, own)) = head
+        && own.harmonic
+        && !event.marks.contains(&Mark::Harmonic)
+    {
+        note = note.holding([Element::new("notehead").saying("diamond")]);
+    }
+    if first {
+        let beams = written.beams.iter().enumerate();
+        note = note
+            .holding(beams.map(|(level, word)| Element::new("beam").with("number", level + 1).saying(word)));
+    }
+    let mut notations: Vec<Element> = tie("tied");
+    if first {
+        notations.extend(spans(written));
+    }
+    notations.extend(groups(event, head, first));
+    if notations.is_empty() { note } else { note.holding([Element::new("notations").holding(notations)]) }
+}
+
+fn spans(written: &Written) -> impl Iterator<Item = Element> {
+    let slur = |&(start, number): &(bool, usize)| {
+        let kind = if start { "start" } else { "stop" };
+        Element::new("slur").with("type", kind).with("number", number)
+    };
+    let (begins, ends) = written.tuplet;
+    let tuplet = [(begins, "start"), (ends, "stop")]
+        .into_iter()
+        .filter(|(is, _)| *is)
+        .map(|(_, kind)| Element::new("tuplet").with("type", kind));
+    written.slurs.iter().map(slur).chain(tuplet)
+}
+
+/// Ornaments, technical marks, articulations, and what stands in the notations itself.
+fn groups(event: &Event, head: Option<(usize, &Note)>, first: bool) -> Vec<Element> {
+    let mut groups: BTreeMap<&'static str, Vec<Element>> = BTreeMap::new();
+    let mut bare = Vec::new();
+    if first {
+        if let Some(strokes) = event.tremolo {
+            let kind = if strokes == 0 { "unmeasured" } else { "single" };
+            let tremolo = Element::new("tremolo").with("type", kind).saying(strokes);
+            groups.entry("ornaments").or_default().push(tremolo);
+        }
+        if let Some(bow) = event.bow {
+            let name = if bow == Direction::Up { "up-bow" } else { "down-bow" };
+            groups.entry("technical").or_default().push(Element::new(name));
+        }
+        // A harmonic belongs to its head.
+        let marked = |mark| event.marks.contains(&mark) && mark != Mark::Harmonic;
+        for named in MARKS.iter().filter(|named| marked(named.mark)) {
+            let element = Element::new(named.names[0]);
+            match named.mark {
+                Mark::NonArpeggiate => bare.push(element.with("type", "bottom")),
+                _ if named.group.is_empty() => bare.push(element),
+                _ => groups.entry(named.group).or_default().push(element),
+            }
+        }
+    }
+    if let Some((_, note)) = head {
+        let fingers = note.fingers.iter().map(|finger| match finger.as_str() {
+            "T" => Element::new("thumb-position"),
+            finger => Element::new("fingering").saying(finger),
+        });
+        let string = note.string.map(|string| Element::new("string").saying(string));
+        let harmonic = note.harmonic && event.marks.contains(&Mark::Harmonic);
+        let harmonic = harmonic.then(|| Element::new("harmonic"));
+        let both: Vec<Element> = fingers.chain(string).chain(harmonic).collect();
+        if !both.is_empty() {
+            groups.entry("technical").or_default().extend(both);
+        }
+    }
+    let groups = groups.into_iter().map(|(name, held)| Element::new(name).holding(held));
+    groups.chain(bare).collect()
+}
+
+fn pitch(pitch: Pitch) -> Element {
+    let mut element = Element::new("pitch").holding([Element::new("step").saying(pitch.letter.symbol())]);
+    if pitch.alter != 0.0 {
+        element = element.holding([Element::new("alter").saying(pitch.alter)]);
+    }
+    element.holding([Element::new("octave").saying(pitch.octave)])
+}

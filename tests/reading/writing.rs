@@ -1,0 +1,300 @@
+//! Scores written: a lesson back into the file it came from, and as a file of its own.
+//!
+//! Checked against the files themselves, which come back byte for byte, and against the MusicXML 4.0
+//! schema of the W3C Music Notation Community Group by `xmllint`.
+
+use std::{
+    collections::BTreeSet,
+    path::{Path, PathBuf},
+    process::Command,
+};
+
+use elbowroom::{
+    analysis::Study,
+    bowing::Density,
+    exchange::musicxml::{self, BackError, Imported, WrittenBack, unpack, write_back, write_new},
+    lesson::{Edit, Lesson, change},
+    score::{Direction, Dynamic, EventId, Mark, Quarters, SameBow, Score, Sign, SignKind},
+};
+
+use crate::{
+    data::{files, lesson, shared},
+    random::Random,
+};
+
+/// All that a score says, apart from ids.
+fn said(score: &Score) -> (Vec<String>, BTreeSet<(usize, usize)>, Vec<String>) {
+    let place = |id: EventId| score.events.iter().position(|event| event.id == id).expect("an event");
+    let events = score.events.iter().map(|event| {
+        let mut event = event.clone();
+        (event.id, event.line) = (EventId(0), 0);
+        format!("{event:?}")
+    });
+    let mut signs: Vec<String> =
+        score.signs.iter().map(|sign| format!("{:?} {:?}", sign.at, sign.kind)).collect();
+    signs.sort();
+    let slurs = score.slurs.iter().map(|slur| (place(slur.from), place(slur.to))).collect();
+    (events.collect(), slurs, signs)
+}
+
+fn read(bytes: &[u8], part: usize) -> Imported {
+    musicxml::open(bytes).expect("what was written is read").read(part).expect("and has the part")
+}
+
+fn back(lesson: Lesson, source: &[u8], part: usize) -> WrittenBack {
+    write_back(&Study::new(lesson), source, part, Density::None).expect("it is written")
+}
+
+/// The schema with its imports beside it, in a folder of its own; none where it is missing.
+fn schema(folder: &Path) -> Option<PathBuf> {
+    let from = shared("musicxml-schema")?;
+    for name in ["musicxml.xsd", "xml.xsd", "xlink.xsd"] {
+        let text = std::fs::read_to_string(from.join(name)).expect("a file of the schema");
+        std::fs::write(folder.join(name), text.replace("http://www.musicxml.org/xsd/", "")).expect("a copy");
+    }
+    Some(folder.join("musicxml.xsd"))
+}
+
+/// What `xmllint` has against a file; none where it is valid.
+fn against(schema: &Path, xml: &[u8]) -> Option<String> {
+    let file = schema.with_file_name("score.xml");
+    std::fs::write(&file, xml).expect("a file in a temporary folder");
+    let told = Command::new("xmllint")
+        .args(["--noout", "--nonet", "--schema"])
+        .args([schema, file.as_path()])
+        .output()
+        .expect("xmllint is installed (libxml2-utils)");
+    (!told.status.success())
+        .then(|| String::from_utf8_lossy(&told.stderr).lines().take(5).collect::<Vec<_>>().join("\n"))
+}
+
+/// Every file of the data that can be read, with its bytes.
+fn scores() -> Vec<(PathBuf, Vec<u8>)> {
+    let all = ["quartets", "suite"].into_iter().flat_map(files);
+    let readable = |path: PathBuf| {
+        let bytes = std::fs::read(&path).expect("a file of the data");
+        musicxml::open(&bytes).is_ok().then_some((path, bytes))
+    };
+    all.filter_map(readable).collect()
+}
+
+#[test]
+fn what_is_not_changed_comes_back_byte_for_byte() {
+    for (path, source) in scores() {
+        let document = musicxml::open(&source).unwrap();
+        // Of a long score one part, for time.
+        let long = source.len() > 100_000;
+        for part in document.parts().iter().filter(|part| !long || part.index == document.likely_part()) {
+            let Ok(imported) = document.read(part.index) else { continue };
+            let written = back(lesson(imported), &source, part.index);
+            assert!(written.bytes == source, "{}, {}", path.display(), part.name);
+            assert_eq!((written.changes, written.left), (0, vec![]), "{}, {}", path.display(), part.name);
+        }
+    }
+}
+
+/// Changes of every kind a teacher makes, at places of chance.
+fn marked_up(lesson: &Lesson, random: &mut Random, count: usize) -> Lesson {
+    let mut lesson = lesson.clone();
+    let notes: Vec<EventId> = lesson
+        .score
+        .events
+        .iter()
+        .filter(|event| !event.is_rest() && event.grace.is_none() && !event.cue)
+        .map(|event| event.id)
+        .collect();
+    for _ in 0..count {
+        let at = random.below(notes.len().saturating_sub(4).max(1));
+        let few = &notes[at..(at + 2 + random.below(3)).min(notes.len())];
+        let one = few[0];
+        let edit = match random.below(9) {
+            0 => change::set_slur(&lesson, few, true),
+            1 => change::set_slur(&lesson, few, false),
+            2 => change::split_slur(&lesson, one),
+            3 => change::set_bow(&lesson, &[one], Some(Direction::Up)),
+            4 => change::set_bow(&lesson, &[one], None),
+            5 => change::set_finger(&lesson, one, 0, Some("2")),
+            6 => change::set_string(&lesson, one, 0, Some(2)),
+            7 => change::set_dynamic(&lesson, onset(&lesson, one), Some(Dynamic::Pp)),
+            _ => Ok(other_marks(&lesson, few)),
+        };
+        if let Ok((next, _)) = edit.and_then(|edit| edit.apply(&lesson)) {
+            lesson = next;
+        }
+    }
+    lesson
+}
+
+/// What only the first of two ordered lists has.
+fn apart<T: Ord + Clone>(old: &[T], new: &[T]) -> Vec<T> {
+    let mut rest = new.iter().peekable();
+    let only = old.iter().filter(|item| {
+        while rest.next_if(|other| other < item).is_some() {}
+        rest.next_if(|other| other == item).is_none()
+    });
+    only.cloned().collect()
+}
+
+fn onset(lesson: &Lesson, id: EventId) -> Quarters {
+    lesson.score.event(id).expect("a note").onset
+}
+
+/// A dot more or less, an accent, a sf, and a hairpin over the notes.
+fn other_marks(lesson: &Lesson, notes: &[EventId]) -> Edit {
+    let mut new = lesson.clone();
+    for event in new.score.events.iter_mut().filter(|event| notes.contains(&event.id)) {
+        if !event.marks.remove(&Mark::Staccato) {
+            event.marks.insert(Mark::Staccato);
+        }
+        event.marks.insert(if event.id == notes[0] { Mark::Sforzando } else { Mark::Accent });
+    }
+    let (first, last) = (notes[0], notes[notes.len() - 1]);
+    let at = onset(lesson, first);
+    let end = lesson.score.event(last).expect("a note").end();
+    let id = new.score.free_sign_id();
+    new.score.signs.push(Sign { id, at, kind: SignKind::Hairpin { opens: true, end, niente: false } });
+    Edit::between("Marks", lesson, &new)
+}
+
+/// The bowing of a teacher goes into real parts and comes out again; nothing else in the file changes.
+#[test]
+fn a_marked_up_part_goes_back_into_its_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let schema = schema(folder.path());
+    let mut random = Random::new(12);
+    let (mut changes, mut left, mut kinds) = (0, Vec::new(), 0);
+    for (path, source) in scores() {
+        let document = musicxml::open(&source).unwrap();
+        let part = document.likely_part();
+        let Ok(imported) = document.read(part) else { continue };
+        let old = lesson(imported);
+        if old.score.events.iter().filter(|event| !event.is_rest()).count() < 5 {
+            continue;
+        }
+        kinds += 1;
+        let new = marked_up(&old, &mut random, if old.score.events.len() > 1000 { 15 } else { 40 });
+        let written = back(new.clone(), &source, part);
+        changes += written.changes;
+        left.extend(written.left.iter().map(|line| format!("{}: {line}", path.display())));
+        // What is left out is told, and nothing else is.
+        let again = read(&written.bytes, part).score;
+        if written.left.is_empty() {
+            let [again, wanted] = [&again, &new.score].map(said);
+            assert_eq!(again.1, wanted.1, "{}: slurs", path.display());
+            assert_eq!(again.2, wanted.2, "{}: signs", path.display());
+        }
+        // The other parts are as they were.
+        for other in document.parts().iter().filter(|other| other.index != part) {
+            if let Ok(imported) = document.read(other.index) {
+                let [a, b] = [imported.score, read(&written.bytes, other.index).score];
+                assert_eq!(said(&a).0, said(&b).0, "{}: {}", path.display(), other.name);
+            }
+        }
+        let [before, after] = [&source, &written.bytes].map(|bytes| unpack(bytes).unwrap());
+        if let Some(schema) = &schema
+            && against(schema, &before).is_none()
+        {
+            assert_eq!(against(schema, &after), None, "{}", path.display());
+        }
+        // The lines that stay are the same lines.
+        let lines = |bytes: &[u8]| {
+            let mut lines: Vec<Vec<u8>> = bytes.split(|byte| *byte == b'\n').map(<[u8]>::to_vec).collect();
+            lines.sort();
+            lines
+        };
+        let gone = apart(&lines(&before), &lines(&after)).len();
+        assert!(gone <= 8 * written.changes, "{}: {gone} lines, {}", path.display(), written.changes);
+    }
+    assert!(kinds == 0 || changes > 8 * kinds, "{changes} changes in {kinds} parts");
+    assert!(left.len() * 50 <= changes, "{} of {changes} are left out:\n{}", left.len(), left.join("\n"));
+}
+
+/// What a part that was written alone says otherwise than the lesson, and what the schema has against it.
+fn otherwise(lesson: &Lesson, schema: Option<&Path>) -> Vec<String> {
+    let xml = write_new(&Study::new(lesson.clone()), Density::None);
+    let again = read(&xml, 0).score;
+    let [(old_events, old_slurs, old_signs), (events, slurs, signs)] = [&lesson.score, &again].map(said);
+    let mut told = Vec::new();
+    for (index, (old, new)) in old_events.iter().zip(&events).enumerate().filter(|(_, (a, b))| a != b) {
+        told.push(format!("{}: {old}\n{new}", lesson.score.place(lesson.score.events[index].onset)));
+    }
+    if old_events.len() != events.len() || lesson.score.bars.len() != again.bars.len() {
+        told.push("other numbers of notes or bars".to_owned());
+    }
+    if old_slurs != slurs {
+        told.push("other slurs".to_owned());
+    }
+    // Where a file tells plucking for playback alone, the new one says it in words; and it has a clef.
+    let added = ["Words(\"arco\")", "Words(\"pizz.\")"];
+    let no_clef = !old_signs.iter().any(|sign| sign.starts_with("0 Clef"));
+    told.extend(apart(&old_signs, &signs));
+    told.extend(apart(&signs, &old_signs).into_iter().filter(|sign| {
+        !(added.iter().any(|added| sign.ends_with(added)) || no_clef && sign.starts_with("0 Clef"))
+    }));
+    told.extend(schema.and_then(|schema| against(schema, &xml)));
+    told
+}
+
+/// A part that is written alone says what it said, and is valid.
+#[test]
+fn a_new_file_says_what_the_lesson_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let schema = schema(folder.path());
+    let mut wrong = Vec::new();
+    for (path, source) in scores() {
+        let document = musicxml::open(&source).unwrap();
+        let part = document.likely_part();
+        let Ok(imported) = document.read(part) else { continue };
+        // Of two staves one is read, and a bar is as long as the other one makes it.
+        if document.parts()[part].staves > 1 {
+            continue;
+        }
+        for told in otherwise(&lesson(imported), schema.as_deref()) {
+            wrong.push(format!("{}: {told}", path.file_name().unwrap().to_string_lossy()));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn other_notes_are_not_written_over() {
+    let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
+    let old = lesson(read(&source, 0));
+    let first = old.score.events.iter().find(|event| !event.is_rest()).unwrap().id;
+    let (new, _) = change::move_note(&old, first, 1, false).unwrap().apply(&old).unwrap();
+    let refused = write_back(&Study::new(new), &source, 0, Density::None);
+    assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
+}
+
+/// A bow that is lifted and one that is hooked have no sign of their own in the standard; they come back
+/// as the same bowing.
+#[test]
+fn retakes_and_hooks_come_back_as_the_same_bowing() {
+    let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
+    let old = lesson(read(&source, 0));
+    let notes: Vec<EventId> =
+        old.score.events.iter().filter(|e| !e.is_rest() && e.grace.is_none()).map(|e| e.id).collect();
+    let mut tried = 0;
+    for &id in &notes[1..] {
+        for (how, edit) in [
+            ("retake", change::set_retake(&old, id, true)),
+            ("hooked", change::hook(&old, id, Some(SameBow::Hooked))),
+            ("portato", change::hook(&old, id, Some(SameBow::Portato))),
+        ] {
+            let Ok((new, _)) = edit.and_then(|edit| edit.apply(&old)) else { continue };
+            let study = Study::new(new);
+            let written = write_back(&study, &source, 0, Density::None).unwrap();
+            let again = Study::new(lesson(read(&written.bytes, 0)));
+            // What the notes after it do is free.
+            let way = |study: &Study| -> (Direction, Direction, bool) {
+                let analysis = study.analysis();
+                let k = analysis.bowed_of_event(id).expect("a bowed note");
+                let [before, here] = [k - 1, k].map(|k| analysis.bowed(k).direction);
+                (before, here, analysis.stroke_of(k) == analysis.stroke_of(k - 1))
+            };
+            assert_eq!(way(&study), way(&again), "{how} at {id:?}: {:?}", written.left);
+            tried += 1;
+        }
+    }
+    assert!(tried > 5);
+}
