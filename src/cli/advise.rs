@@ -101,7 +101,7 @@ fn is_in(finding: &Finding, bar: &str) -> bool {
 }
 
 impl Answer for Advice {
-    type Json = Json;
+    type Json<'a> = Json;
 
     fn json(&self) -> Json {
         let finding = |(finding, remedies): &(Finding, Vec<Remedy>)| FindingJson {

@@ -15,6 +15,7 @@ use super::{
     Failure,
     answer::{Answer, FormArgs},
     input::{Source, study},
+    json::Each,
 };
 
 #[derive(clap::Args, Debug)]
@@ -30,7 +31,7 @@ pub(super) struct Planned(Study);
 
 /// The problem and the answer, enough for a general solver. Lengths are mm from the frog, times s.
 #[derive(Serialize, JsonSchema)]
-pub(super) struct Json {
+pub(super) struct Json<'a> {
     /// Title of the piece
     title: String,
     /// Name of the part
@@ -44,7 +45,8 @@ pub(super) struct Json {
     /// Places that are fixed
     pins: Vec<PinJson>,
     /// Every bowed note in the order of the music
-    notes: Vec<NoteJson>,
+    #[schemars(with = "Vec<NoteJson>")]
+    notes: Each<'a, NoteJson>,
     /// Notes that no bowing of this length reaches
     impossible: Vec<ImpossibleJson>,
     /// What the plan costs in all
@@ -194,9 +196,9 @@ impl Planned {
 }
 
 impl Answer for Planned {
-    type Json = Json;
+    type Json<'a> = Json<'a>;
 
-    fn json(&self) -> Json {
+    fn json(&self) -> Json<'_> {
         let (score, plan) = (&self.0.lesson().score, &self.0.analysis().plan);
         let (problem, solution) = (&plan.problem, &plan.solution);
         let sections = score.bar_sections();
@@ -213,7 +215,7 @@ impl Answer for Planned {
                 lift: problem.weights.lift,
             },
             pins: problem.pins.iter().map(PinJson::from).collect(),
-            notes: (0..problem.pieces.len()).map(|k| self.note(k, &sections, &reasons)).collect(),
+            notes: Each::new(problem.pieces.len(), move |k| self.note(k, &sections, &reasons)),
             impossible: solution.impossible.iter().map(ImpossibleJson::from).collect(),
             cost: solution.cost,
         }
