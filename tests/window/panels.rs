@@ -229,8 +229,7 @@ fn a_class_is_shown_levels_over_the_whole_window() {
     harness.get_by_label_contains("Class from the bow side");
     // Between the two levels, and stopped at once.
     press(&mut harness, Key::Space);
-    harness.run_steps(6);
-    assert!(harness.query_by_label_contains("4 D+G").is_none(), "it moves");
+    wait_until(&mut harness, |harness| harness.query_by_label_contains("4 D+G").is_none());
     press(&mut harness, Key::Space);
     harness.run_steps(2);
     // What is not seen is not changed.
