@@ -11,7 +11,7 @@ use serde::{Serialize, Serializer};
 use serde_json::Value;
 
 /// Number of the format.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
 
 /// What is printed: the number of the format, then the fields of the command.
 #[derive(Serialize, JsonSchema)]

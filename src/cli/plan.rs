@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::{
     analysis::Study,
-    bowing::{End, Impossible, Join, Pin, Reasons, Why},
+    bowing::{End, Impossible, Join, Pin, Reasons, RunOut, Why},
     score::{Attack, mixed_number},
 };
 
@@ -117,9 +117,9 @@ struct NoteJson {
     corridor_start_mm: [f64; 2],
     /// From where to where it may end, mm
     corridor_end_mm: [f64; 2],
-    /// Where it starts without planning ahead, mm
+    /// Its start on the way into a run-out, else as planned, mm
     marked_start_mm: f64,
-    /// Where it ends without planning ahead, mm
+    /// Its end on the way into a run-out, else as planned, mm
     marked_end_mm: f64,
     /// Why it lies there, in a sentence
     why: String,
@@ -150,11 +150,32 @@ impl Planned {
         Ok(Self(study(&args.source)?))
     }
 
-    fn note(&self, k: usize, sections: &[usize], reasons: &Reasons) -> NoteJson {
+    /// Where the bow goes without looking ahead: into the run-outs that are told, elsewhere as planned. At
+    /// a note that is on the way into two the first counts.
+    fn marked_mm(&self) -> Vec<(f64, f64)> {
+        let analysis = self.0.analysis();
+        let mut places: Vec<(f64, f64)> =
+            (0..analysis.bowing.notes.len()).map(|k| analysis.plan.places_mm(k)).collect();
+        let run_outs: Vec<&RunOut> = analysis.run_outs_told().collect();
+        for run_out in run_outs.into_iter().rev() {
+            for (place, way) in places[run_out.since..].iter_mut().zip(&run_out.path) {
+                *place = *way;
+            }
+        }
+        places
+    }
+
+    fn note(
+        &self,
+        k: usize,
+        (marked_start_mm, marked_end_mm): (f64, f64),
+        sections: &[usize],
+        reasons: &Reasons,
+    ) -> NoteJson {
         let (lesson, analysis) = (self.0.lesson(), self.0.analysis());
         let (note, bowed, piece) =
             (analysis.note(k), &analysis.bowing.notes[k], &analysis.plan.problem.pieces[k]);
-        let (solution, marked) = (&analysis.plan.solution, &analysis.plan.marked);
+        let solution = &analysis.plan.solution;
         let (join, reach_mm) = match piece.join {
             Join::Start => ("start", None),
             Join::Same => ("same stroke", None),
@@ -184,8 +205,8 @@ impl Planned {
             end_mm: solution.end_mm[k],
             corridor_start_mm: solution.corridor_start[k].into(),
             corridor_end_mm: solution.corridor_finish[k].into(),
-            marked_start_mm: marked.start_mm[k],
-            marked_end_mm: marked.end_mm[k],
+            marked_start_mm,
+            marked_end_mm,
             why,
             speed_cost,
             place_cost,
@@ -204,6 +225,7 @@ impl Answer for Planned {
         let sections = score.bar_sections();
         let analysis = self.0.analysis();
         let reasons = Reasons::new(self.0.lesson(), &analysis.line, &analysis.bowing, plan);
+        let marked_mm = self.marked_mm();
         Json {
             title: score.title.clone(),
             part: score.part.clone(),
@@ -215,7 +237,7 @@ impl Answer for Planned {
                 lift: problem.weights.lift,
             },
             pins: problem.pins.iter().map(PinJson::from).collect(),
-            notes: Each::new(problem.pieces.len(), move |k| self.note(k, &sections, &reasons)),
+            notes: Each::new(problem.pieces.len(), move |k| self.note(k, marked_mm[k], &sections, &reasons)),
             impossible: solution.impossible.iter().map(ImpossibleJson::from).collect(),
             cost: solution.cost,
         }
