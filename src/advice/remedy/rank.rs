@@ -63,8 +63,8 @@ const NEEDLESS_SPLIT: f64 = 2.0;
 
 /// How late a teacher thinks of a change, for each strong beat on an up-bow 1.5. The order is common
 /// practice, no source: where the bow starts and how it is shared out; the upbeat hooked or the bow
-/// turned; changed at a tie, a slur divided where the phrase allows; what was separate joined; what the
-/// composer asks of the sound only when all that fails. The numbers are assumed.
+/// turned; changed at a tie, a slur divided where the phrase allows; what the composer
+/// asks of the sound, and what was separate joined, only when all that fails. The numbers are assumed.
 fn reluctance(change: Change) -> f64 {
     match change {
         Change::Start | Change::NoRetake | Change::FreePlace | Change::Stroke => 0.0,
@@ -74,8 +74,9 @@ fn reluctance(change: Change) -> f64 {
         Change::Turn => 0.4,
         Change::Inside | Change::Split => 0.5,
         Change::Retake => 0.8,
-        Change::Slur | Change::RetakeInside => 2.0,
-        Change::Softer | Change::Louder | Change::Portato => 3.0,
+        Change::RetakeInside => 2.0,
+        Change::Softer | Change::Louder => 3.0,
+        Change::Slur | Change::Portato => 4.0,
         Change::Tempo => 5.0,
     }
 }
