@@ -104,6 +104,14 @@ impl Image {
         let parts = (Self::FINE * Self::FINE) as u32;
         for y in 0..high {
             for x in 0..wide {
+                // Mostly the dots of a pixel are alike.
+                let first = y * Self::FINE * self.width + x * Self::FINE;
+                let row = |dy: usize| &self.dots[first + dy * self.width..][..Self::FINE];
+                let one = self.dots[first];
+                if self.veil.is_none() && (0..Self::FINE).all(|dy| row(dy).iter().all(|dot| *dot == one)) {
+                    pixels.extend(table[usize::from(one)].map(|part| part as u8));
+                    continue;
+                }
                 // Sums of colours times opacity, and of opacity.
                 let mut sum = [0_u32; 4];
                 for dy in 0..Self::FINE {
@@ -220,7 +228,11 @@ impl Layer {
             .collect();
         for triangle in &solid.mesh.triangles {
             let [a, b, c] = triangle.map(|k| corners[k as usize]);
-            if let (Some(a), Some(b), Some(c)) = (a, b, c) {
+            let (Some(a), Some(b), Some(c)) = (a, b, c) else { continue };
+            // The far side of a solid lies behind its near side. Seen from outside the corners run against
+            // the clock, and y goes down.
+            let turn = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1]);
+            if (turn < 0.0) != camera.mirrored {
                 self.triangle([a, b, c], cell);
             }
         }
@@ -229,19 +241,19 @@ impl Layer {
     /// Fills a triangle of (x, y, nearness, light), row by row between its edges.
     fn triangle(&mut self, [a, b, c]: [[f32; 4]; 3], cell: u16) {
         let area = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1]);
-        if area.abs() < 1e-6 {
+        if area.is_nan() || area.abs() <= 1e-6 {
             return;
         }
         let least = |axis: usize| a[axis].min(b[axis]).min(c[axis]);
         let most = |axis: usize| a[axis].max(b[axis]).max(c[axis]);
-        let (left, right) =
-            ((least(0) - 0.5).ceil().max(0.0), (most(0) - 0.5).floor().min(self.width as f32 - 1.0));
-        let (top, bottom) =
-            ((least(1) - 0.5).ceil().max(0.0), (most(1) - 0.5).floor().min(self.height as f32 - 1.0));
-        if left > right || top > bottom {
+        // Dots whose middles lie between two places: from the first one on to before the second.
+        let first = |at: f32| (at + 0.5).max(0.0) as usize;
+        let (left, right) = (first(least(0)), first(most(0)).min(self.width));
+        let (top, bottom) = (first(least(1)), first(most(1)).min(self.height));
+        if left >= right || top >= bottom {
             return;
         }
-        self.draws(left as usize, top as usize, right as usize + 1, bottom as usize + 1);
+        self.draws(left, top, right, bottom);
         // How nearness and light change to the right and down.
         let slope = |k: usize| {
             let (u, v) = (b[k] - a[k], c[k] - a[k]);
@@ -250,7 +262,7 @@ impl Layer {
         };
         let (near_step, light_step) = (slope(2), slope(3));
         let edges = [(a, b), (b, c), (c, a)];
-        for y in top as usize..=bottom as usize {
+        for y in top..bottom {
             let at_y = y as f32 + 0.5;
             let (mut from, mut to) = (f32::INFINITY, f32::NEG_INFINITY);
             for (p, q) in edges {
@@ -260,16 +272,15 @@ impl Layer {
                     to = to.max(x);
                 }
             }
-            let from = (from - 0.5).ceil().max(left);
-            let to = (to - 0.5).floor().min(right);
-            if from > to {
+            let (from, to) = (first(from), first(to).min(self.width));
+            if from >= to {
                 continue;
             }
-            let (dx, dy) = (from + 0.5 - a[0], at_y - a[1]);
+            let (dx, dy) = (from as f32 + 0.5 - a[0], at_y - a[1]);
             let mut near = a[2] + near_step.0 * dx + near_step.1 * dy;
             let mut light = a[3] + light_step.0 * dx + light_step.1 * dy;
             let row = y * self.width;
-            let span = row + from as usize..=row + to as usize;
+            let span = row + from..row + to;
             for (depth, place) in self.near[span.clone()].iter_mut().zip(&mut self.cells[span]) {
                 if near > *depth {
                     *depth = near;
@@ -313,25 +324,31 @@ impl Layer {
     fn dots(&self, solids: &[&Solid]) -> Vec<u8> {
         let mut dots = vec![0; self.cells.len()];
         let [left, top, right, bottom] = self.drawn;
+        let materials: Vec<u8> =
+            solids.iter().map(|solid| Image::code(Dot::Tone(solid.material, 0))).collect();
         let mut lines: Vec<(usize, usize, bool)> = Vec::new();
         for y in top.saturating_sub(1)..bottom {
             for x in left.saturating_sub(1)..right {
                 let at = y * self.width + x;
                 let cell = self.cells[at];
+                if cell >= THREADS {
+                    dots[at] = Image::code(Dot::Tone(Material::ALL[usize::from(cell - THREADS)], 0));
+                    continue;
+                }
                 if cell != 0 {
-                    dots[at] = Image::code(if cell >= THREADS {
-                        Dot::Tone(Material::ALL[usize::from(cell - THREADS)], 0)
-                    } else {
-                        Dot::Tone(solids[usize::from(cell >> 2) - 1].material, (cell & 3) as u8)
-                    });
+                    dots[at] = materials[usize::from(cell >> 2) - 1] + (cell & 3) as u8;
                 }
                 for (dx, dy) in [(1, 0), (0, 1)] {
                     let (nx, ny) = (x + dx, y + dy);
-                    if nx < self.width && ny < self.height {
-                        let other = ny * self.width + nx;
-                        if let Some((strong, own)) = self.contour(at, other, solids, (x, y)) {
-                            lines.push(if own { (x, y, strong) } else { (nx, ny, strong) });
-                        }
+                    if nx >= self.width || ny >= self.height {
+                        continue;
+                    }
+                    let other = ny * self.width + nx;
+                    // Mostly the solid goes on.
+                    let goes_on = self.cells[other] >> 2 == cell >> 2
+                        && (cell == 0 || (self.near[at] - self.near[other]).abs() <= JUMP_MM);
+                    if !goes_on && let Some((strong, own)) = self.contour(at, other, solids, (x, y)) {
+                        lines.push(if own { (x, y, strong) } else { (nx, ny, strong) });
                     }
                 }
             }
@@ -382,7 +399,7 @@ impl Layer {
     fn ink(&self, dots: &mut [u8], lines: &[(usize, usize, bool)]) {
         // Widths on the picture, mm: at least a pixel.
         let radius = |mm: f64| (mm * self.per_mm / 2.0).max(Image::FINE as f64 * 0.45);
-        let brushes = [radius(0.16), radius(0.3)].map(|r| {
+        let brushes = [radius(0.14), radius(0.25)].map(|r| {
             let reach = r.ceil() as i64;
             let mut brush = Vec::new();
             for dy in -reach..=reach {

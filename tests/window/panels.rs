@@ -213,6 +213,33 @@ fn the_arm_is_shown_large_with_two_levels_against_each_other() {
     harness.get_by_label_contains("Staff, hair map and levels");
 }
 
+/// The view for a class: its keys, and that nothing of it stays or changes the lesson.
+#[test]
+fn a_class_is_shown_levels_over_the_whole_window() {
+    let mut harness = desk(None);
+    let before = harness.state().lesson().clone();
+    press(&mut harness, Key::F11);
+    assert!(harness.query_by_label_contains("Staff, hair map and levels").is_none());
+    press(&mut harness, Key::Num4);
+    harness.get_by_label_contains("4 D+G, the same weight on two strings");
+    harness.key_press_modifiers(Modifiers::SHIFT, Key::Num7);
+    harness.run_steps(2);
+    harness.get_by_label_contains("to C: elbow");
+    press(&mut harness, Key::V);
+    harness.get_by_label_contains("Class from the bow side");
+    // Between the two levels, and stopped at once.
+    press(&mut harness, Key::Space);
+    wait_until(&mut harness, |harness| harness.query_by_label_contains("4 D+G").is_none());
+    press(&mut harness, Key::Space);
+    harness.run_steps(2);
+    // What is not seen is not changed.
+    press(&mut harness, Key::B);
+    assert_eq!(*harness.state().lesson(), before);
+    press(&mut harness, Key::Escape);
+    harness.get_by_label_contains("Staff, hair map and levels");
+    harness.get_by_label_contains("Bow level D,");
+}
+
 #[test]
 fn a_place_on_the_bow_is_fixed_and_freed() {
     let mut harness = desk(None);

@@ -97,6 +97,9 @@ fn choose_ui(ui: &mut Ui, now: &Now, level: Option<usize>, arm: &mut ArmDesk, co
             }
         }
         ui.separator();
+        if ui.button("For a class").on_hover_text("Fills the screen; key F11").clicked() {
+            commands.push(Command::Do(Action::Class));
+        }
         if ui.button("Back to the music").on_hover_text("Key M").clicked() {
             commands.push(Command::Do(Action::LargeArm));
         }
@@ -126,7 +129,7 @@ fn move_ui(ui: &mut Ui, now: &Now, arm: &mut ArmDesk) {
 }
 
 /// A drag turns the player: what is near goes with the pointer. A click twice turns back.
-fn turn(response: &Response, left_handed: bool, arm: &mut ArmDesk) {
+pub(super) fn turn(response: &Response, left_handed: bool, arm: &mut ArmDesk) {
     let way = response.drag_delta();
     if response.dragged() && arm.view != ArmView::OwnEyes {
         let mirrored = (arm.view == ArmView::Mirror) != left_handed;

@@ -61,6 +61,7 @@ pub enum Action {
     TakeOffer,
     Loop,
     LargeArm,
+    Class,
     Together,
     NextArmView,
     Level(LevelKey),
@@ -237,6 +238,12 @@ impl Action {
                 "Large arm view",
                 "The level and the arm fill the middle of the window",
                 &[(PLAIN, Key::M)],
+            ),
+            Self::Class => entry(
+                View,
+                "For a class",
+                "The arm over the whole screen; its keys are written at its foot",
+                &[(PLAIN, Key::F11)],
             ),
             Self::Together => entry(
                 View,

@@ -101,6 +101,7 @@ impl eframe::App for Desk {
         for command in commands {
             self.apply(command, &ctx, now_s);
         }
+        self.fill_screen(&ctx);
         self.remind_of_rest(now_s);
         let tick = self.view.clock.tick(now_s);
         self.follow_playhead(tick.position, tick.moving);

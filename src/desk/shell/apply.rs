@@ -64,6 +64,9 @@ impl Desk {
     }
 
     fn act(&mut self, action: Action, ctx: &Context, now: f64) {
+        if self.view.stage == Stage::Class && self.act_for_class(action, now) {
+            return;
+        }
         match action {
             Action::New => self.leave(Then::New, ctx),
             Action::Open => self.leave(Then::Ask, ctx),
@@ -119,6 +122,7 @@ impl Desk {
             Action::Level(key) => put_or_take(&mut self.view.level, key),
             Action::HoldLevel(key) => put_or_take(&mut self.panels.arm.held, key),
             Action::LargeArm => self.show(Stage::Arm),
+            Action::Class => self.show(Stage::Class),
             Action::Together => self.show_together(now),
             Action::NextArmView => self.panels.arm.turn(),
             Action::Wider => self.zoom(WIDER),

@@ -42,6 +42,9 @@ impl Desk {
         let position_s = self.view.clock.tick(now_s).position;
         let scale = points_per_mm(ui.available_height(), look);
         let now = &Now::new(self.history.study(), position_s, look, scale);
+        if self.view.stage == Stage::Class {
+            return self.class_ui(ui, now);
+        }
 
         Panel::top("top").frame(ground(look, Ink::Panel, Margin::symmetric(12, 7))).show(ui, |ui| {
             let input = TopInput {
@@ -90,6 +93,8 @@ impl Desk {
                 let drawer = figure::Drawer { cache: &mut self.drawn.figure, painter };
                 figure::large_ui(ui, now, self.view.level, &mut self.panels.arm, drawer, commands);
             }
+            // It fills the window by itself.
+            Stage::Class => {}
             Stage::Together => {
                 together::together_ui(ui, now, &mut self.panels.together, painter, commands);
             }

@@ -2,6 +2,7 @@
 
 mod app;
 mod apply;
+mod class;
 mod drawn;
 mod editing;
 mod foot;
@@ -148,10 +149,12 @@ struct WindowState {
     lower_height: f32,
     /// The user has agreed to close the window.
     may_close: bool,
+    /// It fills the screen for a class.
+    fills_screen: bool,
 }
 
 impl Default for WindowState {
     fn default() -> Self {
-        Self { factor: 1.0, lower_height: 0.0, may_close: false }
+        Self { factor: 1.0, lower_height: 0.0, may_close: false, fills_screen: false }
     }
 }

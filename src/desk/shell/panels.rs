@@ -1,7 +1,7 @@
 //! What each panel keeps for itself from frame to frame. A panel changes its own part alone.
 
 use crate::desk::{
-    arm::{shown::ArmDesk, together::TogetherDesk},
+    arm::{class::ClassDesk, shown::ArmDesk, together::TogetherDesk},
     bowing::{suggest::SuggestView, writing::Writing},
     file::{left::LeftWindow, versions::VersionsWindow},
     setup::window::SetupWindow,
@@ -18,6 +18,8 @@ pub struct Panels {
     pub pencil: PencilView,
     /// How the arm is shown.
     pub arm: ArmDesk,
+    /// What a class is shown.
+    pub class: ClassDesk,
     /// The notes looked at together.
     pub together: TogetherDesk,
     /// What is asked of the search.
@@ -42,6 +44,7 @@ impl Panels {
         self.findings = FindingsView { by_time: self.findings.by_time, ..FindingsView::default() };
         self.pencil = PencilView::default();
         self.arm = ArmDesk::default();
+        self.class = ClassDesk::default();
         self.together = TogetherDesk::default();
         self.versions = VersionsWindow::default();
     }

@@ -78,6 +78,8 @@ pub enum Stage {
     Music,
     /// The arm on its level.
     Arm,
+    /// One picture of the arm for a class, over the whole screen.
+    Class,
     /// Notes that sound together.
     Together,
 }

@@ -12,7 +12,7 @@ mod view;
 
 use kurbo::Rect;
 
-use super::{Anchor, Face, Ink, Picture};
+use super::{Anchor, Face, Ink, Picture, glyph};
 use crate::{
     analysis::Study,
     arm::{ArmPose, Load, Plane, load},
@@ -119,8 +119,14 @@ fn caption(picture: &mut Picture, scene: &Scene) {
     let pose = &scene.pose;
     let (middle, foot) = (picture.width_mm / 2.0, picture.height_mm - 0.45 * size);
     let seen = figure.view.seen();
+    // No larger than there is room for.
+    let fitting = |words: &str, face| {
+        let wide = glyph::text_width_mm(words, size, face).max(1e-6);
+        size * (0.97 * figure.size_mm.0 / wide).min(1.0)
+    };
     if pose.short_by_mm > 0.0 {
         let words = format!("beyond the reach of this arm by {:.0} cm", (pose.short_by_mm / 10.0).ceil());
+        let size = fitting(&words, Face::SansBold);
         picture.text((middle, foot), words, size, (Face::SansBold, Anchor::Middle, Ink::Warn));
         return;
     }
@@ -133,5 +139,6 @@ fn caption(picture: &mut Picture, scene: &Scene) {
     } else {
         seen.to_owned()
     };
+    let size = fitting(&words, Face::Sans);
     picture.text((middle, foot), words, size, (Face::Sans, Anchor::Middle, Ink::Faint));
 }

@@ -1,0 +1,75 @@
+//! The player in the round: time to make the player of a set-up, to pose the bow arm, to draw all of it
+//! and to give it its colours, at the size of the view for a class in a window of 1280 by 720. The
+//! baseline is the filling of an image of as many dots with a distance and a tone each, in the same
+//! run. It is all done on one core; the aim is 8 ms a frame.
+
+use std::{hint::black_box, time::Instant};
+
+use elbowroom::{
+    arm::{Arm, LevelFan},
+    figure::{Camera, Image, Mannequin, Which, draw},
+    picture::Theme,
+    setup::{Family, Setup},
+};
+
+/// Size of the figure, pixels.
+const SIZE: (f64, f64) = (840.0, 576.0);
+
+fn median_ms(mut work: impl FnMut()) -> f64 {
+    let runs = 21;
+    let mut times: Vec<f64> = (0..runs)
+        .map(|_| {
+            let start = Instant::now();
+            work();
+            start.elapsed().as_secs_f64() * 1e3
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    times[runs / 2]
+}
+
+fn main() {
+    let dots = (SIZE.0 as usize * Image::FINE) * (SIZE.1 as usize * Image::FINE);
+    let baseline = median_ms(|| {
+        let mut near = vec![f32::NEG_INFINITY; dots];
+        let mut tones = vec![0_u8; dots];
+        near.iter_mut().zip(&mut tones).enumerate().for_each(|(k, (near, tone))| {
+            (*near, *tone) = (k as f32, k as u8);
+        });
+        black_box((near, tones));
+    });
+    println!("baseline, {dots} dots filled: {baseline:.2} ms");
+    for family in Family::ALL {
+        let setup = Setup::for_family(family);
+        let fan = LevelFan::new(&setup.instrument);
+        let arm = Arm::new(&setup, &fan);
+        let pose = arm.pose(fan.pairs[1].angle_deg, 0.3 * arm.hair_mm());
+        let mannequin = Mannequin::new(&setup, &arm);
+        // The player as high as the picture, from half in front.
+        let mut camera = Camera::from(42.0, 6.0);
+        camera.scale =
+            SIZE.1 / (if family.on_shoulder() { 0.62 } else { 1.05 } * mannequin.stance.stature_mm);
+        camera.origin = (0.5 * SIZE.0, 0.4 * SIZE.1);
+        let made = median_ms(|| {
+            black_box(Mannequin::new(&setup, &arm));
+        });
+        let posed = median_ms(|| {
+            black_box((mannequin.bow_arm(&pose, Which::Shown), mannequin.head(pose.contact)));
+        });
+        let (bow, head) = (mannequin.bow_arm(&pose, Which::Shown), mannequin.head(pose.contact));
+        let picture = || draw(&[&mannequin.still, &head, &bow], &camera, SIZE, 1.0, false);
+        let drawn = median_ms(|| {
+            black_box(picture());
+        });
+        let image = picture();
+        let coloured = median_ms(|| {
+            black_box(image.pixels(|dot| Theme::LIGHT.dot(dot)));
+        });
+        let frame = posed + drawn + coloured;
+        println!(
+            "{:12} once {made:.2} ms; a frame {frame:.2} ms, {:.1} times the baseline: posed {posed:.2}, drawn {drawn:.2}, coloured {coloured:.2}",
+            family.word(),
+            frame / baseline
+        );
+    }
+}
