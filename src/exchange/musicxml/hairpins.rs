@@ -1,6 +1,6 @@
 //! Hairpins and lines of dashes: ends paired in musical time.
 
-use super::{settling::Settling, signs::Origin};
+use super::{raw::Origin, settling::Settling};
 use crate::score::{Quarters, SignKind};
 
 /// A hairpin or line of dashes being collected: place, number, and what starts there.

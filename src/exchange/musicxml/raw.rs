@@ -187,3 +187,18 @@ pub(super) struct RawTempo {
     pub words: String,
     pub line: u32,
 }
+
+/// Where in the text a sign was read: the byte offsets of the elements that begin and end it, where it
+/// has such.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Origin {
+    pub start: Option<usize>,
+    pub end: Option<usize>,
+}
+
+impl Origin {
+    /// Of a sign that has one place.
+    pub(super) fn of(placed: &Placed) -> Self {
+        Self { start: Some(placed.origin), end: None }
+    }
+}

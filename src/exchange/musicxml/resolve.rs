@@ -4,10 +4,9 @@ use std::collections::{BTreeMap, HashMap};
 
 use super::{
     error::ImportError,
-    raw::{HarmonicRole, Head, RawEvent, RawPart},
+    raw::{HarmonicRole, Head, Origin, RawEvent, RawPart},
     settling::Settling,
-    signs::{self, Origin},
-    slurs, ties,
+    signs, slurs, ties,
     timeline::{Tempo, Timeline, rounding},
 };
 use crate::{

@@ -2,7 +2,7 @@
 
 use super::{
     hairpins::{self, Span},
-    raw::{Placed, PlacedKind},
+    raw::{Origin, Placed, PlacedKind},
     settling::Settling,
     timeline::Tempo,
 };
@@ -60,20 +60,6 @@ fn mark_in_words(text: &str) -> Option<Meaning> {
         return None;
     }
     words.iter().find_map(|word| meaning(word))
-}
-
-/// Where in the text a sign was read: the byte offsets of the elements that begin and end it, where it
-/// has such.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Origin {
-    pub start: Option<usize>,
-    pub end: Option<usize>,
-}
-
-impl Origin {
-    fn of(placed: &Placed) -> Self {
-        Self { start: Some(placed.origin), end: None }
-    }
 }
 
 /// Collected signs, with the order in which they were given.
