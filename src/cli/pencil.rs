@@ -5,7 +5,11 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::{analysis::Study, bowing::PencilMark, score::sentence_case};
+use crate::{
+    analysis::Study,
+    bowing::{Pencil, PencilMark},
+    score::sentence_case,
+};
 
 use super::{
     Failure,
@@ -34,6 +38,8 @@ pub(super) struct Json {
     part: String,
     /// What to write over the notes, in the order of the music
     marks: Vec<MarkJson>,
+    /// What the teacher has rubbed out, which is not written
+    rubbed_out: Vec<MarkJson>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -63,8 +69,8 @@ impl Pencilled {
         Ok(Self { study: study(&args.source)? })
     }
 
-    fn marks(&self) -> &[PencilMark] {
-        &self.study.analysis().pencil.marks
+    fn pencil(&self) -> &Pencil {
+        &self.study.analysis().pencil
     }
 }
 
@@ -73,15 +79,25 @@ impl Answer for Pencilled {
 
     fn json(&self) -> Json {
         let score = &self.study.lesson().score;
-        let marks = self.marks().iter().map(MarkJson::from).collect();
-        Json { title: score.title.clone(), part: score.part.clone(), marks }
+        let json = |marks: &[PencilMark]| marks.iter().map(MarkJson::from).collect();
+        let Pencil { marks, rubbed_out } = self.pencil();
+        Json {
+            title: score.title.clone(),
+            part: score.part.clone(),
+            marks: json(marks),
+            rubbed_out: json(rubbed_out),
+        }
     }
 
     fn text(&self) -> String {
         let mut out = String::new();
-        for mark in self.marks() {
-            let place = sentence_case(&mark.place.to_string());
-            let _ = writeln!(out, "{place}: {}\n  {} {}", mark.text, mark.sentence, mark.why);
+        let Pencil { marks, rubbed_out } = self.pencil();
+        let titled = |mark: &PencilMark| format!("{}: {}", sentence_case(&mark.place.to_string()), mark.text);
+        for mark in marks {
+            let _ = writeln!(out, "{}\n  {} {}", titled(mark), mark.sentence, mark.why);
+        }
+        for mark in rubbed_out {
+            let _ = writeln!(out, "{} (rubbed out)", titled(mark));
         }
         out
     }
