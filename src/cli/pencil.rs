@@ -38,8 +38,8 @@ pub(super) struct Json {
     part: String,
     /// What to write over the notes, in the order of the music
     marks: Vec<MarkJson>,
-    /// What the teacher has rubbed out, which is not written
-    rubbed_out: Vec<MarkJson>,
+    /// What the teacher has rubbed out, which is not written: place and words of each
+    rubbed_out: Vec<String>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -79,20 +79,18 @@ impl Answer for Pencilled {
 
     fn json(&self) -> Json {
         let score = &self.study.lesson().score;
-        let json = |marks: &[PencilMark]| marks.iter().map(MarkJson::from).collect();
         let Pencil { marks, rubbed_out } = self.pencil();
         Json {
             title: score.title.clone(),
             part: score.part.clone(),
-            marks: json(marks),
-            rubbed_out: json(rubbed_out),
+            marks: marks.iter().map(MarkJson::from).collect(),
+            rubbed_out: rubbed_out.iter().map(titled).collect(),
         }
     }
 
     fn text(&self) -> String {
         let mut out = String::new();
         let Pencil { marks, rubbed_out } = self.pencil();
-        let titled = |mark: &PencilMark| format!("{}: {}", sentence_case(&mark.place.to_string()), mark.text);
         for mark in marks {
             let _ = writeln!(out, "{}\n  {} {}", titled(mark), mark.sentence, mark.why);
         }
@@ -101,6 +99,11 @@ impl Answer for Pencilled {
         }
         out
     }
+}
+
+/// "Bar 8, beat 1: save".
+fn titled(mark: &PencilMark) -> String {
+    format!("{}: {}", sentence_case(&mark.place.to_string()), mark.text)
 }
 
 impl From<&PencilMark> for MarkJson {

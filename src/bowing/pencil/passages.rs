@@ -71,6 +71,12 @@ fn passage(evidence: &Evidence, strokes: Range<usize>) -> Option<Draft> {
         return None;
     }
     let piece = evidence.main_note(strokes.start);
+    // The first note is there already.
+    let (start, end) = evidence.plan.places_mm(piece);
+    let is_upper = 0.5 * (start + end) > 0.5 * evidence.plan.problem.hair_mm;
+    if is_upper != (loudness == Loudness::Soft) {
+        return None;
+    }
     let from = evidence.called(piece);
     let (text, sentence, why) = match loudness {
         Loudness::Soft => (
