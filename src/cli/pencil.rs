@@ -38,8 +38,6 @@ pub(super) struct Json {
     part: String,
     /// What to write over the notes, in the order of the music
     marks: Vec<MarkJson>,
-    /// What the teacher has rubbed out, which is not written: place and words of each
-    rubbed_out: Vec<String>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -79,12 +77,11 @@ impl Answer for Pencilled {
 
     fn json(&self) -> Json {
         let score = &self.study.lesson().score;
-        let Pencil { marks, rubbed_out } = self.pencil();
+        let marks = &self.pencil().marks;
         Json {
             title: score.title.clone(),
             part: score.part.clone(),
             marks: marks.iter().map(MarkJson::from).collect(),
-            rubbed_out: rubbed_out.iter().map(titled).collect(),
         }
     }
 
