@@ -31,22 +31,28 @@ impl Analysis {
             let level_deg = self.level_at(k, note.onset_s + note.sounding_s * share).1;
             (self.arm_path.arm.pose(level_deg, hair_mm).upper_arm_deg, reach(level_deg, hair_mm))
         };
-        arm::care(self.bowing.notes.iter().enumerate().flat_map(|(k, note)| {
-            let steps = (note.sounding_s / CARE_STEP_S).ceil().clamp(1.0, 100.0);
-            let mut last = at(k, 0.0);
-            let movement = sections.get(self.line.notes[note.note].bar).copied().unwrap_or(0);
-            (1..=steps as u32).map(move |step| {
-                let (from, to) = (f64::from(step - 1) / steps, f64::from(step) / steps);
-                let first = std::mem::replace(&mut last, at(k, to));
-                Moment {
-                    from_s: note.onset_s + note.sounding_s * from,
-                    to_s: note.onset_s + note.sounding_s * to,
-                    movement,
-                    upper_arm_deg: (first.0, last.0),
-                    reach: (first.1, last.1),
-                }
-            })
-        }))
+        let middle = self.arm_path.fan.all().map(|level| level.angle_deg).sum::<f64>()
+            / self.arm_path.fan.all().count().max(1) as f64;
+        let usual = self.arm_path.arm.pose(middle, self.plan.problem.hair_mm / 2.0).upper_arm_deg;
+        arm::care(
+            usual,
+            self.bowing.notes.iter().enumerate().flat_map(|(k, note)| {
+                let steps = (note.sounding_s / CARE_STEP_S).ceil().clamp(1.0, 100.0);
+                let mut last = at(k, 0.0);
+                let movement = sections.get(self.line.notes[note.note].bar).copied().unwrap_or(0);
+                (1..=steps as u32).map(move |step| {
+                    let (from, to) = (f64::from(step - 1) / steps, f64::from(step) / steps);
+                    let first = std::mem::replace(&mut last, at(k, to));
+                    Moment {
+                        from_s: note.onset_s + note.sounding_s * from,
+                        to_s: note.onset_s + note.sounding_s * to,
+                        movement,
+                        upper_arm_deg: (first.0, last.0),
+                        reach: (first.1, last.1),
+                    }
+                })
+            }),
+        )
     }
 
     /// A prompt to vary and rest where the passage keeps the arm high or far out for long: a line, and
@@ -67,7 +73,7 @@ impl Analysis {
             let (first, last) = (bar(spells.longest.0 + 1e-3), bar(spells.longest.1 - 1e-3));
             format!("{what} for {} on end, {}", long(spells.longest_s()), first.words_to(&last))
         };
-        let raised = format!("upper arm above {RAISED_DEG:.0}°");
+        let raised = format!("upper arm above {:.0}°", care.raised_deg);
         let mut parts = Vec::new();
         if care.is_raised_long() {
             parts.push(spell(&raised, care.raised));
@@ -78,11 +84,16 @@ impl Analysis {
         if parts.is_empty() {
             return None;
         }
+        let own = if care.raised_deg > RAISED_DEG {
+            format!(", here {:.0}° as the instrument itself asks for a high arm,", care.raised_deg)
+        } else {
+            String::new()
+        };
         let line = sentence_case(&format!("{}: vary and rest", parts.join("; ")));
         let more = format!(
             "In all, {raised} for {} and bow far out for {} of {} of playing at this tempo, by the model of the \
              arm. Let the arm hang in the rests, practise such bars in short turns, and change to other strings \
-             and to the middle of the bow in between. The border of {RAISED_DEG:.0}° comes from general limits \
+             and to the middle of the bow in between. The border of {RAISED_DEG:.0}°{own} comes from general limits \
              for adults at work who hold still (ISO 11226, from memory), not from music and not for children; \
              it is no diagnosis. Stop when it hurts, take breaks, let a teacher look, and see a professional if \
              it lasts.",

@@ -21,7 +21,7 @@ use std::sync::Arc;
 
 use crate::{
     arm::LeftHand,
-    bowing::{ArmPath, Bowed, Bowing, Findings, Pencil, Piece, Plan, Stroke, Tones},
+    bowing::{ArmPath, Bowed, Bowing, Findings, Pencil, Piece, Plan, RunOut, Stroke, Tones, Verdict},
     lesson::Lesson,
     score::{Attack, EventId, Line, Quarters},
 };
@@ -136,6 +136,16 @@ impl Analysis {
     /// Ratio of the planned to the wanted speed of bowed note `k`; 1 where the bow does not move along.
     pub fn speed_ratio(&self, k: usize) -> f64 {
         self.plan.speed_ratio(k)
+    }
+
+    /// The run-outs that are told, in the order of the findings.
+    pub fn run_outs_told(&self) -> impl Iterator<Item = &RunOut> {
+        let told = self.findings.told.iter().filter(|finding| finding.verdict == Verdict::RunsOut);
+        let notes = told.flat_map(|finding| finding.notes());
+        notes.filter_map(|note| {
+            let stroke = self.stroke_of(self.bowed_of(note)?);
+            self.plan.run_out(&self.stroke(stroke).notes)
+        })
     }
 
     /// Seconds from the start to `at`, at the practice tempo.

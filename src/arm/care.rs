@@ -4,6 +4,10 @@
 /// From this elevation of the upper arm on a posture is to change often, degrees from hanging down
 /// (ISO 11226:2000, static postures of adults at work, from memory).
 pub const RAISED_DEG: f64 = 60.0;
+/// Where the instrument asks for an arm above [`RAISED_DEG`] on its middle strings at the middle of the bow,
+/// as a cello does, it is raised only from this much above that on, degrees. Assumed: a word that is
+/// always said warns of nothing.
+const ABOVE_USUAL_DEG: f64 = 10.0;
 /// Part of the farthest hair the arm reaches from which on it counts as far out. Assumed.
 pub const FAR_PART: f64 = 0.9;
 /// A pause as long as this ends a spell, s. Assumed: time to let the arm hang.
@@ -43,19 +47,23 @@ pub struct Spells {
 pub struct Care {
     /// Time with the bow on the string, s.
     pub playing_s: f64,
-    /// The upper arm is raised above [`RAISED_DEG`].
+    /// Elevation of the upper arm from which on it counts as raised, degrees.
+    pub raised_deg: f64,
+    /// The upper arm is raised above that.
     pub raised: Spells,
     /// The bow is beyond [`FAR_PART`] of the reach.
     pub far: Spells,
 }
 
-/// Adds up a passage, its moments in order. Between the two ends of a moment all goes evenly.
-pub fn care(moments: impl Iterator<Item = Moment>) -> Care {
-    let mut care = Care::default();
+/// Adds up a passage, its moments in order. Between the two ends of a moment all goes evenly. `usual_deg`
+/// is the elevation of the upper arm on the middle strings at the middle of the bow.
+pub fn care(usual_deg: f64, moments: impl Iterator<Item = Moment>) -> Care {
+    let raised_deg = if usual_deg > RAISED_DEG { usual_deg + ABOVE_USUAL_DEG } else { RAISED_DEG };
+    let mut care = Care { raised_deg, ..Care::default() };
     let (mut raised, mut far) = (Gather::default(), Gather::default());
     for moment in moments {
         care.playing_s += moment.to_s - moment.from_s;
-        raised.take(&moment, moment.upper_arm_deg, RAISED_DEG);
+        raised.take(&moment, moment.upper_arm_deg, raised_deg);
         far.take(&moment, moment.reach, FAR_PART);
     }
     (care.raised, care.far) = (raised.spells, far.spells);
@@ -127,24 +135,32 @@ mod tests {
     /// Worked by hand: from 50 to 70 degrees in 4 s the arm is above 60 in the last 2 s.
     #[test]
     fn time_above_the_limit_is_counted_where_it_is_passed() {
-        let rising = care([moment(0.0, 4.0, (50.0, 70.0))].into_iter());
+        let rising = care(45.0, [moment(0.0, 4.0, (50.0, 70.0))].into_iter());
         assert!((rising.raised.total_s - 2.0).abs() < 1e-12);
         assert_eq!(rising.raised.longest, (2.0, 4.0));
-        let falling = care([moment(0.0, 4.0, (80.0, 40.0))].into_iter());
+        let falling = care(45.0, [moment(0.0, 4.0, (80.0, 40.0))].into_iter());
         assert_eq!(falling.raised.longest, (0.0, 2.0));
         assert_eq!(falling.far, Spells::default());
-        let still = care([moment(1.0, 4.0, (60.0, 60.0))].into_iter());
+        let still = care(45.0, [moment(1.0, 4.0, (60.0, 60.0))].into_iter());
         assert_eq!((still.raised.total_s, still.playing_s), (0.0, 3.0));
+    }
+
+    /// What the instrument asks for all along is no prompt; more than that is.
+    #[test]
+    fn the_usual_arm_of_an_instrument_is_not_raised() {
+        let all_along = |deg: f64| care(65.0, [moment(0.0, 100.0, (deg, deg))].into_iter());
+        assert!(!all_along(70.0).is_raised_long());
+        assert!(all_along(80.0).is_raised_long());
     }
 
     #[test]
     fn a_rest_ends_a_spell_and_a_breath_does_not() {
         let up = (70.0, 70.0);
         let list = [moment(0.0, 5.0, up), moment(6.0, 9.0, up), moment(12.0, 14.0, up)];
-        let found = care(list.into_iter());
+        let found = care(45.0, list.into_iter());
         assert_eq!((found.raised.total_s, found.raised.longest), (10.0, (0.0, 9.0)));
         assert!(!found.is_raised_long());
-        let long = care([moment(0.0, 61.0, up), moment(64.0, 130.0, (10.0, 10.0))].into_iter());
+        let long = care(45.0, [moment(0.0, 61.0, up), moment(64.0, 130.0, (10.0, 10.0))].into_iter());
         assert!(long.is_raised_long() && !long.is_far_long());
     }
 
@@ -152,7 +168,7 @@ mod tests {
     fn a_spell_ends_with_its_movement() {
         let first = moment(0.0, 50.0, (70.0, 70.0));
         let second = Moment { movement: 1, ..moment(50.0, 90.0, (70.0, 70.0)) };
-        let found = care([first, second].into_iter());
+        let found = care(45.0, [first, second].into_iter());
         assert_eq!((found.raised.total_s, found.raised.longest), (90.0, (0.0, 50.0)));
     }
 }

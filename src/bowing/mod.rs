@@ -1,7 +1,7 @@
 //! Where on the bow each note starts and ends.
 //!
 //! [`Problem`] is the passage in numbers; [`corridor()`] says where the bow may be, [`solve`] plans the
-//! best way through, and [`marked_path`] plays the wanted speeds with no foresight. [`bow`] and
+//! best way through, and [`run_outs`] tell where the hair ends without looking ahead. [`bow`] and
 //! [`problem()`] make a problem out of notes, [`Findings`] tell in words what does not work as
 //! marked, [`Pencil`] what a teacher would write over the notes.
 //!
@@ -33,6 +33,7 @@ mod evidence;
 mod findings;
 mod pencil;
 mod planned;
+mod player;
 mod run_outs;
 mod strokes;
 mod tones;
@@ -40,7 +41,6 @@ mod wants;
 mod why;
 
 pub mod corridor;
-pub mod marked;
 pub mod plan;
 pub mod problem;
 #[cfg(test)]
@@ -53,12 +53,12 @@ pub(crate) use directions::Lean;
 pub use evidence::Evidence;
 pub use findings::{Finding, Findings, Kind, Spot, Verdict, ranked, spots};
 pub(crate) use findings::{heard_bend, heard_short};
-pub use marked::{MarkedPath, marked_path};
+pub(crate) use pencil::there;
 pub use pencil::{Density, Need, Pencil, PencilMark, Topic};
 pub use plan::{Planned, Solution, solve, solve_after};
 pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
-pub use run_outs::{Drift, RunOut, run_outs};
+pub use run_outs::{RunOut, run_outs};
 pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
 pub(crate) use strokes::{HOOK_SOUNDING, leans};
 pub use tones::{Tones, asked};

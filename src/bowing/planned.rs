@@ -1,6 +1,9 @@
-//! The plan of a lesson: the problem, the best way through it, and the way with no foresight.
+//! The plan of a lesson: the problem, the best way through it, and where a player runs out who does not
+//! look ahead.
 
-use super::{MarkedPath, Piece, PlanError, Problem, RunOut, Solution, marked_path, run_outs, solve_after};
+use std::ops::Range;
+
+use super::{Piece, PlanError, Problem, RunOut, Solution, run_outs, solve_after};
 
 /// A problem with its answers.
 #[derive(Clone, Debug, PartialEq)]
@@ -9,8 +12,6 @@ pub struct Plan {
     pub problem: Problem,
     /// The best way through.
     pub solution: Solution,
-    /// The way with no foresight.
-    pub marked: MarkedPath,
     /// The strokes that run out for a player who does not look ahead.
     pub run_outs: Vec<RunOut>,
     /// For each piece whether a place is set for it ([`Problem::pinned`]).
@@ -29,15 +30,9 @@ impl Plan {
             Ok(solution) => (solution, None),
             Err(error) => (still(&problem), Some(error)),
         };
-        let (marked, run_outs) = match error {
-            None => (marked_path(&problem, &solution), run_outs(&problem, &solution)),
-            Some(_) => {
-                let (start_mm, end_mm) = (solution.start_mm.clone(), solution.end_mm.clone());
-                (MarkedPath { start_mm, end_mm }, Vec::new())
-            }
-        };
+        let run_outs = if error.is_none() { run_outs(&problem, &solution) } else { Vec::new() };
         let (pinned, unplanned) = (problem.pinned(), solution.unplanned());
-        Self { problem, solution, marked, run_outs, pinned, unplanned, error }
+        Self { problem, solution, run_outs, pinned, unplanned, error }
     }
 
     /// What bowed note `k` wants of the hair.
@@ -48,6 +43,11 @@ impl Plan {
     /// Where bowed note `k` starts and ends, mm from the frog.
     pub fn places_mm(&self, k: usize) -> (f64, f64) {
         (self.solution.start_mm[k], self.solution.end_mm[k])
+    }
+
+    /// How a stroke runs out, given as its bowed notes.
+    pub fn run_out(&self, notes: &Range<usize>) -> Option<&RunOut> {
+        self.run_outs.iter().find(|spot| notes.contains(&spot.piece))
     }
 
     /// Hair the plan gives bowed note `k`, mm.

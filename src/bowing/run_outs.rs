@@ -11,9 +11,9 @@ use std::ops::Range;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    marked::{Player, stroke_wants_mm},
     plan::Solution,
-    problem::{Join, PASSED_MM, Piece, Problem},
+    player::{Player, stroke_wants_mm},
+    problem::{Join, Piece, Problem},
 };
 use crate::setup::Rules;
 
@@ -39,10 +39,15 @@ pub struct RunOut {
     pub short_mm: f64,
     /// Time missing to the end of the stroke, s.
     pub short_seconds: f64,
-    /// Where the stroke started, mm.
-    pub start_mm: f64,
-    /// Set if strokes before this one built it up.
-    pub drift: Option<Drift>,
+    /// The piece at whose start the bow was where the plan has it: the first of the stroke, or of one of
+    /// those before it.
+    pub since: usize,
+    /// Where each piece from there to the end of the stroke starts and ends, mm; the end of the hair where
+    /// that comes first.
+    pub path: Vec<(f64, f64)>,
+    /// How far the strokes before this one carried the bow from the plan, mm, toward the tip. Set if
+    /// they make it run out.
+    pub drift_mm: Option<f64>,
     /// The stroke wants more hair than there is, wherever it starts.
     pub longer_than_bow: bool,
     /// By how much the plan has to leave the wanted hair of a stroke near it: the greatest ratio, of
@@ -53,6 +58,11 @@ pub struct RunOut {
 }
 
 impl RunOut {
+    /// Where the stroke starts that runs out, mm; `first` is its first piece.
+    pub fn start_mm(&self, first: usize) -> f64 {
+        self.path[first - self.since].0
+    }
+
     /// A player feels it: much is missing, of a stroke longer than the bow or where the plan has to bend.
     pub fn is_felt(&self, rules: &Rules) -> bool {
         let bends = self.longer_than_bow || self.bend >= rules.felt_ratio;
@@ -60,96 +70,106 @@ impl RunOut {
     }
 }
 
-/// How far strokes carry the bow from the plan.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Drift {
-    /// The piece at whose start the bow was where the plan has it.
-    pub since: usize,
-    /// From the plan to the bow at the start of the stroke that runs out, mm, toward the tip.
-    pub mm: f64,
-}
-
 /// The strokes of a problem that run out at the wanted speeds, in order, however little they miss.
 ///
 /// Expects the solution of this very problem.
 pub fn run_outs(problem: &Problem, solution: &Solution) -> Vec<RunOut> {
     let strokes = strokes(problem);
+    let player = Player::new(problem, solution);
+    // Of each stroke: hair missing if it starts where the plan does, and the worst start with what is
+    // missing from there.
+    let mut alone = vec![0.0; strokes.len()];
+    let mut worst = vec![(0, 0.0); strokes.len()];
+    for start in 0..strokes.len() {
+        let mut place = player.start_mm(strokes[start].start);
+        for stroke in start..(start + UNSEEN + 1).min(strokes.len()) {
+            // Where the bow is set on the string the player sees it.
+            if stroke > start && player.sets(strokes[stroke].start) {
+                break;
+            }
+            let mut short_mm = 0.0;
+            place = strokes[stroke].clone().fold(place, |place, k| {
+                let played = player.played(k, place);
+                short_mm += played.missing_mm();
+                played.end_mm
+            });
+            if stroke == start {
+                alone[stroke] = short_mm;
+            }
+            // Of equal starts the earlier, but its own before all.
+            if short_mm > worst[stroke].1 || stroke == start && short_mm == worst[stroke].1 {
+                worst[stroke] = (start, short_mm);
+            }
+        }
+    }
     let bends: Vec<f64> = strokes.iter().map(|notes| bend(problem, solution, notes)).collect();
     let unplanned = solution.unplanned();
-    let player = Player::new(problem, solution);
     let run_out = |stroke: usize| {
         let notes = strokes[stroke].clone();
-        if unplanned[notes.clone()].contains(&true) {
+        let (start, short_mm) = worst[stroke];
+        if short_mm <= 0.0 || unplanned[notes.clone()].contains(&true) {
             return None;
         }
-        let alone = played(problem, &player, notes.start, &notes);
-        // Back to where the bow was set on the string.
-        let unseen = |strokes_back: usize| {
-            let earlier = (stroke.saturating_sub(strokes_back)..stroke).rev();
-            earlier.take_while(|&earlier| !player.sets(strokes[earlier + 1].start))
-        };
-        let worst = unseen(UNSEEN)
-            .map(|earlier| (earlier, played(problem, &player, strokes[earlier].start, &notes)))
-            .filter(|(_, worst)| worst.short_mm > alone.short_mm)
-            .max_by(|a, b| a.1.short_mm.total_cmp(&b.1.short_mm));
+        let since = strokes[start].start;
+        let (path, missing) = told(problem, &player, since, &notes);
         // A stroke longer than the whole bow is to blame itself.
         let longer_than_bow = !problem.is_long_enough(stroke_wants_mm(problem, notes.start));
-        let drifts = |worst: &Played| worst.short_mm - alone.short_mm >= DRIFT_PART * worst.short_mm;
-        let since =
-            worst.as_ref().filter(|(_, worst)| !longer_than_bow && drifts(worst)).map(|(since, _)| *since);
-        let played = worst.map_or(alone, |(_, worst)| worst);
-        let (piece, seconds_in) = played.ends?;
-        let near = unseen(NEAR).last().unwrap_or(stroke)..(stroke + 2).min(strokes.len());
-        let drift = |since: usize| Drift {
-            since: strokes[since].start,
-            mm: played.start_mm - solution.start_mm[notes.start],
-        };
+        let drifts = !longer_than_bow && short_mm - alone[stroke] >= DRIFT_PART * short_mm;
+        let drift_mm = path[notes.start - since].0 - solution.start_mm[notes.start];
+        // Not across a place where the bow is set.
+        let set = |before: &usize| player.sets(strokes[before + 1].start);
+        let near = (stroke.saturating_sub(NEAR)..stroke).rev().take_while(|before| !set(before)).count();
+        let near = stroke - near..(stroke + 2).min(strokes.len());
         Some(RunOut {
-            piece,
-            seconds_in,
-            short_mm: played.short_mm,
-            short_seconds: played.short_seconds,
-            start_mm: played.start_mm,
-            drift: since.map(drift),
+            piece: missing.piece,
+            seconds_in: missing.seconds_in,
+            short_mm,
+            short_seconds: missing.short_seconds,
+            since,
+            path,
+            drift_mm: drifts.then_some(drift_mm),
             longer_than_bow,
             bend: bends[near].iter().copied().fold(1.0, f64::max),
-            at_tip: problem.pieces[piece].direction.sign() > 0.0,
+            at_tip: problem.pieces[missing.piece].direction.sign() > 0.0,
         })
     };
     (0..strokes.len()).filter_map(run_out).collect()
 }
 
-/// A stroke as it was played.
-struct Played {
-    start_mm: f64,
-    /// The piece during which the hair ends, and after how much of it, s.
-    ends: Option<(usize, f64)>,
-    short_mm: f64,
+/// What is missing of a stroke: the piece during which the hair ends, after how much of it, and the time
+/// that is left, s.
+struct Missing {
+    piece: usize,
+    seconds_in: f64,
     short_seconds: f64,
 }
 
-/// A stroke at the wanted speeds by a player who starts with piece `from`, in it or before it.
-fn played(problem: &Problem, player: &Player, from: usize, notes: &Range<usize>) -> Played {
-    let mut place = player.start_mm(from);
-    let mut stroke = Played { start_mm: place, ends: None, short_mm: 0.0, short_seconds: 0.0 };
-    for k in from..notes.end {
-        if player.meets[k] {
-            place = player.start_mm(k);
-        }
-        if k == notes.start {
-            stroke.start_mm = place;
-        }
-        let (end, short_mm) = player.played(k, place);
-        if k >= notes.start && short_mm > PASSED_MM {
-            let piece = &problem.pieces[k];
-            let missing_s = piece.seconds * (short_mm / piece.wanted_travel_mm()).clamp(0.0, 1.0);
-            stroke.ends = stroke.ends.or(Some((k, piece.seconds - missing_s)));
-            stroke.short_mm += short_mm;
-            stroke.short_seconds += missing_s;
-        }
-        place = end;
-    }
-    stroke
+/// The path of a player from the plan at the start of piece `since` to the end of a stroke that runs out,
+/// and what is missing of that.
+fn told(
+    problem: &Problem,
+    player: &Player,
+    since: usize,
+    notes: &Range<usize>,
+) -> (Vec<(f64, f64)>, Missing) {
+    let mut place = player.start_mm(since);
+    let mut missing: Option<Missing> = None;
+    let path = (since..notes.end)
+        .map(|k| {
+            let played = player.played(k, place);
+            place = played.end_mm;
+            if notes.contains(&k) && played.missing_mm() > 0.0 {
+                let piece = &problem.pieces[k];
+                let left = (played.missing_mm() / piece.wanted_travel_mm()).clamp(0.0, 1.0);
+                let seconds = piece.seconds * left;
+                let first = Missing { piece: k, seconds_in: piece.seconds - seconds, short_seconds: 0.0 };
+                missing.get_or_insert(first).short_seconds += seconds;
+            }
+            (played.start_mm, played.end_mm)
+        })
+        .collect();
+    let last = notes.end - 1;
+    (path, missing.unwrap_or(Missing { piece: last, seconds_in: 0.0, short_seconds: 0.0 }))
 }
 
 /// The strokes, as ranges of pieces.

@@ -81,22 +81,20 @@ fn played_as_marked_the_pair_runs_out_by_drift() {
     let mut pairs = problem(uneven_pairs(2));
     pairs.start = Some((0.0, 0.0));
     let plan = solve(&pairs).unwrap();
-    let path = marked_path(&pairs, &plan);
-    assert!(near(path.end_mm[0], 450.0) && near(path.end_mm[1], 300.0) && near(path.end_mm[2], 650.0));
     let outs = run_outs(&pairs, &plan);
     let [out] = &outs[..] else { panic!("{outs:?}") };
     assert_eq!((out.piece, out.at_tip), (2, true));
-    assert!(near(out.short_mm, 100.0) && near(out.start_mm, 300.0));
+    assert!(near(out.short_mm, 100.0) && near(out.start_mm(2), 300.0));
     assert!(near(out.seconds_in, 7.0 / 3.0) && near(out.short_seconds, 2.0 / 3.0));
-    let drift = out.drift.unwrap();
-    assert_eq!(drift.since, 0);
-    assert!(near(drift.mm, 300.0 - plan.start_mm[2]));
+    assert_eq!(out.since, 0);
+    for (way, played) in out.path.iter().zip([(0.0, 450.0), (450.0, 300.0), (300.0, 650.0)]) {
+        assert!(near(way.0, played.0) && near(way.1, played.1), "{way:?}");
+    }
+    assert!(near(out.drift_mm.unwrap(), 300.0 - plan.start_mm[2]));
     // The plan shortens the long strokes and lengthens the short ones.
     let bends = (0..4).map(|k| (plan.end_mm[k] - plan.start_mm[k]).abs() / pairs.pieces[k].wanted_mm);
     let most = bends.map(|bend| bend.max(1.0 / bend)).fold(1.0, f64::max);
     assert!(near(out.bend, most), "{} {most}", out.bend);
-    // The stroke after the run-out starts on the plan.
-    assert!(near(path.start_mm[3], plan.start_mm[3]));
 }
 
 #[test]
@@ -254,7 +252,7 @@ fn a_single_stroke_too_long_is_no_drift() {
     let lone = problem(vec![note(Down, 4.0, 800.0), note(Up, 1.0, 100.0)]);
     let outs = run_outs(&lone, &solve(&lone).unwrap());
     assert_eq!(outs.len(), 1);
-    assert!(outs[0].drift.is_none() && near(outs[0].short_mm, 150.0));
+    assert!(outs[0].drift_mm.is_none() && near(outs[0].short_mm, 150.0));
 }
 
 #[test]
@@ -263,26 +261,28 @@ fn a_stroke_runs_out_once() {
     notes.iter_mut().skip(1).for_each(|note| note.join = Join::Same);
     let slur = problem(notes);
     let plan = solve(&slur).unwrap();
-    let (path, outs) = (marked_path(&slur, &plan), run_outs(&slur, &plan));
+    let outs = run_outs(&slur, &plan);
     // 1200 of 650 mm: 50 mm of the third note are there, 550 mm are missing in all, and 11/6 s.
     assert_eq!(outs.iter().map(|out| out.piece).collect::<Vec<_>>(), [2]);
     assert!(near(outs[0].short_mm, 550.0) && near(outs[0].short_seconds, 11.0 / 6.0));
-    assert!(near(path.start_mm[3], 650.0) && near(path.end_mm[3], 650.0));
+    assert!(near(outs[0].path[3].0, 650.0) && near(outs[0].path[3].1, 650.0));
 }
 
 #[test]
-fn the_marked_path_meets_the_plan_at_pins_and_lifts() {
+fn the_player_meets_the_plan_at_pins_and_lifts() {
+    // Three pairs would end at 450, 300, 750; what is set or fixed before the third pair ends that.
     let mut pieces = uneven_pairs(3);
     pieces[4].join = Join::Lift { reach_mm: 600.0 };
     let mut pairs = problem(pieces);
     pairs.start = Some((0.0, 0.0));
-    pairs.pins = vec![pin(1, End::Finish, 50.0, 80.0)];
     pairs.weights.lift = 0.0;
-    let plan = solve(&pairs).unwrap();
-    let path = marked_path(&pairs, &plan);
-    assert_eq!(run_outs(&pairs, &plan), []);
-    assert!(near(path.end_mm[1], 300.0) && near(path.start_mm[2], plan.start_mm[2]));
-    assert!(near(path.start_mm[4], plan.start_mm[4]));
+    let since = |pairs: &Problem| {
+        let outs = run_outs(pairs, &solve(pairs).unwrap());
+        outs.iter().map(|out| (out.piece, out.since)).collect::<Vec<_>>()
+    };
+    assert_eq!(since(&pairs), [(2, 0)]);
+    pairs.pins = vec![pin(1, End::Finish, 50.0, 80.0)];
+    assert_eq!(since(&pairs), []);
 }
 
 #[test]
@@ -290,7 +290,7 @@ fn nothing_to_play_is_a_plan_of_nothing() {
     let nothing = problem(Vec::new());
     let plan = solve(&nothing).unwrap();
     assert_eq!((plan.cost, plan.start_mm.len(), plan.impossible.len()), (0.0, 0, 0));
-    assert_eq!(marked_path(&nothing, &plan), MarkedPath::default());
+    assert_eq!(run_outs(&nothing, &plan), []);
 }
 
 #[test]
@@ -311,8 +311,9 @@ fn the_largest_and_smallest_numbers_give_numbers() {
             let mut pair = problem(vec![odd, note(Up, 1.0, 100.0)]);
             pair.pins = vec![pin(1, End::Finish, 5.0, 5.0)];
             let plan = solve(&pair).unwrap();
-            let path = marked_path(&pair, &plan);
-            for place in plan.start_mm.iter().chain(&plan.end_mm).chain(&path.end_mm) {
+            let outs = run_outs(&pair, &plan);
+            let ways = outs.iter().flat_map(|out| out.path.iter().map(|(_, end)| end));
+            for place in plan.start_mm.iter().chain(&plan.end_mm).chain(ways) {
                 assert!((0.0..=HAIR_MM).contains(place), "{wanted_mm} {min_mm} {max_mm}: {place}");
             }
             assert!(plan.cost.is_finite());

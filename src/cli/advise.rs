@@ -101,7 +101,7 @@ fn is_in(finding: &Finding, bar: &str) -> bool {
 }
 
 impl Answer for Advice {
-    type Json = Json;
+    type Json<'a> = Json;
 
     fn json(&self) -> Json {
         let finding = |(finding, remedies): &(Finding, Vec<Remedy>)| FindingJson {
@@ -123,6 +123,8 @@ impl Answer for Advice {
             let _ = writeln!(out, "{} ({})\n  {}", finding.title(), finding.verdict.words(), finding.what);
             if remedies.is_empty() {
                 let _ = writeln!(out, "  nothing tried makes it better");
+            } else if !remedies.iter().any(Remedy::cures) {
+                let _ = writeln!(out, "  nothing tried cures it; the least bad first");
             }
             for remedy in remedies.iter().take(SHOWN) {
                 let _ = writeln!(out, "  - {}: {}", remedy.trial.words, remedy.effect);

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::json;
+use super::{json, said::Results};
 
 /// In which form an answer is printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,9 +30,11 @@ impl From<FormArgs> for Form {
 /// What a command found out.
 pub(super) trait Answer {
     /// The fields for programs. Their comments stand in the help of the command.
-    type Json: Serialize + JsonSchema;
+    type Json<'a>: Serialize + JsonSchema
+    where
+        Self: 'a;
 
-    fn json(&self) -> Self::Json;
+    fn json(&self) -> Self::Json<'_>;
 
     /// Lines for people.
     fn text(&self) -> String;
@@ -43,11 +45,11 @@ pub(super) trait Answer {
     }
 
     /// Prints it; tells the exit code.
-    fn print(&self, form: impl Into<Form>, out: &mut String) -> u8 {
-        out.push_str(&match form.into() {
-            Form::Text => self.text(),
-            Form::Json => json::text(self.json()),
-        });
+    fn print(&self, form: impl Into<Form>, out: &mut Results) -> u8 {
+        match form.into() {
+            Form::Text => out.print(&self.text()),
+            Form::Json => out.write(|out| json::write(self.json(), out)),
+        }
         self.code()
     }
 }

@@ -27,7 +27,7 @@ pub struct Cli {
 #[derive(Subcommand, Debug)]
 pub(super) enum Command {
     /// List the notes that were read
-    #[command(after_long_help = json::fields::<notes::Json>())]
+    #[command(after_long_help = json::fields::<notes::Json<'static>>())]
     Notes(notes::Args),
     /// List what cannot be played, runs out, is tight, or is worth a look
     #[command(after_long_help = json::fields::<check::Json>())]
@@ -42,7 +42,7 @@ pub(super) enum Command {
     #[command(after_long_help = json::fields::<ladder::Json>())]
     Ladder(ladder::Args),
     /// Print the plan: from where to where on the hair each note goes
-    #[command(after_long_help = json::fields::<plan::Json>())]
+    #[command(after_long_help = json::fields::<plan::Json<'static>>())]
     Plan(plan::Args),
     /// Suggest other bowings, with what speaks for and against each
     #[command(after_long_help = json::fields::<suggest::Json>())]

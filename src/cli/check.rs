@@ -155,7 +155,7 @@ impl Check {
 }
 
 impl Answer for Check {
-    type Json = Json;
+    type Json<'a> = Json;
 
     fn json(&self) -> Json {
         let (lesson, analysis) = (self.study.lesson(), self.study.analysis());

@@ -11,6 +11,7 @@ use super::{
     Failure,
     input::{Source, study},
     output::Output,
+    said::Results,
 };
 
 #[derive(clap::Args, Debug)]
@@ -79,7 +80,7 @@ fn format_of(path: &Path) -> Result<&'static Format, Failure> {
     })
 }
 
-pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
+pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     // Before any work is done.
     let format = format_of(&args.output.path)?;
     let pages = sheet(&study(&args.source)?, None, Paper::A4_LANDSCAPE, args.pencil.into());
@@ -94,7 +95,7 @@ pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
     }
     for (path, bytes) in paths.iter().zip(files) {
         Output::write(path, &bytes)?;
-        out.push_str(&format!("{}\n", path.display()));
+        out.print(&format!("{}\n", path.display()));
     }
     Ok(0)
 }

@@ -1,7 +1,5 @@
 //! `exercise`: the ladder up to double stops as a lesson file.
 
-use std::fmt::Write as _;
-
 use crate::{
     analysis::Study,
     arm::together,
@@ -15,6 +13,7 @@ use super::{
     Failure,
     input::{Source, load, print_report},
     output::Output,
+    said::Results,
 };
 
 #[derive(clap::Args, Debug)]
@@ -31,7 +30,7 @@ pub(super) struct Args {
     pub output: Output,
 }
 
-pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
+pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     let input = load(&args.source)?;
     let mut lesson = input.lesson;
     let pairs = if args.first {
@@ -60,7 +59,7 @@ pub(super) fn run(args: &Args, out: &mut String) -> Result<u8, Failure> {
     let text = lesson_file::write(&exercise).map_err(|error| Failure::from_error(&error))?;
     args.output.check(&args.output.path, &args.source, lesson_file::is_lesson)?;
     Output::write(&args.output.path, text.as_bytes())?;
-    let _ = writeln!(out, "{}: {} bars", exercise.score.title, exercise.score.bars.len());
+    out.print(&format!("{}: {} bars\n", exercise.score.title, exercise.score.bars.len()));
     Ok(0)
 }
 

@@ -4,14 +4,14 @@
 //! Programs read these names. A new field may come at any time; where one goes or gets another
 //! meaning, [`FORMAT`] grows.
 
-use std::fmt::Write as _;
+use std::{fmt::Write as _, io};
 
 use schemars::{JsonSchema, generate::SchemaSettings};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use serde_json::Value;
 
 /// Number of the format.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
 
 /// What is printed: the number of the format, then the fields of the command.
 #[derive(Serialize, JsonSchema)]
@@ -22,10 +22,29 @@ struct Printed<T> {
     answer: T,
 }
 
-/// An answer as pretty JSON with a line end.
-pub(super) fn text(answer: impl Serialize) -> String {
-    // Structs with names for keys always print.
-    serde_json::to_string_pretty(&Printed { format: FORMAT, answer }).unwrap_or_default() + "\n"
+/// Writes an answer as pretty JSON with a line end.
+pub(super) fn write(answer: impl Serialize, out: &mut dyn io::Write) -> io::Result<()> {
+    serde_json::to_writer_pretty(&mut *out, &Printed { format: FORMAT, answer })?;
+    out.write_all(b"\n")
+}
+
+/// A list whose entries are made as they are printed: one of a long part does not stand in memory.
+pub(super) struct Each<'a, T> {
+    count: usize,
+    entry: Box<dyn Fn(usize) -> T + 'a>,
+}
+
+impl<'a, T> Each<'a, T> {
+    /// A list of so many entries, each made from its place.
+    pub fn new(count: usize, entry: impl Fn(usize) -> T + 'a) -> Self {
+        Self { count, entry: Box::new(entry) }
+    }
+}
+
+impl<T: Serialize> Serialize for Each<'_, T> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq((0..self.count).map(&self.entry))
+    }
 }
 
 /// A length or time rounded to a millionth, so that no float dust is printed.

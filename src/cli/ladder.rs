@@ -111,7 +111,7 @@ impl Climb {
 }
 
 impl Answer for Climb {
-    type Json = Json;
+    type Json<'a> = Json;
 
     fn json(&self) -> Json {
         Json {

@@ -105,7 +105,7 @@ impl Levels {
 }
 
 impl Answer for Levels {
-    type Json = Json;
+    type Json<'a> = Json;
 
     fn json(&self) -> Json {
         let instrument = &self.instrument;

@@ -30,6 +30,7 @@ use crate::exchange::sentence;
 
 use answer::Answer as _;
 use args::Command;
+use said::Results;
 
 pub use args::Cli;
 pub use said::complain;
@@ -81,9 +82,9 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
             file => Asked::Window(file),
         };
     };
-    let mut out = String::new();
+    let mut out = Results::new();
     let result = carry_out(&command, &mut out);
-    let printed = said::print(&out);
+    let printed = out.end();
     let code = result.unwrap_or_else(|failure| {
         complain(failure);
         BAD
@@ -103,7 +104,7 @@ fn leave(code: u8, printed: io::Result<()>) -> ExitCode {
 }
 
 /// Runs a command. What it prints goes to `out`; gives the exit code.
-fn carry_out(command: &Command, out: &mut String) -> Result<u8, Failure> {
+fn carry_out(command: &Command, out: &mut Results) -> Result<u8, Failure> {
     Ok(match command {
         Command::Notes(args) => notes::Notes::new(args)?.print(args.form, out),
         Command::Check(args) => check::Check::new(args)?.print(args.form, out),

@@ -16,7 +16,7 @@ use super::{
     Failure,
     answer::{Answer, FormArgs},
     input::{Source, load, print_report},
-    json::rounded,
+    json::{Each, rounded},
 };
 
 #[derive(clap::Args, Debug)]
@@ -37,7 +37,7 @@ pub(super) struct Notes {
 }
 
 #[derive(Serialize, JsonSchema)]
-pub(super) struct Json {
+pub(super) struct Json<'a> {
     /// Title of the piece
     title: String,
     /// Name of the part
@@ -47,7 +47,8 @@ pub(super) struct Json {
     /// How many bars there are
     bars: usize,
     /// Every note or chord in the order of the music, ties joined
-    events: Vec<EventJson>,
+    #[schemars(with = "Vec<EventJson>")]
+    events: Each<'a, EventJson>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -110,13 +111,14 @@ impl Notes {
 }
 
 impl Answer for Notes {
-    type Json = Json;
+    type Json<'a> = Json<'a>;
 
-    fn json(&self) -> Json {
+    fn json(&self) -> Json<'_> {
         let score = &self.lesson.score;
         let (dynamics, tempo) = (Dynamics::new(score), score.tempo_map());
         let share = self.lesson.setup.tempo_share;
-        let event = |((event, placement), bar): ((&Attack, &Placement), &String)| {
+        let event = move |k: usize| {
+            let (event, placement) = (&self.events[k], &self.placements[k]);
             let seconds = tempo.seconds(event.onset) / share;
             EventJson {
                 onset: event.onset.to_string(),
@@ -124,7 +126,7 @@ impl Answer for Notes {
                 seconds: rounded(seconds),
                 duration_seconds: rounded(tempo.seconds(event.end()) / share - seconds),
                 midi: event.midi().into_iter().filter_map(number).collect(),
-                bar: bar.clone(),
+                bar: self.bars[k].clone(),
                 voice: event.voice,
                 bow: event.bow.map(Direction::word),
                 slur: event.slur.map(|slur| slur.0),
@@ -141,7 +143,7 @@ impl Answer for Notes {
             part: score.part.clone(),
             instrument: self.lesson.setup.instrument.family.word(),
             bars: score.bars.len(),
-            events: self.events.iter().zip(&self.placements).zip(&self.bars).map(event).collect(),
+            events: Each::new(self.events.len(), event),
         }
     }
 

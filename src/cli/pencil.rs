@@ -73,7 +73,7 @@ impl Pencilled {
 }
 
 impl Answer for Pencilled {
-    type Json = Json;
+    type Json<'a> = Json;
 
     fn json(&self) -> Json {
         let score = &self.study.lesson().score;

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::{
     analysis::Study,
-    bowing::{End, Impossible, Join, Pin, Reasons, Why},
+    bowing::{End, Impossible, Join, Pin, Reasons, RunOut, Why},
     score::{Attack, mixed_number},
 };
 
@@ -15,6 +15,7 @@ use super::{
     Failure,
     answer::{Answer, FormArgs},
     input::{Source, study},
+    json::Each,
 };
 
 #[derive(clap::Args, Debug)]
@@ -30,7 +31,7 @@ pub(super) struct Planned(Study);
 
 /// The problem and the answer, enough for a general solver. Lengths are mm from the frog, times s.
 #[derive(Serialize, JsonSchema)]
-pub(super) struct Json {
+pub(super) struct Json<'a> {
     /// Title of the piece
     title: String,
     /// Name of the part
@@ -44,7 +45,8 @@ pub(super) struct Json {
     /// Places that are fixed
     pins: Vec<PinJson>,
     /// Every bowed note in the order of the music
-    notes: Vec<NoteJson>,
+    #[schemars(with = "Vec<NoteJson>")]
+    notes: Each<'a, NoteJson>,
     /// Notes that no bowing of this length reaches
     impossible: Vec<ImpossibleJson>,
     /// What the plan costs in all
@@ -115,9 +117,9 @@ struct NoteJson {
     corridor_start_mm: [f64; 2],
     /// From where to where it may end, mm
     corridor_end_mm: [f64; 2],
-    /// Where it starts without planning ahead, mm
+    /// Its start on the way into a run-out, else as planned, mm
     marked_start_mm: f64,
-    /// Where it ends without planning ahead, mm
+    /// Its end on the way into a run-out, else as planned, mm
     marked_end_mm: f64,
     /// Why it lies there, in a sentence
     why: String,
@@ -148,11 +150,32 @@ impl Planned {
         Ok(Self(study(&args.source)?))
     }
 
-    fn note(&self, k: usize, sections: &[usize], reasons: &Reasons) -> NoteJson {
+    /// Where the bow goes without looking ahead: into the run-outs that are told, elsewhere as planned. At
+    /// a note that is on the way into two the first counts.
+    fn marked_mm(&self) -> Vec<(f64, f64)> {
+        let analysis = self.0.analysis();
+        let mut places: Vec<(f64, f64)> =
+            (0..analysis.bowing.notes.len()).map(|k| analysis.plan.places_mm(k)).collect();
+        let run_outs: Vec<&RunOut> = analysis.run_outs_told().collect();
+        for run_out in run_outs.into_iter().rev() {
+            for (place, way) in places[run_out.since..].iter_mut().zip(&run_out.path) {
+                *place = *way;
+            }
+        }
+        places
+    }
+
+    fn note(
+        &self,
+        k: usize,
+        (marked_start_mm, marked_end_mm): (f64, f64),
+        sections: &[usize],
+        reasons: &Reasons,
+    ) -> NoteJson {
         let (lesson, analysis) = (self.0.lesson(), self.0.analysis());
         let (note, bowed, piece) =
             (analysis.note(k), &analysis.bowing.notes[k], &analysis.plan.problem.pieces[k]);
-        let (solution, marked) = (&analysis.plan.solution, &analysis.plan.marked);
+        let solution = &analysis.plan.solution;
         let (join, reach_mm) = match piece.join {
             Join::Start => ("start", None),
             Join::Same => ("same stroke", None),
@@ -182,8 +205,8 @@ impl Planned {
             end_mm: solution.end_mm[k],
             corridor_start_mm: solution.corridor_start[k].into(),
             corridor_end_mm: solution.corridor_finish[k].into(),
-            marked_start_mm: marked.start_mm[k],
-            marked_end_mm: marked.end_mm[k],
+            marked_start_mm,
+            marked_end_mm,
             why,
             speed_cost,
             place_cost,
@@ -194,14 +217,15 @@ impl Planned {
 }
 
 impl Answer for Planned {
-    type Json = Json;
+    type Json<'a> = Json<'a>;
 
-    fn json(&self) -> Json {
+    fn json(&self) -> Json<'_> {
         let (score, plan) = (&self.0.lesson().score, &self.0.analysis().plan);
         let (problem, solution) = (&plan.problem, &plan.solution);
         let sections = score.bar_sections();
         let analysis = self.0.analysis();
         let reasons = Reasons::new(self.0.lesson(), &analysis.line, &analysis.bowing, plan);
+        let marked_mm = self.marked_mm();
         Json {
             title: score.title.clone(),
             part: score.part.clone(),
@@ -213,7 +237,7 @@ impl Answer for Planned {
                 lift: problem.weights.lift,
             },
             pins: problem.pins.iter().map(PinJson::from).collect(),
-            notes: (0..problem.pieces.len()).map(|k| self.note(k, &sections, &reasons)).collect(),
+            notes: Each::new(problem.pieces.len(), move |k| self.note(k, marked_mm[k], &sections, &reasons)),
             impossible: solution.impossible.iter().map(ImpossibleJson::from).collect(),
             cost: solution.cost,
         }

@@ -166,7 +166,7 @@ impl Suggested {
 }
 
 impl Answer for Suggested {
-    type Json = Json;
+    type Json<'a> = Json;
 
     fn json(&self) -> Json {
         let score = &self.study.lesson().score;

@@ -177,6 +177,29 @@ mod tests {
         assert!(matches!(read(&write(&lesson).unwrap()), Err(LessonFileError::Contradiction(_))));
     }
 
+    /// Each number with a fraction in its place, whatever it stands for, made one that no figure is.
+    #[test]
+    fn no_figure_may_be_absurd() {
+        let text = write(&demo()).unwrap();
+        let is_digit = |c: char| c.is_ascii_digit();
+        let points = text.match_indices('.').map(|(at, _)| at);
+        let numbers = points.filter(|at| text[at + 1..].starts_with(is_digit)).map(|at| {
+            let from = text[..at].rfind(|c: char| !is_digit(c) && c != '-').map_or(0, |before| before + 1);
+            let to = text[at + 1..].find(|c: char| !is_digit(c) && c != 'e' && c != '-').unwrap_or(0);
+            from..at + 1 + to
+        });
+        for place in numbers {
+            for absurd in ["NaN", "inf", "-inf", "1e300", "-1e300"] {
+                let damaged = [&text[..place.start], absurd, &text[place.end..]].concat();
+                let line = text[..place.start].lines().last().unwrap();
+                let error = read(&damaged).expect_err(line).to_string();
+                let is_told =
+                    error.contains("must lie between") || error.contains("a pitch that no string has");
+                assert!(is_told, "{line}{absurd}: {error}");
+            }
+        }
+    }
+
     #[test]
     fn a_failed_save_leaves_the_old_file_whole() {
         let folder = tempfile::tempdir().unwrap();

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::score::{EventId, ids_fault};
 
-use super::{Lesson, Pin};
+use super::Lesson;
 
 /// What contradicts what in a lesson, or is out of all bounds.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -37,7 +37,15 @@ impl Lesson {
 fn of_pins(lesson: &Lesson) -> Option<String> {
     let ids: BTreeSet<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
     let inside = |share: f64| (0.0..=1.0).contains(&share);
-    let astray = |pin: &&Pin| !ids.contains(&pin.event) || !inside(pin.from_share) || !inside(pin.to_share);
-    let pin = lesson.pins.iter().find(astray)?;
-    Some(format!("the place on the bow {} is not on a note or not on the hair", pin.id.0))
+    let pin = lesson
+        .pins
+        .iter()
+        .find(|pin| !ids.contains(&pin.event) || !inside(pin.from_share) || !inside(pin.to_share))?;
+    let id = pin.id.0;
+    Some(if ids.contains(&pin.event) {
+        let (from, to) = (pin.from_share, pin.to_share);
+        format!("the place on the bow {id} goes from {from} to {to} of the hair; it must lie between 0 and 1")
+    } else {
+        format!("the place on the bow {id} is not on a note")
+    })
 }

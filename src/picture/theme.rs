@@ -22,7 +22,7 @@ pub enum Ink {
     Plan,
     /// Where the bow may be.
     Corridor,
-    /// The way of the bow as marked, without foresight.
+    /// The way of the bow into a run-out, without looking ahead.
     Ghost,
     /// What does not work.
     Warn,

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::{
-    Bar, Event, EventId, FINEST_BEAT, LARGEST_ID, LONGEST, MOST_NOTES, Quarters, SPEED_FACTORS, Score, Sign,
-    SignKind, Slur, crowd,
+    ALTERS, Bar, Event, EventId, FINEST_BEAT, LARGEST_ID, LONGEST, MOST_NOTES, Quarters, SPEED_FACTORS,
+    Score, Sign, SignKind, Slur, TEMPOS, crowd,
 };
 
 /// What contradicts what in a score, or is out of all bounds.
@@ -21,7 +21,7 @@ impl Score {
     /// - No two notes, slurs or signs have one id, and none is above [`LARGEST_ID`].
     /// - There are at most [`MOST_NOTES`] notes and rests, and no crowd of them at one time.
     /// - Slurs start and end on notes that are there.
-    /// - Pitches and tempos are numbers; speeds are within [`SPEED_FACTORS`].
+    /// - Accidentals are within [`ALTERS`], tempos within [`TEMPOS`], speeds within [`SPEED_FACTORS`].
     ///
     /// What is read from a file goes through here, and every [`Edit`](crate::lesson::Edit) that this
     /// library makes keeps the promise.
@@ -122,16 +122,27 @@ fn of_event(event: &Event) -> Option<String> {
     if !in_time(event.end()) {
         return Some(format!("note {id} ends at {}; music has at most {LONGEST} quarter notes", event.end()));
     }
-    let range = event.notes.iter().any(|note| !note.pitch.alter.is_finite())
-        || event.speed_factor.is_some_and(|factor| !SPEED_FACTORS.contains(&factor));
-    range.then(|| format!("note {id} holds a number out of range"))
+    let outside = |what: &str, value: f64, least: f64, most: f64| {
+        format!("{what} of note {id} is {value}; it must lie between {least} and {most}")
+    };
+    if let Some(note) = event.notes.iter().find(|note| !ALTERS.contains(&note.pitch.alter)) {
+        let (least, most) = ALTERS.into_inner();
+        let alter = f64::from(note.pitch.alter);
+        return Some(outside("the half steps of the accidental", alter, least.into(), most.into()));
+    }
+    let (least, most) = SPEED_FACTORS.into_inner();
+    let factor = event.speed_factor.filter(|factor| !SPEED_FACTORS.contains(factor))?;
+    Some(outside("the factor on the bow speed", factor, least, most))
 }
 
 fn of_sign(sign: &Sign) -> Option<String> {
     let id = sign.id.0;
     let end = match sign.kind {
-        SignKind::Tempo { qpm, .. } if !(qpm.is_finite() && qpm > 0.0) => {
-            return Some(format!("sign {id} sets a tempo of {qpm}; a tempo is a positive number"));
+        SignKind::Tempo { qpm, .. } if !TEMPOS.contains(&qpm) => {
+            let (least, most) = TEMPOS.into_inner();
+            return Some(format!(
+                "sign {id} sets a tempo of {qpm} quarter notes a minute; it must lie between {least} and {most}"
+            ));
         }
         SignKind::Hairpin { end, .. } => end,
         SignKind::Dynamic(_)

@@ -53,7 +53,7 @@ pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow,
 pub use pitch::{Letter, Pitch, interval_words};
 pub use place::{BarName, Place};
 pub use sign::{Clef, ClefSign, Sign, SignId, SignKind, Slur, SlurId};
-pub use tempo::{DEFAULT_QPM, TempoMap};
+pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap};
 pub use time::{BadQuarters, Quarters};
 pub use variants::variants;
 pub use words::{cm, sentence_case};
@@ -70,6 +70,10 @@ pub const LONGEST: i64 = 100_000;
 pub const LARGEST_ID: u32 = 4_000_000_000;
 /// The finest lower number of a time signature. Assumed.
 pub const FINEST_BEAT: u16 = 512;
+
+/// Range of the half steps an accidental adds: a double sharp and a double flat and as much again for
+/// what other temperaments need. Assumed.
+pub const ALTERS: RangeInclusive<f32> = -4.0..=4.0;
 
 /// Range of the factor on the wanted bow speed that a note may have. Assumed.
 pub const SPEED_FACTORS: RangeInclusive<f64> = 0.1..=10.0;

@@ -31,6 +31,19 @@ impl BarName {
         }
     }
 
+    /// "bars 7, 9 and 12 (II)" of bars of one section, each named once.
+    pub fn words_of(bars: &[&Self]) -> String {
+        let mut bars = bars.to_vec();
+        bars.dedup();
+        let Some((last, before)) = bars.split_last() else { return String::new() };
+        if before.is_empty() {
+            return last.words();
+        }
+        let name = |bar: &&Self| if bar.is_upbeat { bar.words() } else { bar.number.clone() };
+        let before: Vec<String> = before.iter().map(name).collect();
+        format!("bars {} and {last}", before.join(", "))
+    }
+
     /// As it is typed: "7", "II:7".
     pub fn typed(&self) -> String {
         match &self.section {

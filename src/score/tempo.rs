@@ -1,13 +1,15 @@
 //! From musical time to seconds.
 
+use std::ops::RangeInclusive;
+
 use super::Quarters;
 
 /// Tempo where the score gives none, in quarter notes a minute. Assumed; shown as such.
 pub const DEFAULT_QPM: f64 = 120.0;
 
-/// Slowest and fastest tempo taken from a score, in quarter notes a minute. Assumed limits:
-/// anything outside is a slip of the file, and is held at the limit.
-const QPM_RANGE: (f64, f64) = (1.0, 1000.0);
+/// Slowest and fastest tempo a score may have, in quarter notes a minute. Assumed limits: anything
+/// outside is a slip.
+pub const TEMPOS: RangeInclusive<f64> = 1.0..=1000.0;
 
 /// Piecewise constant tempo: seconds from the start for any musical time, and back.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,12 +20,13 @@ pub struct TempoMap {
 
 impl TempoMap {
     /// From (where, quarter notes per minute) in any order. What comes before the first mark takes
-    /// the first mark's tempo. Of two marks at one place the later given counts.
+    /// the first mark's tempo. Of two marks at one place the later given counts; one outside [`TEMPOS`]
+    /// does not.
     pub fn new(marks: impl IntoIterator<Item = (Quarters, f64)>) -> Self {
         let mut marks: Vec<_> = marks
             .into_iter()
-            .filter(|(_, qpm)| qpm.is_finite() && *qpm > 0.0)
-            .map(|(at, qpm)| (at.max(Quarters::ZERO), qpm.clamp(QPM_RANGE.0, QPM_RANGE.1)))
+            .filter(|(_, qpm)| TEMPOS.contains(qpm))
+            .map(|(at, qpm)| (at.max(Quarters::ZERO), qpm))
             .collect();
         marks.sort_by_key(|(at, _)| *at);
         let first = marks.first().map_or(DEFAULT_QPM, |(_, qpm)| *qpm);

@@ -1,4 +1,4 @@
-//! Corridor and plan by length of the passage, and beside a general conic solver in the same run.
+//! Corridor, plan and run-outs by length of the passage, the run-outs as a part of the plan, and beside a general conic solver in the same run.
 //!
 //! `cargo bench --bench plan`
 
@@ -10,7 +10,7 @@ mod random;
 use std::hint::black_box;
 use std::time::Instant;
 
-use elbowroom::bowing::{Problem, corridor, solve};
+use elbowroom::bowing::{Problem, corridor, run_outs, solve};
 use random::{Random, easy, playable};
 
 /// Passages of each kind and length; what is printed is the median over them.
@@ -36,28 +36,41 @@ type Make = fn(&mut Random, usize) -> Problem;
 fn by_length(name: &str, make: Make) {
     println!("{name}");
     println!(
-        "{:>8} {:>13} {:>13} {:>10} {:>8} {:>6} {:>6}",
-        "pieces", "corridor, ms", "plan, ms", "ns/piece", "growth", "steps", "most"
+        "{:>8} {:>13} {:>13} {:>10} {:>8} {:>6} {:>6} {:>13} {:>8}",
+        "pieces",
+        "corridor, ms",
+        "plan, ms",
+        "ns/piece",
+        "growth",
+        "steps",
+        "most",
+        "run-outs, ms",
+        "of plan"
     );
     let mut shortest = None;
     for count in [300, 3_000, 30_000, 100_000] {
         let runs = (300_000 / count).clamp(10, 200);
-        let (mut corridor_s, mut plan_s, mut steps) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut corridor_s, mut plan_s, mut run_outs_s) = (Vec::new(), Vec::new(), Vec::new());
+        let mut steps = Vec::new();
         for seed in SEEDS {
             let problem = make(&mut Random::new(seed), count);
             corridor_s.push(least_s(runs, || corridor(&problem)));
             plan_s.push(least_s(runs, || solve(&problem)));
-            steps.push(solve(&problem).map_or(0.0, |plan| plan.iterations as f64));
+            let Ok(plan) = solve(&problem) else { continue };
+            run_outs_s.push(least_s(runs, || run_outs(&problem, &plan)));
+            steps.push(plan.iterations as f64);
         }
         let most = steps.iter().copied().fold(0.0, f64::max);
-        let plan_s = median(plan_s);
+        let (plan_s, run_outs_s) = (median(plan_s), median(run_outs_s));
         let each_ns = 1e9 * plan_s / count as f64;
         println!(
-            "{count:>8} {:>13.4} {:>13.4} {each_ns:>10.0} {:>8.2} {:>6} {most:>6}",
+            "{count:>8} {:>13.4} {:>13.4} {each_ns:>10.0} {:>8.2} {:>6} {most:>6} {:>13.4} {:>8.3}",
             1e3 * median(corridor_s),
             1e3 * plan_s,
             each_ns / *shortest.get_or_insert(each_ns),
-            median(steps)
+            median(steps),
+            1e3 * run_outs_s,
+            run_outs_s / plan_s
         );
     }
 }

@@ -252,8 +252,9 @@ fn extremes_are_told_not_suffered() {
     let sound = |lesson: &Lesson| {
         let analysis = analyse(lesson);
         assert!(analysis.plan.solution.cost.is_finite());
+        let ways = analysis.plan.run_outs.iter().flat_map(|out| out.path.iter().map(|(_, end)| end));
         let places = analysis.plan.solution.start_mm.iter().chain(&analysis.plan.solution.end_mm);
-        assert!(places.chain(&analysis.plan.marked.end_mm).all(|place| place.is_finite()));
+        assert!(places.chain(ways).all(|place| place.is_finite()));
         for seconds in [-1.0, 0.0, analysis.total_s() / 2.0, analysis.total_s(), 1e9] {
             assert!(analysis.bow_at(seconds).hair_mm.is_finite());
         }

@@ -1,9 +1,7 @@
 //! What holds of every plan, on passages of chance: limits, symmetries, the meaning of the corridor.
 //! Source: the definitions of the model; no numbers of our own are compared.
 
-use elbowroom::bowing::{
-    Cause, End, Join, Piece, Pin, Problem, Solution, corridor, cost, marked_path, run_outs, solve,
-};
+use elbowroom::bowing::{Cause, End, Join, Piece, Pin, Problem, Solution, corridor, cost, run_outs, solve};
 use proptest::prelude::*;
 
 use crate::random::{Random, passage, playable};
@@ -191,29 +189,32 @@ proptest! {
     }
 
     #[test]
-    fn the_same_problem_has_the_same_plan_and_path(seed in any::<u64>(), count in 0_usize..100) {
+    fn the_same_problem_has_the_same_plan_and_run_outs(seed in any::<u64>(), count in 0_usize..100) {
         let problem = passage(&mut Random::new(seed), count.max(1));
         let (once, twice) = (plan(&problem), plan(&problem));
         prop_assert_eq!(&once, &twice);
-        prop_assert_eq!(marked_path(&problem, &once), marked_path(&problem, &twice));
+        prop_assert_eq!(run_outs(&problem, &once), run_outs(&problem, &twice));
     }
 
     #[test]
-    fn the_marked_path_plays_the_wanted_lengths_on_the_hair(seed in any::<u64>(), count in 1_usize..100) {
+    fn a_way_into_a_run_out_plays_the_wanted_lengths_on_the_hair(seed in any::<u64>(), count in 1_usize..100) {
         let problem = passage(&mut Random::new(seed), count);
         let plan = plan(&problem);
-        let path = marked_path(&problem, &plan);
-        for (k, piece) in problem.pieces.iter().enumerate() {
-            prop_assert!(inside(path.end_mm[k], problem.usable, EXACT_MM));
-            let wanted = if piece.moves() { piece.wanted_mm } else { 0.0 };
-            let goal = path.start_mm[k] + piece.direction.sign() * wanted;
-            let short_mm = (goal - path.end_mm[k]).abs();
-            // A piece has its wanted length, or ends where the hair does.
-            let at_end = [problem.usable.0, problem.usable.1].contains(&path.end_mm[k]);
-            prop_assert!(at_end || near(short_mm, 0.0, 2e-6));
-        }
         let longest = problem.pieces.iter().map(|piece| piece.wanted_mm).fold(1.0, f64::max);
         for out in run_outs(&problem, &plan) {
+            let last = out.since + out.path.len() - 1;
+            prop_assert!((out.since..=last).contains(&out.piece));
+            for (k, (start, end)) in (out.since..=last).zip(&out.path) {
+                let piece = &problem.pieces[k];
+                prop_assert!(inside(*end, problem.usable, EXACT_MM));
+                let wanted = if piece.moves() { piece.wanted_mm } else { 0.0 };
+                let short_mm = (start + piece.direction.sign() * wanted - end).abs();
+                // A piece has its wanted length, or ends where the hair does.
+                let at_end = [problem.usable.0, problem.usable.1].contains(end);
+                prop_assert!(at_end || near(short_mm, 0.0, 2e-6));
+            }
+            let end = if out.at_tip { problem.usable.1 } else { problem.usable.0 };
+            prop_assert!(near(out.path[out.piece - out.since].1, end, EXACT_MM), "the hair ends there");
             prop_assert!((0.0..=problem.pieces[out.piece].seconds).contains(&out.seconds_in));
             prop_assert!(out.short_mm > 0.0 && out.short_mm <= longest * count as f64 && out.bend >= 1.0);
         }

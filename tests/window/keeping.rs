@@ -200,3 +200,26 @@ fn a_version_saved_before_is_compared_and_gone_back_to() {
     press_with(&mut harness, Modifiers::COMMAND, Key::Z);
     assert_eq!(harness.state().lesson(), &second);
 }
+
+#[test]
+fn a_damaged_lesson_is_had_back_from_its_versions() {
+    let (_folder, data, file) = folder();
+    let mut harness = opened(&data, &file);
+    change(&mut harness);
+    save(&mut harness);
+    let whole = harness.state().lesson().clone();
+    drop(harness);
+    // As some file systems leave a file when the power goes.
+    std::fs::write(&file, [0; 4096]).unwrap();
+    let mut harness = keeping(&data, Some(file.clone()));
+    wait_until(&mut harness, |harness| harness.query_by_label("Saved versions").is_some());
+    harness.get_by_label_contains("the lesson file is damaged");
+    let versions: Vec<_> = harness.query_all_by_label("Open").collect();
+    assert_eq!(versions.len(), 2);
+    versions[0].click();
+    drop(versions);
+    wait_until(&mut harness, |harness| harness.state().lesson() == &whole);
+    assert!(lesson_file::read_bytes(&std::fs::read(&file).unwrap()).is_err(), "nothing is written unasked");
+    save(&mut harness);
+    assert_eq!(on_disk(&file), whole);
+}

@@ -93,12 +93,13 @@ impl<'a> Case<'a> {
 
     /// Where the strokes begin that make this one run out.
     pub fn met(&self) -> usize {
-        let notes = self.notes(self.stroke);
-        let analysis = self.analysis();
-        let run_out = analysis.plan.run_outs.iter().find(|spot| notes.contains(&spot.piece));
-        let since = run_out.and_then(|spot| spot.drift).map(|drift| drift.since);
-        let chain = self.chain_start();
-        since.map_or(chain, |since| analysis.stroke_of(since).max(chain))
+        let run_out = self.analysis().plan.run_out(&self.notes(self.stroke));
+        run_out.map_or(self.stroke, |run_out| self.analysis().stroke_of(run_out.since))
+    }
+
+    /// Sounding time of a stroke, s.
+    pub fn seconds(&self, stroke: usize) -> f64 {
+        self.notes(stroke).map(|k| self.analysis().piece(k).seconds).sum()
     }
 
     /// Wanted and planned hair of a stroke, mm.

@@ -7,17 +7,24 @@ use crate::{
 
 use super::{
     super::{difference::family, standing::Standing},
+    bent::{Bent, HEARD_PART},
     outcome::{Left, Outcome},
 };
 
 /// One short sentence on what a change leaves of a finding and of the lesson.
-pub(super) fn effect(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -> String {
+pub(super) fn effect(
+    finding: &Finding,
+    left: &Left,
+    (before, after): (&Standing, &Standing),
+    bent: &Bent,
+) -> String {
     let others = others(left);
     let mut parts = vec![here(finding, left)];
     parts.extend(new(&others));
     if others.is_empty() && left.outcome(finding) == Outcome::Cures {
         parts.extend(gone(finding, left, before, after));
     }
+    parts.extend(asked(bent));
     let rules = after.notices.saturating_sub(before.notices);
     if rules > 0 && finding.verdict < Verdict::Notice {
         parts.push(format!("{rules} more worth a look"));
@@ -28,6 +35,17 @@ pub(super) fn effect(finding: &Finding, left: &Left, before: &Standing, after: &
         parts.push(format!("{bars} more {} up-bow", if bars == 1 { "bar begins" } else { "bars begin" }));
     }
     parts.join("; ")
+}
+
+/// How far a slower or faster bow is from what the dynamic asks for, where that is heard.
+fn asked(bent: &Bent) -> Option<String> {
+    if bent.is_thin() {
+        Some(format!("a thin sound, {:.0} % of the bow the dynamic asks for", 100.0 * bent.least))
+    } else if bent.most > 1.0 / HEARD_PART {
+        Some(format!("light, {:.1} times the bow the dynamic asks for", bent.most))
+    } else {
+        None
+    }
 }
 
 /// What is left of the finding itself.

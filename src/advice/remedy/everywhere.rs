@@ -49,7 +49,7 @@ pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Opt
     };
     let edit = Edit::between(words.clone(), lesson, &next);
     let (change, and) = (trial.change, trial.and);
-    Some(Trial { change, and, words, edit, everywhere: true, corrections: Vec::new() })
+    Some(Trial { change, and, words, edit, everywhere: true, places: 1 + more, corrections: Vec::new() })
 }
 
 /// From one stroke to another that is to be changed alike.

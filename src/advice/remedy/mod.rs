@@ -1,10 +1,12 @@
 //! Remedies: changes that cure a finding, tried for real and ranked by what they leave.
 
+mod bent;
 mod case;
 mod correction;
 mod effect;
 mod everywhere;
 mod kinds;
+mod lost;
 mod makers;
 mod offer;
 mod outcome;

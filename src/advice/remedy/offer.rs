@@ -29,12 +29,17 @@ pub struct Remedy {
     pub marks_changed: usize,
     /// One short sentence on what it leaves.
     pub effect: String,
-    /// Practice tempo before the change, as a share of the marked tempo.
-    pub(super) tempo_before: f64,
+    /// By how much the lesson is worse after it than before, as bowings of the same notes are judged
+    /// ([`Standing::weight`]); what was asked for before it stays asked for.
+    pub worse: f64,
+    /// It is for a stroke that is too long, wherever it starts.
+    pub(super) too_long: bool,
+    /// Some of it sounds softer than marked.
+    pub(super) is_thin: bool,
 }
 
-/// Two burdens closer than this rank alike; then fewer changed marks are better. Assumed.
-pub(super) const SAME_BURDEN: f64 = 0.1;
+/// Two judgements closer than this rank alike; then fewer changed marks are better. Assumed.
+pub(super) const SAME: f64 = 0.1;
 /// More changed marks than this are much for one spot. Assumed.
 const NEAR: usize = 6;
 
@@ -57,7 +62,7 @@ impl Remedy {
         // What can be played at last may well run out: more hair is missing then than before.
         let playable = after.impossible < before.impossible;
         let missing = if playable { 0.0 } else { after.missing_mm - before.missing_mm };
-        let lighter = after.burden() < before.burden() - SAME_BURDEN / 2.0;
+        let lighter = self.worse < -SAME / 2.0;
         after.impossible <= before.impossible
             && missing < SAME_MM
             && match self.outcome {

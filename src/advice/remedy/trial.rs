@@ -94,6 +94,8 @@ pub struct Trial {
     pub edit: Edit,
     /// It is made at more than one place of the finding.
     pub everywhere: bool,
+    /// At how many places it is made.
+    pub(super) places: usize,
     /// What the change is made of.
     pub(super) corrections: Vec<Correction>,
 }
@@ -107,7 +109,7 @@ impl Trial {
             return None;
         }
         let edit = edit_of(lesson, &words, &corrections)?;
-        Some(Self { change, and, words, edit, everywhere: false, corrections })
+        Some(Self { change, and, words, edit, everywhere: false, places: 1, corrections })
     }
 
     /// Stable name of the kind of change; two joined by "+" for two changes at once.

@@ -4,18 +4,20 @@ use std::collections::VecDeque;
 
 use crate::{
     analysis::Study,
-    bowing::{Finding, Verdict},
+    bowing::{Finding, Kind, Verdict},
     lesson::{Edit, Lesson, change},
 };
 
 use super::{
     super::{
         difference::{Told, marks_changed},
-        standing::Standing,
+        standing::{Changed, Standing},
     },
+    bent::Bent,
     effect::effect,
     everywhere::everywhere,
     kinds::trials,
+    lost::lost,
     offer::Remedy,
     outcome::{Left, Outcome},
     rank::rank,
@@ -109,19 +111,25 @@ impl<'a> Before<'a> {
             return None;
         }
         let after = Standing::of(&study);
+        let bent = Bent::between(self.study, &study);
         let left = Left::of(&self.told, self.finding, study.analysis());
         let worse = left.new.iter().filter(|new| new.verdict < Verdict::Notice);
         Some(Remedy {
             new_findings: worse.map(|finding| finding.title()).collect(),
             outcome: left.outcome(self.finding),
             stays_at: left.elsewhere,
-            effect: effect(self.finding, &left, &self.standing, &after),
+            effect: effect(self.finding, &left, (&self.standing, &after), &bent),
+            worse: after.weight(Changed::between(self.study, &study))
+                + bent.weight
+                + lost(self.study, &study)
+                - self.standing.weight(Changed::default()),
             marks_changed: marks_changed(&lesson.score, &study.lesson().score)
                 + other_changes(lesson, study.lesson()),
+            too_long: matches!(self.finding.kind, Kind::NoWayHair | Kind::RunsOutStroke | Kind::NearSlowest),
+            is_thin: bent.is_thin(),
             trial,
             before: self.standing.clone(),
             after,
-            tempo_before: lesson.setup.tempo_share,
             study,
         })
     }

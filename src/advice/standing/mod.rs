@@ -5,8 +5,8 @@ mod counts;
 mod weights;
 
 pub use changed::Changed;
+use weights::STRONG_BEAT;
 pub(super) use weights::{DIVIDED, HAIRPIN, LEANING, MARK, SLURRED, told_weight};
-use weights::{HOOK, RETAKE, STRONG_BEAT};
 
 use crate::{analysis::Study, bowing::Verdict, score::EventId};
 
@@ -83,13 +83,7 @@ impl Standing {
         self.heard + self.cost + STRONG_BEAT * against(self.strong_beats) + HAIRPIN * against(self.hairpins)
     }
 
-    /// The burden, plus a little for each mark that differs from what was there, for each retake that
-    /// takes its time from a note, and for each stop in a bow: how remedies are ranked.
-    pub(super) fn load(&self, marks_changed: usize) -> f64 {
-        self.burden() + MARK * marks_changed as f64 + RETAKE * self.retakes as f64 + HOOK * self.stops as f64
-    }
-
-    /// What a search makes as small as it can: what is found, the cost of the plan, what speaks against
+    /// What a search makes as small as it can and by which remedies are ranked: what is found, the cost of the plan, what speaks against
     /// the directions, a little for each mark that differs from what was there, and more for each slur
     /// that is undone or made.
     pub fn weight(&self, changed: Changed) -> f64 {

@@ -16,11 +16,6 @@ pub(in crate::advice) const HAIRPIN: f64 = 0.3;
 
 /// A mark that differs from what was there. Assumed.
 pub(in crate::advice) const MARK: f64 = 0.1;
-/// A retake without a rest breaks the sound, a hook stops it. Assumed; about the worth of a strong
-/// beat on a down-bow and half of it.
-pub(in crate::advice) const RETAKE: f64 = 0.35;
-pub(in crate::advice) const HOOK: f64 = 0.15;
-
 /// What speaks against the directions, for each strong beat on an up-bow ([`crate::setup::Leanings`]), where
 /// bowings of the same notes are compared. Assumed: a player rather bends a few speeds than turns a bar
 /// upside down.

@@ -24,7 +24,27 @@ pub(super) fn bands(shares: &[f64], verdict: &mut dyn FnMut(f64) -> Option<Verdi
         }
         push(&mut bands, here);
     }
-    bands
+    steady(bands)
+}
+
+/// A stroke that goes otherwise for less than this part of the tempo, and then as before, goes as before:
+/// nobody practises between two steps of a metronome. Assumed: a step of the ladder.
+const NARROW: f64 = 0.05;
+
+/// The bands without those that flip and flip back within a step.
+fn steady(mut bands: Vec<Band>) -> Vec<Band> {
+    let narrow = |bands: &[Band], k: usize| {
+        let (before, after) = (bands[k - 1], bands[k + 1]);
+        let wide = after.from - before.to;
+        (before.verdict == after.verdict && wide < NARROW + 0.01 - 1e-9).then_some((k, wide))
+    };
+    loop {
+        let inner = 1..bands.len().saturating_sub(1);
+        let least = inner.filter_map(|k| narrow(&bands, k)).min_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((k, _)) = least else { return bands };
+        bands[k - 1].to = bands[k + 1].to;
+        bands.drain(k..k + 2);
+    }
 }
 
 /// Adds the tempos between two tried ones.
@@ -128,6 +148,18 @@ mod tests {
             "tight below 61 % of the tempo and from 81 % up"
         );
         assert_eq!(by(&[(64, None), (100, Some(RunsOut))]), "the bow runs out from 65 % of the tempo up");
+    }
+
+    /// What flips for one step and back is noise, what lasts is told.
+    #[test]
+    fn a_flip_between_two_steps_is_none() {
+        use Verdict::{RunsOut, Tight};
+        let flips = |share: i64| (74..=76).contains(&share).then_some(Tight);
+        assert_eq!(told(flips).0, "");
+        let lasts = |share: i64| (70..=80).contains(&share).then_some(Tight);
+        assert_eq!(told(lasts).0, "tight from 70 to 80 % of the tempo");
+        let gap = |share: i64| (!(74..=76).contains(&share)).then_some(RunsOut);
+        assert_eq!(told(gap).0, "the bow runs out at every tempo tried");
     }
 
     #[test]

@@ -78,6 +78,9 @@ pub fn ladder(study: &Study, shares: &[f64], keep_going: &mut dyn FnMut(f64) -> 
                 troubles.entry(share.to_bits()).or_insert_with(|| strokes.trouble(at(share).analysis()));
             trouble.get(&event).copied()
         });
+        if bands.iter().all(|band| band.verdict.is_none()) {
+            continue;
+        }
         let words = bands::words(&bands);
         let place = lesson.score.place(at_quarters).short();
         spots.push(LadderSpot { event, at: at_quarters, place, bars: strokes.at(event).1, bands, words });

@@ -43,6 +43,10 @@ const SAUTILLE_TO_S: f64 = 0.15;
 /// Longest note of a ricochet, s: ten attacks a second (Guettler 1997).
 const RICOCHET_TO_S: f64 = 0.1;
 
+/// So many thrown or bouncing notes in a row are a passage of that stroke: two dotted notes are just
+/// short. Assumed.
+const PASSAGE: usize = 3;
+
 /// Why strokes cannot be slow.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Limit {
@@ -60,7 +64,8 @@ pub(super) fn slow_practice(study: &Study, slowest: f64) -> Vec<SlowPractice> {
     let (lesson, analysis) = (study.lesson(), study.analysis());
     let (lo, hi) = analysis.plan.problem.usable;
     let most_s = (hi - lo) / lesson.setup.slowest_mm_per_s();
-    let mut found: Vec<(Limit, Vec<SlowSpot>)> = Vec::new();
+    // With each spot how many notes it has.
+    let mut found: Vec<(Limit, Vec<(SlowSpot, usize)>)> = Vec::new();
     // The kind of the stroke before, where that bounces: a run of them is one spot.
     let mut bouncing = None;
     for stroke in &analysis.bowing.strokes {
@@ -84,17 +89,26 @@ pub(super) fn slow_practice(study: &Study, slowest: f64) -> Vec<SlowPractice> {
         };
         let bars = bars_of(&lesson.score, first.onset, end);
         let spot = SlowSpot { event: first.id(), at: first.onset, bars, below };
+        let count = stroke.notes.len();
         match found.iter_mut().find(|(other, _)| *other == limit) {
             Some((_, spots)) => {
                 match spots.last_mut().filter(|_| bouncing.is_some() && goes_on == bouncing) {
-                    Some(last) => (last.below, last.bars.1) = (last.below.max(below), bars.1),
-                    None => spots.push(spot),
+                    Some((last, notes)) => {
+                        (last.below, last.bars.1) = (last.below.max(below), bars.1);
+                        *notes += count;
+                    }
+                    None => spots.push((spot, count)),
                 }
             }
-            None => found.push((limit, vec![spot])),
+            None => found.push((limit, vec![(spot, count)])),
         }
     }
-    found.into_iter().map(|(limit, spots)| told(lesson, limit, most_s, spots)).collect()
+    let practised = found.into_iter().filter_map(|(limit, mut spots)| {
+        spots.retain(|(_, notes)| !matches!(limit, Limit::Bounce(_)) || *notes >= PASSAGE);
+        let spots: Vec<SlowSpot> = spots.into_iter().map(|(spot, _)| spot).collect();
+        (!spots.is_empty()).then(|| told(lesson, limit, most_s, spots))
+    });
+    practised.collect()
 }
 
 fn told(lesson: &Lesson, limit: Limit, most_s: f64, spots: Vec<SlowSpot>) -> SlowPractice {

@@ -1,7 +1,7 @@
 //! One thing to know about a bowing, with its place and its numbers.
 
 use super::kinds::Kind;
-use crate::score::{EventId, Place, Quarters, sentence_case};
+use crate::score::{BarName, EventId, Place, Quarters, sentence_case};
 
 /// How bad a finding is; they are never mixed up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -79,14 +79,32 @@ pub fn spots(findings: &[Finding], verdict: Verdict) -> usize {
 }
 
 impl Finding {
-    /// "Bar 8: one note is too long for the bow".
+    /// "Bar 8: one note is too long for the bow", "Bars 8, 12 and 16: the bow has crept to the tip".
     pub fn title(&self) -> String {
-        format!("{}: {}", sentence_case(&self.place.bar_words()), self.headline)
+        format!("{}: {}", sentence_case(&self.bars_words()), self.headline)
+    }
+
+    /// The bars of all its places, in the order of the music.
+    fn bars_words(&self) -> String {
+        let mut places: Vec<(Quarters, &Place)> =
+            self.more.iter().map(|spot| (spot.at, &spot.place)).collect();
+        places.push((self.at, &self.place));
+        places.sort_by_key(|(at, _)| *at);
+        let bars: Option<Vec<&BarName>> = places.iter().map(|(_, place)| place.bar.as_ref()).collect();
+        match bars {
+            Some(bars) if !self.more.is_empty() => BarName::words_of(&bars),
+            _ => self.place.bar_words(),
+        }
     }
 
     /// The written events of all its places, its own first.
     pub fn events(&self) -> impl Iterator<Item = EventId> {
         std::iter::once(self.event).chain(self.more.iter().map(|spot| spot.event))
+    }
+
+    /// The notes of all its places, as indices into the line, its own first.
+    pub fn notes(&self) -> impl Iterator<Item = usize> {
+        std::iter::once(self.note).chain(self.more.iter().map(|spot| spot.note))
     }
 
     /// At how many places it is so.

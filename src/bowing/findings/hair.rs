@@ -6,7 +6,7 @@ use super::{
     said::{About, Raw, Said},
 };
 use crate::{
-    bowing::{Cause, Drift, Impossible, RunOut, evidence::Evidence},
+    bowing::{Cause, Impossible, RunOut, evidence::Evidence},
     score::cm,
 };
 
@@ -33,13 +33,19 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     } else {
         format!("{} of the stroke are missing", cm(short_mm))
     };
+    let since = evidence.bowing.stroke_of(spot.since);
+    let from = if since == stroke {
+        "Without looking ahead".to_owned()
+    } else {
+        format!("Played from {} on without looking ahead", evidence.place(spot.since).short())
+    };
     let what = format!(
-        "Without looking ahead, the bow is at the {} on {place}, under {}; {missing}.",
+        "{from}, the bow is at the {} on {place}, under {}; {missing}.",
         end_word(spot),
         evidence.note_words(spot.piece),
     );
-    let Blame { kind, headline, why, since } = match &spot.drift {
-        Some(drift) => drifted(evidence, spot, drift),
+    let Blame { kind, headline, why, since } = match spot.drift_mm {
+        Some(drift_mm) => drifted(evidence, spot, drift_mm),
         None => on_its_own(evidence, spot),
     };
     let said = Said {
@@ -65,17 +71,17 @@ struct Blame {
 }
 
 /// The strokes before it have carried the bow to where there is too little hair.
-fn drifted(evidence: &Evidence, spot: &RunOut, drift: &Drift) -> Blame {
-    let since = evidence.note(drift.since);
+fn drifted(evidence: &Evidence, spot: &RunOut, drift_mm: f64) -> Blame {
+    let since = evidence.note(spot.since);
     Blame {
         kind: Kind::RunsOutDrift,
         headline: format!("the bow has crept to the {}", end_word(spot)),
         why: format!(
             "Since {}, the strokes one way use more hair than those the other way: {} in all.",
             evidence.place_at(since.onset),
-            cm(drift.mm.abs()),
+            cm(drift_mm.abs()),
         ),
-        since: evidence.bowing.stroke_of(drift.since),
+        since: evidence.bowing.stroke_of(spot.since),
     }
 }
 
@@ -86,7 +92,8 @@ fn on_its_own(evidence: &Evidence, spot: &RunOut) -> Blame {
     let count = notes.len();
     let wanted = evidence.wanted_mm(stroke);
     let (lo, hi) = evidence.plan.problem.usable;
-    let left = if spot.at_tip { hi - spot.start_mm } else { spot.start_mm - lo };
+    let start_mm = spot.start_mm(notes.start);
+    let left = if spot.at_tip { hi - start_mm } else { start_mm - lo };
     let subject = if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
     // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
     let (kind, headline) = if !spot.longer_than_bow {

@@ -19,6 +19,11 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         if bowed.stolen_s <= 0.0 || gap_s >= least {
             continue;
         }
+        // A retake that nobody wrote is our own doing, and no trouble of the player's.
+        let note = evidence.note(piece);
+        if !note.retake && note.bow.is_none() {
+            continue;
+        }
         // Players breathe at a breath mark, and take time for it.
         let breathes = |mark: &Mark| matches!(mark, Mark::BreathMark | Mark::Caesura);
         if evidence.note(piece - 1).marks.iter().any(breathes) {

@@ -26,6 +26,11 @@ use strum::{IntoStaticStr, VariantArray};
 use super::evidence::Evidence;
 use crate::score::{EventId, Place, Quarters, sentence_case};
 
+/// "at the frog", "in the lower half": a share of the hair in words.
+pub(crate) fn there(share: f64) -> &'static str {
+    ground::Zone::of(share).there()
+}
+
 /// What a pencil mark is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, IntoStaticStr, VariantArray)]
 pub enum Topic {

@@ -16,7 +16,7 @@ use crate::{
         lesson_file::{self, LessonFileError},
         musicxml::Document,
         open_file,
-        saving::{Over, SaveError, Seen, save},
+        saving::{Over, SaveError, Seen, save, seen_now},
         sentence,
         unsaved::Left,
         versions::{self, Saved},
@@ -144,6 +144,18 @@ impl Tasks {
     /// Reads a file, in place of one that is being read.
     pub fn open(&mut self, path: PathBuf, ctx: &egui::Context) -> Started {
         start(&mut self.reading, "open file", path, ctx, read)
+    }
+
+    /// Reads a version that was saved before of a file that cannot be opened.
+    pub fn open_version(&mut self, version: PathBuf, file: PathBuf, ctx: &egui::Context) -> Started {
+        start(&mut self.reading, "open version", file, ctx, move |file, line| {
+            let seen = seen_now(&file).ok().flatten().unwrap_or(Seen::EMPTY);
+            match open_file(&version) {
+                Ok(Opened::Lesson(lesson, _)) => music(file, *lesson, Origin::Version(seen), line),
+                Ok(Opened::Score(_)) => Some(Done::Unreadable(version, "it is no lesson".to_owned())),
+                Err(error) => Some(Done::Unreadable(version, sentence(&error))),
+            }
+        })
     }
 
     /// Analyses unsaved work that was left.

@@ -13,22 +13,24 @@ use crate::{
 #[derive(Default)]
 pub struct VersionsWindow {
     versions: Vec<Version>,
+    /// The lesson file they are of, where that could not be opened.
+    damaged: Option<PathBuf>,
     /// The window is shown.
     pub is_open: bool,
 }
 
-/// A version to be compared with the lesson: where it lies, and what it is called.
-pub struct Chosen {
-    /// Its file.
-    pub path: PathBuf,
-    /// "version saved 2 hours ago".
-    pub words: String,
+/// What came of the window in this frame.
+pub enum Chosen {
+    /// A version to be compared with the lesson: its file, and what it is called.
+    Compare(PathBuf, String),
+    /// A version to be opened in the place of this file.
+    Open(PathBuf, PathBuf),
 }
 
 impl VersionsWindow {
-    /// Shows these, the latest first.
-    pub fn show(&mut self, versions: Vec<Version>) {
-        *self = Self { versions, is_open: true };
+    /// Shows those of the lesson on the desk, or of a file that cannot be opened, the latest first.
+    pub fn show(&mut self, versions: Vec<Version>, damaged: Option<PathBuf>) {
+        *self = Self { versions, damaged, is_open: true };
     }
 
     /// Draws the window.
@@ -36,22 +38,28 @@ impl VersionsWindow {
         let mut chosen = None;
         let window = Window::new("Saved versions").open(&mut self.is_open).default_pos([340.0, 180.0]);
         window.collapsible(false).default_width(420.0).show(ctx, |ui| {
-            ui.label(if self.versions.is_empty() {
-                "None yet. Each time the lesson is saved, a version of it is kept.".to_owned()
-            } else {
-                format!("The last {LATEST}, and the last of each day for {DAYS} days.")
+            ui.label(match &self.damaged {
+                Some(path) => format!("{} cannot be opened. These were saved before.", path.display()),
+                None if self.versions.is_empty() => {
+                    "None yet. Each time the lesson is saved, a version of it is kept.".to_owned()
+                }
+                None => format!("The last {LATEST}, and the last of each day for {DAYS} days."),
             });
+            let (button, tip) = match self.damaged {
+                Some(_) => ("Open", "Puts it on the desk; saved, it takes the place of the damaged file"),
+                None => ("Compare", "Shows it beside the lesson; from there you can go back to it"),
+            };
             ScrollArea::vertical().max_height(360.0).show(ui, |ui| {
                 Grid::new("versions").num_columns(2).spacing([24.0, 6.0]).show(ui, |ui| {
                     for version in &self.versions {
                         let words = format!("saved {}", ago(version.at, now));
                         ui.label(&words);
-                        let button = ui
-                            .button("Compare")
-                            .on_hover_text("Shows it beside the lesson; from there you can go back to it");
-                        if button.clicked() {
-                            let words = format!("version {words}");
-                            chosen = Some(Chosen { path: version.path.clone(), words });
+                        if ui.button(button).on_hover_text(tip).clicked() {
+                            let version = version.path.clone();
+                            chosen = Some(match &self.damaged {
+                                Some(file) => Chosen::Open(version, file.clone()),
+                                None => Chosen::Compare(version, format!("version {words}")),
+                            });
                         }
                         ui.end_row();
                     }

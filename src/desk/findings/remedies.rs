@@ -33,6 +33,9 @@ pub fn remedies_ui(
         ui.label(bold("What helps"));
         let words = match (is_done, remedies.is_empty()) {
             (true, true) => "nothing simple was found".to_owned(),
+            (true, false) if !remedies.iter().any(Remedy::cures) => {
+                "nothing cures it; the least bad first".to_owned()
+            }
             (true, false) => "choose one".to_owned(),
             (false, _) if tried.1 == 0 => "looking…".to_owned(),
             (false, _) => format!("tried {} of {}", tried.0, tried.1),

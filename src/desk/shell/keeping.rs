@@ -7,7 +7,7 @@ use egui::Context;
 use crate::{
     analysis::Study,
     desk::{
-        file::{keeper::Told, left::LeftAnswer},
+        file::{keeper::Told, left::LeftAnswer, versions::Chosen},
         state::{
             files::{OnDisk, Then},
             history::History,
@@ -32,7 +32,10 @@ impl Desk {
             match told {
                 Told::Left(left) => self.panels.left.show(left),
                 Told::Versions(path, versions) if self.files.path() == Some(&path) => {
-                    self.panels.versions.show(versions);
+                    self.panels.versions.show(versions, None);
+                }
+                Told::Versions(path, versions) if !versions.is_empty() => {
+                    self.panels.versions.show(versions, Some(path));
                 }
                 Told::Changed(path) if self.files.path() == Some(&path) => {
                     self.say("The file has changed on the disk since it was opened; Compare with the file, in the Lesson menu, shows how");
@@ -76,9 +79,13 @@ impl Desk {
     /// Draws the windows of unsaved work that was left, and of versions saved before.
     pub(super) fn keeping_ui(&mut self, ctx: &Context) {
         let now = SystemTime::now();
-        if let Some(chosen) = self.panels.versions.ui(ctx, now) {
-            let started = self.tasks.read_version(chosen.path, chosen.words, ctx);
-            self.tell(started);
+        match self.panels.versions.ui(ctx, now) {
+            Some(Chosen::Compare(version, words)) => {
+                let started = self.tasks.read_version(version, words, ctx);
+                self.tell(started);
+            }
+            Some(Chosen::Open(version, file)) => self.leave(Then::OpenVersion(version, file), ctx),
+            None => {}
         }
         match self.panels.left.ui(ctx, now) {
             Some(LeftAnswer::Open(left)) => self.leave(Then::TakeUp(left), ctx),

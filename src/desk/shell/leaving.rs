@@ -66,6 +66,11 @@ impl Desk {
                 self.files.agreed = Some(self.history.study().id());
                 self.open(path, ctx);
             }
+            Then::OpenVersion(version, file) => {
+                self.files.agreed = Some(self.history.study().id());
+                let started = self.tasks.open_version(version, file, ctx);
+                self.tell(started);
+            }
             Then::Take(path, music) => self.take_music(path, *music),
             Then::Demo => self.begin(History::new(Study::new(demo())), None),
             Then::Show(lesson) => {
@@ -128,6 +133,10 @@ impl Desk {
             Origin::Lesson(seen) => {
                 self.memory.note(&path);
                 return self.begin(History::new(study), Some(OnDisk { path, seen }));
+            }
+            Origin::Version(seen) => {
+                self.begin(History::unsaved(study), Some(OnDisk { path, seen }));
+                return self.say("An earlier version; saved, it takes the place of the damaged file");
             }
             Origin::Part { report, is_told } => (report, is_told),
         };

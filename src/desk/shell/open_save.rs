@@ -202,6 +202,7 @@ impl Desk {
             Done::Version(study, words) => self.compare_with(&study, words),
             Done::Unreadable(path, why) => {
                 self.memory.forget(&path);
+                self.keeper.ask_versions(&path);
                 self.view.message = Some(format!("Not opened: {why} · {}", path.display()));
             }
             Done::Saved(path, saved) => self.saved(path, saved, ctx),

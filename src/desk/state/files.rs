@@ -34,6 +34,8 @@ pub enum Origin {
     },
     /// Unsaved work that was left.
     Left(Box<Left>),
+    /// A version saved before of a file that cannot be opened, and what that holds.
+    Version(Seen),
 }
 
 /// What a path is asked for.
@@ -56,6 +58,8 @@ pub enum Then {
     Ask,
     /// This file.
     Open(PathBuf),
+    /// This version, in the place of a file that cannot be opened.
+    OpenVersion(PathBuf, PathBuf),
     /// What was read from a file.
     Take(PathBuf, Box<Music>),
     /// The demo.

@@ -79,3 +79,31 @@ impl Memory {
         let _ = crate::exchange::saving::save_whole(place, text.as_bytes());
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_remembered_is_read_back_and_what_is_no_such_file_passed_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let load = || Memory::in_folders(Some(folder.path().to_owned()), None);
+        let mut memory = load();
+        memory.note(Path::new("/songs/one.elbowroom"));
+        memory.save();
+        assert_eq!(load(), memory);
+        let place = folder.path().join("desk.ron");
+        let whole = std::fs::read(&place).unwrap();
+        let endless = [&whole[..], &[b' '; 5 << 20]].concat();
+        for bad in [&whole[..whole.len() / 2], b"\xFF", &endless] {
+            std::fs::write(&place, bad).unwrap();
+            assert_eq!(load().recent, Vec::<PathBuf>::new());
+        }
+        #[cfg(unix)]
+        {
+            std::fs::remove_file(&place).unwrap();
+            assert!(std::process::Command::new("mkfifo").arg(&place).status().unwrap().success());
+            assert_eq!(load().recent, Vec::<PathBuf>::new());
+        }
+    }
+}

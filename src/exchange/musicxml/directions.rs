@@ -7,7 +7,15 @@ use super::{
     walk::Walker,
     xml::{child, child_text, decimal, elements, short, text},
 };
-use crate::score::{NoteValue, Quarters, asks_the_bow, swells};
+use crate::score::{NoteValue, Quarters, TEMPOS, asks_the_bow, swells};
+
+/// What is said of a tempo outside [`TEMPOS`].
+const OUT_OF_RANGE: &str = "a tempo that is not between 1 and 1000 quarter notes a minute is left out";
+
+/// A tempo that a score may have, in quarter notes a minute.
+fn in_range(qpm: f64) -> Option<f64> {
+    TEMPOS.contains(&qpm).then_some(qpm)
+}
 
 /// Tells whether words ask for plucking (true) or the bow (false).
 fn plucked(words: &str) -> Option<bool> {
@@ -151,9 +159,9 @@ impl Walker<'_> {
             _ => None,
         };
         let tempo = node.attribute("tempo").and_then(|text| {
-            let qpm = text.trim().parse::<f64>().ok().filter(|qpm| qpm.is_finite() && *qpm > 0.0);
+            let qpm = text.trim().parse::<f64>().ok().and_then(in_range);
             if qpm.is_none() {
-                self.warn(node, "a tempo that is no positive number is left out", "");
+                self.warn(node, OUT_OF_RANGE, "");
             }
             qpm
         });
@@ -187,7 +195,10 @@ impl Walker<'_> {
             self.remark(node, "a metronome mark without a number sets no tempo", "");
             return None;
         };
-        let qpm = beats * unit.length().to_f64();
+        let Some(qpm) = in_range(beats * unit.length().to_f64()) else {
+            self.warn(node, OUT_OF_RANGE, "");
+            return None;
+        };
         let name = match unit.log2_whole {
             -3 => "♪",
             -2 => "♩",

@@ -8,7 +8,7 @@ use super::{
     walk::Walker,
     xml::{child_text, elements, short, text},
 };
-use crate::score::{Letter, Note, NoteValue, Pitch, Quarters};
+use crate::score::{ALTERS, Letter, Note, NoteValue, Pitch, Quarters};
 
 /// What a `<note>` says, before it becomes an event or joins one.
 #[derive(Default)]
@@ -279,7 +279,7 @@ fn read_pitch(node: Node<'_, '_>, step: &str, octave: &str) -> Option<Pitch> {
     let octave: i8 = child_text(node, octave)?.parse().ok().filter(|octave| (-1..=10).contains(octave))?;
     let alter = match child_text(node, "alter") {
         None | Some("") => 0.0,
-        Some(text) => text.parse::<f32>().ok().filter(|alter| (-4.0..=4.0).contains(alter))?,
+        Some(text) => text.parse::<f32>().ok().filter(|alter| ALTERS.contains(alter))?,
     };
     Some(Pitch::new(letter, alter, octave))
 }

@@ -51,7 +51,7 @@ pub(in crate::picture) fn legend(other: Option<&str>) -> Vec<(Sample, &str)> {
         (Sample::Line(Pen::solid(Ink::Plan, 0.6)), "planned bow"),
         (Sample::Line(Pen { dash: Dash::Dotted, ..Pen::solid(Ink::Plan, 0.4) }), "bow in the air"),
         (Sample::Band, "where the bow may be"),
-        (Sample::Line(Pen::dashed(Ink::Ghost, 0.3)), other.unwrap_or("as marked, with no foresight")),
+        (Sample::Line(Pen::dashed(Ink::Ghost, 0.3)), other.unwrap_or("without looking ahead")),
         (Sample::Warning, "the hair ends"),
         (Sample::Diamond, "tight"),
         (Sample::Line(Pen::solid(Ink::Level, 0.7)), "level of the bow arm"),

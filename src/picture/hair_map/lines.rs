@@ -1,10 +1,10 @@
-//! The lines of the hair map: corridor, plan, path as marked, what cannot be played, what is settled.
+//! The lines of the hair map: corridor, plan, the way into a run-out, what cannot be played, what is settled.
 
 use kurbo::{Circle, CubicBez, Line, ParamCurve, Point, Rect, Shape as _};
 
-use super::{GHOST_FROM_MM, Map, pieces::Piece};
+use super::{Map, pieces::Piece};
 use crate::{
-    bowing::Reached,
+    bowing::{Reached, RunOut},
     picture::{
         Anchor, Face, Ink, Pen, Tag, glyph,
         path::{Slant, hatch, polygon, polyline},
@@ -104,40 +104,50 @@ impl Map<'_> {
         }));
     }
 
-    /// The path as marked, dashed, where it differs from the plan.
+    /// The way into each run-out that is told, dashed: from where the bow is as planned to where the hair
+    /// ends.
     pub(super) fn ghost(&mut self, pieces: &[Piece]) {
-        let (solution, marked) = (&self.study.analysis().plan.solution, &self.study.analysis().plan.marked);
-        let mut line: Vec<Point> = Vec::new();
         let mut lines: Vec<Vec<Point>> = Vec::new();
-        for piece in pieces {
-            let k = piece.k;
-            let (Some(&a), Some(&b)) = (marked.start_mm.get(k), marked.end_mm.get(k)) else { break };
-            // After a run-out the bow waits at the end of the hair: nothing to draw.
-            let waits = (a - b).abs() < 1e-6 && self.study.analysis().piece(k).moves();
-            let off = (a - solution.start_mm[k]).abs().max((b - solution.end_mm[k]).abs());
-            let differs = !waits && off > GHOST_FROM_MM;
-            let [p, q] = self.ends_on_map(piece, piece.ends(a, b));
-            let joins = line.last().is_some_and(|last: &Point| (last.y - p.y).abs() < 0.05);
-            if !differs || !joins {
-                lines.push(std::mem::take(&mut line));
-            }
-            if differs {
-                if line.is_empty() {
-                    line.push(p);
+        // Two ways may have notes in common; dashes over dashes would look like a full line.
+        let mut drawn: Vec<[Point; 2]> = Vec::new();
+        for run_out in self.study.analysis().run_outs_told() {
+            lines.push(Vec::new());
+            for [from, to] in self.way_out(pieces, run_out) {
+                let known = drawn.contains(&[from, to]);
+                let last = lines.last().and_then(|line| line.last()).copied();
+                if known || last.is_none_or(|last| (last.y - from.y).abs() > 0.05) {
+                    lines.push(Vec::new());
                 }
-                // The hair may end inside the note: the line stops there.
-                let wanted = self.study.analysis().piece(k).wanted_travel_mm();
-                let share = if wanted > 0.0 { ((a - b).abs() / wanted).min(1.0) } else { 1.0 };
-                line.push(Point::new(p.x + (q.x - p.x) * share, q.y));
-                if share < 1.0 - 1e-6 {
-                    lines.push(std::mem::take(&mut line));
+                if let Some(line) = lines.last_mut().filter(|_| !known) {
+                    line.extend((last != Some(from) || line.is_empty()).then_some(from));
+                    line.push(to);
+                    drawn.push([from, to]);
                 }
             }
         }
-        lines.push(line);
         for line in lines.into_iter().filter(|line| line.len() > 1) {
             self.picture.stroke(polyline(line), Pen::dashed(Ink::Ghost, 0.3));
         }
+    }
+
+    /// What is shown of the way into a run-out, note by note.
+    fn way_out(&self, pieces: &[Piece], run_out: &RunOut) -> Vec<[Point; 2]> {
+        let shown = pieces.iter().filter(|piece| (run_out.since..=run_out.piece).contains(&piece.k));
+        let lines = shown.filter_map(|piece| {
+            let (a, b) = run_out.path[piece.k - run_out.since];
+            // The hair ends inside the last note.
+            let seconds = self.study.analysis().piece(piece.k).seconds;
+            let ends = piece.k == run_out.piece && seconds > 0.0;
+            let until = if ends { run_out.seconds_in / seconds } else { 1.0 };
+            let (from, to) = (piece.share.0, piece.share.1.min(until));
+            let x = |share: f64| {
+                let part = (share - from) / (piece.share.1 - from);
+                piece.x.0 + (piece.x.1 - piece.x.0) * part
+            };
+            let at = |share: f64| Point::new(x(share), self.y(a + (b - a) * share / until));
+            (to > from).then(|| [from, to].map(at))
+        });
+        lines.collect()
     }
 
     /// What cannot be played is hatched from where it fails to where playing goes on.

@@ -27,8 +27,6 @@ const ROW_MM: f64 = 4.0;
 const EDGE_MM: f64 = 1.6;
 /// Rows for words over the tip and under the frog, where the height must not change with the music.
 const ROWS: (usize, usize) = (2, 1);
-/// The path as marked is drawn where it leaves the plan by more than this, mm of hair. Assumed.
-const GHOST_FROM_MM: f64 = 3.0;
 
 /// A drawn hair map and its scale.
 #[derive(Clone, Debug)]
@@ -60,7 +58,7 @@ struct Map<'a> {
 /// Draws the hair map of a system. Names stand left of the first barline; the plot is `height_mm`
 /// high. Two rows over it and one under it are kept for words; a finding whose words find no room
 /// keeps its mark. Words grow by `type_factor` as far as the rows let them. With another path to
-/// compare with, that one is shown in the place of the path as marked.
+/// compare with, that one is shown in the place of the ways into run-outs.
 pub fn hair_map(
     study: &Study,
     system: &System,

@@ -2,12 +2,15 @@
 
 use kurbo::{Point, Rect};
 
-use super::{GHOST_FROM_MM, Map};
+use super::Map;
 use crate::{
     analysis::Study,
     bowing::Reached,
     picture::{Anchor, Face, Ink, Pen, glyph, path::polyline},
 };
+
+/// A note starts elsewhere if it does by more than this, mm of hair. Assumed.
+const APART_FROM_MM: f64 = 3.0;
 
 /// Another bowing of the same notes, drawn thin and dashed under the plan.
 #[derive(Clone, Copy, Debug)]
@@ -41,7 +44,7 @@ impl Map<'_> {
                 let start = Point::new(piece.x.0, y(a));
                 line.extend([start, Point::new(piece.x.1, y(b))]);
                 let off = planned(piece.k).map_or(f64::INFINITY, |planned| (planned - start.y).abs());
-                if piece.share.0 == 0.0 && off > GHOST_FROM_MM / hair * (self.frog_y - self.tip_y) {
+                if piece.share.0 == 0.0 && off > APART_FROM_MM / hair * (self.frog_y - self.tip_y) {
                     if analysis.bowed(piece.k).reached != Reached::SameStroke {
                         squares.push(start);
                     }

@@ -5,9 +5,10 @@
 //! The data lies in `shared/data` beside the checkout; `judged/README.md` there says how it is scored.
 //! The figures are there to find causes: what only fits these pages is worth nothing.
 //!
-//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [--list] [--judged FOLDER]`:
-//! the parts named, or all; `--list` tells every place that went otherwise; `--judged` takes the tables
-//! of another folder. `tests/data/apart` holds passages that no rule was made from: a teacher's reading
+//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [remedies] [--list]
+//! [--judged FOLDER] [--only NAME]`: the parts named, or all; `--list` tells every place that went
+//! otherwise, and the remedies of each finding; `--judged` takes the tables of another folder; `--only`
+//! reads remedies of the files and parts with this in their name. `tests/data/apart` holds passages that no rule was made from: a teacher's reading
 //! from the notation alone, common practice, no source. Who looks at them with `--list` to find causes
 //! needs others to measure on.
 
@@ -16,6 +17,7 @@ mod density;
 mod directions;
 mod pages;
 mod printed;
+mod remedies;
 mod spots;
 mod tables;
 
@@ -28,17 +30,19 @@ struct Asked {
     parts: Vec<String>,
     list: bool,
     judged: PathBuf,
+    only: Option<String>,
 }
 
-const PARTS: [&str; 5] = ["directions", "spots", "bowings", "printed", "density"];
+const PARTS: [&str; 6] = ["directions", "spots", "bowings", "printed", "density", "remedies"];
 
 fn asked(data: &Path) -> Result<Asked, String> {
-    let mut asked = Asked { parts: Vec::new(), list: false, judged: data.join("judged") };
+    let mut asked = Asked { parts: Vec::new(), list: false, judged: data.join("judged"), only: None };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--list" => asked.list = true,
             "--judged" => asked.judged = words.next().ok_or("--judged needs a folder")?.into(),
+            "--only" => asked.only = Some(words.next().ok_or("--only needs a name")?),
             // Added by cargo.
             "--bench" => {}
             part if PARTS.contains(&part) => asked.parts.push(part.to_owned()),
@@ -74,6 +78,10 @@ fn main() -> Result<(), String> {
     }
     if wanted("density") {
         density::judge(&[data.join("quartets"), data.join("judged")])?;
+    }
+    if wanted("remedies") {
+        let folders = [data.join("quartets"), data.join("judged")];
+        remedies::judge(&folders, asked.only.as_deref(), asked.list)?;
     }
     Ok(())
 }

@@ -17,6 +17,7 @@ pub fn doubles(case: &Case) -> Vec<Proposal> {
     let softer = Part::softer(case);
     let retake = Part::retake(case, case.stroke).filter(|_| case.stroke > 0);
     let mut found = with_split(case, &softer, retake.as_ref());
+    found.extend(Part::whole_bow(case).and_then(|place| with_less_bow(case, &place)));
     found.extend(retake.as_ref().and_then(|retake| with_less_bow(case, retake)));
     let first = retake.unwrap_or_else(|| Part::turn(case));
     let words = format!("{}, and {}", sentence_case(&first.words), softer.words);
@@ -106,8 +107,8 @@ fn with_split(case: &Case, softer: &Part, retake: Option<&Part>) -> Vec<Proposal
     seconds.into_iter().flatten().map(both).collect()
 }
 
-/// From the end of the bow, with as much of it as there is.
-fn with_less_bow(case: &Case, retake: &Part) -> Option<Proposal> {
+/// From the end of the bow, by a retake or by the notes before, with as much of it as there is.
+fn with_less_bow(case: &Case, first: &Part) -> Option<Proposal> {
     let (lo, hi) = case.analysis().plan.problem.usable;
     let factor = ((hi - lo) / case.hair(case.stroke).0 / FACTOR_STEP).floor() * FACTOR_STEP;
     if !(FACTORS.0..1.0).contains(&factor) {
@@ -115,6 +116,6 @@ fn with_less_bow(case: &Case, retake: &Part) -> Option<Proposal> {
     }
     let save = Correction::Speed(case.ids(case.stroke), factor);
     let saved = format!("save bow: {} times the speed", two_places(factor));
-    let words = format!("{}, and {saved}", sentence_case(&retake.words));
-    Some(retake.clone().and(Part::new(Change::SaveBow, save, saved), words))
+    let words = format!("{}, and {saved}", sentence_case(&first.words));
+    Some(first.clone().and(Part::new(Change::SaveBow, save, saved), words))
 }

@@ -6,12 +6,17 @@ use super::super::{
     trial::{Change, Proposal},
 };
 use crate::{
-    bowing::Plan,
+    bowing::{Plan, there},
     score::{Direction, cm},
 };
 
 /// A place is fixed this far inside its limit, share of the hair. Assumed.
 const INSIDE: f64 = 0.01;
+
+/// Bows of at most so many seconds, and at least so many of them, carry the bow wherever it is wanted.
+/// Assumed.
+const CREEPS_S: f64 = 0.3;
+const CREEPING: usize = 4;
 
 /// Another starting place, the planned place as a checkpoint, pins set free.
 pub fn places(case: &Case) -> Vec<Proposal> {
@@ -29,16 +34,38 @@ pub fn places(case: &Case) -> Vec<Proposal> {
     let mut found = Vec::new();
     if missing > 0.0 && (other - solution.start_mm[start]).abs() > 1.0 {
         let end = if toward_frog { "frog" } else { "tip" };
-        let words = format!("Start {} nearer the {end}: {} from the frog", case.at(start), cm(other));
-        found.push(Proposal::new(Change::Start, words, fix(start, other)));
+        // Where the bow is set on the string it may be set anywhere.
+        let (change, what) =
+            if case.stays(case.met()) { (Change::Place, "Be") } else { (Change::Start, "Start") };
+        let there = there(other / problem.hair_mm);
+        let words =
+            format!("{what} nearer the {end} at {}: {there}, {} from the frog", case.at(start), cm(other));
+        found.push(Proposal::new(change, words, fix(start, other)));
     }
     if !case.pinned().contains(&first) {
         let planned = solution.start_mm[first];
-        let words = format!("Be {} from the frog at {}", cm(planned), case.at(first));
-        found.push(Proposal::new(Change::Place, words, fix(first, planned)));
+        let words = format!("{} at {}, {} from the frog", arrive(case, planned), case.at(first), cm(planned));
+        let change = if case.stays(case.stroke) { Change::Place } else { Change::Start };
+        found.push(Proposal::new(change, words, fix(first, planned)));
     }
     found.extend(free_places(case));
     found
+}
+
+/// "Be near the tip", "Set the bow near the tip", "Creep toward the tip in the notes before, to be there".
+fn arrive(case: &Case, mm: f64) -> String {
+    let there = there(mm / hair_mm(case).max(1.0));
+    if !case.stays(case.stroke) {
+        return format!("Set the bow {there}");
+    }
+    // Many short notes bring the bow anywhere.
+    let quick = |stroke: &usize| case.seconds(*stroke) <= CREEPS_S;
+    let before = (case.chain_start()..case.stroke).rev().take_while(quick).count();
+    if before >= CREEPING {
+        format!("Creep in the quick notes before, to be {there}")
+    } else {
+        format!("Be {there}")
+    }
 }
 
 /// Pins set free: those on this stroke, the nearest before it and after it.
@@ -86,7 +113,7 @@ fn start_at(case: &Case, piece: usize, mm: f64) -> Vec<Proposal> {
     }
     let mm = mm.clamp(lo, hi);
     let share = (mm / problem.hair_mm).clamp(0.0, 1.0);
-    let words = format!("Be {} from the frog at {}", cm(mm), case.at(piece));
+    let words = format!("Be {} at {}, {} from the frog", there(share), case.at(piece), cm(mm));
     vec![Proposal::new(Change::Place, words, [Correction::Place(case.note(piece).id(), Some(share))])]
 }
 

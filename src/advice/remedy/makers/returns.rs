@@ -14,10 +14,12 @@ use crate::{bowing::Verdict, score::SameBow};
 /// At most this many returns are changed as one figure. Assumed.
 const MOST_RETURNS: usize = 64;
 
-/// The returns lighter and faster, or in one bow with the long strokes; the long strokes slower.
+/// What is missing saved in the strokes one way and spent in those back; the returns alone lighter and
+/// faster, or in one bow with the long strokes; the long strokes alone slower.
 pub fn returns(case: &Case) -> Vec<Proposal> {
     let Some(figure) = Figure::of(case) else { return Vec::new() };
-    figure.lighter().into_iter().chain(figure.hooked()).chain(figure.saved()).collect()
+    let shared = figure.shared();
+    shared.into_iter().chain(figure.lighter()).chain(figure.hooked()).chain(figure.saved()).collect()
 }
 
 /// Long strokes one way and short ones back, before the stroke that runs out.
@@ -52,6 +54,36 @@ impl<'a> Figure<'a> {
     /// "bar 8, beat 3" of the start of a stroke.
     fn at(&self, stroke: usize) -> String {
         self.case.at(self.case.notes(stroke).start)
+    }
+
+    /// As much is saved one way as spent back, each in proportion: with O the hair of the strokes one way, B
+    /// of those back and N what may be left over, O r - B / r = N.
+    fn shared(&self) -> Option<Proposal> {
+        let case = self.case;
+        let outward: Vec<usize> = self.outward.iter().copied().chain([case.stroke]).collect();
+        let (out, back) = (self.wanted(&outward), self.wanted(&self.returns));
+        let left = out - back - case.finding.short_mm;
+        let save = (left + (left * left + 4.0 * out * back).sqrt()) / (2.0 * out);
+        // Saved more, and so spent more, than just enough.
+        let save = (save / FACTOR_STEP + 1e-9).floor() * FACTOR_STEP;
+        let spend = two_places(1.0 / save).parse().unwrap_or(1.0 / save);
+        if !(FACTORS.0..1.0).contains(&save) {
+            return None;
+        }
+        let first = self.outward.first().unwrap_or(&case.stroke).min(&self.returns[0]);
+        let way = |stroke: usize| case.direction(stroke).bow_word();
+        let words = format!(
+            "From {} on save in the {}s, {} times the speed, and come back in the {}s, {} times",
+            self.at(*first),
+            way(case.stroke),
+            two_places(save),
+            way(self.returns[0]),
+            two_places(1.0 / save)
+        );
+        let ids = |strokes: &[usize]| strokes.iter().flat_map(|&stroke| case.ids(stroke)).collect();
+        let saved = Correction::Speed(ids(&outward), save);
+        let spent = Correction::Speed(ids(&self.returns), spend);
+        Some(Proposal::new(Change::SaveBow, words, [saved, spent]))
     }
 
     fn lighter(&self) -> Vec<Proposal> {

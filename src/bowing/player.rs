@@ -1,53 +1,11 @@
-//! The marked path: the passage played at the wanted speeds with no foresight.
+//! A player who plays at the wanted speeds and does not look ahead.
 //!
-//! It shows drift, the creeping toward tip or frog in uneven rhythms. It meets the plan again at
-//! every lift, at every pin, and at the stroke after one whose hair has ended. Where the bow is set on
-//! the string the player sees at least the first stroke: if the plan starts too near the end of the
-//! hair for it, the path starts as much farther off as that stroke needs and the place allows.
-
-use serde::{Deserialize, Serialize};
+//! Where the bow is set on the string the player sees at least the first stroke: if the plan starts too
+//! near the end of the hair for it, the bow is set as much farther off as that stroke needs and the place
+//! allows.
 
 use super::plan::Solution;
-use super::problem::{End, Join, Piece, Problem};
-
-/// A stroke that misses less stays at the end of the hair, and the path goes on from there, mm.
-/// Assumed: nobody sees the hair end to a few millimetres.
-const NOTABLE_MM: f64 = 5.0;
-
-/// The passage as it would be played at the wanted speeds.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct MarkedPath {
-    /// Where each piece starts, mm.
-    pub start_mm: Vec<f64>,
-    /// Where each piece ends, mm; the end of the hair where that comes first. The next piece starts
-    /// elsewhere where the path meets the plan again.
-    pub end_mm: Vec<f64>,
-}
-
-/// Plays a problem as marked, from where its plan starts.
-///
-/// Expects the solution of this very problem.
-pub fn marked_path(problem: &Problem, solution: &Solution) -> MarkedPath {
-    let player = Player::new(problem, solution);
-    let mut path = MarkedPath::default();
-    let (mut place, mut missing_mm) = (0.0, 0.0);
-    for (k, piece) in problem.pieces.iter().enumerate() {
-        if k == 0 || piece.join != Join::Same {
-            if k == 0 || player.sets(k) || missing_mm > NOTABLE_MM {
-                place = player.start_mm(k);
-            }
-            missing_mm = 0.0;
-        } else if player.meets[k] {
-            place = player.start_mm(k);
-        }
-        let (end, short_mm) = player.played(k, place);
-        path.start_mm.push(place);
-        path.end_mm.push(end);
-        missing_mm += short_mm;
-        place = end;
-    }
-    path
-}
+use super::problem::{End, Join, PASSED_MM, Piece, Problem};
 
 /// Who plays at the wanted speeds.
 pub(super) struct Player<'a> {
@@ -55,7 +13,24 @@ pub(super) struct Player<'a> {
     solution: &'a Solution,
     /// For each boundary between pieces whether the bow is where the plan has it whatever came before: at
     /// pins, and after what cannot be played.
-    pub meets: Vec<bool>,
+    meets: Vec<bool>,
+}
+
+/// A piece as it is played.
+pub(super) struct Played {
+    pub start_mm: f64,
+    /// Where it ends, or the hair.
+    pub end_mm: f64,
+    /// Where it would end if there were hair.
+    goal_mm: f64,
+}
+
+impl Played {
+    /// Hair missing, mm; none where it is less than counts as passed.
+    pub fn missing_mm(&self) -> f64 {
+        let missing = (self.goal_mm - self.end_mm).abs();
+        if missing > PASSED_MM { missing } else { 0.0 }
+    }
 }
 
 impl<'a> Player<'a> {
@@ -83,12 +58,12 @@ impl<'a> Player<'a> {
         if set && !self.meets[k] { self.with_room(k, place) } else { place }
     }
 
-    /// Where a piece ends that starts at a place, and how much of its hair is missing, mm.
-    pub fn played(&self, k: usize, place: f64) -> (f64, f64) {
+    /// A piece at the wanted speed by a player whose bow is at a place.
+    pub fn played(&self, k: usize, place: f64) -> Played {
         let piece = &self.problem.pieces[k];
-        let goal = place + piece.direction.sign() * piece.wanted_travel_mm();
-        let end = goal.clamp(self.problem.usable.0, self.problem.usable.1);
-        (end, (goal - end).abs())
+        let start_mm = if self.meets[k] { self.start_mm(k) } else { place };
+        let goal_mm = start_mm + piece.direction.sign() * piece.wanted_travel_mm();
+        Played { start_mm, end_mm: goal_mm.clamp(self.problem.usable.0, self.problem.usable.1), goal_mm }
     }
 
     /// The place nearest to `place` that the corridor allows and from which the stroke that starts with
