@@ -1,7 +1,7 @@
 //! Where on the bow each note starts and ends.
 //!
 //! [`Problem`] is the passage in numbers; [`corridor()`] says where the bow may be, [`solve`] plans the
-//! best way through, and [`run_outs`] tell where the hair ends without looking ahead. [`bow`] and
+//! best way through, and [`run_outs()`] tell where the hair ends without looking ahead. [`bow`] and
 //! [`problem()`] make a problem out of notes, [`Findings`] tell in words what does not work as
 //! marked, [`Pencil`] what a teacher would write over the notes.
 //!

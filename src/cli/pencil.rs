@@ -5,7 +5,11 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::{analysis::Study, bowing::PencilMark, score::sentence_case};
+use crate::{
+    analysis::Study,
+    bowing::{Pencil, PencilMark},
+    score::sentence_case,
+};
 
 use super::{
     Failure,
@@ -63,8 +67,8 @@ impl Pencilled {
         Ok(Self { study: study(&args.source)? })
     }
 
-    fn marks(&self) -> &[PencilMark] {
-        &self.study.analysis().pencil.marks
+    fn pencil(&self) -> &Pencil {
+        &self.study.analysis().pencil
     }
 }
 
@@ -73,18 +77,30 @@ impl Answer for Pencilled {
 
     fn json(&self) -> Json {
         let score = &self.study.lesson().score;
-        let marks = self.marks().iter().map(MarkJson::from).collect();
-        Json { title: score.title.clone(), part: score.part.clone(), marks }
+        let marks = &self.pencil().marks;
+        Json {
+            title: score.title.clone(),
+            part: score.part.clone(),
+            marks: marks.iter().map(MarkJson::from).collect(),
+        }
     }
 
     fn text(&self) -> String {
         let mut out = String::new();
-        for mark in self.marks() {
-            let place = sentence_case(&mark.place.to_string());
-            let _ = writeln!(out, "{place}: {}\n  {} {}", mark.text, mark.sentence, mark.why);
+        let Pencil { marks, rubbed_out } = self.pencil();
+        for mark in marks {
+            let _ = writeln!(out, "{}\n  {} {}", titled(mark), mark.sentence, mark.why);
+        }
+        for mark in rubbed_out {
+            let _ = writeln!(out, "{} (rubbed out)", titled(mark));
         }
         out
     }
+}
+
+/// "Bar 8, beat 1: save".
+fn titled(mark: &PencilMark) -> String {
+    format!("{}: {}", sentence_case(&mark.place.to_string()), mark.text)
 }
 
 impl From<&PencilMark> for MarkJson {

@@ -13,7 +13,7 @@ pub struct Camera {
     pub toward: Vec3,
     /// Where the eye is, for a view that grows smaller with the distance.
     pub eye: Option<Vec3>,
-    /// Millimetres of the picture in one of the room, at the distance [`NEAR_MM`] from an eye.
+    /// Millimetres of the picture in one of the room, at the distance of the hands from an eye.
     pub scale: f64,
     /// The room's origin, or the middle of what the eye sees, on the picture, mm.
     pub origin: (f64, f64),

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use elbowroom::{
+    analysis::analyse,
     exchange::lesson_file,
     lesson::{Writer, change::new_passage},
     score::{Dynamic, Quarters, SignKind, TimeSignature},
@@ -444,4 +445,23 @@ fn a_part_is_written_back_and_as_a_file_of_its_own() {
         assert_eq!(output.status.code(), Some(2), "{args:?}");
         assert!(text(&output.stderr).contains(words), "{args:?}: {}", text(&output.stderr));
     }
+}
+
+/// What a teacher has rubbed out stays known, and is not written.
+#[test]
+fn pencil_lists_what_is_rubbed_out() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("rubbed.elbowroom");
+    let mut lesson = elbowroom::lesson::demo::demo();
+    let mark = analyse(&lesson).pencil.marks[0].clone();
+    let rub_out = elbowroom::lesson::change::pencil(&lesson, mark.topic.id(), mark.event, Some(""));
+    (lesson, _) = rub_out.expect("an edit").apply(&lesson).expect("applied");
+    lesson_file::save(&path, &lesson).expect("saved");
+    let file = path.to_str().expect("UTF-8");
+    let list: Value = serde_json::from_slice(&run(&["pencil", file, "--json"]).stdout).expect("JSON");
+    let at = mark.at.to_string();
+    let still = |m: &Value| m["at"] == at.as_str() && m["kind"] == mark.topic.id();
+    assert!(!list["marks"].as_array().expect("a list").iter().any(still));
+    let printed = run(&["pencil", file]).stdout;
+    assert!(text(&printed).contains(&format!("{} (rubbed out)", mark.text)));
 }

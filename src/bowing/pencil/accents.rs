@@ -113,9 +113,10 @@ fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
             if sharp { Need::Must } else { Need::Worth },
             "bite, up-bow",
             format!(
-                "The strong beat on {note} is an up-bow: start it {there} with a bite, as heavy as a down-bow."
+                "The {} on {note} is an up-bow: start it {there} with a bite, as heavy as a down-bow.",
+                if evidence.is_first_beat(piece) { "strong beat" } else { "accent" }
             ),
-            "A strong beat is heavy by itself on a down-bow only.",
+            "A strong start is heavy by itself on a down-bow only.",
         );
     }
     if answered {

@@ -31,9 +31,11 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         } else if under > 1 {
             drafts.push(two_voices(evidence, piece));
         } else if heads == 2 && evidence.is_accented(piece) {
-            drafts.push(struck(evidence, stroke, piece));
+            drafts.push(struck(evidence, piece));
         } else if heads == 2 && double_before == 0 && in_two_parts(evidence, stroke) {
             drafts.push(two_parts(evidence, piece));
+        } else if heads == 2 && double_before == 0 && !evidence.plan.unplanned[piece] {
+            drafts.push(both(evidence, stroke, piece));
         }
         double_before = if heads == 2 { double_before + 1 } else { 0 };
     }
@@ -113,7 +115,7 @@ fn chord(evidence: &Evidence, stroke: usize, piece: usize, count: usize) -> Draf
 const SHORT_S: f64 = 0.5;
 
 /// Two strings struck with an accent.
-fn struck(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
+fn struck(evidence: &Evidence, piece: usize) -> Draft {
     let advice = Advice::new(
         Topic::Chord,
         Need::Worth,
@@ -125,7 +127,20 @@ fn struck(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
         ),
         "An accent on one string alone leaves the other silent.",
     );
-    advice.over(evidence, piece, hashed(("struck", evidence.rhythm(stroke))))
+    advice.over(evidence, piece, hashed("struck"))
+}
+
+/// A double stop between single notes.
+fn both(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
+    let held = evidence.seconds(stroke) >= SHORT_S;
+    let advice = Advice::new(
+        Topic::Chord,
+        if held || evidence.is_loud(piece) { Need::Worth } else { Need::IfTime },
+        "both strings equal",
+        format!("Have the bow on both strings before {} begins, with equal weight.", evidence.called(piece)),
+        "The string that has less weight speaks late.",
+    );
+    advice.over(evidence, piece, hashed(("both", held)))
 }
 
 /// From this stroke on there are several double stops.

@@ -1,12 +1,9 @@
 //! Strings passed over, slurred leaps to another string, and figures that go to and fro between two.
 
-use super::{Advice, Draft, Need, Topic};
+use super::{Advice, Draft, Need, Topic, ground::count_words};
 use crate::{
     arm::{Crossing, Plane},
-    bowing::{
-        Reached,
-        evidence::{Evidence, hashed},
-    },
+    bowing::evidence::{Evidence, hashed},
 };
 
 /// A leap of so many half steps to another string in one bow is worth a word. Assumed: a sixth.
@@ -14,28 +11,28 @@ const LEAP: f64 = 9.0;
 /// A string passed over between separate notes is worth a word where there is less time than this, s.
 /// Assumed.
 const SOON_S: f64 = 0.3;
-/// A figure to and fro over so many notes is worth a word, slurred or faster than this, s. Assumed.
-const TO_AND_FRO: usize = 6;
-const QUICK_S: f64 = 0.2;
+/// A figure to and fro is worth a word if it crosses so often, this long after one another, s. Assumed.
+const TO_AND_FRO: usize = 4;
+const QUICK_S: f64 = 0.5;
+/// A bow over three strings or more takes at most so long to be worth a word, s. Assumed.
+const SWEEP_S: f64 = 1.5;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for crossing in &evidence.arm_path.crossings {
         drafts.extend(leap(evidence, crossing));
     }
+    for stroke in 0..evidence.strokes().len() {
+        drafts.extend(sweep(evidence, stroke));
+    }
     for figure in &evidence.arm_path.alternations {
         let (first, last) = figure.notes;
         let single = |plane| matches!(plane, Plane::String(_));
-        let slurred = (first + 1..=last).all(|piece| evidence.bowed(piece).reached == Reached::SameStroke);
         let seconds = evidence.bowed(last).onset_s - evidence.bowed(first).onset_s;
-        let notes = last + 1 - first;
-        let quick = seconds / notes as f64 <= QUICK_S;
         let crossings = &evidence.arm_path.crossings;
         let until = |piece: usize| crossings.partition_point(|crossing| crossing.into <= piece);
         let crossed = until(last) - until(first);
-        let in_turn = crossed + 2 >= notes;
-        if notes < TO_AND_FRO
-            || !in_turn
-            || !(slurred || quick)
+        if crossed < TO_AND_FRO
+            || seconds > QUICK_S * crossed as f64
             || !single(figure.planes.0)
             || !single(figure.planes.1)
         {
@@ -54,6 +51,40 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         );
         drafts.push(advice.over(evidence, first, hashed(("to and fro", &a, &b))));
     }
+}
+
+/// A bow that goes over three strings or more in one way.
+fn sweep(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let notes = &evidence.strokes()[stroke].notes;
+    let crossings = &evidence.arm_path.crossings;
+    let from = crossings.partition_point(|crossing| crossing.into <= notes.start);
+    let until = crossings.partition_point(|crossing| crossing.into < notes.end);
+    let lower = |plane: Plane| match plane {
+        Plane::String(n) | Plane::Pair(n) => i32::from(n),
+    };
+    let turn = |crossing: &Crossing| (lower(crossing.to) - lower(crossing.from)).signum();
+    let run = crossings[from..until].chunk_by(|a, b| turn(a) == turn(b)).max_by_key(|run| run.len())?;
+    let (first, last) = (run.first()?, run.last()?);
+    let strings = (lower(last.to) - lower(first.from)).unsigned_abs() as usize + 1;
+    let seconds = evidence.bowed(last.into).onset_s - evidence.bowed(first.into - 1).onset_s;
+    if strings < 3 || run.len() < 2 || seconds > SWEEP_S {
+        return None;
+    }
+    let piece = first.into - 1;
+    let name = |plane| evidence.arm_path.fan.level(plane).name.as_str();
+    let advice = Advice::new(
+        Topic::Crossing,
+        Need::Worth,
+        "arm leads",
+        format!(
+            "One bow over {} strings, from {} to {}: the arm moves evenly all the time, and a little ahead of the notes.",
+            count_words(strings),
+            name(first.from),
+            name(last.to)
+        ),
+        "An arm that waits for each string makes a bump at each.",
+    );
+    Some(advice.over(evidence, piece, hashed(("sweep", turn(first), evidence.rhythm(stroke)))))
 }
 
 fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {

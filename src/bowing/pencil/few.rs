@@ -7,8 +7,8 @@ use super::{Draft, Need, PencilMark, Topic, ground::rank};
 use crate::bowing::evidence::Evidence;
 
 /// A figure is marked anew when it has not come for so many bars. Assumed.
-const FORGOTTEN_BARS: usize = 4;
-/// Most marks over one note. Assumed.
+const FORGOTTEN_BARS: usize = 8;
+/// Most marks over one note, beside what must be told. Assumed.
 const MOST_A_NOTE: usize = 2;
 /// So many bars, or so many notes, are a page. Assumed, from printed parts.
 const PAGE_BARS: f64 = 40.0;
@@ -60,7 +60,7 @@ fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
         let crowd = marks.iter().rev().take_while(|other| other.at == mark.at);
         let (count, same) =
             crowd.fold((0, false), |(count, same), other| (count + 1, same || other.topic == mark.topic));
-        if count >= MOST_A_NOTE || same {
+        if count >= MOST_A_NOTE && mark.weight < Need::Must || same {
             continue;
         }
         if since < here {

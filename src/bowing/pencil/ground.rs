@@ -239,9 +239,9 @@ pub(super) fn rank(topic: Topic) -> usize {
     match topic {
         Topic::RunsOut | Topic::SlurChange => 0,
         Topic::Retake | Topic::Hooked => 1,
-        Topic::Chord | Topic::StrokePlace => 2,
+        Topic::Chord => 2,
         Topic::SuddenDynamic | Topic::StrongBeatUp => 3,
-        Topic::Accent | Topic::LongNote => 4,
+        Topic::StrokePlace | Topic::Accent | Topic::LongNote => 4,
         Topic::Way | Topic::Amount => 5,
         Topic::Crossing => 6,
         Topic::PhraseEnd | Topic::SameFigure => 7,

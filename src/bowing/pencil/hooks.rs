@@ -6,7 +6,7 @@ use crate::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, SameBow},
+    score::{Direction, Mark, SameBow},
 };
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
@@ -40,6 +40,7 @@ fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
     let pulsed = is_pulsed(evidence, piece);
     let plain_before = !is_pulsed(evidence, piece - 1);
     let ends = piece == evidence.last_note(stroke) && note.duration < before.duration;
+    let line = note.marks.contains(&Mark::Tenuto) && !note.marks.contains(&Mark::Staccato);
     let (text, sentence, why) = if note.onset > before.end() {
         (
             "stop in the bow",
@@ -51,6 +52,12 @@ fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
             "again, same bow",
             format!("Say {called} anew in the same {bow}: ease the weight for a moment between the two."),
             "One slur holds the same note twice; without a small stop it is heard as one.",
+        )
+    } else if pulsed && plain_before && ends && line {
+        (
+            "lean anew, same bow",
+            format!("Lean on {called} anew, while the {bow} goes on without a stop."),
+            "The line under the slur asks for weight, not for a stop.",
         )
     } else if pulsed && plain_before && ends {
         (
@@ -82,7 +89,7 @@ fn hooked(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
     let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
     Advice::new(
         Topic::Hooked,
-        Need::Worth,
+        if printed { Need::IfTime } else { Need::Worth },
         text,
         format!(
             "Take {} in the same bow, {} after a stop{purpose}.",

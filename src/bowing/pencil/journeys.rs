@@ -20,10 +20,14 @@ const TRAVELS: f64 = 0.08;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     let mut spans: Vec<(f64, f64, f64)> = Vec::new();
+    // A new dynamic in between ends one.
+    let mut reached = f64::NAN;
     for (from, until, start, end) in evidence.line.dynamics.pieces(Quarters::ZERO, evidence.line.end) {
         let change = end - start;
+        let goes_on = (reached - start).abs() < 0.1;
+        reached = end;
         match spans.last_mut() {
-            Some((_, to, sum)) if (*to - from).abs() < 1e-6 && *sum * change > 0.0 => {
+            Some((_, to, sum)) if goes_on && (*to - from).abs() < 1e-6 && *sum * change > 0.0 => {
                 (*to, *sum) = (until, *sum + change);
             }
             _ if change.abs() > 0.1 => spans.push((from, until, change)),
@@ -63,21 +67,21 @@ fn journey(evidence: &Evidence, (from, until, change): (f64, f64, f64)) -> Optio
         (true, true) => (
             toward,
             format!(
-                "Growing up to {goal}: longer and heavier strokes, and a little nearer the frog with each."
+                "Growing until {goal}: longer and heavier strokes, and a little nearer the frog with each."
             ),
         ),
         (true, false) => (
             toward,
             format!(
-                "Fading up to {goal}: smaller and lighter strokes, and a little nearer the tip with each."
+                "Fading until {goal}: smaller and lighter strokes, and a little nearer the tip with each."
             ),
         ),
         (false, true) => (
             "more and more bow",
-            format!("Growing up to {goal}: start with little bow and give each stroke a little more."),
+            format!("Growing until {goal}: start with little bow and give each stroke a little more."),
         ),
         (false, false) => {
-            ("less and less bow", format!("Fading up to {goal}: give each stroke a little less bow."))
+            ("less and less bow", format!("Fading until {goal}: give each stroke a little less bow."))
         }
     };
     let weight = if change.abs() >= WORTH { Need::Worth } else { Need::IfTime };

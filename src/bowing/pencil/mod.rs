@@ -14,6 +14,7 @@ mod few;
 mod ground;
 mod hooks;
 mod journeys;
+mod passages;
 mod places;
 mod repeats;
 mod sudden;
@@ -150,6 +151,7 @@ impl Pencil {
             endings::rule,
             hooks::rule,
             journeys::rule,
+            passages::rule,
             places::rule,
             repeats::rule,
             sudden::rule,

@@ -7,10 +7,7 @@ use super::{
     ground::{Zone, count_words},
 };
 use crate::{
-    bowing::{
-        Reached,
-        evidence::{Evidence, hashed},
-    },
+    bowing::evidence::{Evidence, hashed},
     score::{StrokeType, cm},
 };
 
@@ -21,8 +18,6 @@ const LASTS: usize = 7;
 /// From so many among so many notes on the place must be told. Assumed.
 const LONG_PASSAGE: usize = 12;
 const LONG_AMONG: usize = 16;
-/// Separate notes shorter than this are a passage of their own, s. Assumed: sixteenths at about 70.
-const FAST_S: f64 = 0.22;
 
 /// What is played in a place of its own.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -34,7 +29,6 @@ enum Manner {
     Stopped,
     Lifted,
     Thrown,
-    Fast,
 }
 
 impl Manner {
@@ -54,13 +48,6 @@ impl Manner {
             StrokeType::Martele => Self::Stopped,
             StrokeType::Lifted => Self::Lifted,
             StrokeType::Ricochet => Self::Thrown,
-            StrokeType::Detache
-                if evidence.note(piece).grace.is_none()
-                    && bowed.sounding_s < FAST_S
-                    && bowed.reached != Reached::SameStroke =>
-            {
-                Self::Fast
-            }
             StrokeType::Detache | StrokeType::Legato | StrokeType::Colle => return None,
         })
     }
@@ -71,7 +58,6 @@ impl Manner {
             Self::Pulsed | Self::Trembled | Self::Thrown => 3,
             Self::Stopped | Self::Lifted => 4,
             Self::Bounced | Self::Sprung => 4,
-            Self::Fast => AMONG,
         }
     }
 
@@ -80,7 +66,7 @@ impl Manner {
         match self {
             Self::Bounced | Self::Lifted => (Zone::Frog..=Zone::Middle).contains(&zone),
             Self::Sprung | Self::Thrown => (Zone::LowerHalf..=Zone::UpperHalf).contains(&zone),
-            Self::Trembled | Self::Pulsed | Self::Stopped | Self::Fast => true,
+            Self::Trembled | Self::Pulsed | Self::Stopped => true,
         }
     }
 }
@@ -104,10 +90,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         if begins && ahead(AMONG) >= least.max(3 * behind) {
             begun.insert(manner, piece);
             let long = ahead(LONG_AMONG) >= LONG_PASSAGE;
-            let plain = !evidence.is_soft(piece) && !evidence.is_loud(piece);
             let weight = match manner {
-                Manner::Fast if plain || !long => Need::IfTime,
-                Manner::Fast => Need::Worth,
                 _ if long => Need::Must,
                 Manner::Bounced | Manner::Stopped if ahead(LONG_AMONG) < LASTS => Need::IfTime,
                 _ => Need::Worth,
@@ -200,16 +183,6 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
             "throw",
             format!("From {from} on thrown{there}: one throw for all notes of the bow."),
             "The bow rebounds by itself.",
-        ),
-        Manner::Fast if soft => (
-            "small strokes",
-            format!("Fast and soft from {from} on: small flat strokes{there}."),
-            "Small strokes keep fast notes light and even.",
-        ),
-        Manner::Fast => (
-            "compact",
-            format!("Fast notes from {from} on: compact strokes{there}, on the string."),
-            "Long strokes are late on fast notes.",
         ),
     };
     let text = word.map_or_else(|| how.to_owned(), |word| format!("{word}, {how}"));

@@ -43,8 +43,10 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     let step = dynamics.level(at.to_f64()) - ended;
     let led = ended - dynamics.level((end - LEADING).max(0.0));
     let against = step * led < 0.0 && step.abs() >= SUDDEN_AGAINST;
+    let near = |note: &usize| evidence.note(*note).end().to_f64() >= end - LEADING;
+    let struck = |note: usize| evidence.is_sharp(note) && !evidence.is_soft(note);
     let after_accent =
-        step.abs() < 0.5 && mark <= Dynamic::Mp && evidence.is_sharp(before) && !evidence.is_soft(before);
+        step.abs() < 0.5 && mark <= Dynamic::Mp && (0..=before).rev().take_while(near).any(struck);
     if step.abs() < SUDDEN && !against && !after_accent {
         return None;
     }
@@ -60,7 +62,7 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
         return None;
     }
     let direct = !rest.is_positive();
-    let must = direct && (step <= -VERY_SUDDEN || against && step < 0.0 && mark <= Dynamic::P);
+    let must = direct && (step.abs() >= VERY_SUDDEN || against && step < 0.0 && mark <= Dynamic::P);
     let (text, sentence, why) = words(evidence, before, piece, mark, step <= 0.0, direct);
     // A rest gives time to begin softer by oneself.
     let easy = !direct && (-VERY_SUDDEN..0.0).contains(&step);
@@ -98,10 +100,7 @@ fn words(
         ),
         (true, true) => (
             format!("sudden {mark}"),
-            format!(
-                "Stop {last} a little short and begin {note} {} with hair that hardly catches.",
-                zone.there()
-            ),
+            format!("End {last} a little early and begin {note} {} with hardly any weight.", zone.there()),
             "What is left of the loud bow would sound into the soft note.",
         ),
         (true, false) => (
@@ -124,7 +123,11 @@ fn words(
             } else {
                 "full bow".to_owned()
             },
-            format!("At once {mark} on {note}: a full bow with weight, {}.", zone.there()),
+            if zone <= Zone::LowerHalf {
+                format!("At once {mark} on {note}: a full bow with weight, {}.", zone.there())
+            } else {
+                format!("At once {mark} on {note}: weight and much bow from its first moment.")
+            },
             "Loudness that comes at once needs weight and length at once.",
         ),
         (false, false) => (

@@ -3,7 +3,7 @@
 
 use super::{
     Advice, Draft, Need, Topic,
-    ground::{Zone, a_bow},
+    ground::{Zone, a_bow, count_words},
 };
 use crate::{
     bowing::{
@@ -25,24 +25,31 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     }
 }
 
-/// The same direction as the stroke before.
-fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+/// A stroke goes the same way as the one before it, after a lift and no long rest: the silence before it.
+fn lifted(evidence: &Evidence, stroke: usize) -> Option<Quarters> {
     let before = stroke.checked_sub(1)?;
+    let silence = evidence.silence_before(stroke)?;
+    let through_air = matches!(evidence.bowed(evidence.first(stroke)).reached, Reached::Air(_));
+    let same = evidence.way(before) == evidence.way(stroke);
+    (same && through_air && silence <= Quarters::from(LONG_REST)).then_some(silence)
+}
+
+/// The same direction as the stroke before; of a row of them the first is marked.
+fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let silence = lifted(evidence, stroke)?;
     let direction = evidence.way(stroke);
     let first = evidence.first(stroke);
-    let silence = evidence.silence_before(stroke)?;
-    if evidence.way(before) != direction
-        || !matches!(evidence.bowed(first).reached, Reached::Air(_))
-        || silence > Quarters::from(LONG_REST)
-    {
+    let piece = evidence.main_note(stroke);
+    let row =
+        (stroke + 1..evidence.strokes().len()).take_while(|&next| lifted(evidence, next).is_some()).count();
+    if lifted(evidence, stroke - 1).is_some() {
         return None;
     }
-    let piece = evidence.main_note(stroke);
     let in_rest = silence.is_positive();
     let time = if in_rest { "Lift in the rest" } else { "Lift quickly" };
-    let (text, why) = match direction {
-        Direction::Down => ("down again", "A strong start is at home on a down-bow."),
-        Direction::Up => ("up again", "An upbeat is at home on an up-bow."),
+    let (again, all) = match direction {
+        Direction::Down => ("down again", "all down"),
+        Direction::Up => ("up again", "all up"),
     };
     let zone = evidence.zone(first);
     let suits = match direction {
@@ -51,25 +58,34 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     };
     let place = if suits { format!(" and set the bow {}", zone.there()) } else { String::new() };
     let purpose = evidence.purpose(stroke);
-    let why = match purpose {
+    let strong = evidence.is_first_beat(piece) || evidence.is_loud(piece) || evidence.is_accented(piece);
+    let why = match (&purpose, direction) {
         _ if evidence.note(first).bow.is_some() => "The bow mark asks for it.",
-        Some(ref purpose) => purpose.why,
-        None => why,
+        (Some(purpose), _) => purpose.why,
+        (None, Direction::Down) if strong => "A strong start is at home on a down-bow.",
+        _ => "So the strokes that follow come out right.",
     };
-    let advice = Advice::new(
-        Topic::Retake,
-        if in_rest { Need::Worth } else { Need::Must },
-        text,
-        format!(
-            "{time}{place}: {} is {} again{}.",
-            evidence.called(piece),
+    let called = evidence.called(piece);
+    let sentence = match row {
+        0 => format!(
+            "{time}{place}: {called} is {} again{}.",
             a_bow(direction),
             purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words))
         ),
-        why,
-    );
-    let accented = evidence.is_accented(piece);
-    Some(advice.over(evidence, first, hashed((direction, accented, evidence.rhythm(stroke)))))
+        _ => format!(
+            "{time}{place}: {called} is {} again, and so are the next {}, each after a lift.",
+            a_bow(direction),
+            count_words(row)
+        ),
+    };
+    let weight = match silence {
+        none if !none.is_positive() => Need::Must,
+        short if short <= Quarters::ONE => Need::Worth,
+        _ => Need::IfTime,
+    };
+    let text = if row > 1 { all } else { again };
+    let figure = hashed((direction, evidence.is_accented(piece), evidence.rhythm(stroke)));
+    Some(Advice::new(Topic::Retake, weight, text, sentence, why).over(evidence, first, figure))
 }
 
 /// A start after a rest that is no downbeat, or goes up on one.

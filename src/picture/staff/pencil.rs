@@ -50,7 +50,8 @@ impl Page<'_> {
     pub(super) fn pencil(&mut self, marks: &[PencilMark], density: Density, type_factor: f64) {
         let size = PENCIL_MM * type_factor;
         for word in self.pencil_rows(marks, density, size).into_iter().flatten() {
-            let y = self.text_row(word.x, word.width(), size);
+            // With the gap before it: the word may stand beside one of another row.
+            let y = self.text_row(word.x - GAP, word.width() + GAP, size);
             let style = (Face::SansItalic, Anchor::Start, Ink::Pencil);
             self.picture.text((word.x, y), word.text, size, style);
             if let Some(item) = self.picture.items.last_mut() {
