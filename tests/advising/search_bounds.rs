@@ -29,8 +29,9 @@ use crate::{lessons::passage, random::Random};
 /// The weights of the definition, written down once more.
 const LEANING: f64 = 1.5;
 const MARK: f64 = 0.1;
-const DIVIDED: f64 = 1.0;
-const SLURRED: f64 = 0.75;
+/// At the least: before an accent, and of steps within a beat.
+const DIVIDED: f64 = 0.3;
+const SLURRED: f64 = 0.4;
 const RUNS_OUT: f64 = 10.0;
 const IMPOSSIBLE: f64 = 100.0;
 /// Part of its weight that a run-out has however little is missing; in full from this on, mm.
