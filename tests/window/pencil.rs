@@ -69,8 +69,8 @@ fn a_click_on_a_mark_leads_to_its_note() {
     // And one on a line of the list.
     let others: Vec<PencilMark> =
         marks(&harness).iter().filter(|other| other.at > mark.at).cloned().collect();
-    let seen = |other: &&PencilMark| harness.query_by_label(&other.title()).is_some();
-    let other = others.iter().rfind(seen).expect("a further mark in the list");
+    let seen = |other: &&PencilMark| harness.query_all_by_label(&other.title()).count() == 1;
+    let other = others.iter().find(seen).expect("a further mark in the list");
     let title = other.title();
     click(&mut harness, &title);
     assert_eq!(harness.state().analysis().seconds_at(other.at), harness.state().position_s());
