@@ -13,7 +13,7 @@ use crate::{
 };
 
 use super::{
-    super::standing::{DIVIDED, LEANING, MARK, SLURRED, told_weight},
+    super::standing::{LEANING, MARK, cut, join, told_weight},
     choice::{Choice, Link},
     field::Field,
     write::Written,
@@ -31,6 +31,9 @@ pub(super) struct Bound<'a> {
     /// What speaks against a bow that begins with each note, and against a down-bow that ends with it.
     leans: Vec<Lean>,
     ends: Vec<f64>,
+    /// What speaks against a cut before each note, and against a slur to it.
+    cuts: Vec<f64>,
+    joins: Vec<f64>,
     /// Every finding is told, and so weighs.
     told: bool,
 }
@@ -43,11 +46,18 @@ impl<'a> Bound<'a> {
         let graced = (0..field.present().len()).any(|k| analysis.note(k).grace.is_some());
         let leanings = &lesson.setup.school.leanings;
         let end = |k: usize| Lean::end(&lesson.score, analysis.note(k), leanings);
+        let cut = |k: usize| cut(&lesson.score, analysis.note(k));
+        let join = |k: usize| {
+            k.checked_sub(1)
+                .map_or(0.0, |before| join(&lesson.score, analysis.note(before), analysis.note(k)))
+        };
         (!graced).then(|| Self {
             field,
             pieces: BTreeMap::new(),
             leans: leans(&lesson.score, &analysis.line.notes, &lesson.setup),
             ends: (0..field.present().len()).map(end).collect(),
+            cuts: (0..field.present().len()).map(cut).collect(),
+            joins: (0..field.present().len()).map(join).collect(),
             told,
         })
     }
@@ -66,11 +76,11 @@ impl<'a> Bound<'a> {
             sum += match choice.link {
                 Link::Retake | Link::Hook => changed,
                 // All new slurs of a stroke may be one.
-                Link::Slur => SLURRED + if slurred { 0.0 } else { MARK },
+                Link::Slur => self.joins[k] + if slurred { 0.0 } else { MARK },
                 _ => 0.0,
             };
             if now.link == Link::Joined && choice.link.starts() {
-                sum += DIVIDED;
+                sum += self.cuts[k];
             }
             slurred = !choice.link.starts() && (slurred || choice.link == Link::Slur);
             sum += LEANING * self.against(first, k);

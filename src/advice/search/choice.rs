@@ -29,6 +29,11 @@ impl Link {
             Self::Joined | Self::Slur | Self::Hook => false,
         }
     }
+
+    /// Either direction is free.
+    pub fn is_open(self) -> bool {
+        matches!(self, Self::Set | Self::Breath)
+    }
 }
 
 /// How one note is bowed.

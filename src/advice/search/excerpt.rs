@@ -8,7 +8,7 @@ use super::choice::{Choice, Choices};
 
 /// Strokes of the part that go with the chosen notes on either side: farther away the plan hardly
 /// changes. Assumed.
-pub(super) const AROUND: usize = 32;
+pub(super) const AROUND: usize = 24;
 /// An excerpt is worth it when it has at most this share of the strokes. Assumed.
 const WORTH: f64 = 0.5;
 
@@ -17,8 +17,6 @@ pub(super) struct Excerpt {
     pub study: Study,
     /// Bowed notes of the part that are in it.
     notes: Range<usize>,
-    /// Bowed notes of the part from the first chosen one to the last.
-    chosen: Range<usize>,
 }
 
 impl Excerpt {
@@ -56,16 +54,14 @@ impl Excerpt {
                     && now.direction == bowed.direction
                     && (k == notes.start || now.reached == bowed.reached)
             });
-        same.then(|| Self { study: part, notes, chosen: first..last + 1 })
+        same.then_some(Self { study: part, notes })
     }
 
-    /// The bowing of the part with the chosen notes bowed as in a bowing of the excerpt.
+    /// The bowing of the part with these notes bowed as in a bowing of the excerpt.
     pub fn in_part(&self, present: &[Choice], bowing: &[Choice]) -> Choices {
         let mut all = present.to_vec();
-        // With the note behind them: how it is reached.
-        for k in self.chosen.start..(self.chosen.end + 1).min(self.notes.end) {
-            all[k] = bowing[k - self.notes.start];
-        }
+        // How its first note is reached, the excerpt does not know.
+        all[self.notes.start + 1..self.notes.end].copy_from_slice(&bowing[1..]);
         all
     }
 }

@@ -1,6 +1,6 @@
 //! The bowings to choose from: for every bowed note, how it may be linked to the one before it.
 
-use std::collections::BTreeSet;
+use std::{collections::BTreeSet, ops::Range};
 
 use crate::{
     analysis::Study,
@@ -19,6 +19,9 @@ pub struct Field {
     study: Study,
     present: Choices,
     options: Vec<Vec<Link>>,
+    /// Notes that may be bowed anew.
+    chosen: Vec<bool>,
+    /// Notes that keep their direction.
     fixed: Vec<bool>,
     /// Retakes that turn the bow round as well, by a printed mark.
     turning: Vec<bool>,
@@ -29,36 +32,42 @@ pub struct Field {
 impl Field {
     /// What may be chosen for these events (`None`: all) of a lesson.
     ///
-    /// Settled notes, grace notes and all notes outside keep how they are joined and their direction.
+    /// Settled notes, grace notes and all notes outside keep how they are joined. They keep their direction
+    /// too, but for those on the string with the chosen ones, back to the rest before them and on to the
+    /// next: where no mark stands on these they turn with the chosen notes.
     pub fn new(study: &Study, events: Option<&BTreeSet<EventId>>, freedom: Freedom) -> Self {
         let (lesson, analysis) = (study.lesson(), study.analysis());
         let present = choices_of(&analysis.line, &analysis.bowing, lesson.setup.school.set_time_s);
+        let kept = |k: usize| analysis.note(k).events.iter().any(|id| lesson.kept.contains(id));
+        let outside = |k: usize| {
+            events.is_some_and(|events| analysis.note(k).events.iter().any(|id| !events.contains(id)))
+        };
+        let chosen: Vec<bool> = (0..present.len()).map(|k| !kept(k) && !outside(k)).collect();
+        let fixed = fixed(&present, &chosen, &|k| kept(k) || analysis.note(k).bow.is_some());
         let mut field = Self {
             options: Vec::with_capacity(present.len()),
-            fixed: Vec::with_capacity(present.len()),
             turning: Vec::with_capacity(present.len()),
             by_marks: Vec::with_capacity(present.len()),
             present,
+            chosen,
+            fixed,
             study: study.clone(),
         };
         for (k, choice) in field.present.iter().enumerate() {
             let note = analysis.note(k);
-            let held = |id: &EventId| lesson.kept.contains(id) || events.is_some_and(|of| !of.contains(id));
             let before = k.checked_sub(1).map(|b| analysis.note(b));
-            let fixed = note.events.iter().any(held);
-            // How the bow goes on behind the chosen notes is open as long as it goes on as it did.
-            let seam = fixed
-                && !note.events.iter().any(|id| lesson.kept.contains(id))
-                && k.checked_sub(1).is_some_and(|before| !field.fixed[before]);
+            let chosen = field.chosen[k];
+            // How the bow goes on behind the chosen notes is open as long as it is not joined to them.
+            let seam = !chosen && !kept(k) && k.checked_sub(1).is_some_and(|before| field.chosen[before]);
             let graced = note.grace.is_some() || before.is_some_and(|before| before.grace.is_some());
             let fits = |link: &Link| before.is_some_and(|b| may(*link, study, k, (b, note)));
             let mut options = vec![choice.link];
-            if (!fixed || seam && choice.link != Link::Joined) && !graced {
+            if (chosen || seam && choice.link != Link::Joined) && !graced {
                 let more: &[Link] = match (choice.link, freedom) {
                     (Link::Set | Link::Breath, _) | (Link::Joined, Freedom::Directions) => &[],
                     (Link::Joined, Freedom::Splits) if !too_long(study, k) => &[],
                     (Link::Joined, _) | (_, Freedom::Directions) => &[Link::Change, Link::Retake],
-                    (_, Freedom::Free) if fixed => &[Link::Change, Link::Retake, Link::Hook],
+                    (_, Freedom::Free) if !chosen => &[Link::Change, Link::Retake, Link::Hook],
                     (_, Freedom::Splits) => &[Link::Change, Link::Retake, Link::Hook],
                     (_, Freedom::Free) => &[Link::Change, Link::Retake, Link::Hook, Link::Slur],
                 };
@@ -69,7 +78,6 @@ impl Field {
             field.turning.push(retaken && prior.is_some_and(|prior| prior != choice.direction));
             field.by_marks.push(retaken && !note.retake);
             field.options.push(options);
-            field.fixed.push(fixed);
         }
         field
     }
@@ -86,13 +94,19 @@ impl Field {
 
     /// Nothing may be changed.
     pub fn is_settled(&self) -> bool {
-        let turns = |k: usize| matches!(self.present[k].link, Link::Set | Link::Breath);
-        (0..self.present.len()).all(|k| self.fixed[k] || (self.options[k].len() == 1 && !turns(k)))
+        (0..self.present.len())
+            .all(|k| self.fixed[k] || (self.options[k].len() == 1 && !self.present[k].link.is_open()))
     }
 
     /// The first note that may be bowed anew.
-    pub(super) fn first_free(&self) -> Option<usize> {
-        self.fixed.iter().position(|fixed| !fixed)
+    pub(super) fn first_chosen(&self) -> Option<usize> {
+        self.chosen.iter().position(|chosen| *chosen)
+    }
+
+    /// The first note behind the chosen ones.
+    pub(super) fn behind_chosen(&self) -> Option<usize> {
+        let last = self.chosen.iter().rposition(|chosen| *chosen)?;
+        (last + 1 < self.chosen.len()).then_some(last + 1)
     }
 
     fn is_retaken(&self, k: usize) -> bool {
@@ -158,6 +172,31 @@ impl Field {
         }
         Some(new)
     }
+}
+
+/// Notes outside the chosen ones turn with them within so many strokes. Assumed: whoever bows a passage
+/// turns the bow in the rest before it, not on another page.
+const TURNS: usize = 16;
+
+/// Which notes keep their direction: those outside the chosen ones, but for the strokes on the string with
+/// them, unless one of these is held by a mark or settled, or they are too many.
+fn fixed(present: &[Choice], chosen: &[bool], held: &dyn Fn(usize) -> bool) -> Vec<bool> {
+    let mut fixed: Vec<bool> = chosen.iter().map(|chosen| !chosen).collect();
+    let open = |k: &usize| present[*k].link.is_open();
+    let turns = |run: &Range<usize>| {
+        let strokes = run.clone().filter(|&k| present[k].link.starts()).count();
+        strokes <= TURNS && !run.clone().any(held)
+    };
+    for k in (0..present.len()).filter(|&k| chosen[k]) {
+        let begins = (k == 0 || !chosen[k - 1]) && !open(&k);
+        let before = begins.then(|| (0..k).rev().find(open)).flatten().map(|rest| rest..k);
+        let ends = k + 1 == present.len() || !chosen[k + 1];
+        let behind = ends.then(|| k + 1..(k + 1..present.len()).find(open).unwrap_or(present.len()));
+        for run in before.into_iter().chain(behind).filter(turns) {
+            fixed[run].fill(false);
+        }
+    }
+    fixed
 }
 
 /// The choices of a bowed line.

@@ -2,12 +2,14 @@
 //!
 //! Every bowing that is judged is written as an edit, applied and analysed as if a person had made
 //! it; what is compared is [`Standing::weight`](super::Standing::weight) of what comes out. Few bowings
-//! are tried out in full. Of many,
-//! dynamic programming (`paths`) picks those worth trying, and the best of these are then
-//! improved note by note (`improve`). Then all others are gone through (`rest`), but for those that a
-//! bound (`bound`) shows to be no better, until they are too many. On passages of twelve notes that finds
-//! the best of all but where the bow must run out several times (`tests/advising/search.rs` and
-//! `search_bounds.rs`); on long ones, and where no bound holds (grace notes), it is a good bowing, not proven to be the best.
+//! are tried out in full. Of many, dynamic programming (`paths`) picks those worth trying, beside the ways
+//! that a player thinks of first (`ways`), and the best of these are then improved note by note
+//! (`improve`). Then all others are gone through (`rest`), but for those that a bound (`bound`) shows to be
+//! no better, until they are too many. On passages of twelve notes that finds the best of all but where the
+//! bow must run out several times (`tests/advising/search.rs` and `search_bounds.rs`); on long ones, and
+//! where no bound holds (grace notes), it is a good bowing, not proven to be the best.
+//!
+//! What lies on the string with the chosen notes turns with them ([`Field`]): the bow is turned in a rest.
 //! Directions are weighed as where none are marked ([`crate::setup::Leanings`]): one judgement for both.
 //! Where few notes of a long part are chosen, the search is made in the music around them, and the
 //! best that come of it are weighed in the whole part.
@@ -24,6 +26,7 @@ mod pick;
 mod rest;
 mod run;
 mod tried;
+mod ways;
 mod words;
 mod write;
 
@@ -39,8 +42,8 @@ use tried::Pool;
 
 /// Suggests bowings, the best first; each differs from the others in what it is good at.
 ///
-/// The bowing as it is competes too: where nothing that was tried is better, it is the only answer,
-/// with an empty edit. The same lesson and question always have the same answers. `keep_going` is
+/// The bowing as it is competes too, with an empty edit: where nothing that was tried is better it is the
+/// first answer, else it is the last, to compare, where there is room for two. The same lesson and question always have the same answers. `keep_going` is
 /// given the share that is done, 0 to 1, and stops the search by `false`.
 ///
 /// # Errors

@@ -14,8 +14,8 @@ use super::{
 };
 
 /// Another bowing is worth telling as long as it weighs less than so much more than the best: about what
-/// two strong beats on up-bows do. Assumed.
-const WORTH_TELLING: f64 = 2.0 * LEANING;
+/// four strong beats on up-bows do. Assumed: a player wants something to compare, with its costs.
+const WORTH_TELLING: f64 = 4.0 * LEANING;
 
 /// The answers in full, but for their reasons.
 pub(super) fn answers(pool: &Pool, most: usize) -> Vec<Suggestion> {
@@ -23,7 +23,7 @@ pub(super) fn answers(pool: &Pool, most: usize) -> Vec<Suggestion> {
 }
 
 /// The best of all, or the bowing as it is where nothing is better; then the best that differs from those
-/// before it in kind.
+/// before it in kind, and last the bowing as it is, to compare, where there is more than one answer.
 pub(super) fn picked<'a>(pool: &'a Pool, most: usize) -> Vec<&'a Tried> {
     let now = &pool.tried[0];
     let mut ranked: Vec<&Tried> = pool.tried.iter().collect();
@@ -33,15 +33,19 @@ pub(super) fn picked<'a>(pool: &'a Pool, most: usize) -> Vec<&'a Tried> {
             .then_with(|| a.bowing.cmp(&b.bowing))
     });
     let best = if ranked[0].weight < now.weight - BETTER { ranked[0] } else { now };
+    let is_now = |tried: &Tried| tried.bowing == now.bowing;
+    let compares = most > 1 && !is_now(best);
     let mut picked = vec![best];
     let mut kinds = vec![Kind::of(pool.field, best, best)];
-    for tried in ranked {
+    for tried in ranked.into_iter().filter(|tried| !is_now(tried)) {
         let kind = Kind::of(pool.field, tried, best);
-        if picked.len() < most && tried.weight < best.weight + WORTH_TELLING && !kinds.contains(&kind) {
+        let room = picked.len() + usize::from(compares) < most;
+        if room && tried.weight < best.weight + WORTH_TELLING && !kinds.contains(&kind) {
             picked.push(tried);
             kinds.push(kind);
         }
     }
+    picked.extend(compares.then_some(now));
     picked
 }
 
@@ -61,7 +65,7 @@ impl Kind {
         let links = |tried: &Tried, link: Link| tried.bowing.iter().filter(|c| c.link == link).count();
         let than_best = |link: Link| links(tried, link).cmp(&links(best, link));
         Self {
-            start: field.first_free().map(|k| tried.bowing[k].direction),
+            start: field.first_chosen().map(|k| tried.bowing[k].direction),
             hooks: than_best(Link::Hook),
             retakes: than_best(Link::Retake),
             divided: tried.changed.divided.cmp(&best.changed.divided),

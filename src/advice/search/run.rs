@@ -1,4 +1,4 @@
-//! The search itself: what seems worth it is tried, the best improved, the rest gone through.
+//! The search itself: what a player thinks of and what seems worth it is tried, the best improved, the rest gone through.
 
 use super::{
     super::standing::{LEANING, MARK},
@@ -8,6 +8,7 @@ use super::{
     paths::{Paths, Taste},
     rest::go_through,
     tried::{PATHS_PART, Pool},
+    ways::ways,
 };
 
 /// Bowings of each taste that are tried. Assumed.
@@ -29,7 +30,9 @@ const TASTES: [Taste; 4] = {
 
 /// Tries what seems worth it.
 pub(super) fn search(pool: &mut Pool) -> Result<(), SearchError> {
-    let candidates = candidates(pool)?;
+    let paths = Paths::new(pool.field);
+    let candidates = candidates(pool, &paths)?;
+    pool.try_all(ways(pool.field, paths.notes()))?;
     // Turn by turn, so that each taste is heard where few can be tried.
     for rank in 0..A_TASTE {
         for bowing in candidates.iter().filter_map(|of_taste| of_taste.get(rank)) {
@@ -47,8 +50,7 @@ pub(super) fn search(pool: &mut Pool) -> Result<(), SearchError> {
 }
 
 /// What each taste finds best.
-fn candidates(pool: &mut Pool) -> Result<Vec<Vec<Choices>>, SearchError> {
-    let paths = Paths::new(pool.field);
+fn candidates(pool: &mut Pool, paths: &Paths<'_>) -> Result<Vec<Vec<Choices>>, SearchError> {
     let mut candidates = Vec::new();
     for (index, taste) in TASTES.iter().enumerate() {
         let mut go_on =

@@ -135,6 +135,7 @@ impl Balance {
     }
 
     fn of_writing(&mut self, changed: Changed) {
+        self.fewer_is_better(0, changed.unmarked, "printed bow mark undone", "printed bow marks undone", "");
         self.fewer_is_better(0, changed.divided, "slur divided", "cuts in slurs", "");
         self.fewer_is_better(0, changed.slurred, "note newly slurred", "notes newly slurred", "");
     }
@@ -163,6 +164,9 @@ impl Balance {
             let words = if list.is_empty() { nothing.to_owned() } else { list.join(", ") };
             format!("{what}: {words}.")
         };
-        vec![line("Gains", &self.gains, "another way, no better"), line("Costs", &self.costs, "nothing")]
+        vec![
+            line("Gains", &self.gains, "none; another way to play it"),
+            line("Costs", &self.costs, "nothing"),
+        ]
     }
 }

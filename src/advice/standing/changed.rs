@@ -1,5 +1,6 @@
 //! How much of the writing differs between two bowings of the same notes.
 
+use super::slurs::{cut, join};
 use crate::{
     advice::difference::marks_changed,
     analysis::{Analysis, Study},
@@ -7,7 +8,7 @@ use crate::{
 };
 
 /// What a bowing changes of the one before.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Changed {
     /// Bow marks, retakes, slurs, hooks and stroke types that differ.
     pub marks: usize,
@@ -15,6 +16,10 @@ pub struct Changed {
     pub divided: usize,
     /// Notes that are in one bow with the note before them without a stop and were not.
     pub slurred: usize,
+    /// What speaks against these cuts and joins, by where they are.
+    pub slurs: f64,
+    /// Bow marks and retakes that stood there and are gone or turned round.
+    pub unmarked: usize,
 }
 
 impl Changed {
@@ -23,10 +28,24 @@ impl Changed {
         let (was, is) = (before.analysis(), after.analysis());
         let all = 0..was.bowing.notes.len().min(is.bowing.notes.len());
         let joined = |analysis: &Analysis, k: usize| analysis.bowed(k).reached == Reached::SameStroke;
-        Self {
-            marks: marks_changed(&before.lesson().score, &after.lesson().score),
-            divided: all.clone().filter(|&k| joined(was, k) && !joined(is, k)).count(),
-            slurred: all.filter(|&k| !joined(was, k) && joined(is, k) && !is.is_stopped(k)).count(),
+        let score = &after.lesson().score;
+        let mut changed = Self { marks: marks_changed(&before.lesson().score, score), ..Self::default() };
+        for k in all {
+            let (old, new) = (was.note(k), is.note(k));
+            match (joined(was, k), joined(is, k)) {
+                (true, false) => {
+                    changed.divided += 1;
+                    changed.slurs += cut(score, new);
+                }
+                (false, true) if !is.is_stopped(k) => {
+                    changed.slurred += 1;
+                    changed.slurs += join(score, is.note(k - 1), new);
+                }
+                _ => {}
+            }
+            let gone = old.bow.is_some() && old.bow != new.bow || old.retake && !new.retake;
+            changed.unmarked += usize::from(gone);
         }
+        changed
     }
 }

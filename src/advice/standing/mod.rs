@@ -2,11 +2,13 @@
 
 mod changed;
 mod counts;
+mod slurs;
 mod weights;
 
 pub use changed::Changed;
+pub(super) use slurs::{cut, join};
 use weights::STRONG_BEAT;
-pub(super) use weights::{DIVIDED, HAIRPIN, LEANING, MARK, SLURRED, told_weight};
+pub(super) use weights::{HAIRPIN, LEANING, MARK, UNMARKED, told_weight};
 
 use crate::{analysis::Study, bowing::Verdict, score::EventId};
 
@@ -85,17 +87,16 @@ impl Standing {
 
     /// What a search makes as small as it can and by which remedies are ranked: what is found, the cost of the plan, what speaks against
     /// the directions, a little for each mark that differs from what was there, and more for each slur
-    /// that is undone or made.
+    /// that is cut or made and each printed bow mark that is not followed.
     pub fn weight(&self, changed: Changed) -> f64 {
-        let Changed { marks, divided, slurred } = changed;
         let against_hairpins = (self.hairpins.1 - self.hairpins.0) as f64;
         self.heard
             + self.cost
             + LEANING * self.against
             + HAIRPIN * against_hairpins
-            + MARK * marks as f64
-            + DIVIDED * divided as f64
-            + SLURRED * slurred as f64
+            + MARK * changed.marks as f64
+            + UNMARKED * changed.unmarked as f64
+            + changed.slurs
     }
 }
 

@@ -20,10 +20,8 @@ pub(in crate::advice) const MARK: f64 = 0.1;
 /// bowings of the same notes are compared. Assumed: a player rather bends a few speeds than turns a bar
 /// upside down.
 pub(in crate::advice) const LEANING: f64 = 1.5;
-/// A note that begins a bow where the composer wrote one bow, and one newly slurred to the note before it.
-/// Assumed: a slur is music, and is undone only where the bow does not suffice or an accent gains by it.
-pub(in crate::advice) const DIVIDED: f64 = 1.0;
-pub(in crate::advice) const SLURRED: f64 = 0.75;
+/// A printed bow mark or retake that is not followed. Assumed: more than a bar turned upside down gains.
+pub(in crate::advice) const UNMARKED: f64 = 3.0;
 
 /// What a finding weighs that is heard so plainly, 0 to 1.
 pub(in crate::advice) fn told_weight(verdict: Verdict, heard: f64) -> f64 {

@@ -7,8 +7,12 @@ use std::{
 };
 
 use elbowroom::{
-    advice::{Ask, Freedom, suggest},
-    analysis::Analysis,
+    advice::{
+        Ask, Changed, Freedom, Standing,
+        search::{Choice, Field, Link},
+        suggest,
+    },
+    analysis::{Analysis, Study},
     score::{Direction, EventId},
 };
 
@@ -90,6 +94,58 @@ fn words(strokes: &[Stroke]) -> String {
     strokes.iter().map(word).collect::<Vec<_>>().join(" ")
 }
 
+/// The accepted bowing written into the lesson; none where the search cannot come to it.
+fn written(page: &Page, field: &Field, bars: (usize, usize), bows: &[Bow]) -> Option<Study> {
+    let (score, analysis) = (&page.study.lesson().score, page.study.analysis());
+    let inside = |k: &usize| (bars.0..=bars.1).contains(&score.bar_at(analysis.note(*k).onset).unwrap_or(0));
+    let heard = |k: &usize| analysis.note(*k).grace.is_none();
+    let notes: Vec<usize> = (0..analysis.bowing.notes.len()).filter(inside).filter(heard).collect();
+    // The first bow begins with the first note that is not in the bow from before.
+    let skipped = notes.len().checked_sub(bows.iter().map(|bow| bow.attacks).sum())?;
+    let (mut changes, mut rest) = (Vec::new(), notes[skipped..].iter());
+    let mut before = None;
+    for bow in bows {
+        for nth in 0..bow.attacks {
+            let &k = rest.next()?;
+            let open = |links: &[Link]| links.iter().copied().find(|link| field.links(k).contains(link));
+            let link = if nth > 0 && bow.stops.contains(&nth) {
+                open(&[Link::Hook, Link::Joined, Link::Set])
+            } else if nth > 0 {
+                open(&[Link::Joined, Link::Slur, Link::Hook])
+            } else if before == Some(bow.direction) {
+                open(&[Link::Set, Link::Breath, Link::Retake])
+            } else {
+                open(&[Link::Set, Link::Breath, Link::Change])
+            };
+            changes.push((k, Choice { link: link?, direction: bow.direction }));
+        }
+        before = Some(bow.direction);
+    }
+    let present = field.present();
+    let choices = field.changed(present, &changes).or_else(|| {
+        // The bow is turned in the rest before.
+        let first = changes.first()?.0;
+        let turn = (0..first).rev().find(|&k| field.links(k).iter().any(|link| link.is_open()))?;
+        let turned = Choice { direction: present[turn].direction.turned(), ..present[turn] };
+        changes.push((turn, turned));
+        field.changed(present, &changes)
+    })?;
+    field.write(&choices).map(Study::new)
+}
+
+/// What a bowing weighs against the present one, term by term.
+fn terms(now: &Study, then: &Study) -> String {
+    let (was, is, changed) = (Standing::of(now), Standing::of(then), Changed::between(now, then));
+    format!(
+        "{:+.2}: heard {:+.2}, plan {:+.2}, against {:+.2}, hairpins {:+}, {changed:?}",
+        is.weight(changed) - was.weight(Changed::default()),
+        is.heard - was.heard,
+        is.cost - was.cost,
+        is.against - was.against,
+        (is.hairpins.1 - is.hairpins.0) as i64 - (was.hairpins.1 - was.hairpins.0) as i64,
+    )
+}
+
 /// A passage, its first and last bar, and how free the bowing is.
 type Excerpt<'a> = (&'a str, (usize, usize), String);
 
@@ -114,17 +170,23 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
             .collect();
         let may = if freedom == "free" { Freedom::Free } else { Freedom::Splits };
         let ask = Ask { events: Some(events), freedom: may, answers: 3 };
-        let answers = suggest(&page.study, &ask, &mut |_| true).unwrap_or_default();
+        let suggested = suggest(&page.study, &ask, &mut |_| true).unwrap_or_default();
         let answers: Vec<Vec<Stroke>> =
-            answers.iter().map(|answer| within(page, answer.study.analysis(), bars)).collect();
+            suggested.iter().map(|answer| within(page, answer.study.analysis(), bars)).collect();
         let met = answers.iter().any(|strokes| accepted.iter().any(|bows| is_met(bows, strokes)));
         let count = counts.entry(freedom.clone()).or_default();
         *count = (count.0 + usize::from(met), count.1 + 1);
         if list && !met {
             let bar = |bar: usize| &score.bars[bar].number;
             println!("  {name}, bars {} to {}, {freedom}", bar(bars.0), bar(bars.1));
-            texts.iter().for_each(|text| println!("    accepted  {text}"));
-            answers.iter().for_each(|answer| println!("    suggested {}", words(answer)));
+            let field = Field::new(&page.study, ask.events.as_ref(), may);
+            for (text, bows) in texts.iter().zip(&accepted) {
+                let terms = written(page, &field, bars, bows).map(|study| terms(&page.study, &study));
+                println!("    accepted  {text}  {}", terms.unwrap_or_else(|| "not to be reached".to_owned()));
+            }
+            for (strokes, answer) in answers.iter().zip(&suggested) {
+                println!("    suggested {}  {}", words(strokes), terms(&page.study, &answer.study));
+            }
         }
     }
     for (freedom, (met, all)) in counts {

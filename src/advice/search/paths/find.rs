@@ -10,7 +10,7 @@ use crate::{
 
 use super::{
     super::{
-        super::standing::{DIVIDED, HAIRPIN, SLURRED, told_weight},
+        super::standing::{HAIRPIN, UNMARKED, told_weight},
         choice::{Choice, Choices, Link},
         field::Field,
     },
@@ -55,6 +55,11 @@ impl<'a> Paths<'a> {
             beam,
             notes,
         }
+    }
+
+    /// The notes as the search reads them.
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
     }
 
     /// The best bowings in the eyes of this taste, the best first. `None` when told to stop.
@@ -114,13 +119,16 @@ impl<'a> Paths<'a> {
     fn extend(&self, taste: &Taste, first: usize, joint: Link, labels: &[Label], columns: &mut [Column]) {
         let usable = self.problem.usable;
         let mut any_new = false;
-        let mut new_notes = 0;
+        let (mut new_notes, mut redrawn) = (0, 0.0);
         for last in first..self.notes.len() {
             if last > first {
                 let Some(link) = self.joint(last, joint) else { break };
                 if link != Link::Joined {
                     any_new = true;
                     new_notes += 1;
+                    let note = &self.notes[last];
+                    redrawn += if link == Link::Slur { note.join } else { 0.0 };
+                    redrawn += if note.marked { UNMARKED } else { 0.0 };
                 }
                 if new_notes > MOST_JOINED {
                     break;
@@ -140,7 +148,8 @@ impl<'a> Paths<'a> {
                 break;
             }
             for &link in self.field.links(first).iter().filter(|link| link.starts()) {
-                self.strokes(taste, &Stroke { first, last, joint, link, run, new_notes }, labels, columns);
+                let stroke = Stroke { first, last, joint, link, run, new_notes, redrawn };
+                self.strokes(taste, &stroke, labels, columns);
             }
         }
     }
@@ -293,18 +302,19 @@ impl<'a> Paths<'a> {
             cost += taste.mark;
         }
         if now.link == Link::Joined {
-            cost += DIVIDED;
+            cost += self.notes[first].cut;
         }
         let note = &self.notes[first];
+        if note.marked && (direction != now.direction || now.link == Link::Retake && stroke.link != now.link)
+        {
+            cost += UNMARKED;
+        }
         if direction != now.direction && (note.marked || matches!(stroke.link, Link::Set | Link::Breath)) {
             cost += taste.mark;
         }
         // All new notes of a stroke may be under one new slur.
         let marks = if stroke.joint == Link::Slur { stroke.new_notes.min(1) } else { stroke.new_notes };
-        cost += taste.mark * marks as f64;
-        if stroke.joint == Link::Slur {
-            cost += SLURRED * stroke.new_notes as f64;
-        }
+        cost += taste.mark * marks as f64 + stroke.redrawn;
         for &(from, to, opens) in &self.hairpins {
             if from >= first && to <= last && opens == (direction == Direction::Down) {
                 cost += HAIRPIN;

@@ -13,4 +13,5 @@ mod stroke;
 mod taste;
 
 pub(super) use find::Paths;
+pub(super) use note::Note;
 pub(super) use taste::Taste;

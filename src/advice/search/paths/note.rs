@@ -1,5 +1,6 @@
 //! The notes of a lesson, as a path search reads them.
 
+use super::super::super::standing::{cut, join};
 use crate::{
     analysis::{Analysis, Study},
     bowing::{Eager, End, Lean, eager, leans, liked},
@@ -8,7 +9,7 @@ use crate::{
 };
 
 /// One note of the search.
-pub(super) struct Note {
+pub(in super::super) struct Note {
     pub eager: Eager,
     pub least: f64,
     pub most: f64,
@@ -24,7 +25,11 @@ pub(super) struct Note {
     pub smooth: bool,
     pub reach: f64,
     pub pin: Option<(f64, f64)>,
+    /// A bow mark or a retake stands on it.
     pub marked: bool,
+    /// What speaks against a bow that begins with it where it was joined, and against a new slur to it.
+    pub cut: f64,
+    pub join: f64,
 }
 
 /// All bowed notes.
@@ -69,7 +74,9 @@ fn note(lesson: &Lesson, analysis: &Analysis, k: usize, (mut eager, part): (Eage
         smooth: !attack.marks.iter().any(|mark| mark.is_accent()),
         reach: school.air_speed_mm_per_s * (free_s(lesson, analysis, k) - school.set_time_s).max(0.0),
         pin: None,
-        marked: attack.bow.is_some(),
+        marked: attack.bow.is_some() || attack.retake,
+        cut: cut(&lesson.score, attack),
+        join: k.checked_sub(1).map_or(0.0, |before| join(&lesson.score, analysis.note(before), attack)),
     }
 }
 

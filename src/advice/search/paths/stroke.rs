@@ -15,6 +15,8 @@ pub(super) struct Stroke {
     pub link: Link,
     pub run: Run,
     pub new_notes: usize,
+    /// What speaks against its new slurs and against joining notes that bear a bow mark.
+    pub redrawn: f64,
 }
 
 impl Stroke {
