@@ -49,6 +49,7 @@ mod passage;
 mod path;
 mod shape;
 mod sheet;
+mod smufl;
 mod staff;
 mod system;
 mod tempo_ladder;
