@@ -1,8 +1,8 @@
-//! Stroke types, dynamics, strings, speeds, tempo.
+//! Stroke types, strings, speeds, practice tempo.
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Dynamic, EventId, Quarters, SPEED_FACTORS, Sign, SignKind, StrokeType},
+    score::{EventId, SPEED_FACTORS, StrokeType},
 };
 
 use super::{change_event, each, refuse, voice_line};
@@ -16,28 +16,6 @@ pub const FINGERS: [&str; 6] = ["0", "T", "1", "2", "3", "4"];
 /// When no note is chosen.
 pub fn set_stroke(lesson: &Lesson, ids: &[EventId], stroke: Option<StrokeType>) -> Result<Edit, EditError> {
     each(lesson, ids, stroke.map_or("Stroke as marked", StrokeType::word), |event| event.stroke = stroke)
-}
-
-/// Puts a dynamic mark at a place, in the place of one that stands there, or removes it.
-///
-/// # Errors
-/// When the place is before the start.
-pub fn set_dynamic(lesson: &Lesson, at: Quarters, dynamic: Option<Dynamic>) -> Result<Edit, EditError> {
-    if at < Quarters::ZERO {
-        return refuse("A dynamic mark cannot stand before the first bar");
-    }
-    let mut new = lesson.clone();
-    let stands = |sign: &Sign| sign.at == at && matches!(sign.kind, SignKind::Dynamic(_));
-    let old = lesson.score.signs.iter().find(|sign| stands(sign)).map(|sign| sign.id);
-    new.score.signs.retain(|sign| !stands(sign));
-    if let Some(level) = dynamic {
-        let id = old.unwrap_or(lesson.score.free_sign_id());
-        new.score.signs.push(Sign { id, at, kind: SignKind::Dynamic(level) });
-        new.score.sort();
-    }
-    let what =
-        dynamic.map_or_else(|| "Remove dynamic".to_owned(), |level| format!("Dynamic {}", level.mark()));
-    Ok(Edit::between(what, lesson, &new))
 }
 
 /// Binds one note head (counted from the lowest, from 0) to a string (1 is the highest), or frees it.
