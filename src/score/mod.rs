@@ -55,9 +55,10 @@ pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow,
 pub use pitch::{Letter, Pitch, interval_words};
 pub use place::{BarName, Place};
 pub use sign::{Clef, ClefSign, Sign, SignId, SignKind, Slur, SlurId};
-pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap};
+pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap, TypedTempo};
 pub use time::{BadQuarters, Quarters};
 pub use variants::variants;
+pub(crate) use words::plucked;
 pub use words::{cm, sentence_case};
 
 use std::ops::RangeInclusive;

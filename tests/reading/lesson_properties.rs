@@ -53,6 +53,9 @@ enum Wish {
     Rehearsal(i64, &'static str),
     Hairpin(i64, i64, Option<bool>),
     Title(&'static str),
+    WriteOver(Option<usize>, NoteValue, Vec<i32>),
+    Alter(usize, usize, i8),
+    Mark(usize, Mark, bool),
 }
 
 impl Wish {
@@ -112,6 +115,12 @@ impl Wish {
             Self::Hairpin(from, to, opens) => {
                 change::set_hairpin(lesson, Quarters::new(*from, 2), Quarters::new(*to, 2), *opens)
             }
+            Self::WriteOver(after, value, midi) => {
+                let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
+                change::write_over(lesson, after.filter(|_| !events.is_empty()).map(id), *value, &pitches)
+            }
+            Self::Alter(k, head, by) => change::alter(lesson, id(*k), *head, *by),
+            Self::Mark(k, mark, on) => change::set_mark(lesson, &[id(*k)], *mark, *on),
             Self::Title(title) => Ok(change::set_title(title)),
             Self::Silence(k, on) => change::silence(lesson, "rush", &[id(*k)], on.then_some("so be it")),
         }
@@ -167,6 +176,12 @@ fn wish() -> impl Strategy<Value = Wish> {
         1 => (k(), any::<bool>()).prop_map(|(k, keep)| Wish::Keep(k, keep)),
         1 => (k(), any::<bool>()).prop_map(|(k, on)| Wish::Silence(k, on)),
         1 => (k(), any::<Option<bool>>()).prop_map(|(k, on)| Wish::Pencil(k, on)),
+        3 => (prop::option::of(k()), value(), prop::collection::vec(48_i32..80, 0..3))
+            .prop_map(|(after, value, midi)| Wish::WriteOver(after, value, midi)),
+        1 => (k(), 0_usize..2, prop::sample::select(&[-1_i8, 1][..]))
+            .prop_map(|(k, head, by)| Wish::Alter(k, head, by)),
+        1 => (k(), prop::sample::select(&[Mark::Accent, Mark::Fermata][..]), any::<bool>())
+            .prop_map(|(k, mark, on)| Wish::Mark(k, mark, on)),
         4 => of_bars(),
         3 => of_signs(),
     ]
@@ -192,7 +207,8 @@ fn of_signs() -> impl Strategy<Value = Wish> {
     let clefs = [Clef::TREBLE, Clef::ALTO, Clef::TENOR, Clef::BASS];
     let words = || prop::sample::select(&["", "dolce", "pizz.", "arco", "A"][..]);
     prop_oneof![
-        (at(), prop::option::of(prop::sample::select(clefs.to_vec()))).prop_map(|(at, clef)| Wish::Clef(at, clef)),
+        (at(), prop::option::of(prop::sample::select(clefs.to_vec())))
+            .prop_map(|(at, clef)| Wish::Clef(at, clef)),
         (at(), prop::option::of(-1.0..300.0)).prop_map(|(at, qpm)| Wish::Beat(at, qpm)),
         (at(), words()).prop_map(|(at, words)| Wish::Words(at, words)),
         (at(), words()).prop_map(|(at, mark)| Wish::Rehearsal(at, mark)),
@@ -554,4 +570,38 @@ fn what_cannot_be_done_is_told_in_a_sentence() {
         let EditError(sentence) = refusal.expect_err("refused");
         assert!(sentence.contains(' ') && !sentence.ends_with('.'), "{sentence}");
     }
+}
+
+/// What is written over falls silent for as long as it goes on; nothing behind it moves.
+#[test]
+fn writing_over_moves_nothing() {
+    let (lesson, ids) = written(violin().note("G4", WHOLE).note("A4", QUARTER));
+    let over = taken(&lesson, change::write_over(&lesson, None, QUARTER, &[Pitch::from_midi(62, false)]));
+    let spans: Vec<_> = over.score.events.iter().map(|e| (e.onset, e.duration, e.is_rest())).collect();
+    let three = Quarters::from(3);
+    assert_eq!(
+        spans,
+        [
+            (Quarters::ZERO, Quarters::ONE, false),
+            (Quarters::ONE, three, true),
+            (Quarters::from(4), Quarters::ONE, false)
+        ]
+    );
+    assert_eq!(over.score.event(ids[1]), lesson.score.event(ids[1]));
+}
+
+/// Common practice, no source: plucked from "pizz." up to "arco".
+#[test]
+fn words_for_plucking_hold_up_to_the_bow() {
+    let (mut lesson, ids) = four();
+    lesson = taken(&lesson, change::set_words(&lesson, Quarters::ONE, "pizz."));
+    lesson = taken(&lesson, change::set_words(&lesson, Quarters::from(3), "arco"));
+    let plucked =
+        |lesson: &Lesson| -> Vec<bool> { lesson.score.events.iter().map(|e| e.pizzicato).collect() };
+    assert_eq!(plucked(&lesson), [false, true, true, false]);
+    let pitch = [Pitch::from_midi(72, false)];
+    let longer = taken(&lesson, change::insert(&lesson, Some(ids[2]), QUARTER, &pitch));
+    assert_eq!(plucked(&longer), [false, true, true, true, false]);
+    lesson = taken(&lesson, change::set_words(&lesson, Quarters::ONE, ""));
+    assert_eq!(plucked(&lesson), [false; 4]);
 }

@@ -2,10 +2,10 @@
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{EventId, SPEED_FACTORS, StrokeType},
+    score::{EventId, Mark, SPEED_FACTORS, StrokeType},
 };
 
-use super::{change_event, each, refuse, voice_line};
+use super::{change_event, chosen, each, refuse, voice_line};
 
 /// Marks of the fingers as they are printed: the open string, the thumb, four fingers.
 pub const FINGERS: [&str; 6] = ["0", "T", "1", "2", "3", "4"];
@@ -16,6 +16,26 @@ pub const FINGERS: [&str; 6] = ["0", "T", "1", "2", "3", "4"];
 /// When no note is chosen.
 pub fn set_stroke(lesson: &Lesson, ids: &[EventId], stroke: Option<StrokeType>) -> Result<Edit, EditError> {
     each(lesson, ids, stroke.map_or("Stroke as marked", StrokeType::word), |event| event.stroke = stroke)
+}
+
+/// Puts a mark on every chosen note, or takes it off.
+///
+/// # Errors
+/// When no note is chosen.
+pub fn set_mark(lesson: &Lesson, ids: &[EventId], mark: Mark, on: bool) -> Result<Edit, EditError> {
+    let mut new = lesson.clone();
+    for attack in chosen(&lesson.score, ids)? {
+        for (index, &id) in attack.events.iter().enumerate() {
+            change_event(&mut new.score, id, |event| {
+                // It may stand on any of the tied notes; a new one stands on the first.
+                event.marks.remove(&mark);
+                if on && index == 0 {
+                    event.marks.insert(mark);
+                }
+            });
+        }
+    }
+    Ok(Edit::between(if on { "Mark" } else { "Remove mark" }, lesson, &new))
 }
 
 /// Binds one note head (counted from the lowest, from 0) to a string (1 is the highest), or frees it.

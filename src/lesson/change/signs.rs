@@ -2,7 +2,7 @@
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Clef, Dynamic, Quarters, Sign, SignKind, TEMPOS},
+    score::{Clef, Dynamic, Event, Quarters, Sign, SignKind, TEMPOS, plucked},
 };
 
 use super::refuse;
@@ -46,13 +46,34 @@ pub fn set_clef(lesson: &Lesson, at: Quarters, clef: Option<Clef>) -> Result<Edi
     put(lesson, at, "Clef", |kind| matches!(kind, SignKind::Clef(_)), clef.map(SignKind::Clef))
 }
 
-/// Writes words over the staff at a place, in the place of those that stand there; none remove them.
+/// Writes words over the staff at a place, in the place of those that stand there; none remove them. Words
+/// for plucking or the bow ("pizz.", "arco") hold up to the next such words.
 ///
 /// # Errors
 /// When the place is before the start.
 pub fn set_words(lesson: &Lesson, at: Quarters, words: &str) -> Result<Edit, EditError> {
     let kind = (!words.trim().is_empty()).then(|| SignKind::Words(words.trim().to_owned()));
-    put(lesson, at, "Words", |kind| matches!(kind, SignKind::Words(_)), kind)
+    let edit = put(lesson, at, "Words", |kind| matches!(kind, SignKind::Words(_)), kind)?;
+    let asks = |lesson: &Lesson| {
+        lesson.score.signs.iter().filter(|sign| sign.at == at).find_map(|sign| match &sign.kind {
+            SignKind::Words(words) => plucked(words),
+            _ => None,
+        })
+    };
+    let mut new = edit.apply(lesson)?.0;
+    let (was, is) = (asks(lesson), asks(&new));
+    if was != is {
+        let score = &mut new.score;
+        let before = score.events.iter().rev().find(|event| event.onset < at && event.voice == 0);
+        let is = is.unwrap_or_else(|| before.is_some_and(|event| event.pizzicato));
+        let next = score.signs.iter().find(|sign| {
+            sign.at > at && matches!(&sign.kind, SignKind::Words(words) if plucked(words).is_some())
+        });
+        let until = next.map(|sign| sign.at);
+        let held = |event: &&mut Event| event.onset >= at && until.is_none_or(|until| event.onset < until);
+        score.events.iter_mut().filter(held).for_each(|event| event.pizzicato = is);
+    }
+    Ok(Edit::between(edit.what(), lesson, &new))
 }
 
 /// Puts a rehearsal mark at a place, in the place of one that stands there; an empty one removes it.
