@@ -87,12 +87,12 @@ impl Group {
         Self { numbers: (actual, normal), unit, left, stays: false }
     }
 
-    fn has_begun(&self) -> bool {
+    fn has_begun(self) -> bool {
         self.left != Self::new(self.numbers.0, self.unit).left
     }
 
     /// How many of its value are still to come.
-    pub fn to_come(&self) -> Quarters {
+    pub fn to_come(self) -> Quarters {
         self.left / NoteValue { tuplet: Some(self.numbers), ..self.unit }.length()
     }
 }

@@ -266,7 +266,7 @@ fn move_on(score: &mut Score, at: Quarters, by: Quarters) {
         if let SignKind::Hairpin { end, .. } = &mut sign.kind
             && *end > at
         {
-            *end = *end + by;
+            *end += by;
         }
         sign.at = if stays { sign.at } else { moved(sign.at) };
     }
