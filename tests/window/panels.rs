@@ -145,32 +145,6 @@ fn playing_follows_the_clock() {
     assert_eq!(harness.state().position_s() - start, moved, "paused, it stands still");
 }
 
-#[test]
-fn a_typed_passage_is_written_and_taken_back() {
-    let mut harness = desk(None);
-    press_with(&mut harness, Modifiers::COMMAND, Key::N);
-    for key in [Key::D, Key::E, Key::CloseBracket, Key::F, Key::R] {
-        press(&mut harness, key);
-    }
-    press_with(&mut harness, Modifiers::SHIFT, Key::A);
-    let lesson = harness.state().lesson();
-    let written: Vec<String> = lesson
-        .score
-        .events
-        .iter()
-        .map(|event| {
-            let names: Vec<String> = event.notes.iter().map(|note| note.pitch.name()).collect();
-            format!("{} {}", names.join("+"), event.duration)
-        })
-        .collect();
-    // A rest takes no second note, so the last key only gives a message.
-    assert_eq!(written, ["D4 1", "E4 1", "F4 2", " 2"]);
-    for _ in 0..4 {
-        press(&mut harness, Key::Backspace);
-    }
-    assert!(harness.state().lesson().score.events.iter().all(|event| event.is_rest()));
-}
-
 #[cfg(target_os = "linux")]
 #[test]
 fn without_a_display_the_commands_are_named() {

@@ -29,6 +29,7 @@ pub enum Action {
     SelectAll,
     SelectNone,
     Write,
+    Piece,
     Delete,
     Slur,
     Split,
@@ -125,6 +126,12 @@ impl Action {
                 entry(Edit, "Select nothing", "Closes open windows too", &[(PLAIN, Key::Escape)])
             }
             Self::Write => entry(Edit, "Write notes", "Type lengths and pitches", &[(PLAIN, Key::W)]),
+            Self::Piece => entry(
+                Edit,
+                "Piece and bars…",
+                "Title; metre, key, clef, tempo and repeats from the bar of the playhead on; upbeat, number of bars",
+                &[(CTRL, Key::B)],
+            ),
             Self::Delete => entry(
                 Edit,
                 "Delete",

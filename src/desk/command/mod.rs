@@ -26,7 +26,7 @@ use crate::desk::{
 pub use action::Action;
 pub use entry::Group;
 pub use level_key::LevelKey;
-pub use write::WriteKey;
+pub use write::{Said, WriteKey};
 
 /// What the user asked for; collected while the window is drawn, carried out afterwards.
 #[derive(Debug)]
@@ -86,6 +86,8 @@ pub enum Command {
     Look(Look),
     /// Type a note.
     Write(WriteKey),
+    /// Say this of the note before the caret.
+    Say(Said, String),
     /// Wait no longer for the file that is being read.
     StopReading,
     /// Leave the present lesson for another one, or the program.

@@ -8,6 +8,7 @@ use crate::{
     analysis::Study,
     bowing::Density,
     desk::state::{kept::Kept, now::Now, view::View},
+    score::Quarters,
 };
 
 use super::scene::Spacing;
@@ -18,6 +19,8 @@ pub struct MusicInput<'a> {
     pub now: &'a Now,
     /// What is chosen, and the part of the music in view.
     pub view: &'a View,
+    /// Where the next typed note comes, while notes are written.
+    pub caret: Option<Quarters>,
     /// The spacing of the lesson.
     pub spacing: &'a Arc<Spacing>,
     /// A version shown in the place of the lesson, over the present plan.

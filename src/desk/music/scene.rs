@@ -112,6 +112,8 @@ pub struct Scene {
     pub hair: (f64, f64),
     /// y of the staff picture: top, bottom, mm.
     pub staff: (f64, f64),
+    /// y of the top and the bottom staff line, mm.
+    pub lines: (f64, f64),
     /// y of the lanes: top, bottom, mm.
     pub lanes: (f64, f64),
     /// Notes at which the version shown has other marks than the lesson.
@@ -266,6 +268,7 @@ impl Scene {
             scale,
             hair: (tip, frog),
             staff: (0.0, staff_end),
+            lines: (staff_y + staff.top_line_mm, staff_y + staff.top_line_mm + 4.0 * picture::SPACE_MM),
             lanes: (lanes_y, lanes_end),
             changed: if key.preview.is_some() { shown.changed() } else { BTreeSet::new() },
             notes,

@@ -42,8 +42,9 @@ impl Desk {
 
     /// What comes from keys, and from files dropped on the window.
     fn input(&self, ui: &Ui, commands: &mut Vec<Command>) {
-        if self.files.question.is_none() {
-            take_keys(ui, self.view.writing, commands);
+        if self.files.question.is_none() && !self.panels.piece.is_open() {
+            let writing = self.view.writing.then_some(self.panels.writing.wait);
+            take_keys(ui, writing, commands);
         }
         let dropped = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
         commands.extend(dropped.map(|path| Command::Leave(Then::Open(path))));
@@ -55,6 +56,7 @@ impl Desk {
         if let Some(answer) = question_ui(ctx, &mut self.files, &title) {
             self.answer(answer, ctx);
         }
+        self.panels.piece.show(ctx, self.history.lesson(), commands);
         keys_ui(ctx, &mut self.view.keys_open);
         report_ui(ctx, &self.files.report, &mut self.view.report_open);
         self.keeping_ui(ctx);

@@ -15,7 +15,7 @@ use crate::{
         widgets::theme::Look,
     },
     lesson::{Edit, change},
-    score::SameBow,
+    score::{Quarters, SameBow},
 };
 
 use super::{
@@ -56,6 +56,7 @@ impl Desk {
             Command::Zoom(factor) => self.zoom(factor),
             Command::Look(look) => self.set_look(look, ctx),
             Command::Write(key) => self.write(key, now),
+            Command::Say(what, text) => self.say_of_note(what, &text, now),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
@@ -86,6 +87,7 @@ impl Desk {
             Action::SelectAll => self.select_all(),
             Action::SelectNone => self.select_none(),
             Action::Write => self.write_or_not(),
+            Action::Piece => self.open_piece(now),
             Action::Delete => self.delete_chosen(now),
             Action::Slur => self.slur(now),
             Action::Split => self.bow(|study, note| change::split_slur(study.lesson(), note.id()), now),
@@ -164,6 +166,12 @@ impl Desk {
         if self.view.drawer.is_some() {
             return self.open_drawer(None);
         }
+        if self.view.writing {
+            if !self.panels.writing.never_mind() {
+                self.write_or_not();
+            }
+            return;
+        }
         self.view.selection.clear();
         self.view.anchor = None;
         self.view.level = None;
@@ -173,6 +181,14 @@ impl Desk {
         (self.view.keys_open, self.view.setup_open, self.view.report_open) = (false, false, false);
         (self.panels.left.is_open, self.panels.versions.is_open) = (false, false);
         self.view.message = None;
+    }
+
+    /// Asks about the piece, from the bar of the playhead on.
+    fn open_piece(&mut self, now: f64) {
+        let position = self.view.clock.tick(now).position;
+        let at = Quarters::from_f64(self.analysis().quarters_at(position) + 1e-6);
+        let bar = self.lesson().score.bar_at(at).unwrap_or(0);
+        self.panels.piece.open(self.history.lesson(), bar);
     }
 
     fn write_or_not(&mut self) {

@@ -1,20 +1,12 @@
-//! Changes to the lesson: edits, undo and redo, the bowing of the chosen notes, writing.
-
-use std::collections::BTreeSet;
+//! Changes to the lesson: edits, undo and redo, the bowing of the chosen notes.
 
 use egui::Context;
 
 use crate::{
     analysis::Study,
-    desk::{
-        command::WriteKey,
-        state::{
-            history::Gesture,
-            steps::{note_steps, step_at},
-        },
-    },
+    desk::state::history::Gesture,
     lesson::{Edit, EditError, change},
-    score::{Attack, Direction, EventId, SameBow},
+    score::{Attack, Direction, SameBow},
 };
 
 use super::Desk;
@@ -126,40 +118,6 @@ impl Desk {
             .first()
             .is_some_and(|first| first.slur.is_some() && notes.iter().all(|note| note.slur == first.slur));
         self.bow(|study, _| change::set_slur(study.lesson(), &chosen, !is_one), now_s);
-    }
-
-    /// What a writing key does.
-    pub(super) fn write(&mut self, key: WriteKey, now_s: f64) {
-        if self.panels.writing.change_value(key) {
-            return;
-        }
-        let study = self.history.study();
-        let score = &study.lesson().score;
-        let at = study.analysis().quarters_at(self.view.clock.tick(now_s).position);
-        // With nothing chosen, writing goes on at the playhead; before the first note, in front.
-        let under = if at <= 1e-6 { None } else { step_at(&note_steps(score, study.analysis()), at) };
-        let selected = self.view.chosen(score).last().copied().or(under);
-        let known: BTreeSet<EventId> = score.events.iter().map(|event| event.id).collect();
-        let before = selected.and_then(|id| {
-            let index = score.events.iter().position(|event| event.id == id)?;
-            index.checked_sub(1).map(|index| score.events[index].id)
-        });
-        let edit = self.panels.writing.edit(study.lesson(), selected, key);
-        if !self.edit(edit, None, now_s) {
-            return;
-        }
-        let score = &self.lesson().score;
-        let new = score.events.iter().find(|event| !known.contains(&event.id)).map(|event| event.id);
-        let next = match key {
-            WriteKey::Note(_) | WriteKey::Rest => new.or(selected),
-            WriteKey::DeleteBefore => before,
-            WriteKey::Add(_) | WriteKey::Tie | WriteKey::Move { .. } => selected,
-            WriteKey::Shorter | WriteKey::Longer | WriteKey::Dot => selected,
-        };
-        match next.filter(|id| score.event(*id).is_some()) {
-            Some(id) => self.go_to_note(id, false, now_s),
-            None => self.view.selection.clear(),
-        }
     }
 }
 

@@ -75,10 +75,12 @@ impl Desk {
 
     /// The largest part: the music with the version that is looked at, or what is shown large.
     fn middle_ui(&mut self, ui: &mut Ui, now: &Now, offer: Option<StudyId>, commands: &mut Vec<Command>) {
+        let caret = self.caret();
         let painter = &mut self.drawn.painter;
         match self.view.stage {
             Stage::Music => {
                 let input = MusicInput {
+                    caret,
                     now,
                     view: &self.view,
                     spacing: &self.drawn.spacing,

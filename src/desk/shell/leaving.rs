@@ -97,13 +97,14 @@ impl Desk {
         }
     }
 
-    /// An empty passage for the same player, ready to be written.
+    /// An empty passage for the same player, ready to be written; asks about the piece.
     fn begin_writing(&mut self) {
         let setup = &self.lesson().setup;
         let mut lesson = change::new_passage(setup.instrument.family, TimeSignature::default(), 0, 80.0);
         lesson.setup = Setup { tempo_share: 1.0, ..setup.clone() };
         self.begin(History::new(Study::new(lesson)), None);
         self.view.writing = true;
+        self.panels.piece.open(self.history.lesson(), 0);
         self.say("A new passage; type notes by their letters");
     }
 

@@ -15,6 +15,7 @@ mod open_save;
 mod panels;
 mod side;
 mod top_bar;
+mod typing;
 mod under;
 
 use std::path::PathBuf;
