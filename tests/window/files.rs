@@ -4,7 +4,13 @@ use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
-use elbowroom::{desk::Desk, exchange::lesson_file, lesson::demo::demo, score::EventId};
+use elbowroom::{
+    analysis::analyse,
+    desk::Desk,
+    exchange::lesson_file,
+    lesson::{Lesson, demo::demo},
+    score::{Bar, Event, EventId, Quarters},
+};
 
 use crate::harness::{click, desk, press, press_with, save, settle, wait_until};
 
@@ -199,7 +205,10 @@ fn long_lesson() -> Lesson {
     let seed = lesson.score.clone();
     for turn in 1..60 {
         let shift = seed.end() * Quarters::from(i64::from(turn));
-        lesson.score.bars.extend(seed.bars.iter().cloned().map(|bar| Bar { start: bar.start + shift, ..bar }));
+        lesson
+            .score
+            .bars
+            .extend(seed.bars.iter().cloned().map(|bar| Bar { start: bar.start + shift, ..bar }));
         lesson.score.events.extend(seed.events.iter().cloned().map(|event| Event {
             id: EventId(event.id.0 + turn * seed.free_event_id().0),
             onset: event.onset + shift,
