@@ -51,6 +51,9 @@ pub struct Leanings {
     /// The same of a note on the barline, which hides the strong beat.
     #[serde(default = "usual_hook_on_barline")]
     pub hook_on_barline: f64,
+    /// Another bow in the same direction on the string where a mark asked for it in the same figure before.
+    #[serde(default = "usual_again")]
+    pub again_as_marked: f64,
     /// A figure begun in another direction than a few bars before.
     #[serde(default = "usual_unlike")]
     pub unlike_before: f64,
@@ -82,6 +85,10 @@ fn usual_hook_on_dots() -> f64 {
 
 fn usual_hook_in_figure() -> f64 {
     Leanings::default().hook_in_dotted_figure
+}
+
+fn usual_again() -> f64 {
+    Leanings::default().again_as_marked
 }
 
 fn usual_unlike() -> f64 {

@@ -19,8 +19,8 @@ use elbowroom::{
 };
 
 use crate::music::{
-    DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, in_proportion, one_speed, take, tell_every_run_out,
-    written,
+    DOTTED_EIGHTH, DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, in_proportion, one_speed, take,
+    tell_every_run_out, written,
 };
 
 /// A violin passage on one pitch at quarter = 60 with these values; tells the ids in order.
@@ -179,6 +179,23 @@ fn a_figure_that_comes_back_is_bowed_alike() {
     };
     let (lesson, _) = written((0..8).fold(empty.rest(QUARTER), |writer, _| figure(writer)));
     assert_eq!(directions(&analyse(&lesson)), "dud".repeat(8));
+}
+
+/// Who marks two down-bows in a row in a figure means it wherever the figure comes again (common practice,
+/// no source): a dotted eighth with an accent, a sixteenth and an eighth, marked in the first bar.
+#[test]
+fn a_marked_retake_is_made_again_in_the_same_figure() {
+    let bars = |marks: bool| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(6, 8), 0, 60.0));
+        let (lesson, _) = written((0..8).fold(empty, |writer, k| {
+            let writer = writer.note("A4", DOTTED_EIGHTH).mark(Mark::Accent);
+            let writer = if marks && k < 2 { writer.bow(Down) } else { writer };
+            writer.note("A4", SIXTEENTH).note("A4", EIGHTH)
+        }));
+        directions(&analyse(&lesson))
+    };
+    assert_eq!(bars(true), "dud".repeat(8));
+    assert_ne!(bars(false), "dud".repeat(8));
 }
 
 /// Along a hairpin the speed moves evenly in its logarithm, so the mean over the note is

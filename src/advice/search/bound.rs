@@ -96,9 +96,11 @@ impl<'a> Bound<'a> {
             return 0.0;
         }
         let (lean, before) = (&self.leans[k], k.checked_sub(1).map(|before| first[before].direction));
+        // A mark in the same figure before may ask for it.
+        let as_marked = self.field.study().lesson().setup.school.leanings.again_as_marked;
         let reached = match link {
-            Link::Retake => lean.retake,
-            Link::Hook => lean.hook[direction as usize],
+            Link::Retake => lean.retake.min(as_marked),
+            Link::Hook => lean.hook[direction as usize].min(as_marked),
             Link::Set | Link::Breath if before == Some(direction) => lean.again_after_rest,
             _ => 0.0,
         };

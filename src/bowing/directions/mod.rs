@@ -18,7 +18,7 @@ use crate::{
     setup::Leanings,
 };
 
-use figures::alike;
+use figures::{alike, marked_again};
 pub(crate) use lean::Lean;
 
 /// How a bow is reached from the bow before it, as far as directions go.
@@ -146,14 +146,20 @@ fn follows_a_mark(line: &[Attack], bows: &[Bow]) -> Vec<bool> {
 fn weighed(score: &Score, line: &[Attack], bows: &[Bow], leanings: &Leanings) -> Vec<Weighed> {
     let alike = alike(score, line, bows);
     let follows = follows_a_mark(line, bows);
+    let marked_again = marked_again(score, line, bows);
     let weigh = |(k, bow): (usize, &Bow)| {
         let before = k.checked_sub(1).map(|before| &line[bows[before].last]);
         let lean = Lean::new(score, &line[bow.first..=bow.last], before, bow.link, leanings);
         let (turned, again) = match bow.link {
             Link::Opening | Link::Either => (0.0, [0.0; 2]),
             Link::Free(_) => (0.0, [lean.again_after_rest; 2]),
-            Link::Turned if follows[k] => (0.0, [f64::INFINITY; 2]),
-            Link::Turned => (0.0, [lean.retake, lean.hook[1]]),
+            Link::Turned => {
+                let mut again = if follows[k] { [f64::INFINITY; 2] } else { [lean.retake, lean.hook[1]] };
+                if let Some(way) = marked_again[k] {
+                    again[way as usize] = leanings.again_as_marked;
+                }
+                (0.0, again)
+            }
             // Two marks that contradict each other.
             Link::Retaken => (2.0 * lean.retake, [lean.retake; 2]),
             Link::Again => (lean.retake, [0.0; 2]),
