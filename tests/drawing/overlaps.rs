@@ -164,10 +164,7 @@ fn nothing_of_the_notes_overlaps() {
     if let Ok(list) = std::env::var("LIST_OVERLAPS") {
         std::fs::write(list, found.examples.join("\n")).expect("a list");
     }
-    eprintln!(
-        "{bars} bars, {} signs and words, {:?}, {:?} lines",
-        found.items, found.pairs, found.lines
-    );
+    eprintln!("{bars} bars, {} signs and words, {:?}, {:?} lines", found.items, found.pairs, found.lines);
     let core = found.count(|a, b| a.is_core() && b.is_core());
     assert_eq!(core, 0, "{:?}", found.pairs);
     // Measured: no two of 331,000 signs and words, and five lines.

@@ -15,7 +15,7 @@ use crate::{
         smufl,
         smufl::{Sign, defaults},
     },
-    score::{Mark, SignKind},
+    score::{Mark, Quarters, SignKind},
 };
 
 const S: f64 = SPACE_MM;
@@ -23,9 +23,22 @@ const S: f64 = SPACE_MM;
 /// One dynamic or hairpin on its way to the rows under the staff.
 #[derive(Clone, Debug, PartialEq)]
 enum Loud {
-    Mark { x: f64, text: String },
-    Pin { from: f64, to: f64, opens: bool, niente: bool },
-    Words { x: f64, text: String },
+    Mark {
+        x: f64,
+        text: String,
+    },
+    Pin {
+        from: f64,
+        to: f64,
+        opens: bool,
+        niente: bool,
+    },
+    /// Words, with dashes to where they hold.
+    Words {
+        x: f64,
+        text: String,
+        until: Option<f64>,
+    },
 }
 
 impl Loud {
@@ -36,7 +49,10 @@ impl Loud {
                 (x - middle - 0.2 * S, x - middle + width + 0.2 * S)
             }
             Self::Pin { from, to, .. } => (*from, *to),
-            Self::Words { x, text } => (*x, x + glyph::text_width_mm(text, WORDS_MM, Face::SansItalic)),
+            Self::Words { x, text, until } => {
+                let right = x + glyph::text_width_mm(text, WORDS_MM, Face::SansItalic);
+                (*x, until.map_or(right, |until| until.max(right)))
+            }
         }
     }
 }
@@ -130,13 +146,15 @@ impl Page<'_> {
             let (x, inside) = (|| self.axis.x(sign.at), self.in_window(sign.at));
             let loud = match &sign.kind {
                 SignKind::Dynamic(level) if inside => Loud::Mark { x: x(), text: level.mark().to_owned() },
+                SignKind::Hairpin { .. } if inside && self.is_told_in_words(sign.at) => continue,
                 SignKind::Hairpin { opens, end, niente } if *end > self.from && sign.at < self.to => {
                     let from = (x() - 0.3 * S).max(self.sides.0);
                     let to = (self.axis.x(*end).min(self.sides.1) - 0.9 * S).max(from + 2.0 * S);
                     Loud::Pin { from, to, opens: *opens, niente: *niente }
                 }
                 SignKind::Words(text) if inside && below_the_staff(text) => {
-                    Loud::Words { x: x() - 0.6 * S, text: text.clone() }
+                    let until = self.holds_until(sign.at, text);
+                    Loud::Words { x: x() - 0.6 * S, text: text.clone(), until }
                 }
                 // Outside the system, or placed elsewhere.
                 SignKind::Dynamic(_)
@@ -165,6 +183,22 @@ impl Page<'_> {
             }
         }
         louds
+    }
+
+    /// Where words for growing or falling hold, as a hairpin from the same moment says: they stand in its
+    /// place.
+    fn holds_until(&self, at: Quarters, words: &str) -> Option<f64> {
+        let ends = self.lesson.score.signs.iter().filter(|sign| sign.at == at && tells_growth(words));
+        let end = ends.filter_map(|sign| match sign.kind {
+            SignKind::Hairpin { end, .. } => Some(end),
+            _ => None,
+        });
+        Some(self.axis.x(end.max()?).min(self.sides.1) - 0.9 * S)
+    }
+
+    fn is_told_in_words(&self, at: Quarters) -> bool {
+        let mut here = self.lesson.score.signs.iter().filter(|sign| sign.at == at);
+        here.any(|sign| matches!(&sign.kind, SignKind::Words(words) if tells_growth(words)))
     }
 
     /// Draws what hangs together, as near to the staff as there is room.
@@ -211,11 +245,23 @@ impl Page<'_> {
                     self.picture.stroke(Circle::new((x, middle), ring), pen);
                 }
             }
-            Loud::Words { x, text } => {
+            Loud::Words { x, text, until } => {
                 self.words(Point::new(*x, middle + 0.6 * S), text, WORDS_MM, Face::SansItalic);
+                let from = x + glyph::text_width_mm(text, WORDS_MM, Face::SansItalic) + 0.6 * S;
+                if let Some(until) = until.filter(|until| *until > from + 2.0 * S) {
+                    let y = middle + 0.4 * S;
+                    let pen = Pen::dashed(Ink::Text, defaults().hairpin_thickness * S);
+                    self.picture.line((from, y), (until, y), pen);
+                }
             }
         }
     }
+}
+
+/// Words for growing or falling in loudness.
+fn tells_growth(words: &str) -> bool {
+    let words = words.trim_start().to_lowercase();
+    ["cresc", "dim", "decresc"].iter().any(|start| words.starts_with(start))
 }
 
 /// Sorts what stands under the staff into rows, the first one nearest to it, so that nothing in a row
@@ -270,18 +316,22 @@ impl Loud {
                 }
                 kept || row.is_empty()
             }
-            Self::Words { x, text } => {
-                let width = glyph::text_width_mm(text, WORDS_MM, Face::SansItalic);
-                let mut at = x.min(right - width);
+            Self::Words { x, text, until } => {
+                let words = glyph::text_width_mm(text, WORDS_MM, Face::SansItalic);
+                let mut at = x.min(right - words);
                 // Words follow a mark of the same note.
                 for (l, r) in row.iter().map(Self::span) {
                     if l <= at + 1.5 * S && r > at && r - *x < 5.0 * S {
                         at = r + AIR;
                     }
                 }
-                let kept = free(at, at + width + AIR) && at + width <= right;
+                // Dashes end before what comes after them in the row.
+                let next = row.iter().map(|other| other.span().0).filter(|l| *l > at + words);
+                let end = until.map(|until| next.fold(until, |end, l| end.min(l - AIR)));
+                let width = end.map_or(words, |end| words.max(end - at));
+                let kept = free(at, at + width + AIR / 2.0) && at + words <= right;
                 if kept || row.is_empty() {
-                    *x = at;
+                    (*x, *until) = (at, end);
                 }
                 kept || row.is_empty()
             }

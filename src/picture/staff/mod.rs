@@ -83,8 +83,9 @@ pub fn staff(
     page.wide_rests();
     page.close_marks();
     page.ties();
+    page.tuplets(true);
     page.slurs();
-    page.tuplets();
+    page.tuplets(false);
     page.between();
     page.bar_numbers();
     page.outer_marks(&|id| directions.get(&id).copied());
