@@ -4,11 +4,14 @@ use std::{collections::HashSet, ops::Range};
 
 use crate::score::{Score, SignKind};
 
-/// Runs of two bars and more in which nothing stands but rests, and at whose inner barlines nothing
+/// Runs of two bars and more in which rests stand and nothing else, and at whose inner barlines nothing
 /// happens.
 pub(super) fn runs(score: &Score) -> Vec<Range<usize>> {
     let mut busy: HashSet<usize> = HashSet::new();
+    // A bar with nothing in it waits to be written into.
+    let mut at_rest: HashSet<usize> = HashSet::new();
     for event in &score.events {
+        at_rest.extend(score.bar_at(event.onset));
         if !event.is_rest() || event.cue || !event.marks.is_empty() {
             busy.extend(score.bar_at(event.onset));
         }
@@ -35,7 +38,7 @@ pub(super) fn runs(score: &Score) -> Vec<Range<usize>> {
             && !(here.repeat_start || before.repeat_end || before.double_barline)
     };
     let mut runs: Vec<Range<usize>> = Vec::new();
-    for bar in (0..score.bars.len()).filter(|bar| !busy.contains(bar)) {
+    for bar in (0..score.bars.len()).filter(|bar| at_rest.contains(bar) && !busy.contains(bar)) {
         match runs.last_mut() {
             Some(run) if run.end == bar && goes_on(bar) => run.end = bar + 1,
             _ => runs.push(bar..bar + 1),
