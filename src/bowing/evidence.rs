@@ -44,8 +44,8 @@ impl<'a> Evidence<'a> {
         &self.lesson.setup.school.rules
     }
 
-    /// Musical time after `seconds_in` of the sounding of a piece, on the nearest half, third or
-    /// quarter of a beat: finer places cannot be shown to a pupil.
+    /// Musical time after `seconds_in` of the sounding of a piece, on the nearest eighth: finer places cannot
+    /// be shown to a pupil.
     pub(super) fn at(&self, piece: usize, seconds_in: f64) -> Quarters {
         let (bowed, note) = (self.bowed(piece), self.note(piece));
         if seconds_in <= 0.0 {
@@ -59,7 +59,7 @@ impl<'a> Evidence<'a> {
         }
         // The very end of a note is a place in it, not the start of the next.
         let beat = score.bar_at(note.onset).map_or(Quarters::ONE, |bar| score.bars[bar].time.beat());
-        (note.end() - beat * Quarters::new(1, 4)).max(note.onset)
+        (note.end() - beat * Quarters::new(1, 2)).max(note.onset)
     }
 
     /// Where a piece starts.
@@ -85,6 +85,19 @@ impl<'a> Evidence<'a> {
     /// The strokes, as ranges of pieces.
     pub(super) fn strokes(&self) -> &'a [Stroke] {
         &self.bowing.strokes
+    }
+
+    /// The direction of a stroke follows from no mark: from one lift to the next nobody has written one, so
+    /// that it was chosen here and is no trouble of the player's.
+    pub(super) fn is_chosen(&self, stroke: usize) -> bool {
+        let marked = |stroke: usize| {
+            let first = self.note(self.first(stroke));
+            first.bow.is_some() || first.retake
+        };
+        let strokes = self.strokes();
+        let since = (0..=stroke).rev().find(|&stroke| strokes[stroke].lift_before).unwrap_or(0);
+        let next = (stroke + 1..strokes.len()).find(|&stroke| strokes[stroke].lift_before);
+        !(since..next.unwrap_or(strokes.len())).any(marked)
     }
 
     /// The first piece of a stroke.

@@ -54,7 +54,7 @@ pub use evidence::Evidence;
 pub use findings::{Finding, Findings, Kind, Spot, Verdict, ranked, spots};
 pub(crate) use findings::{heard_bend, heard_short};
 pub use pencil::{Density, Need, Pencil, PencilMark, Topic};
-pub(crate) use pencil::{place_word, there};
+pub(crate) use pencil::{as_fast, place_word, there};
 pub use plan::{Planned, Solution, solve, solve_after};
 pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};

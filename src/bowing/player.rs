@@ -1,8 +1,8 @@
 //! A player who plays at the wanted speeds and does not look ahead.
 //!
-//! Where the bow is set on the string the player sees at least the first stroke: if the plan starts too
-//! near the end of the hair for it, the bow is set as much farther off as that stroke needs and the place
-//! allows.
+//! Where the bow is set on the string, or comes out of a tremolo or a run of fast notes, the player sees at
+//! least the next stroke: if the plan starts too near the end of the hair for it, the bow is brought as much
+//! farther off as that stroke needs and the place allows.
 
 use super::plan::Solution;
 use super::problem::{End, Join, PASSED_MM, Piece, Problem};
@@ -45,17 +45,23 @@ impl<'a> Player<'a> {
         Self { problem, solution, meets }
     }
 
-    /// The bow is set on the string before a piece, or meets the plan there.
+    /// The bow is set on the string before a piece, is brought there in the notes before, or meets the plan
+    /// there.
     pub fn sets(&self, k: usize) -> bool {
-        k == 0 || !self.problem.pieces[k].join.stays() || self.meets[k]
+        self.is_free(k) || self.meets[k]
+    }
+
+    /// The bow is set on the string before a piece, or brought there in the notes before.
+    fn is_free(&self, k: usize) -> bool {
+        let pieces = &self.problem.pieces;
+        k == 0 || !pieces[k].join.stays() || pieces[k].join != Join::Same && pieces[k - 1].carries
     }
 
     /// Where a piece starts that does not go on from the one before it, mm: on the plan, or with room
     /// for its stroke where the bow is set.
     pub fn start_mm(&self, k: usize) -> f64 {
         let place = self.solution.start_mm[k];
-        let set = k == 0 || !self.problem.pieces[k].join.stays();
-        if set && !self.meets[k] { self.with_room(k, place) } else { place }
+        if self.is_free(k) && !self.meets[k] { self.with_room(k, place) } else { place }
     }
 
     /// A piece at the wanted speed by a player whose bow is at a place.

@@ -37,6 +37,9 @@ pub struct Piece {
     /// False for a tremolo or a silent stop: it ends where it starts. A piece that wants no hair,
     /// lasts no time or may use no hair is treated the same way (see [`Piece::moves`]).
     pub travels: bool,
+    /// True for a tremolo and for one of many fast separate notes: a player brings the bow along in them to
+    /// wherever it is wanted next, without a thought.
+    pub carries: bool,
     /// Preferred middle of the piece on the hair, mm.
     pub place_mm: f64,
     /// Weight of the preferred place, 0 for none.

@@ -23,6 +23,7 @@ fn note(direction: Direction, seconds: f64, wanted_mm: f64) -> Piece {
         max_mm: seconds * HAIR_MM / 0.5,
         direction,
         travels: true,
+        carries: false,
         place_mm: 325.0,
         place_weight: 0.0,
         speed_weight: 1.0,

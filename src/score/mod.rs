@@ -59,7 +59,7 @@ pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap, TypedTempo};
 pub use time::{BadQuarters, Quarters};
 pub use variants::variants;
 pub(crate) use words::plucked;
-pub use words::{cm, sentence_case};
+pub use words::{cm, count_words, sentence_case};
 
 use std::ops::RangeInclusive;
 

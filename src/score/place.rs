@@ -69,13 +69,17 @@ impl fmt::Display for BarName {
     }
 }
 
-/// "bar 7, beat 2", "bar 7 (II), beat 2 1/3", "the upbeat, beat 4".
+/// "bar 7, beat 2", "bar 7 (II), fourth eighth", "the upbeat, beat 4".
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Place {
     /// None in a score without bars.
     pub bar: Option<BarName>,
     /// Counted from 1; quarters from the start where there are no bars.
     pub beat: Quarters,
+    /// Length of a beat there, quarters.
+    unit: Quarters,
+    /// From here to the barline, quarters.
+    left: Quarters,
 }
 
 impl Place {
@@ -87,11 +91,50 @@ impl Place {
         }
     }
 
-    /// "beat 2 1/3".
+    /// "beat 2" on a beat, "fourth eighth", "last sixteenth", "third sixteenth of beat 2" off it, as a pupil
+    /// counts them; finer places by the beat that they follow.
     pub fn beat_words(&self) -> String {
-        match self.bar {
-            Some(_) => format!("beat {}", mixed_number(self.beat)),
-            None => format!("{} quarters from the start", mixed_number(self.beat)),
+        if self.bar.is_none() {
+            return format!("{} quarters from the start", mixed_number(self.beat));
+        }
+        let whole = self.beat.numer().div_euclid(self.beat.denom());
+        if self.beat.denom() == 1 {
+            return format!("beat {whole}");
+        }
+        let offset = (self.beat - Quarters::ONE) * self.unit;
+        let in_beat = offset - Quarters::from(whole - 1) * self.unit;
+        // How many of `part` to a quarter come before a moment, if whole ones do.
+        let count = |moment: Quarters, part: i64| {
+            let parts = moment * Quarters::from(part);
+            (parts.denom() == 1).then(|| parts.numer())
+        };
+        for (part, name) in [(1, "quarter"), (2, "eighth"), (4, "sixteenth")] {
+            let Some(number) = count(offset, part) else { continue };
+            if self.left * Quarters::from(part) == Quarters::ONE {
+                return format!("last {name}");
+            }
+            return match count(in_beat, part) {
+                Some(number) if part == 4 => format!("{} {name} of beat {whole}", ordinal(number + 1)),
+                _ => format!("{} {name}", ordinal(number + 1)),
+            };
+        }
+        for (part, name) in [(3, "triplet"), (6, "triplet sixteenth"), (8, "thirty-second")] {
+            if let Some(number) = count(in_beat, part) {
+                return format!("{} {name} of beat {whole}", ordinal(number + 1));
+            }
+        }
+        format!("just after beat {whole}")
+    }
+
+    /// "beat 2 of bar 8", "the fourth eighth of bar 8".
+    pub fn in_bar_words(&self) -> String {
+        let (beat, bar) = (self.beat_words(), self.bar_words());
+        if self.bar.is_none() {
+            beat
+        } else if self.beat.denom() == 1 || beat.starts_with("just") {
+            format!("{beat} of {bar}")
+        } else {
+            format!("the {beat} of {bar}")
         }
     }
 
@@ -106,6 +149,16 @@ impl Place {
     }
 }
 
+/// "first", "second"; "13th".
+fn ordinal(number: i64) -> String {
+    const WORDS: [&str; 12] = [
+        "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
+        "eleventh", "twelfth",
+    ];
+    let word = usize::try_from(number - 1).ok().and_then(|index| WORDS.get(index));
+    word.map_or_else(|| format!("{number}th"), |word| (*word).to_owned())
+}
+
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.bar {
@@ -114,10 +167,6 @@ impl fmt::Display for Place {
         }
     }
 }
-
-/// Parts of a beat in which places are told: halves, thirds and quarters. Finer ones cannot be shown to
-/// a pupil.
-const PARTS: [(i64, i64); 7] = [(0, 1), (1, 4), (1, 3), (1, 2), (2, 3), (3, 4), (1, 1)];
 
 impl Score {
     /// What a bar is called, with the sections of [`Self::bar_sections`].
@@ -137,17 +186,16 @@ impl Score {
         }
     }
 
-    /// The half, third or quarter of a beat that is nearest to a moment, in quarters from the start.
+    /// The beat or eighth that is nearest to a moment, in quarters from the start; where an eighth is a beat,
+    /// its half. Finer places cannot be shown to a pupil.
     pub fn nearest_beat_part(&self, quarters: f64) -> Quarters {
         let Some(bar) = self.bar_at(Quarters::from_f64(quarters)).map(|index| &self.bars[index]) else {
-            return Quarters::from_f64((quarters * 4.0).round() / 4.0);
+            return Quarters::from_f64((quarters * 2.0).round() / 2.0);
         };
-        let beats = (quarters - bar.start.to_f64()) / bar.time.beat().to_f64();
-        let whole = beats.floor();
-        let off = |(n, d): (i64, i64)| (beats - whole - n as f64 / d as f64).abs();
-        let part = PARTS.into_iter().min_by(|a, b| off(*a).total_cmp(&off(*b)));
-        let part = part.map_or(Quarters::ZERO, |(n, d)| Quarters::new(n, d));
-        bar.start + bar.time.beat() * (Quarters::from(whole as i64) + part)
+        let eighth = Quarters::new(1, 2);
+        let part = if bar.time.beat() > eighth { eighth } else { bar.time.beat() * eighth };
+        let parts = (quarters - bar.start.to_f64()) / part.to_f64();
+        bar.start + part * Quarters::from(parts.round() as i64)
     }
 
     /// The place of a moment.
@@ -164,8 +212,12 @@ impl Score {
     /// [`Self::place`] with the sections of [`Self::bar_sections`], worked out once for many places.
     pub fn place_in(&self, at: Quarters, sections: &[usize]) -> Place {
         match self.beat_at(at) {
-            Some((bar, beat)) => Place { bar: Some(self.bar_name(bar, sections)), beat },
-            None => Place { bar: None, beat: at },
+            Some((index, beat)) => {
+                let bar = &self.bars[index];
+                let (unit, left) = (bar.time.beat(), bar.end() - at);
+                Place { bar: Some(self.bar_name(index, sections)), beat, unit, left }
+            }
+            None => Place { bar: None, beat: at, unit: Quarters::ONE, left: Quarters::ZERO },
         }
     }
 }
@@ -220,11 +272,36 @@ mod tests {
         assert!(name(3).is("II:0") && name(3).is("0") && !name(3).is("I:0") && !name(3).is("1"));
     }
 
+    /// Eighths, sixteenths and triplets counted in the bar or in the beat: common practice, no source.
     #[test]
-    fn a_moment_is_rounded_to_a_half_a_third_or_a_quarter_of_its_beat() {
+    fn a_place_off_the_beat_is_counted_as_a_pupil_counts() {
         let score = two_movements();
-        for (exact, told) in [(2.0, (2, 1)), (2.26, (9, 4)), (2.35, (7, 3)), (2.72, (11, 4)), (2.95, (3, 1))]
-        {
+        let words = |(n, d)| score.place(Quarters::new(n, d)).beat_words();
+        for (at, told) in [
+            ((3, 2), "second eighth"),
+            ((9, 2), "last eighth"),
+            ((9, 4), "second sixteenth of beat 2"),
+            ((19, 4), "last sixteenth"),
+            ((7, 3), "second triplet of beat 2"),
+            ((17, 8), "second thirty-second of beat 2"),
+            ((11, 5), "just after beat 2"),
+        ] {
+            assert_eq!(words(at), told, "{at:?}");
+        }
+        let mut six_eight = score.clone();
+        for bar in &mut six_eight.bars[1..3] {
+            (bar.time, bar.length) = (TimeSignature::new(6, 8), Quarters::from(3));
+        }
+        let words = |(n, d)| six_eight.place(Quarters::new(n, d)).beat_words();
+        assert_eq!((words((3, 2)), words((5, 2))), ("second eighth".to_owned(), "beat 2".to_owned()));
+        assert_eq!(words((11, 4)), "second sixteenth of beat 2");
+        assert_eq!(words((7, 6)), "second triplet sixteenth of beat 1");
+    }
+
+    #[test]
+    fn a_moment_is_rounded_to_an_eighth() {
+        let score = two_movements();
+        for (exact, told) in [(2.0, (2, 1)), (2.24, (2, 1)), (2.35, (5, 2)), (2.72, (5, 2)), (2.95, (3, 1))] {
             assert_eq!(score.nearest_beat_part(exact), Quarters::new(told.0, told.1), "{exact}");
         }
     }

@@ -13,6 +13,15 @@ pub fn cm(mm: f64) -> String {
     if cm >= 9.95 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
 }
 
+/// "three", for small numbers; larger ones in figures.
+pub fn count_words(count: usize) -> String {
+    const WORDS: [&str; 13] = [
+        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+        "twelve",
+    ];
+    WORDS.get(count).map_or_else(|| count.to_string(), |word| (*word).to_owned())
+}
+
 /// The words of a printed text as they are compared: small letters without accents, nothing between them.
 pub(super) fn folded(text: &str) -> Vec<String> {
     let plain = |letter: char| match letter {

@@ -17,7 +17,10 @@ use elbowroom::{
         },
         demo::demo,
     },
-    score::{Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType},
+    score::{
+        Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType,
+        count_words,
+    },
 };
 use strum::VariantArray as _;
 
@@ -113,8 +116,8 @@ fn verify(study: &Study, finding: &Finding, remedy: &Remedy) {
     assert_eq!(remedy.outcome == Outcome::Cures, !left && !moved, "{words}: {effect}");
     let instead = matches!(remedy.outcome, Outcome::Moves | Outcome::Worsens);
     assert_eq!(instead, !left && moved, "{words}: {effect}");
-    assert_eq!(effect.starts_with("clears it"), remedy.cures(), "{words}: {effect}");
-    let says_moved = ["only moves it", "puts worse in its place", "puts another in its place"];
+    assert_eq!(effect.starts_with("Clears it"), remedy.cures(), "{words}: {effect}");
+    let says_moved = ["Only moves it", "Puts worse in its place", "Puts another trouble in its place"];
     let says_moved = says_moved.iter().any(|start| effect.starts_with(start));
     assert_eq!(says_moved, !left && moved, "{words}: {effect}");
     // Of several places, what is said of the others is true of them.
@@ -127,7 +130,8 @@ fn verify(study: &Study, finding: &Finding, remedy: &Remedy) {
         })
         .count();
     assert_eq!(remedy.stays_at, stays, "{words}: {effect}");
-    let says_stays = (1..=stays).any(|count| effect.contains(&format!("here; {count} more place")));
+    let says_stays =
+        (1..=stays).any(|count| effect.contains(&format!("here, but {} more place", count_words(count))));
     assert_eq!(says_stays, remedy.cures() && stays > 0, "{words}: {effect}");
     // What is left is less than it was: nothing is offered that leaves the finding as it is.
     if remedy.outcome == Outcome::Eases {
@@ -185,8 +189,8 @@ fn what_stays_and_what_only_moves_is_said() {
     let found = remedies(&study, finding);
     // The same at both slurs is one change more than one of them, and comes first.
     let both = &found[0];
-    assert_eq!(both.trial.words, "Split the slur before bar 4; the same at 1 more place");
-    assert_eq!(both.effect, "clears it, and the other place too");
+    assert_eq!(both.trial.words, "Split the slur before bar 4; the same at one more place");
+    assert_eq!(both.effect, "Clears it, and the other place too.");
     assert_eq!(both.study.lesson().score.slurs.len(), 0, "both slurs of two notes are split");
     verify_all(&lesson);
     let (mut moved, mut tempos) = (0, 0);
@@ -228,8 +232,8 @@ fn one_change_is_made_at_every_place_of_a_finding() {
     let all: Vec<&Remedy> = found.iter().filter(|remedy| remedy.trial.everywhere).collect();
     let whole = all.iter().find(|remedy| remedy.stays_at == 0 && remedy.cures());
     let whole = whole.unwrap_or_else(|| panic!("{:#?}", list(&found)));
-    assert!(whole.trial.words.ends_with("; the same at 4 more places"), "{}", whole.trial.words);
-    assert!(whole.effect.starts_with("clears it, and the 4 other places too"), "{}", whole.effect);
+    assert!(whole.trial.words.ends_with("; the same at four more places"), "{}", whole.trial.words);
+    assert!(whole.effect.starts_with("Clears it, and the four other places too"), "{}", whole.effect);
     assert_eq!(run_outs(whole.study.analysis()), 0);
     // Where the same change at all places clears no more than the first, it is not offered.
     for remedy in all {
@@ -382,7 +386,7 @@ fn chords_in_a_row_are_all_played_down_bow() {
     let finding = analysis.findings.told.iter().find(|finding| finding.kind == Kind::ChordPlace);
     let finding = finding.unwrap_or_else(|| panic!("{:#?}", analysis.findings.told));
     let found = remedies(&study, finding);
-    let all = found.iter().find(|remedy| remedy.trial.words.starts_with("4 chords down-bow"));
+    let all = found.iter().find(|remedy| remedy.trial.words.starts_with("Four chords down-bow"));
     let all = all.unwrap_or_else(|| panic!("{:#?}", list(&found)));
     assert!(all.cures(), "{:#?}", list(&found));
     assert!(all.study.analysis().bowing.notes.iter().all(|note| note.direction == Direction::Down));
@@ -582,11 +586,13 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
     let same = |count: usize, value| vec![(value, one); count];
     let cases: Vec<(Kind, &str, Notes, Prepare)> = vec![
         (Kind::FirstBeatUp, "turn", same(4, QUARTER), |l, ids| way(l, ids[1], Down)),
-        (Kind::StrongBeatsUp, "turn", same(16, QUARTER), |l, ids| {
+        (Kind::StrongBeatsUp, "turn", same(20, QUARTER), |l, ids| {
             way(l, ids[1], Down);
             level(l, ids[0], Dynamic::F);
         }),
-        (Kind::ChordUp, "retake", vec![(QUARTER, one), (QUARTER, triad), (QUARTER, one)], |_, _| ()),
+        (Kind::ChordUp, "retake", vec![(QUARTER, one), (QUARTER, triad), (QUARTER, one)], |l, ids| {
+            way(l, ids[0], Down)
+        }),
         (Kind::ChordPlace, "place", vec![(QUARTER, triad), (QUARTER, one)], |l, ids| fix(l, ids[0], 0.75)),
         (Kind::SpiccatoFast, "stroke", same(16, SIXTEENTH), |l, ids| {
             kind(l, ids, StrokeType::Spiccato, 130.0)

@@ -210,6 +210,7 @@ fn the_bow_budget() {
         max_mm: 600.0,
         direction: Direction::Down,
         travels: true,
+        carries: false,
         place_mm: 325.0,
         place_weight: 0.0,
         speed_weight: 1.0,

@@ -57,7 +57,7 @@ fn dotted_half_and_quarter_run_out_on_the_third_stroke() {
     // A pin on a point is widened a little (0.4 % of the hair), and the plan may use that.
     assert!((finding.short_mm - 100.0).abs() < 3.0, "{} mm", finding.short_mm);
     assert!((finding.short_s - 2.0 / 3.0).abs() < 0.02, "{} s", finding.short_s);
-    assert_eq!(finding.place.to_string(), "bar 2, beat 3 1/3");
+    assert_eq!(finding.place.to_string(), "bar 2, sixth eighth");
 }
 
 /// Rule of the down-bow (R14, common practice): a full first bar starts down; a one-note upbeat is

@@ -97,11 +97,6 @@ impl<'a> Case<'a> {
         run_out.map_or(self.stroke, |run_out| self.analysis().stroke_of(run_out.since))
     }
 
-    /// Sounding time of a stroke, s.
-    pub fn seconds(&self, stroke: usize) -> f64 {
-        self.notes(stroke).map(|k| self.analysis().piece(k).seconds).sum()
-    }
-
     /// Wanted and planned hair of a stroke, mm.
     pub fn hair(&self, stroke: usize) -> (f64, f64) {
         let plan = &self.analysis().plan;

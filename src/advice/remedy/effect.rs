@@ -1,8 +1,8 @@
-//! What a change leaves, in one short sentence.
+//! What a change leaves, in two short sentences: what it gains, and what it costs.
 
 use crate::{
     bowing::{Finding, Verdict},
-    score::cm,
+    score::{count_words, sentence_case},
 };
 
 use super::{
@@ -11,7 +11,10 @@ use super::{
     outcome::{Left, Outcome},
 };
 
-/// One short sentence on what a change leaves of a finding and of the lesson.
+/// So little is missing that a player finds it without a word, mm. Assumed.
+const LITTLE_MM: f64 = 60.0;
+
+/// What a change gains for a finding, and what it costs elsewhere.
 pub(super) fn effect(
     finding: &Finding,
     left: &Left,
@@ -19,59 +22,69 @@ pub(super) fn effect(
     bent: &Bent,
 ) -> String {
     let others = others(left);
-    let mut parts = vec![here(finding, left)];
-    parts.extend(new(&others));
+    let mut gain = here(finding, left);
     if others.is_empty() && left.outcome(finding) == Outcome::Cures {
-        parts.extend(gone(finding, left, before, after));
+        gain.extend(gone(finding, left, before, after));
     }
-    parts.extend(asked(bent));
+    let mut costs: Vec<String> = new(&others).into_iter().collect();
+    costs.extend(asked(bent));
     let rules = after.notices.saturating_sub(before.notices);
     if rules > 0 && finding.verdict < Verdict::Notice {
-        parts.push(format!("{rules} more worth a look"));
+        costs.push(match rules {
+            1 => "one more place is worth a look".to_owned(),
+            more => format!("{} more places are worth a look", count_words(more)),
+        });
     }
     let up = |standing: &Standing| standing.strong_beats.1 - standing.strong_beats.0;
     if up(after) > up(before) {
-        let bars = up(after) - up(before);
-        parts.push(format!("{bars} more {} up-bow", if bars == 1 { "bar begins" } else { "bars begin" }));
+        costs.push(match up(after) - up(before) {
+            1 => "one more bar begins with an up-bow".to_owned(),
+            bars => format!("{} more bars begin with an up-bow", count_words(bars)),
+        });
     }
-    parts.join("; ")
+    let gain = format!("{}.", gain.concat());
+    match costs.split_last() {
+        None => gain,
+        Some((last, [])) => format!("{gain} {}.", sentence_case(last)),
+        Some((last, first)) => format!("{gain} {}, and {last}.", sentence_case(&first.join(", "))),
+    }
 }
 
 /// How far a slower or faster bow is from what the dynamic asks for, where that is heard.
 fn asked(bent: &Bent) -> Option<String> {
     if bent.is_thin() {
-        Some(format!("a thin sound, {:.0} % of the bow the dynamic asks for", 100.0 * bent.least))
+        Some("it will sound softer than marked".to_owned())
     } else if bent.most > 1.0 / HEARD_PART {
-        Some(format!("light, {:.1} times the bow the dynamic asks for", bent.most))
+        Some("that bow has to be light, or it will stick out".to_owned())
     } else {
         None
     }
 }
 
 /// What is left of the finding itself.
-fn here(finding: &Finding, left: &Left) -> String {
-    match left.here {
+fn here(finding: &Finding, left: &Left) -> Vec<String> {
+    let words = match left.here {
         None => match (left.instead(finding), left.elsewhere, finding.more.len()) {
-            (Some(new), ..) if new.verdict < finding.verdict => "puts worse in its place".to_owned(),
-            (Some(new), ..) if family(new) == family(finding) => "only moves it".to_owned(),
-            (Some(_), ..) => "puts another in its place".to_owned(),
-            (None, 0, 0) => "clears it".to_owned(),
-            (None, 0, 1) => "clears it, and the other place too".to_owned(),
-            (None, 0, more) => format!("clears it, and the {more} other places too"),
-            (None, 1, _) => "clears it here; 1 more place stays".to_owned(),
-            (None, stay, _) => format!("clears it here; {stay} more places stay"),
+            (Some(new), ..) if new.verdict < finding.verdict => "Puts worse in its place".to_owned(),
+            (Some(new), ..) if family(new) == family(finding) => "Only moves it".to_owned(),
+            (Some(_), ..) => "Puts another trouble in its place".to_owned(),
+            (None, 0, 0) => "Clears it".to_owned(),
+            (None, 0, 1) => "Clears it, and the other place too".to_owned(),
+            (None, 0, more) => format!("Clears it, and the {} other places too", count_words(more)),
+            (None, 1, _) => "Clears it here, but one more place stays".to_owned(),
+            (None, stay, _) => format!("Clears it here, but {} more places stay", count_words(stay)),
         },
         Some(here) if here.short_mm > 0.0 && here.verdict < Verdict::Tight => {
-            let eased = if finding.verdict == Verdict::Impossible && here.verdict == Verdict::RunsOut {
-                "can be played, but at the wanted speed "
-            } else {
-                ""
-            };
-            format!("{eased}still {} short", cm(here.short_mm))
+            let how_much = if here.short_mm < LITTLE_MM { "a little bow is" } else { "some bow is" };
+            match finding.verdict == Verdict::Impossible && here.verdict == Verdict::RunsOut {
+                true => format!("It can be played, though at the wanted speed {how_much} missing"),
+                false => format!("Eases it, though {how_much} still missing"),
+            }
         }
-        Some(_) if left.outcome(finding) == Outcome::Eases => "eases it".to_owned(),
-        Some(_) => "does not clear it".to_owned(),
-    }
+        Some(_) if left.outcome(finding) == Outcome::Eases => "Eases it".to_owned(),
+        Some(_) => "Does not clear it".to_owned(),
+    };
+    vec![words]
 }
 
 /// What is new, but for what is left of the finding itself: that is said already.
@@ -83,16 +96,16 @@ fn others<'a>(left: &Left<'a>) -> Vec<&'a Finding> {
 fn new(others: &[&Finding]) -> Option<String> {
     let worst = others.iter().min_by_key(|finding| (finding.verdict, finding.at))?;
     let (bar, headline) = (worst.place.bar_words(), &worst.headline);
-    let then = match worst.verdict {
-        Verdict::Impossible => format!("{bar} then cannot be played"),
-        Verdict::RunsOut => format!("{bar} then runs out"),
-        Verdict::Tight => format!("{bar} is then tight"),
-        Verdict::Notice => format!("in {bar} then {headline}"),
+    let place = match others.len() - 1 {
+        0 => bar,
+        1 => format!("{bar} and at one more place"),
+        count => format!("{bar} and at {} more places", count_words(count)),
     };
-    Some(match others.len() - 1 {
-        0 => then,
-        1 => format!("{then}, and 1 more place"),
-        count => format!("{then}, and {count} more places"),
+    Some(match worst.verdict {
+        Verdict::Impossible => format!("it can then not be played in {place}"),
+        Verdict::RunsOut => format!("the bow then runs out in {place}"),
+        Verdict::Tight => format!("it is then tight in {place}"),
+        Verdict::Notice => format!("then, in {place}, {headline}"),
     })
 }
 
@@ -100,10 +113,9 @@ fn new(others: &[&Finding]) -> Option<String> {
 fn gone(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -> Option<String> {
     let found = |standing: &Standing| standing.impossible + standing.runs_out + standing.tight;
     let own = if finding.verdict < Verdict::Notice { 1 + finding.more.len() - left.elsewhere } else { 0 };
-    let places = match found(before).saturating_sub(found(after) + own) {
-        0 => return None,
-        1 => "1 other trouble".to_owned(),
-        gone => format!("{gone} other troubles"),
-    };
-    Some(format!("{places} gone with it"))
+    match found(before).saturating_sub(found(after) + own) {
+        0 => None,
+        1 => Some(", and one other trouble with it".to_owned()),
+        gone => Some(format!(", and {} other troubles with it", count_words(gone))),
+    }
 }

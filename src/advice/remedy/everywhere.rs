@@ -6,7 +6,7 @@ use crate::{
     analysis::{Analysis, Study},
     bowing::Finding,
     lesson::Edit,
-    score::{EventId, Quarters},
+    score::{EventId, Quarters, count_words},
 };
 
 use super::{case::passage, correction::Correction, trial::Trial};
@@ -44,8 +44,8 @@ pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Opt
     }
     let words = match more {
         0 => return None,
-        1 => format!("{}; the same at 1 more place", trial.words),
-        more => format!("{}; the same at {more} more places", trial.words),
+        1 => format!("{}; the same at one more place", trial.words),
+        more => format!("{}; the same at {} more places", trial.words, count_words(more)),
     };
     let edit = Edit::between(words.clone(), lesson, &next);
     let (change, and) = (trial.change, trial.and);

@@ -5,6 +5,7 @@ use crate::analysis::{Study, StudyId};
 use super::{
     super::standing::Standing,
     outcome::{Outcome, SAME_MM},
+    rank::Trouble,
     trial::{Change, Trial},
 };
 
@@ -32,8 +33,10 @@ pub struct Remedy {
     /// By how much the lesson is worse after it than before, as bowings of the same notes are judged
     /// ([`Standing::weight`]); what was asked for before it stays asked for.
     pub worse: f64,
-    /// It is for a stroke that is too long, wherever it starts.
-    pub(super) too_long: bool,
+    /// The same without what the finding itself weighed in its stroke, and where else it is gone.
+    pub(super) price: f64,
+    /// What it is for.
+    pub(super) trouble: Trouble,
     /// Some of it sounds softer than marked.
     pub(super) is_thin: bool,
 }

@@ -4,14 +4,14 @@ use std::collections::VecDeque;
 
 use crate::{
     analysis::Study,
-    bowing::{Finding, Kind, Verdict},
+    bowing::{Finding, Verdict},
     lesson::{Edit, Lesson, change},
 };
 
 use super::{
     super::{
         difference::{Told, marks_changed},
-        standing::{Changed, Standing},
+        standing::{Changed, Standing, told_weight},
     },
     bent::Bent,
     effect::effect,
@@ -20,7 +20,7 @@ use super::{
     lost::lost,
     offer::Remedy,
     outcome::{Left, Outcome},
-    rank::rank,
+    rank::{Trouble, rank},
     trial::{Change, Trial},
 };
 
@@ -113,19 +113,21 @@ impl<'a> Before<'a> {
         let after = Standing::of(&study);
         let bent = Bent::between(self.study, &study);
         let left = Left::of(&self.told, self.finding, study.analysis());
-        let worse = left.new.iter().filter(|new| new.verdict < Verdict::Notice);
+        let meant = self.finding.places() - left.elsewhere;
+        let serious = left.new.iter().filter(|new| new.verdict < Verdict::Notice);
+        let worse =
+            after.weight(Changed::between(self.study, &study)) + bent.weight + lost(self.study, &study)
+                - self.standing.weight(Changed::default());
         Some(Remedy {
-            new_findings: worse.map(|finding| finding.title()).collect(),
+            new_findings: serious.map(|finding| finding.title()).collect(),
             outcome: left.outcome(self.finding),
             stays_at: left.elsewhere,
             effect: effect(self.finding, &left, (&self.standing, &after), &bent),
-            worse: after.weight(Changed::between(self.study, &study))
-                + bent.weight
-                + lost(self.study, &study)
-                - self.standing.weight(Changed::default()),
+            worse,
+            price: worse + meant as f64 * told_weight(self.finding.verdict, self.finding.heard),
             marks_changed: marks_changed(&lesson.score, &study.lesson().score)
                 + other_changes(lesson, study.lesson()),
-            too_long: matches!(self.finding.kind, Kind::NoWayHair | Kind::RunsOutStroke | Kind::NearSlowest),
+            trouble: Trouble::of(self.study, self.finding),
             is_thin: bent.is_thin(),
             trial,
             before: self.standing.clone(),

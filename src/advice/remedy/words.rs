@@ -1,13 +1,16 @@
 //! Places and factors in words, as the changes name them.
 
-use crate::score::{Quarters, Score, mixed_number};
+use crate::score::{Quarters, Score};
 
-/// "over bar 8, beats 1 to 3" inside one bar, "from bar 8 to bar 9, beat 2" over several.
+/// "over bar 8, beats 1 to 3" inside one bar on its beats, "from bar 8 to bar 9, beat 2" else.
 pub(super) fn span(score: &Score, from: Quarters, to: Quarters) -> String {
     let (first, last) = (score.place(from), score.place(to));
-    if first.bar.is_some() && score.bar_at(from) == score.bar_at(to) {
-        let (a, b) = (mixed_number(first.beat), mixed_number(last.beat));
-        format!("over {}, beats {a} to {b}", first.bar_words())
+    let whole = first.beat.denom() == 1 && last.beat.denom() == 1;
+    let within = first.bar.is_some() && score.bar_at(from) == score.bar_at(to);
+    if within && whole {
+        format!("over {}, beats {} to {}", first.bar_words(), first.beat, last.beat)
+    } else if within {
+        format!("in {}, {} to {}", first.bar_words(), first.beat_words(), last.beat_words())
     } else {
         format!("from {} to {}", first.short(), last.short())
     }
@@ -18,12 +21,6 @@ pub(super) fn note_at(score: &Score, at: Quarters) -> String {
     let place = score.place(at);
     match place.is_first_beat() {
         true => format!("the first note of {}", place.bar_words()),
-        false => format!("the note on {place}"),
+        false => format!("the note on {}", place.in_bar_words()),
     }
-}
-
-/// A factor with two places, without a last zero: "0.8", "1.25".
-pub(super) fn two_places(factor: f64) -> String {
-    let text = format!("{factor:.2}");
-    text.strip_suffix('0').map_or(text.clone(), str::to_owned)
 }

@@ -1,10 +1,13 @@
 //! How much of the writing differs between two bowings of the same notes.
 
+use std::collections::BTreeMap;
+
 use super::slurs::{cut, join};
 use crate::{
     advice::difference::marks_changed,
     analysis::{Analysis, Study},
     bowing::Reached,
+    score::EventId,
 };
 
 /// What a bowing changes of the one before.
@@ -26,13 +29,17 @@ impl Changed {
     /// What differs between two lessons of the same notes.
     pub fn between(before: &Study, after: &Study) -> Self {
         let (was, is) = (before.analysis(), after.analysis());
-        let all = 0..was.bowing.notes.len().min(is.bowing.notes.len());
+        // A note that is divided moves the numbers of those after it.
+        let now: BTreeMap<EventId, usize> =
+            (0..is.bowing.notes.len()).map(|k| (is.note(k).id(), k)).collect();
         let joined = |analysis: &Analysis, k: usize| analysis.bowed(k).reached == Reached::SameStroke;
         let score = &after.lesson().score;
         let mut changed = Self { marks: marks_changed(&before.lesson().score, score), ..Self::default() };
-        for k in all {
-            let (old, new) = (was.note(k), is.note(k));
-            match (joined(was, k), joined(is, k)) {
+        for before in 0..was.bowing.notes.len() {
+            let old = was.note(before);
+            let Some(&k) = now.get(&old.id()) else { continue };
+            let new = is.note(k);
+            match (joined(was, before), joined(is, k)) {
                 (true, false) => {
                     changed.divided += 1;
                     changed.slurs += cut(score, new);

@@ -58,13 +58,13 @@ fn tempo(evidence: &Evidence, notes: Range<usize>, stroke_type: StrokeType) -> O
     let (kind, headline, why) = if too_fast {
         (
             Kind::SpiccatoFast,
-            format!("{rate:.1} notes a second are fast for {word}"),
+            format!("fast for {word}"),
             "So fast the arm cannot throw each note: nearer the middle the stick bounces by itself (sautillé).",
         )
     } else {
         (
             Kind::SautilleSlow,
-            format!("{rate:.1} notes a second are slow for {word}"),
+            format!("slow for {word}"),
             "So slow the stick does not bounce by itself: each note is thrown, nearer the balance point (spiccato).",
         )
     };

@@ -5,7 +5,7 @@ use super::{
     kinds::Kind,
     said::{About, Raw, Said},
 };
-use crate::bowing::evidence::Evidence;
+use crate::bowing::{evidence::Evidence, pencil::there};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for stroke in 0..evidence.strokes().len() {
@@ -24,7 +24,7 @@ fn on_an_up_bow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let up = evidence.strokes()[stroke].direction == crate::score::Direction::Up;
     let beside = [stroke.checked_sub(1), Some(stroke + 1).filter(|&next| next < evidence.strokes().len())];
     let alone = !beside.into_iter().flatten().any(|stroke| is_chord(evidence, stroke));
-    let meant = evidence.note(piece).bow.is_some() || evidence.is_soft(piece);
+    let meant = evidence.note(piece).bow.is_some() || evidence.is_soft(piece) || evidence.is_chosen(stroke);
     if !(is_chord(evidence, stroke) && alone && up) || meant {
         return None;
     }
@@ -46,7 +46,8 @@ fn far_out(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let (share, _) = evidence.shares(stroke);
     let limit = evidence.rules().chord_limit;
     let planned = !evidence.plan.unplanned[piece] && evidence.plan.piece(piece).moves();
-    if !is_chord(evidence, stroke) || !planned || share <= limit {
+    let brought = piece > 0 && evidence.plan.piece(piece - 1).carries;
+    if !is_chord(evidence, stroke) || !planned || brought || share <= limit {
         return None;
     }
     let said = Said {
@@ -55,12 +56,7 @@ fn far_out(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         about: About::Place,
         heard: 0.3 + share - limit,
         headline: "a chord far out on the bow".to_owned(),
-        what: format!(
-            "On {} {} begins at {:.0} percent of the hair.",
-            evidence.place(piece),
-            evidence.note_words(piece),
-            100.0 * share
-        ),
+        what: format!("On {} {} begins {}.", evidence.place(piece), evidence.note_words(piece), there(share)),
         why: "Three and four strings need the weight of the lower half, and little bow on the bottom notes."
             .to_owned(),
     };

@@ -74,7 +74,8 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let mut run: Vec<usize> = Vec::new();
     let mut runs: Vec<Vec<usize>> = Vec::new();
     for stroke in (0..evidence.strokes().len()).filter(|&stroke| on_downbeat(evidence, stroke)) {
-        if is_up(evidence, stroke) && evidence.is_loud(evidence.first(stroke)) {
+        let pushed = is_up(evidence, stroke) && !evidence.is_chosen(stroke);
+        if pushed && evidence.is_loud(evidence.first(stroke)) {
             run.push(stroke);
         } else {
             runs.push(std::mem::take(&mut run));

@@ -8,7 +8,7 @@ use super::{
     kinds::Kind,
     said::{About, Raw, Said, heard_bend},
 };
-use crate::{bowing::evidence::Evidence, score::cm};
+use crate::bowing::{evidence::Evidence, pencil::part_words};
 use std::{collections::BTreeMap, ops::Range};
 
 /// Longest pattern looked for, strokes; an even number of strokes brings the same directions back.
@@ -115,9 +115,8 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
         heard: heard_bend(bent),
         headline,
         what: format!(
-            "Played as marked, the figure moves {} toward the {end} each time: {} from {} to {}.",
-            cm(drift_mm.abs()),
-            cm(total),
+            "Played as marked, the figure carries the bow toward the {end} each time: {} from {} to {}.",
+            part_words(total / evidence.plan.problem.hair_mm.max(1.0)),
             evidence.place(first),
             evidence.place(last)
         ),

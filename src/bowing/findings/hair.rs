@@ -6,7 +6,7 @@ use super::{
     said::{About, Raw, Said},
 };
 use crate::{
-    bowing::{Cause, Impossible, RunOut, evidence::Evidence},
+    bowing::{Cause, Impossible, RunOut, evidence::Evidence, pencil::part_words},
     score::cm,
 };
 
@@ -28,21 +28,17 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
     let place = evidence.place_at(at);
     let stroke = evidence.bowing.stroke_of(spot.piece);
     let (short_mm, short_s) = (spot.short_mm, spot.short_seconds);
-    let missing = if short_s >= 0.1 {
-        format!("{} and {short_s:.1} s of the stroke are missing", cm(short_mm))
-    } else {
-        format!("{} of the stroke are missing", cm(short_mm))
-    };
     let since = evidence.bowing.stroke_of(spot.since);
     let from = if since == stroke {
-        "Without looking ahead".to_owned()
+        "Played without looking ahead".to_owned()
     } else {
         format!("Played from {} on without looking ahead", evidence.place(spot.since).short())
     };
     let what = format!(
-        "{from}, the bow is at the {} on {place}, under {}; {missing}.",
+        "{from}, you reach the {} on {place}, at {}: {}.",
         end_word(spot),
         evidence.note_words(spot.piece),
+        to_come(short_s / evidence.seconds(stroke).max(1e-9))
     );
     let Blame { kind, headline, why, since } = match spot.drift_mm {
         Some(drift_mm) => drifted(evidence, spot, drift_mm),
@@ -77,9 +73,13 @@ fn drifted(evidence: &Evidence, spot: &RunOut, drift_mm: f64) -> Blame {
         kind: Kind::RunsOutDrift,
         headline: format!("the bow has crept to the {}", end_word(spot)),
         why: format!(
-            "Since {}, the strokes one way use more hair than those the other way: {} in all.",
+            "Since {} the {}.",
             evidence.place_at(since.onset),
-            cm(drift_mm.abs()),
+            if drift_mm > 0.0 {
+                "down-bows take more of the bow than the up-bows bring back"
+            } else {
+                "up-bows take more of the bow than the down-bows bring back"
+            }
         ),
         since: evidence.bowing.stroke_of(spot.since),
     }
@@ -93,6 +93,7 @@ fn on_its_own(evidence: &Evidence, spot: &RunOut) -> Blame {
     let wanted = evidence.wanted_mm(stroke);
     let (lo, hi) = evidence.plan.problem.usable;
     let start_mm = spot.start_mm(notes.start);
+    let hair_mm = evidence.plan.problem.hair_mm.max(1.0);
     let left = if spot.at_tip { hi - start_mm } else { start_mm - lo };
     let subject = if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
     // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
@@ -107,11 +108,22 @@ fn on_its_own(evidence: &Evidence, spot: &RunOut) -> Blame {
         kind,
         headline,
         why: format!(
-            "At this dynamic {subject} would take {}; {} are left from where the stroke starts.",
-            cm(wanted),
-            cm(left.max(0.0))
+            "At this dynamic {subject} would take {}, and there is {} left from where the stroke starts.",
+            part_words(wanted / hair_mm),
+            part_words(left.max(0.0) / hair_mm)
         ),
         since: stroke,
+    }
+}
+
+/// How much of a stroke is still to come where the hair ends, by its share of the time.
+fn to_come(share: f64) -> &'static str {
+    match share {
+        ..0.15 => "the very end of the stroke is still to come",
+        ..0.3 => "a quarter of the stroke is still to come",
+        ..0.42 => "a third of the stroke is still to come",
+        ..0.6 => "half of the stroke is still to come",
+        _ => "most of the stroke is still to come",
     }
 }
 
@@ -128,9 +140,10 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
         Cause::Hair => (
             Kind::NoWayHair,
             format!(
-                "Even at the slowest speed and from the best place the hair ends on {place}, under {note}; {} and {:.1} s are missing.",
-                cm(spot.short_mm),
-                spot.short_seconds
+                "Even the slowest bow from the best place ends on {place}, at {note}: {}.",
+                to_come(
+                    spot.short_seconds / evidence.seconds(evidence.bowing.stroke_of(spot.piece)).max(1e-9)
+                )
             ),
             "The stroke lasts longer than this player's slowest bow; it needs another bow, or a faster tempo.",
         ),

@@ -5,7 +5,11 @@ use super::{
     kinds::Kind,
     said::{About, Raw, Said},
 };
-use crate::{bowing::evidence::Evidence, score::cm};
+use crate::{
+    arm::Alternation,
+    bowing::{evidence::Evidence, pencil::there},
+    score::StrokeType,
+};
 
 /// A string passed over, or a crossing far out on the bow, faster than a hand goes calmly.
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
@@ -15,6 +19,15 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         // Grace notes have no time of their own that could be judged.
         let grace = |piece: usize| evidence.note(piece).grace.is_some();
         if evidence.plan.unplanned[piece] || grace(piece) || piece > 0 && grace(piece - 1) {
+            continue;
+        }
+        // What goes to and fro, or trembles, has its own motion of the hand.
+        let trembles = |piece: usize| evidence.bowed(piece).stroke_type == StrokeType::Tremolo;
+        let between = |figure: &Alternation| (figure.notes.0 + 1..=figure.notes.1).contains(&piece);
+        if trembles(piece)
+            || piece > 0 && trembles(piece - 1)
+            || evidence.arm_path.alternations.iter().any(between)
+        {
             continue;
         }
         let far = crossing.hair_mm > rules.far_out * evidence.plan.problem.hair_mm;
@@ -33,11 +46,9 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
             heard: 0.2 + 0.2 * (speed / rules.hand_mm_per_s.max(1.0)).ln(),
             headline: headline.to_owned(),
             what: format!(
-                "Into {} the hand travels {} within {:.2} s, {} from the frog.",
+                "Into {} the hand has a long way from string to string and hardly a moment for it, {}.",
                 evidence.place(piece),
-                cm(crossing.hand_mm),
-                crossing.time_s,
-                cm(crossing.hair_mm)
+                there(crossing.hair_mm / evidence.plan.problem.hair_mm.max(1.0))
             ),
             why: "The farther out, the longer the way of the hand from string to string; nearer the frog the same crossing is small.".to_owned(),
         };

@@ -24,9 +24,11 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         if !note.retake && note.bow.is_none() {
             continue;
         }
-        // Players breathe at a breath mark, and take time for it.
-        let breathes = |mark: &Mark| matches!(mark, Mark::BreathMark | Mark::Caesura);
-        if evidence.note(piece - 1).marks.iter().any(breathes) {
+        // Players breathe at a breath mark, and take time for it; a short note leaves time by itself.
+        let leaves_time = |mark: &Mark| {
+            matches!(mark, Mark::BreathMark | Mark::Caesura | Mark::Staccato | Mark::Staccatissimo)
+        };
+        if evidence.note(piece - 1).marks.iter().any(leaves_time) {
             continue;
         }
         let said = Said {
@@ -36,7 +38,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
             heard: 1.0 - 0.7 * gap_s / least,
             headline: "hardly time for the retake".to_owned(),
             what: format!(
-                "Before {} on {} there are {gap_s:.2} s to lift and set the bow, all taken from the end of the note before; at least {least:.2} s are needed.",
+                "Before {} on {} there is hardly a moment to lift and set the bow: the note before has to give up its end.",
                 evidence.note_words(piece),
                 evidence.place(piece)
             ),

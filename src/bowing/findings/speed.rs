@@ -5,7 +5,10 @@ use super::{
     kinds::Kind,
     said::{About, Raw, Said, heard_bend},
 };
-use crate::{bowing::evidence::Evidence, score::cm};
+use crate::bowing::{
+    evidence::Evidence,
+    pencil::{as_fast, part_words, there},
+};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for stroke in 0..evidence.strokes().len() {
@@ -21,6 +24,11 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let limit = evidence.lesson.setup.school.tight_ratio;
     let ratio = evidence.bend(stroke).filter(|ratio| ratio.max(1.0 / ratio) > limit)?;
     let slower = ratio < 1.0;
+    // A full chord is broken and held with as much bow as there is.
+    let chord = |piece: usize| evidence.note(piece).notes.len() > 2;
+    if slower && evidence.strokes()[stroke].notes.clone().any(chord) {
+        return None;
+    }
     // A short stroke takes less bow and nobody hears it; a fast one is heard.
     if slower && evidence.seconds(stroke) * (1.0 - ratio) < evidence.rules().least_run_out_s {
         return None;
@@ -33,16 +41,16 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         about: About::Amount,
         heard: heard_bend(ratio),
         headline: if slower {
-            format!("save bow, {ratio:.1} times the wanted speed")
+            format!("save bow, {} as the dynamic asks", as_fast(ratio))
         } else {
-            format!("spend bow, {ratio:.1} times the wanted speed")
+            format!("spend bow, {} as the dynamic asks", as_fast(ratio))
         },
         what: format!(
             "On {} the plan gives {} {} where the dynamic asks for {}.",
             evidence.place(notes.start),
             if notes.len() == 1 { evidence.note_words(notes.start) } else { "this bow".to_owned() },
-            cm(ratio * wanted),
-            cm(wanted)
+            part_words(ratio * wanted / evidence.plan.problem.hair_mm.max(1.0)),
+            part_words(wanted / evidence.plan.problem.hair_mm.max(1.0))
         ),
         why: if slower {
             "The bow has to last, or must not leave its place; nearer the bridge the sound stays."
@@ -56,7 +64,7 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
 
 /// A stroke that can only be started from a narrow place.
 fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
-    let (piece, width) = evidence.strokes()[stroke]
+    let (piece, _) = evidence.strokes()[stroke]
         .notes
         .clone()
         .filter(|&piece| !evidence.plan.unplanned[piece])
@@ -73,12 +81,11 @@ fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         heard: 0.2,
         headline: "only one place to start".to_owned(),
         what: format!(
-            "On {} the bow must be between {} and {} from the frog, or the rest cannot be played.",
+            "On {} the bow must start {}, or what follows cannot be played.",
             evidence.place(piece),
-            cm(lo),
-            cm(hi)
+            there(0.5 * (lo + hi) / evidence.plan.problem.hair_mm.max(1.0))
         ),
-        why: format!("The strokes that follow leave only {} of room.", cm(width)),
+        why: "The strokes that follow leave no more room.".to_owned(),
     };
     Some(evidence.raw(piece, said))
 }
@@ -103,12 +110,10 @@ fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         verdict: Verdict::Tight,
         about: About::Amount,
         heard: 0.5,
-        headline: format!("{seconds:.1} s in one bow, near the slowest"),
+        headline: format!("{seconds:.0} seconds in one bow, near the slowest"),
         what: format!(
-            "From {} one bow lasts {seconds:.1} s at {:.1} cm/s; this player's slowest bow is {:.1} cm/s.",
+            "From {} one bow lasts {seconds:.0} seconds, about as long as this player can make it last.",
             evidence.place(notes.start),
-            used / seconds / 10.0,
-            slowest / 10.0
         ),
         why: "There is no bow to spare: the smallest slip runs out, and there is no room to grow.".to_owned(),
     };
@@ -131,18 +136,15 @@ fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         verdict: Verdict::Tight,
         about: About::Amount,
         heard: speed / (2.0 * limit.max(1.0)),
-        headline: format!("a very fast bow, {:.0} cm/s", speed / 10.0),
+        headline: "a very fast bow".to_owned(),
         what: format!(
-            "On {} {} takes {} of bow in {:.2} s.",
+            "On {} {} takes {} in a moment.",
             evidence.place(piece),
             evidence.note_words(piece),
-            cm(evidence.plan.used_mm(piece)),
-            evidence.plan.piece(piece).seconds
+            part_words(evidence.plan.used_mm(piece) / evidence.plan.problem.hair_mm.max(1.0))
         ),
-        why: format!(
-            "Above {:.0} cm/s the bow is hard to draw calmly; less bow or a slower tempo keeps the arm quiet.",
-            limit / 10.0
-        ),
+        why: "So fast the bow is hard to draw calmly; less bow or a slower tempo keeps the arm quiet."
+            .to_owned(),
     };
     Some(evidence.raw(piece, said))
 }

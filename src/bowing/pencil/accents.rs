@@ -1,12 +1,12 @@
 //! Accents: what the bow does not do by itself.
 
-use super::{Advice, Draft, Need, Topic, ground::count_words};
+use super::{Advice, Draft, Need, Topic};
 use crate::{
     bowing::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, Mark},
+    score::{Direction, Mark, count_words},
 };
 
 /// A bow that has to keep something for an accent inside it is marked at its start too if the accent comes

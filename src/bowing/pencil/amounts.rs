@@ -3,14 +3,14 @@
 
 use super::{
     Advice, Draft, Need, Topic,
-    ground::{a_bow, count_words, part_words},
+    ground::{a_bow, part_words},
 };
 use crate::{
     bowing::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::Direction,
+    score::{Direction, count_words},
 };
 
 /// A bow of this part of the player's slowest whole bow is slow, and of this part better divided. Assumed.

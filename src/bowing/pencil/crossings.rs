@@ -1,9 +1,10 @@
 //! Strings passed over, slurred leaps to another string, and figures that go to and fro between two.
 
-use super::{Advice, Draft, Need, Topic, ground::count_words};
+use super::{Advice, Draft, Need, Topic};
 use crate::{
     arm::{Crossing, Plane},
     bowing::evidence::{Evidence, hashed},
+    score::count_words,
 };
 
 /// A leap of so many half steps to another string in one bow is worth a word. Assumed: a sixth.

@@ -2,7 +2,7 @@
 
 use crate::{
     bowing::{Topic, evidence::Evidence},
-    score::{Direction, Mark, Quarters},
+    score::{Direction, Mark, Quarters, count_words},
 };
 
 /// A part of the bow as players name it.
@@ -67,7 +67,7 @@ pub(crate) fn place_word(share: f64) -> &'static str {
 }
 
 /// A share of the bow in words: "a quarter of the bow".
-pub(super) fn part_words(share: f64) -> &'static str {
+pub(crate) fn part_words(share: f64) -> &'static str {
     match share {
         ..0.15 => "hardly a tenth of the bow",
         ..0.22 => "a fifth of the bow",
@@ -76,17 +76,26 @@ pub(super) fn part_words(share: f64) -> &'static str {
         ..0.58 => "half the bow",
         ..0.71 => "two thirds of the bow",
         ..0.87 => "most of the bow",
-        _ => "nearly the whole bow",
+        ..1.05 => "nearly the whole bow",
+        _ => "more than the whole bow",
     }
 }
 
-/// "three", for small numbers.
-pub(super) fn count_words(count: usize) -> String {
-    const WORDS: [&str; 13] = [
-        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
-        "twelve",
-    ];
-    WORDS.get(count).map_or_else(|| count.to_string(), |word| (*word).to_owned())
+/// A factor on the speed of the bow as it is said to a pupil: "half as fast", "a little faster".
+pub(crate) fn as_fast(factor: f64) -> &'static str {
+    match factor {
+        ..0.42 => "less than half as fast",
+        ..0.58 => "half as fast",
+        ..0.72 => "two thirds as fast",
+        ..0.83 => "three quarters as fast",
+        ..1.0 => "a little slower",
+        ..1.23 => "a little faster",
+        ..1.42 => "a third faster",
+        ..1.75 => "half as fast again",
+        ..2.5 => "twice as fast",
+        ..3.5 => "three times as fast",
+        _ => "four times as fast",
+    }
 }
 
 /// "up-bow" with its article.

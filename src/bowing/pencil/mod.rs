@@ -21,15 +21,19 @@ mod sudden;
 mod ways;
 
 pub use density::Density;
-pub(crate) use ground::place_word;
+pub(crate) use ground::{as_fast, part_words, place_word};
 use strum::{IntoStaticStr, VariantArray};
 
 use super::evidence::Evidence;
 use crate::score::{EventId, Place, Quarters, sentence_case};
 
-/// "at the frog", "in the lower half": a share of the hair in words.
+/// "right at the frog", "in the lower half": a share of the hair in words.
 pub(crate) fn there(share: f64) -> &'static str {
-    ground::Zone::of(share).there()
+    match share {
+        ..0.07 => "right at the frog",
+        0.93.. => "right at the tip",
+        _ => ground::Zone::of(share).there(),
+    }
 }
 
 /// What a pencil mark is about.

@@ -2,13 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::{
-    Advice, Draft, Need, Topic,
-    ground::{Zone, count_words},
-};
+use super::{Advice, Draft, Need, Topic, ground::Zone};
 use crate::{
     bowing::evidence::{Evidence, hashed},
-    score::{StrokeType, cm},
+    score::{StrokeType, cm, count_words},
 };
 
 /// The notes of a passage are looked for among so many, since a kind of stroke is often mixed with slurs. Assumed.

@@ -3,14 +3,14 @@
 
 use super::{
     Advice, Draft, Need, Topic,
-    ground::{Zone, a_bow, count_words},
+    ground::{Zone, a_bow},
 };
 use crate::{
     bowing::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, Quarters},
+    score::{Direction, Quarters, count_words},
 };
 
 /// A rest this long lets a player choose how to start, quarters. Assumed.

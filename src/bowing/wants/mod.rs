@@ -5,11 +5,11 @@ mod place;
 
 use crate::{
     arm, lesson,
-    score::{Attack, BowPart, Line, Score},
+    score::{Attack, BowPart, Line, Score, StrokeType},
     setup::Setup,
 };
 
-use super::{Bowed, Bowing, End, Join, Piece, Pin, Problem, Reached, Weights, bow};
+use super::{Bowed, Bowing, End, Join, Piece, Pin, Problem, Reached, Stroke, Weights, bow};
 pub(crate) use hair::{Eager, eager};
 use hair::{accents, wanted_mm};
 use place::places;
@@ -18,6 +18,9 @@ pub(crate) use place::{Reason, liked};
 /// In a silence this long the bow arm comes down and is set anew: where the bow was says nothing any more,
 /// s. Assumed.
 const SET_ANEW_FROM_S: f64 = 2.0;
+/// Separate notes of at most so many seconds, so many in a row, carry the bow along. Assumed.
+const CARRIES_TO_S: f64 = 0.3;
+const CARRYING: usize = 4;
 /// Half the width of a pin on a point, as a share of the hair; keeps the corridor open. Assumed.
 const PIN_HALF_WIDTH: f64 = 0.004;
 
@@ -38,6 +41,9 @@ pub fn problem(score: &Score, setup: &Setup, pins: &[lesson::Pin], line: &Line, 
     let mut pieces: Vec<Piece> = notes
         .map(|((note, model), wanted_mm)| piece(setup, &line.notes[note.note], note, model, wanted_mm))
         .collect();
+    for k in carrying(bowing) {
+        pieces[k].carries = true;
+    }
     give_whole_bows(line, bowing, &mut pieces, usable.1 - usable.0);
     for (stroke, of) in bowing.strokes.iter().zip(places(setup, line, bowing, models, &pieces, usable)) {
         for (piece, (place_mm, weight)) in pieces[stroke.notes.clone()].iter_mut().zip(of) {
@@ -68,6 +74,24 @@ pub fn problem(score: &Score, setup: &Setup, pins: &[lesson::Pin], line: &Line, 
     }
 }
 
+/// The bowed notes in which a player brings the bow along unheard: tremolos, and fast notes, each in a bow of
+/// its own, of which there are several in a row. Common practice, no source.
+fn carrying(bowing: &Bowing) -> Vec<usize> {
+    let fast = |stroke: &Stroke| {
+        let notes = &bowing.notes[stroke.notes.clone()];
+        matches!(notes, [note] if note.sounding_s <= CARRIES_TO_S) && !stroke.lift_before
+    };
+    let mut found: Vec<usize> = Vec::new();
+    for row in bowing.strokes.chunk_by(|one, next| fast(one) && fast(next)) {
+        if row.len() >= CARRYING {
+            found.extend(row.iter().flat_map(|stroke| stroke.notes.clone()));
+        }
+    }
+    let trembled = |k: &usize| bowing.notes[*k].stroke_type == StrokeType::Tremolo;
+    found.extend((0..bowing.notes.len()).filter(trembled));
+    found
+}
+
 /// Where words ask for the whole bow, a stroke wants all the usable hair, as far as its time allows.
 fn give_whole_bows(line: &Line, bowing: &Bowing, pieces: &mut [Piece], usable_mm: f64) {
     for stroke in &bowing.strokes {
@@ -96,6 +120,7 @@ fn piece(setup: &Setup, note: &Attack, bowed: &Bowed, model: &Bowed, wanted_mm: 
         max_mm: setup.fastest_mm_per_s() * seconds,
         direction: bowed.direction,
         travels: setup.habit(model.stroke_type).travels,
+        carries: false,
         place_mm: 0.0,
         place_weight: 0.0,
         speed_weight: school.speed_weight,

@@ -5,7 +5,7 @@
 //! The data lies in `shared/data` beside the checkout; `judged/README.md` there says how it is scored.
 //! The figures are there to find causes: what only fits these pages is worth nothing.
 //!
-//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [remedies] [--list]
+//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [remedies] [firsts] [--list]
 //! [--judged FOLDER] [--only NAME]`: the parts named, or all; `--list` tells every place that went
 //! otherwise, and the remedies of each finding; `--judged` takes the tables of another folder; `--only`
 //! reads remedies of the files and parts with this in their name. `tests/data/apart` holds passages that no rule was made from: a teacher's reading
@@ -15,6 +15,7 @@
 mod bowings;
 mod density;
 mod directions;
+mod firsts;
 mod pages;
 mod printed;
 mod remedies;
@@ -33,7 +34,7 @@ struct Asked {
     only: Option<String>,
 }
 
-const PARTS: [&str; 6] = ["directions", "spots", "bowings", "printed", "density", "remedies"];
+const PARTS: [&str; 7] = ["directions", "spots", "bowings", "printed", "density", "remedies", "firsts"];
 
 fn asked(data: &Path) -> Result<Asked, String> {
     let mut asked = Asked { parts: Vec::new(), list: false, judged: data.join("judged"), only: None };
@@ -82,6 +83,10 @@ fn main() -> Result<(), String> {
     if wanted("remedies") {
         let folders = [data.join("quartets"), data.join("judged")];
         remedies::judge(&folders, asked.only.as_deref(), asked.list)?;
+    }
+    if wanted("firsts") {
+        let table = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/remedies/firsts.tsv");
+        firsts::judge(&table, &data, asked.list)?;
     }
     Ok(())
 }

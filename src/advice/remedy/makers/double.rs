@@ -5,12 +5,15 @@ use super::{
         case::Case,
         correction::Correction,
         trial::{Change, Proposal},
-        words::{note_at, two_places},
+        words::note_at,
     },
     speed::{FACTOR_STEP, FACTORS},
     split,
 };
-use crate::score::{Direction, SameBow, sentence_case};
+use crate::{
+    bowing::as_fast,
+    score::{Direction, SameBow, sentence_case},
+};
 
 /// A split with something else, a retake with less bow, another direction with less sound.
 pub fn doubles(case: &Case) -> Vec<Proposal> {
@@ -115,7 +118,7 @@ fn with_less_bow(case: &Case, first: &Part) -> Option<Proposal> {
         return None;
     }
     let save = Correction::Speed(case.ids(case.stroke), factor);
-    let saved = format!("save bow: {} times the speed", two_places(factor));
+    let saved = format!("save bow, {}", as_fast(factor));
     let words = format!("{}, and {saved}", sentence_case(&first.words));
     Some(first.clone().and(Part::new(Change::SaveBow, save, saved), words))
 }

@@ -10,12 +10,16 @@ use crate::score::{Attack, Quarters, Score};
 /// At most this many places inside one long note are tried for a bow change. Assumed.
 const MOST_INSIDE: usize = 2;
 
+/// A shorter note is not divided, s. Assumed.
+const LASTS_S: f64 = 2.0;
+
 /// The bow changed inside a note, once or twice: at ties it is written with, else on beats. Twice
 /// leaves the directions after it as they are.
 pub fn changes_in_a_note(case: &Case) -> Vec<Proposal> {
     let notes = case.notes(case.stroke);
     // In a slur the place for another bow is between its notes.
     let alone = notes.len() == 1;
+    let notes = notes.filter(|&k| case.analysis().piece(k).seconds >= LASTS_S);
     notes.flat_map(|k| changes(&case.lesson().score, case.note(k), alone)).collect()
 }
 

@@ -7,16 +7,11 @@ use super::super::{
 };
 use crate::{
     bowing::{Plan, there},
-    score::{Direction, cm},
+    score::Direction,
 };
 
 /// A place is fixed this far inside its limit, share of the hair. Assumed.
 const INSIDE: f64 = 0.01;
-
-/// Bows of at most so many seconds, and at least so many of them, carry the bow wherever it is wanted.
-/// Assumed.
-const CREEPS_S: f64 = 0.3;
-const CREEPING: usize = 4;
 
 /// Another starting place, the planned place as a checkpoint, pins set free.
 pub fn places(case: &Case) -> Vec<Proposal> {
@@ -38,14 +33,14 @@ pub fn places(case: &Case) -> Vec<Proposal> {
         let (change, what) =
             if case.stays(case.met()) { (Change::Place, "Be") } else { (Change::Start, "Start") };
         let there = there(other / problem.hair_mm);
-        let words =
-            format!("{what} nearer the {end} at {}: {there}, {} from the frog", case.at(start), cm(other));
+        let words = format!("{what} nearer the {end} at {}: {there}", case.at(start));
         found.push(Proposal::new(change, words, fix(start, other)));
     }
     if !case.pinned().contains(&first) {
         let planned = solution.start_mm[first];
-        let words = format!("{} at {}, {} from the frog", arrive(case, planned), case.at(first), cm(planned));
-        let change = if case.stays(case.stroke) { Change::Place } else { Change::Start };
+        let words = format!("{} at {}", arrive(case, planned), case.at(first));
+        let set = !case.stays(case.stroke) || is_brought(case, case.stroke);
+        let change = if set { Change::Start } else { Change::Place };
         found.push(Proposal::new(change, words, fix(first, planned)));
     }
     found.extend(free_places(case));
@@ -56,16 +51,18 @@ pub fn places(case: &Case) -> Vec<Proposal> {
 fn arrive(case: &Case, mm: f64) -> String {
     let there = there(mm / hair_mm(case).max(1.0));
     if !case.stays(case.stroke) {
-        return format!("Set the bow {there}");
-    }
-    // Many short notes bring the bow anywhere.
-    let quick = |stroke: &usize| case.seconds(*stroke) <= CREEPS_S;
-    let before = (case.chain_start()..case.stroke).rev().take_while(quick).count();
-    if before >= CREEPING {
+        format!("Set the bow {there}")
+    } else if is_brought(case, case.stroke) {
         format!("Creep in the quick notes before, to be {there}")
     } else {
         format!("Be {there}")
     }
+}
+
+/// The notes before a stroke bring the bow wherever it is wanted.
+fn is_brought(case: &Case, stroke: usize) -> bool {
+    let first = case.notes(stroke).start;
+    first.checked_sub(1).is_some_and(|before| case.analysis().piece(before).carries)
 }
 
 /// Pins set free: those on this stroke, the nearest before it and after it.
@@ -113,7 +110,7 @@ fn start_at(case: &Case, piece: usize, mm: f64) -> Vec<Proposal> {
     }
     let mm = mm.clamp(lo, hi);
     let share = (mm / problem.hair_mm).clamp(0.0, 1.0);
-    let words = format!("Be {} at {}, {} from the frog", there(share), case.at(piece), cm(mm));
+    let words = format!("Be {} at {}", there(share), case.at(piece));
     vec![Proposal::new(Change::Place, words, [Correction::Place(case.note(piece).id(), Some(share))])]
 }
 

@@ -6,7 +6,10 @@ use super::super::{
     trial::{Change, Proposal},
     words::note_at,
 };
-use crate::{bowing::Reached, score::Direction};
+use crate::{
+    bowing::Reached,
+    score::{Direction, count_words, sentence_case},
+};
 
 /// No lift before the stroke: the sign goes, or the bow mark that asks for it.
 pub fn no_retake(case: &Case) -> Vec<Proposal> {
@@ -68,6 +71,9 @@ pub fn chords_down(case: &Case) -> Vec<Proposal> {
     let corrections: Vec<Correction> =
         (first..last).map(|stroke| Correction::Retake(head(stroke).id(), Direction::Down)).collect();
     let from = note_at(&case.lesson().score, head(first).onset);
-    let words = format!("{} chords down-bow one after the other, from {from}", last - first);
+    let words = format!(
+        "{} chords down-bow one after the other, from {from}",
+        sentence_case(&count_words(last - first))
+    );
     vec![Proposal::new(Change::Retake, words, corrections)]
 }

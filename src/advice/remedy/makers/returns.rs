@@ -5,11 +5,13 @@ use super::{
         case::Case,
         correction::Correction,
         trial::{Change, Proposal},
-        words::two_places,
     },
     speed::{FACTOR_STEP, FACTORS},
 };
-use crate::{bowing::Verdict, score::SameBow};
+use crate::{
+    bowing::{Kind, Verdict, as_fast},
+    score::{SameBow, count_words},
+};
 
 /// At most this many returns are changed as one figure. Assumed.
 const MOST_RETURNS: usize = 64;
@@ -36,6 +38,9 @@ struct Figure<'a> {
 impl<'a> Figure<'a> {
     /// None where no stroke brings the bow back, or too many do to be one figure.
     fn of(case: &'a Case<'a>) -> Option<Self> {
+        if matches!(case.finding.kind, Kind::Creep | Kind::SlurParity) {
+            return Self::creeping(case);
+        }
         let since = case.met();
         if case.finding.verdict > Verdict::RunsOut || case.finding.short_mm <= 0.0 {
             return None;
@@ -44,6 +49,48 @@ impl<'a> Figure<'a> {
         let (outward, returns): (Vec<usize>, Vec<usize>) =
             (since..case.stroke).partition(|&stroke| case.direction(stroke) == away);
         (1..=MOST_RETURNS).contains(&returns.len()).then_some(Self { case, since, returns, outward })
+    }
+
+    /// The pairs of strokes alike that a figure which creeps is made of, from its first on; none where a
+    /// pattern of more strokes creeps.
+    fn creeping(case: &'a Case<'a>) -> Option<Self> {
+        let since = case.stroke;
+        let rhythm = |stroke: usize| {
+            case.notes(stroke)
+                .map(|k| (case.note(k).duration, case.analysis().bowed(k).stroke_type))
+                .collect()
+        };
+        let like = |stroke: usize| -> bool {
+            let (here, before): (Vec<_>, Vec<_>) = (rhythm(stroke), rhythm(stroke - 2));
+            case.stays(stroke) && here == before
+        };
+        let count = case.analysis().bowing.strokes.len();
+        let end = (since + 2..count).find(|&stroke| !like(stroke)).unwrap_or(count);
+        let pairs = (end - since) / 2;
+        if pairs < 2 || pairs > MOST_RETURNS {
+            return None;
+        }
+        let (first, second): (Vec<usize>, Vec<usize>) =
+            (since..since + 2 * pairs).partition(|stroke| (stroke - since).is_multiple_of(2));
+        let mm = |strokes: &[usize]| -> f64 { strokes.iter().map(|&stroke| case.hair(stroke).0).sum() };
+        let (outward, returns) = if mm(&first) >= mm(&second) { (first, second) } else { (second, first) };
+        Some(Self { case, since, returns, outward })
+    }
+
+    /// What may be left over of the strokes outward, mm.
+    fn spare_mm(&self, out: f64, back: f64) -> f64 {
+        match self.case.finding.verdict {
+            Verdict::Impossible | Verdict::RunsOut => out - back - self.case.finding.short_mm,
+            Verdict::Tight | Verdict::Notice => 0.0,
+        }
+    }
+
+    /// The strokes outward, with the one that runs out.
+    fn outward(&self) -> Vec<usize> {
+        let runs_out = (!self.outward.contains(&self.case.stroke)
+            && !self.returns.contains(&self.case.stroke))
+        .then_some(self.case.stroke);
+        self.outward.iter().copied().chain(runs_out).collect()
     }
 
     /// Hair that strokes want, mm.
@@ -60,25 +107,25 @@ impl<'a> Figure<'a> {
     /// of those back and N what may be left over, O r - B / r = N.
     fn shared(&self) -> Option<Proposal> {
         let case = self.case;
-        let outward: Vec<usize> = self.outward.iter().copied().chain([case.stroke]).collect();
+        let outward = self.outward();
         let (out, back) = (self.wanted(&outward), self.wanted(&self.returns));
-        let left = out - back - case.finding.short_mm;
+        let left = self.spare_mm(out, back);
         let save = (left + (left * left + 4.0 * out * back).sqrt()) / (2.0 * out);
         // Saved more, and so spent more, than just enough.
         let save = (save / FACTOR_STEP + 1e-9).floor() * FACTOR_STEP;
-        let spend = two_places(1.0 / save).parse().unwrap_or(1.0 / save);
+        let spend = (100.0 / save).round() / 100.0;
         if !(FACTORS.0..1.0).contains(&save) {
             return None;
         }
         let first = self.outward.first().unwrap_or(&case.stroke).min(&self.returns[0]);
         let way = |stroke: usize| case.direction(stroke).bow_word();
         let words = format!(
-            "From {} on save in the {}s, {} times the speed, and come back in the {}s, {} times",
+            "From {} on save in the {}s, {}, and come back in the {}s, {}",
             self.at(*first),
-            way(case.stroke),
-            two_places(save),
+            way(outward[0]),
+            as_fast(save),
             way(self.returns[0]),
-            two_places(1.0 / save)
+            as_fast(spend)
         );
         let ids = |strokes: &[usize]| strokes.iter().flat_map(|&stroke| case.ids(stroke)).collect();
         let saved = Correction::Speed(ids(&outward), save);
@@ -98,7 +145,7 @@ impl<'a> Figure<'a> {
             .into_iter()
             .filter(|&factor| factor > 1.0 && factor <= FACTORS.1)
             .map(|factor| {
-                let words = format!("{what} {first}: {} times the speed", two_places(factor));
+                let words = format!("{what} {first}: {}", as_fast(factor));
                 Proposal::new(Change::Return, words, [Correction::Speed(ids.clone(), factor)])
             })
             .collect()
@@ -117,22 +164,30 @@ impl<'a> Figure<'a> {
         };
         let words = match joined.len() {
             1 => format!("Hook the return at {}", self.at(joined[0])),
-            count => format!("Hook the {count} short bows back, from {} on", self.at(self.returns[0])),
+            count => {
+                format!(
+                    "Hook the {} short bows back, from {} on",
+                    count_words(count),
+                    self.at(self.returns[0])
+                )
+            }
         };
         Some(Proposal::new(Change::Hook, words, joined.iter().map(hook).collect::<Vec<_>>()))
     }
 
     fn saved(&self) -> Option<Proposal> {
         let case = self.case;
-        let all = self.wanted(&self.outward) + case.hair(case.stroke).0;
-        let factor = ((all - case.finding.short_mm) / all / FACTOR_STEP).floor() * FACTOR_STEP;
-        let first = self.outward.first().filter(|_| factor >= FACTORS.0)?;
-        let ids = self.outward.iter().chain([&case.stroke]).flat_map(|&stroke| case.ids(stroke)).collect();
+        let outward = self.outward();
+        let (all, back) = (self.wanted(&outward), self.wanted(&self.returns));
+        let factor = (back + self.spare_mm(all, back)) / all;
+        let factor = (factor / FACTOR_STEP).floor() * FACTOR_STEP;
+        let first = self.outward.first().filter(|_| (FACTORS.0..1.0).contains(&factor))?;
+        let ids = outward.iter().flat_map(|&stroke| case.ids(stroke)).collect();
         let words = format!(
-            "Save bow from {} on: {} times the speed in the {}s",
+            "Save bow from {} on: {} in the {}s",
             self.at(*first),
-            two_places(factor),
-            case.direction(case.stroke).bow_word()
+            as_fast(factor),
+            case.direction(*first).bow_word()
         );
         Some(Proposal::new(Change::SaveBow, words, [Correction::Speed(ids, factor)]))
     }

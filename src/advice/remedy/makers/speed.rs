@@ -4,9 +4,8 @@ use super::super::{
     case::Case,
     correction::Correction,
     trial::{Change, Proposal},
-    words::two_places,
 };
-use crate::bowing::Verdict;
+use crate::bowing::{Verdict, as_fast};
 
 /// A new factor on the speed is rounded to this, away from the old one. Assumed.
 pub(super) const FACTOR_STEP: f64 = 0.05;
@@ -31,6 +30,6 @@ pub fn speeds(case: &Case) -> Vec<Proposal> {
     }
     let (change, what) = if factor < 1.0 { (Change::SaveBow, "Save") } else { (Change::SpendBow, "Spend") };
     let at = case.at(case.notes(case.stroke).start);
-    let words = format!("{what} bow at {at}: {} times the speed", two_places(factor));
+    let words = format!("{what} bow at {at}: {}", as_fast(factor));
     vec![Proposal::new(change, words, [Correction::Speed(case.ids(case.stroke), factor)])]
 }
