@@ -60,13 +60,13 @@ impl Kind {
     }
 
     fn of_bytes(bytes: &[u8]) -> Self {
-        if bytes.starts_with(b"PK") { Self::Compressed } else { Self::Plain }
+        if musicxml::is_archive(bytes) { Self::Compressed } else { Self::Plain }
     }
 }
 
 fn is_music(bytes: &[u8]) -> bool {
     let text = bytes.trim_ascii_start();
-    bytes.starts_with(b"PK") || text.starts_with(b"<") || text.starts_with(b"\xEF\xBB\xBF<")
+    musicxml::is_archive(bytes) || text.starts_with(b"<") || text.starts_with(b"\xEF\xBB\xBF<")
 }
 
 pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {

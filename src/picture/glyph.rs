@@ -1,14 +1,14 @@
 //! The bundled fonts: outlines of music signs and widths of texts.
 //!
-//! Music signs come from Noto Music (SIL Open Font License 1.1), which has 1000 units to the em
-//! and a staff space of 250 units: an em is four staff spaces, the height of a staff.
+//! Music signs come from Bravura (SIL Open Font License 1.1), in which an em is four staff spaces, the
+//! height of a staff; [`super::smufl`] names them.
 
 use std::{
     collections::BTreeMap,
     sync::{LazyLock, Mutex, PoisonError},
 };
 
-use kurbo::{Affine, BezPath, Point, Rect};
+use kurbo::{BezPath, Point, Rect};
 use ttf_parser::{Face as Font, GlyphId, OutlineBuilder};
 
 use super::path;
@@ -25,31 +25,22 @@ pub enum Face {
 }
 
 /// The music font.
-pub const MUSIC: &[u8] = include_bytes!("../../assets/fonts/NotoMusic-Regular.ttf");
+pub const MUSIC: &[u8] = include_bytes!("../../assets/fonts/bravura/bravura.otf");
 /// Text, upright.
 pub const SANS: &[u8] = include_bytes!("../../assets/fonts/NotoSans-Regular.ttf");
 /// Text, bold.
 pub const SANS_BOLD: &[u8] = include_bytes!("../../assets/fonts/NotoSans-Bold.ttf");
 /// Text, italic.
 pub const SANS_ITALIC: &[u8] = include_bytes!("../../assets/fonts/NotoSans-Italic.ttf");
-/// Digits of time signatures.
-const SERIF_BOLD: &[u8] = include_bytes!("../../assets/fonts/NotoSerif-Bold.ttf");
-/// Digits of tuplets.
-const SERIF_BOLD_ITALIC: &[u8] = include_bytes!("../../assets/fonts/NotoSerif-BoldItalic.ttf");
 
 struct Fonts {
     music: Option<Font<'static>>,
     texts: [Option<Font<'static>>; 3],
-    digits: [Option<Font<'static>>; 2],
 }
 
 static FONTS: LazyLock<Fonts> = LazyLock::new(|| {
     let read = |bytes| Font::parse(bytes, 0).ok();
-    Fonts {
-        music: read(MUSIC),
-        texts: [SANS, SANS_BOLD, SANS_ITALIC].map(read),
-        digits: [SERIF_BOLD, SERIF_BOLD_ITALIC].map(read),
-    }
+    Fonts { music: read(MUSIC), texts: [SANS, SANS_BOLD, SANS_ITALIC].map(read) }
 });
 
 /// A sign of the music font, in ems, y down.
@@ -108,21 +99,6 @@ pub fn text_width_mm(text: &str, size_mm: f64, face: Face) -> f64 {
     size_mm * text.chars().map(width).sum::<f64>()
 }
 
-/// Numerals as an outline, centred on x = 0 with the baseline at y = 0, for time signatures
-/// (upright) and tuplets (italic).
-pub(super) fn numerals(text: &str, size_mm: f64, italic: bool) -> BezPath {
-    let Some(font) = &FONTS.digits[usize::from(italic)] else { return BezPath::new() };
-    let mut path = BezPath::new();
-    let mut x = 0.0;
-    for letter in text.chars() {
-        if let Some(id) = font.glyph_index(letter) {
-            path.extend(Affine::translate((x, 0.0)) * read_outline(font, id));
-            x += advance_in(font, letter).unwrap_or(0.0);
-        }
-    }
-    Affine::translate((-x / 2.0, 0.0)).then_scale(size_mm) * path
-}
-
 struct Outliner {
     path: BezPath,
     em: f64,
@@ -166,16 +142,6 @@ impl OutlineBuilder for Outliner {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// Boxes of the Noto Music font itself, read with an independent font tool: the black note
-    /// head is 50..347 by -1..269 units.
-    #[test]
-    fn the_note_head_has_the_size_the_font_gives_it() {
-        let head = bounds('\u{1D158}').unwrap();
-        for (got, units) in [(head.x0, 50.0), (head.x1, 347.0), (head.y0, -269.0), (head.y1, 1.0)] {
-            assert!((got - units / 1000.0).abs() < 0.012, "{got} against {units} units");
-        }
-    }
 
     #[test]
     fn a_sign_the_font_lacks_is_empty() {

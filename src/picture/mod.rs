@@ -48,6 +48,7 @@ mod passage;
 mod path;
 mod shape;
 mod sheet;
+mod smufl;
 mod staff;
 mod system;
 mod tempo_ladder;

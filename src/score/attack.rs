@@ -70,6 +70,10 @@ impl Attack {
     }
 }
 
+/// A slur that begins on a tied-over note under another slur and has no more notes than this behind it is
+/// read as the end of that other slur's bow; longer, as a bow of its own behind the tie. Assumed.
+const MOST_TAKEN_IN: usize = 1;
+
 /// All attacks of a score, in score order, every voice on its own.
 ///
 /// An event is joined to the one before it in its voice when all of its notes are tied from notes
@@ -77,6 +81,8 @@ impl Attack {
 pub fn attacks(score: &Score) -> Vec<Attack> {
     let slur_of = innermost_slurs(score);
     let mut attacks: Vec<Attack> = Vec::with_capacity(score.events.len());
+    // Slurs whose notes go on in the bow of the slur that leads into their tied first note.
+    let mut goes_on: BTreeMap<SlurId, SlurId> = BTreeMap::new();
     // Last attack of each voice, with the notes of its last written event.
     let mut last: BTreeMap<u8, (usize, &[Note])> = BTreeMap::new();
     for event in score.events.iter().filter(|event| !event.is_rest()) {
@@ -88,14 +94,19 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             attack.duration += event.duration;
             attack.events.push(event.id);
             attack.marks.extend(event.marks.iter().copied());
-            // The bow of a slur that begins on a tied-over note begins with the whole note, unless a
-            // slur leads into the note: that bow is held to its end.
-            if let Some(under) = slur_of.get(&event.id).filter(|under| under.starts)
-                && slur_of
-                    .get(&attack.events[0])
-                    .is_none_or(|held| held.from_grace || held.starts && attack.events.contains(&held.to))
-            {
-                (attack.slur, attack.slur_start) = (Some(under.slur), true);
+            if let Some(under) = slur_of.get(&event.id).filter(|under| under.starts) {
+                let held = slur_of.get(&attack.events[0]);
+                // The bow of a slur that begins on a tied-over note begins with the whole note, unless a
+                // slur leads into the note: that bow is held to its end, and takes in what follows if it
+                // is one note.
+                if held.is_none_or(|held| held.from_grace || held.starts && attack.events.contains(&held.to))
+                {
+                    (attack.slur, attack.slur_start) = (Some(under.slur), true);
+                } else if under.attacks <= MOST_TAKEN_IN
+                    && let Some(slur) = attack.slur
+                {
+                    goes_on.insert(under.slur, slur);
+                }
             }
             let index = *index;
             last.insert(event.voice, (index, &event.notes));
@@ -112,7 +123,7 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             notes: event.notes.clone(),
             grace: event.grace,
             bow: event.bow,
-            slur: slur.map(|under| under.slur),
+            slur: slur.map(|under| goes_on.get(&under.slur).copied().unwrap_or(under.slur)),
             slur_start: slur.is_some_and(|under| under.starts),
             retake: event.retake,
             same_bow: event.same_bow,
@@ -153,6 +164,8 @@ struct Under {
     to: EventId,
     /// The slur only leads from grace notes to their main note.
     from_grace: bool,
+    /// How many notes under it are not tied over from the note before them.
+    attacks: usize,
 }
 
 /// For every event under a bow slur the innermost one: the one with the fewest events. A slur from
@@ -179,11 +192,17 @@ fn innermost_slurs(score: &Score) -> BTreeMap<EventId, Under> {
     let mut slur_of = BTreeMap::new();
     for (from_grace, from, to, slur) in spans {
         let Some(untold) = untold.get_mut(&score.events[from].voice) else { continue };
+        let mut told = Vec::new();
         while let Some(&at) = untold.range(from..=to).next() {
             untold.remove(&at);
-            let under = Under { slur, starts: at == from, to: score.events[to].id, from_grace };
-            slur_of.insert(score.events[at].id, under);
+            told.push(at);
         }
+        let attacks =
+            told.iter().filter(|&&at| !score.events[at].notes.iter().all(|note| note.tie_stop)).count();
+        slur_of.extend(told.iter().map(|&at| {
+            let under = Under { slur, starts: at == from, to: score.events[to].id, from_grace, attacks };
+            (score.events[at].id, under)
+        }));
     }
     slur_of
 }

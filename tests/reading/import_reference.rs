@@ -19,9 +19,9 @@ use serde::Deserialize;
 use crate::data::found;
 
 #[derive(Deserialize)]
-struct Reference {
-    source: PathBuf,
-    part: usize,
+pub struct Reference {
+    pub source: PathBuf,
+    pub part: usize,
     /// (bar index, place in the bar, level) of the dynamic marks.
     levels: Vec<(usize, String, String)>,
     /// (place from the start, quarter notes per minute).
@@ -47,7 +47,7 @@ struct Expected {
 
 /// What is compared.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Aspect {
+pub enum Aspect {
     /// A note of ours that the reference does not have at this place with this pitch.
     Extra,
     /// A note of the reference that we do not have.
@@ -120,7 +120,7 @@ fn accepted(name: &str) -> BTreeMap<String, usize> {
     ACCEPTED.lines().filter_map(line).collect()
 }
 
-fn folder() -> Option<PathBuf> {
+pub fn folder() -> Option<PathBuf> {
     let folder = std::env::var_os("ELBOWROOM_REFERENCE")
         .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("target/reference"), PathBuf::from);
     found(
@@ -205,13 +205,32 @@ fn tempo_allowance(
     Some(allowance)
 }
 
-/// Differences of one part, with the place of each.
-fn compare(reference: &Reference) -> BTreeMap<Aspect, Vec<String>> {
+/// What the other reader found in every part of a folder, with its name, in the order of the names.
+pub fn references(folder: &Path) -> Vec<(String, Reference)> {
+    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
+        .expect("readable")
+        .map(|entry| entry.expect("readable").path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "json"))
+        .collect();
+    paths.sort();
+    let named = |path: PathBuf| {
+        let name = path.file_stem().expect("a name").to_string_lossy().into_owned();
+        (name, serde_json::from_slice(&std::fs::read(path).expect("readable")).expect("a reference"))
+    };
+    paths.into_iter().map(named).collect()
+}
+
+/// The part of a reference as our reader has it.
+fn own_score(reference: &Reference) -> Score {
     let bytes = std::fs::read(&reference.source).expect("the source of a reference is readable");
     let document = musicxml::open(&bytes).expect("a real score opens");
-    let score = document.read(reference.part).expect("a real part reads").score;
-    let (tempo, dynamics) = (score.tempo_map(), Dynamics::new(&score));
-    let ours = attacks(&score);
+    document.read(reference.part).expect("a real part reads").score
+}
+
+/// In what a score differs from the part that the other reader found, with the place of each difference.
+pub fn compare(reference: &Reference, score: &Score) -> BTreeMap<Aspect, Vec<String>> {
+    let (tempo, dynamics) = (score.tempo_map(), Dynamics::new(score));
+    let ours = attacks(score);
     let mut waiting: BTreeMap<Key, Vec<&Attack>> = BTreeMap::new();
     for attack in &ours {
         let in_bar = attack.onset - score.bars[attack.bar].start;
@@ -225,9 +244,9 @@ fn compare(reference: &Reference) -> BTreeMap<Aspect, Vec<String>> {
     };
     let mut found: BTreeMap<Aspect, Vec<String>> = BTreeMap::new();
     let mut drifted = Quarters::ZERO;
-    let moved_levels = moved_levels(reference, &score);
+    let moved_levels = moved_levels(reference, score);
     let mut moved_tempos = Vec::new();
-    let allowance = tempo_allowance(reference, &score, &mut moved_tempos);
+    let allowance = tempo_allowance(reference, score, &mut moved_tempos);
     if !moved_tempos.is_empty() {
         found.insert(Aspect::TempoPlace, moved_tempos);
     }
@@ -316,22 +335,14 @@ fn compare(reference: &Reference) -> BTreeMap<Aspect, Vec<String>> {
 #[test]
 fn real_parts_are_read_as_an_independent_reader_reads_them() {
     let Some(folder) = folder() else { return };
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
-        .expect("readable")
-        .map(|entry| entry.expect("readable").path())
-        .filter(|path| path.extension().is_some_and(|ending| ending == "json"))
-        .collect();
-    paths.sort();
+    let references = references(&folder);
     let mut unexpected = Vec::new();
     let mut table = String::new();
     let mut events = 0;
-    for path in &paths {
-        let name = path.file_stem().expect("a name").to_string_lossy().into_owned();
-        let reference: Reference =
-            serde_json::from_slice(&std::fs::read(path).expect("readable")).expect("a reference");
+    for (name, reference) in &references {
         events += reference.events.len();
-        let found = compare(&reference);
-        let accepted = accepted(&name);
+        let found = compare(reference, &own_score(reference));
+        let accepted = accepted(name);
         let known: Vec<String> = found.keys().map(|aspect| format!("{aspect:?}")).collect();
         for (aspect, count) in accepted.iter().filter(|(aspect, _)| !known.contains(aspect)) {
             unexpected.push(format!("{name}: {aspect}: none found, {count} accepted"));
@@ -352,7 +363,7 @@ fn real_parts_are_read_as_an_independent_reader_reads_them() {
     if let Some(path) = std::env::var_os("ELBOWROOM_TABLE") {
         std::fs::write(path, &table).expect("writable");
     }
-    println!("{} parts, {events} notes compared", paths.len());
-    assert!(paths.len() >= 30, "only {} parts in the reference", paths.len());
+    println!("{} parts, {events} notes compared", references.len());
+    assert!(references.len() >= 30, "only {} parts in the reference", references.len());
     assert!(unexpected.is_empty(), "{}", unexpected.join("\n"));
 }

@@ -16,3 +16,4 @@ mod slurs;
 mod voices;
 mod words;
 mod writing;
+mod written_reference;

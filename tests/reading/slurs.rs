@@ -75,6 +75,21 @@ fn a_slur_into_a_tied_note_and_one_out_of_it_are_two_bows() {
 }
 
 #[test]
+fn one_note_slurred_out_of_a_tied_note_ends_the_bow_of_the_slur_into_it() {
+    // Two slurs that meet on a tied note are one line; behind the tie there is nothing to change for.
+    let into = "<tied type='start'/><slur type='stop' number='1'/>";
+    let out = "<tied type='stop'/><slur type='start' number='2'/>";
+    let notes = [("G4", 2, OPEN), ("A4", 2, into), ("A4", 2, out), ("B4", 2, CLOSE_SECOND), ("C5", 4, "")];
+    assert_eq!(strokes(&notes), [3, 1]);
+    let held = "<slur type='stop' number='2'/><tied type='start'/>";
+    let tied = [("G4", 2, OPEN), ("A4", 2, into), ("A4", 2, out), ("B4", 2, held), ("B4", 4, TIED)];
+    assert_eq!(strokes(&tied), [3]);
+    // Without the tie they are two bows.
+    let turned = [("G4", 2, OPEN), ("A4", 2, CLOSE), ("A4", 2, OPEN), ("B4", 2, CLOSE), ("C5", 4, "")];
+    assert_eq!(strokes(&turned), [2, 2, 1]);
+}
+
+#[test]
 fn a_grace_note_chained_to_a_slur_goes_in_its_bow() {
     for inner in 1..4 {
         let mut notes = vec![("G4", 0, OPEN), ("A4", 1, CHAIN)];

@@ -94,7 +94,7 @@ fn what_is_not_changed_comes_back_byte_for_byte() {
 }
 
 /// Changes of every kind a teacher makes, at places of chance.
-fn marked_up(lesson: &Lesson, random: &mut Random, count: usize) -> Lesson {
+pub fn marked_up(lesson: &Lesson, random: &mut Random, count: usize) -> Lesson {
     let mut lesson = lesson.clone();
     let notes: Vec<EventId> = lesson
         .score

@@ -5,6 +5,9 @@ Use:  python3 -m venv target/reference-venv
       target/reference-venv/bin/pip install music21==10.5.1
       target/reference-venv/bin/python tests/reference/make_reference.py target/reference
 
+What was written is read in the same way:
+      make_reference.py FOLDER --written FILE...
+
 The music: string quartets from the corpus that comes with music21, and those in
 ../shared/data/quartets beside the checkout (left out when they are not there). All times are
 fractions of a quarter note as text. Nothing written here is part of the project.
@@ -237,7 +240,7 @@ def convert(job):
 def read_file(job):
     source, output = job
     source, output = pathlib.Path(source), pathlib.Path(output)
-    thin = source.stat().st_size > 200_000
+    thin = source.suffix == ".mxl" and source.stat().st_size > 200_000
     with tempfile.TemporaryDirectory() as folder:
         path = thinned(source, folder) if thin else source
         score = converter.parse(path, forceSource=True)
@@ -263,6 +266,9 @@ def read_file(job):
 def main():
     output = pathlib.Path(sys.argv[1])
     output.mkdir(parents=True, exist_ok=True)
+    if sys.argv[2:3] == ["--written"]:
+        run([(path, str(output)) for path in sys.argv[3:]])
+        return
     corpus = pathlib.Path(music21.__file__).parent / "corpus"
     files = sorted(path for pattern in CORPUS for path in corpus.glob(pattern))
     here = pathlib.Path(__file__).resolve().parents[2]
@@ -274,6 +280,10 @@ def main():
     only = sys.argv[2:]
     if only:
         jobs = [job for job in jobs if any(text in job[0] for text in only)]
+    run(jobs)
+
+
+def run(jobs):
     with multiprocessing.Pool(2) as pool:
         for lines in pool.imap_unordered(convert, jobs):
             print("\n".join(lines), flush=True)

@@ -137,8 +137,8 @@ pub fn install_fonts(ctx: &Context) {
         ("bold", glyph::SANS_BOLD, FontFamily::Name("bold".into())),
         ("italic", glyph::SANS_ITALIC, FontFamily::Name("italic".into())),
     ];
-    // Beside letters the music signs are small and stand low.
-    let tweak = FontTweak { scale: 1.3, y_offset_factor: -0.18, ..FontTweak::default() };
+    // Notes stand a little larger than letters.
+    let tweak = FontTweak { scale: 1.1, ..FontTweak::default() };
     let music = FontData::from_static(glyph::MUSIC).tweak(tweak);
     fonts.font_data.insert("music".to_owned(), Arc::new(music));
     for (name, bytes, family) in faces {

@@ -52,6 +52,7 @@ pub use fresh::write_new;
 pub use package::{pack, unpack};
 pub use resolve::Imported;
 use resolve::Origins;
+pub use text::is_archive;
 
 use crate::{
     exchange::diagnostic::Reporter,

@@ -45,8 +45,9 @@ pub(super) fn text_of(bytes: &[u8], report: &mut Reporter) -> Result<String, Imp
     Ok(text)
 }
 
-/// A compressed file, by its first bytes.
-pub(super) fn is_archive(bytes: &[u8]) -> bool {
+/// Is it a compressed file (`.mxl`)? Told by the first bytes of a ZIP archive, a full or an empty one.
+#[must_use]
+pub fn is_archive(bytes: &[u8]) -> bool {
     bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06")
 }
 

@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
-use crate::score::Score;
+use kurbo::Rect;
 
-use super::chord::{Chord, Head};
+use super::chord::{self, Chord};
+use crate::{picture::smufl, score::Score};
 
 /// The bar rule: an accidental holds for its line or space to the end of the bar; a note tied over
 /// the barline does not repeat it. Common practice, no source.
@@ -30,20 +31,63 @@ pub(super) fn set(score: &Score, chords: &mut [Chord]) {
                 state.insert(head.step, note.pitch.alter);
             }
         }
-        set_columns(&mut chord.heads);
     }
 }
 
-/// From the top down: an accidental goes to the first column in which the one above it is at least
-/// a sixth away.
-fn set_columns(heads: &mut [Head]) {
-    let mut last: Vec<i32> = Vec::new();
-    for head in heads.iter_mut().rev().filter(|head| head.accidental.is_some()) {
-        head.column = last.iter().position(|above| above - head.step >= 6).unwrap_or(last.len());
-        match last.get_mut(head.column) {
-            Some(step) => *step = head.step,
-            None => last.push(head.step),
+/// Air between an accidental and what stands right of it, staff spaces. Assumed.
+const AIR: f64 = 0.2;
+
+/// Puts the accidentals of each onset left of its heads, each as near to them as there is room: first the
+/// highest, then the lowest, and so on inward. Grace notes have their own. Common practice, no source.
+pub(super) fn place(score: &Score, chords: &mut [Chord]) {
+    for members in chord::onsets(score) {
+        let (small, full): (Vec<usize>, Vec<usize>) = members.partition(|&i| score.events[i].grace.is_some());
+        small.iter().for_each(|&index| place_beside(chords, &[index]));
+        place_beside(chords, &full);
+    }
+}
+
+fn place_beside(chords: &mut [Chord], members: &[usize]) {
+    let mut wanted: Vec<(usize, usize)> = Vec::new();
+    let mut taken: Vec<Rect> = Vec::new();
+    for &c in members {
+        let chord = &chords[c];
+        for (h, head) in chord.heads.iter().enumerate() {
+            let x = chord.shift + if head.displaced { chord.displacement() } else { 0.0 };
+            let y = -f64::from(head.step) / 2.0;
+            taken.push(Rect::new(x - chord.half, y - 0.5, x + chord.half, y + 0.5));
+            if head.accidental.is_some() {
+                wanted.push((c, h));
+            }
         }
+    }
+    wanted.sort_by_key(|&(c, h)| -chords[c].heads[h].step);
+    let mut wanted = std::collections::VecDeque::from(wanted);
+    let mut from_top = true;
+    while let Some((c, h)) = if from_top { wanted.pop_front() } else { wanted.pop_back() } {
+        from_top = !from_top;
+        let shift = chords[c].shift;
+        let head = &mut chords[c].heads[h];
+        let sign = smufl::accidental(head.accidental.unwrap_or_default()).bounds();
+        let y = -f64::from(head.step) / 2.0;
+        let (top, bottom) = (y + sign.y0, y + sign.y1);
+        // From the right edge of what is beside it to the left, until nothing is in the way.
+        let mut right = f64::INFINITY;
+        let beside = |taken: &&Rect| taken.y0 < bottom && taken.y1 > top;
+        for edge in taken.iter().filter(beside).map(|taken| taken.x0 - AIR) {
+            let free = |right: f64| {
+                !taken
+                    .iter()
+                    .filter(beside)
+                    .any(|t| t.x0 - AIR < right && t.x1 + AIR / 2.0 > right - sign.width())
+            };
+            if free(edge) && (right.is_infinite() || edge > right) {
+                right = edge;
+            }
+        }
+        let left = right - sign.width();
+        head.accidental_x = left - shift;
+        taken.push(Rect::new(left, top, right, bottom));
     }
 }
 

@@ -15,7 +15,7 @@ use crate::score::{Clef, Quarters, Score, SignKind};
 
 pub(super) use accidentals::{key_steps, naturals};
 pub(super) use arcs::Arc;
-pub(super) use chord::{Chord, HEAD_HALF, SMALL};
+pub(super) use chord::{Chord, DOT_STEP, SMALL, head_half};
 pub(super) use room::Lead;
 
 /// Distance between two staff lines, mm. Assumed: the size of an ordinary printed part.
@@ -58,6 +58,8 @@ impl Engraving {
         chord::set_stems(score, &mut chords, &beams);
         let (ties, slurs) = (arcs::ties(score, &chords), arcs::slurs(score, &chords));
         chord::separate_voices(score, &mut chords);
+        accidentals::place(score, &mut chords);
+        chord::set_edges(score, &mut chords);
         chord::set_grace(score, &mut chords);
         let leads: Vec<Lead> = (0..score.bars.len()).map(|bar| room::lead(score, &clefs, bar)).collect();
         let room = room::by_onset(score, &chords, &clefs, &leads);

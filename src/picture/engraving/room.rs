@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{
     accidentals,
-    chord::{Chord, HEAD_HALF, SMALL},
+    chord::{Chord, SMALL, head_half},
 };
 use crate::score::{Clef, Quarters, Score};
 
@@ -70,26 +70,18 @@ pub(super) fn by_onset(
         let entry = room.entry(at).or_insert((0.0, 0.0));
         *entry = (entry.0.max(left), entry.1.max(right));
     };
-    for (event, chord) in score.events.iter().zip(chords) {
-        if event.grace.is_some() {
-            need(event.onset, HEAD_HALF + chord.grace_left + SMALL * chord.left_room(), HEAD_HALF);
-            continue;
-        }
-        let half = if event.value.log2_whole >= 0 { 0.9 } else { HEAD_HALF };
-        let dots = f64::from(event.value.dots.min(3)) * 0.55;
-        let dots = if dots > 0.0 { dots + 0.35 } else { 0.0 };
-        let flagged = chord.beam.is_none() && event.value.log2_whole <= -3 && !event.is_rest();
-        let flag = if flagged && chord.up { 0.9 } else { 0.0 };
-        let displaced = chord.up && chord.heads.iter().any(|head| head.displaced);
-        let side = if displaced { 2.0 * HEAD_HALF } else { 0.0 } + chord.shift;
-        need(event.onset, half + chord.left_room(), half + f64::max(dots, flag) + side);
+    let shown = score.events.iter().zip(chords).filter(|(_, chord)| !chord.hidden);
+    for (event, chord) in shown {
+        let scale = if event.grace.is_some() || event.cue { SMALL } else { 1.0 };
+        let x = chord.shift - chord.grace_left;
+        need(event.onset, scale * chord.left - x, scale * chord.right + x);
     }
     let inside = |at: &Quarters| score.bars.binary_search_by_key(at, |bar| bar.start).is_err();
     for (at, _) in clefs.iter().skip(1).filter(|(at, _)| inside(at)) {
         room.entry(*at).or_insert((0.0, 0.0)).0 += 2.8;
     }
     for (bar, lead) in score.bars.iter().zip(leads) {
-        room.entry(bar.start).or_insert((HEAD_HALF, HEAD_HALF)).0 += lead.room;
+        room.entry(bar.start).or_insert((head_half(), head_half())).0 += lead.room;
     }
     room
 }

@@ -2,10 +2,8 @@
 
 use kurbo::Point;
 
-use super::page::{BEAM_STEP, Page, STEM, STEM_LENGTH};
-use crate::picture::{Ink, SPACE_MM, path::polygon};
-
-const BEAM_THICK: f64 = 0.5;
+use super::page::{Page, STEM_LENGTH, beam_step, stem_mm};
+use crate::picture::{Ink, SPACE_MM, path::polygon, smufl::defaults};
 
 /// The outer edge of the outermost beam of a group.
 struct BeamLine {
@@ -84,7 +82,7 @@ impl Page<'_> {
         let mut y0 = f64::NEG_INFINITY;
         for &index in group {
             let inner_beams = f64::from((self.beams_of(index) - 2).max(0));
-            let length = (STEM_LENGTH - 0.35 + BEAM_STEP * 0.8 * inner_beams) * space;
+            let length = (STEM_LENGTH - 0.35 + beam_step() * 0.8 * inner_beams) * space;
             let mut need = (outer(index) + sign * length) * sign;
             if scale == 1.0 {
                 need = need.max(self.y(4) * sign);
@@ -97,7 +95,7 @@ impl Page<'_> {
     /// Draws one of the beams of a group, counted from the outermost.
     fn beam_level(&mut self, group: &[usize], level: i32, beam: &BeamLine) {
         let inward = if beam.up { beam.space } else { -beam.space };
-        let offset = inward * f64::from(level - 1) * BEAM_STEP;
+        let offset = inward * f64::from(level - 1) * beam_step();
         let mut k = 0;
         while k < group.len() {
             let run = group[k..].iter().take_while(|&&i| self.beams_of(i) >= level).count();
@@ -111,8 +109,8 @@ impl Page<'_> {
                 let stub = 1.1 * beam.space;
                 if k == 0 { b = a + stub } else { a = b - stub }
             }
-            let (a, b) = (a - STEM / 2.0, b + STEM / 2.0);
-            let thick = inward * BEAM_THICK;
+            let (a, b) = (a - stem_mm() / 2.0, b + stem_mm() / 2.0);
+            let thick = inward * defaults().beam_thickness;
             let corner = |x: f64, dy: f64| (x, beam.y(x) + offset + dy);
             let path = polygon([corner(a, 0.0), corner(b, 0.0), corner(b, thick), corner(a, thick)]);
             self.picture.fill(path, Ink::Text);

@@ -1,16 +1,19 @@
 //! Ties, slurs and tuplet brackets. Common practice, no source.
 
-use kurbo::{Affine, Point};
+use kurbo::{BezPath, PathEl, Point};
 
-use super::{page::Page, symbols};
+use super::page::{Page, digits_width};
 use crate::picture::{
     Ink, Pen, SPACE_MM,
-    engraving::{Arc, HEAD_HALF},
-    glyph,
-    path::polyline,
+    engraving::{Arc, head_half},
+    path::{curve, polyline, start},
+    smufl,
+    smufl::{Sign, defaults},
 };
 
 const S: f64 = SPACE_MM;
+/// Size of the digits of tuplets against the font's. Assumed.
+const TUPLET_SIZE: f64 = 0.85;
 
 impl Page<'_> {
     /// Arcs that reach into the window.
@@ -21,15 +24,16 @@ impl Page<'_> {
 
     pub(super) fn ties(&mut self) {
         for tie in self.inside(&self.engraving.ties) {
-            let (from, to) = self.cut(&tie, HEAD_HALF * S + 0.15 * S);
+            let (from, to) = self.cut(&tie, head_half() * S + 0.15 * S);
             let up = if tie.above { -1.0 } else { 1.0 };
             let y = self.y(tie.step) + up * 0.55 * S;
             if to <= from + 0.2 {
                 continue;
             }
             let bulge = up * (0.45 * S + 0.045 * (to - from)).min(1.5 * S);
-            self.picture
-                .fill(symbols::tapered(Point::new(from, y), Point::new(to, y), bulge, 0.2 * S), Ink::Text);
+            let (ends, middle) = (defaults().tie_endpoint_thickness, defaults().tie_midpoint_thickness);
+            let path = tapered(Point::new(from, y), Point::new(to, y), bulge, (middle - ends) * S);
+            self.picture.path(path, Some(Ink::Text), Some(Pen::solid(Ink::Text, ends * S)), None);
             let edge = y + 0.75 * bulge;
             if tie.above { self.above.add(from, to, edge) } else { self.below.add(from, to, edge) }
         }
@@ -53,13 +57,14 @@ impl Page<'_> {
                 continue;
             }
             let bulge = self.slur_bulge(&slur, from, to);
-            let mut path = symbols::tapered(from, to, bulge, 0.24 * S);
+            let (ends, middle) = (defaults().slur_endpoint_thickness, defaults().slur_midpoint_thickness);
+            let mut path = tapered(from, to, bulge, (middle - ends) * S);
             if slur.phrase {
                 // One of its two sides.
                 path.truncate(2);
                 self.picture.stroke(path, Pen::dashed(Ink::Text, 0.16 * S));
             } else {
-                self.picture.fill(path, Ink::Text);
+                self.picture.path(path, Some(Ink::Text), Some(Pen::solid(Ink::Text, ends * S)), None);
             }
             let edge = |k: i32| {
                 let t = f64::from(k) / 8.0;
@@ -84,7 +89,7 @@ impl Page<'_> {
             let chord = &self.engraving.chords[index];
             if placed.stem && chord.up == slur.above {
                 // At the end of the stem, a little toward the head.
-                *x += HEAD_HALF * S * placed.scale * if chord.up { 0.7 } else { -0.7 };
+                *x += head_half() * S * placed.scale * if chord.up { 0.7 } else { -0.7 };
                 Some(placed.tip + up * 0.35 * S)
             } else {
                 let outer = self.y(if slur.above { chord.high() } else { chord.low() });
@@ -159,24 +164,38 @@ impl Page<'_> {
             } else {
                 self.below.bottom(x0, x1, self.bottom() + 0.2 * S) + 0.5 * S
             };
-            let size = 1.65 * S;
-            let (middle, y) = ((x0 + x1) / 2.0, if up { base - 0.1 * S } else { base + 1.15 * S });
-            let number = glyph::numerals(&actual.to_string(), size, true);
-            self.picture.fill(Affine::translate((middle, y)) * number, Ink::Text);
+            let digits: Vec<Sign> = actual.to_string().chars().filter_map(smufl::tuplet_digit).collect();
+            let high = smufl::tuplet_height() * TUPLET_SIZE * S;
+            let (middle, y) = ((x0 + x1) / 2.0, if up { base - 0.1 * S } else { base + 0.1 * S + high });
+            self.digits(&digits, Point::new(middle, y), TUPLET_SIZE, Ink::Text);
             if !beamed {
-                let (line, hook) = (y - 0.55 * S, if up { 0.6 * S } else { -0.6 * S });
-                let half = 0.9 * S;
-                let pen = Pen::solid(Ink::Text, 0.12 * S);
+                let (line, hook) = (y - high / 2.0, if up { 0.6 * S } else { -0.6 * S });
+                let half = (digits_width(&digits) * TUPLET_SIZE / 2.0 + 0.3) * S;
+                let pen = Pen::solid(Ink::Text, defaults().tuplet_bracket_thickness * S);
                 let left = [(x0, line + hook), (x0, line), (middle - half, line)];
                 let right = [(middle + half, line), (x1, line), (x1, line + hook)];
                 self.picture.stroke(polyline(left), pen);
                 self.picture.stroke(polyline(right), pen);
             }
             if up {
-                self.above.add(x0, x1, y - 1.2 * S);
+                self.above.add(x0, x1, y - high);
             } else {
                 self.below.add(x0, x1, y + 0.1 * S);
             }
         }
     }
+}
+
+/// A curve between two points, thick in the middle and thin at its ends; `bulge` is the height of
+/// its control points (negative: upward).
+fn tapered(from: Point, to: Point, bulge: f64, thick: f64) -> BezPath {
+    let span = to - from;
+    let length = span.hypot().max(1e-6);
+    let normal = span.turn_90() / length;
+    let inset = span * ((0.28 * length).min(0.9 * bulge.abs() + 0.12 * length) / length);
+    let side = |height: f64| (from + inset + normal * height, to - inset + normal * height);
+    // The middle of a cubic lies at three quarters of the height of its control points.
+    let half = thick / 1.5 * bulge.signum();
+    let ((a1, b1), (a2, b2)) = (side(bulge + half), side(bulge - half));
+    BezPath::from_iter([start(from), curve(a1, b1, to), curve(b2, a2, from), PathEl::ClosePath])
 }

@@ -7,7 +7,12 @@ use super::{
     words::{WORDS_MM, below_the_staff},
 };
 use crate::{
-    picture::{Face, Ink, Pen, SPACE_MM, glyph, path::polyline},
+    picture::{
+        Face, Ink, Pen, SPACE_MM, glyph,
+        path::polyline,
+        smufl,
+        smufl::{Sign, defaults},
+    },
     score::{Mark, SignKind},
 };
 
@@ -33,38 +38,49 @@ impl Loud {
     }
 }
 
-/// Signs of the music font for the letters of dynamics.
-fn dynamic_sign(letter: char) -> Option<char> {
+/// The signs of a dynamic: one where the font has it whole, or one for each letter.
+fn dynamic_signs(text: &str) -> Vec<Sign> {
+    let whole = match text {
+        "ppp" => smufl::DYNAMIC_PPP,
+        "pp" => smufl::DYNAMIC_PP,
+        "mp" => smufl::DYNAMIC_MP,
+        "mf" => smufl::DYNAMIC_MF,
+        "ff" => smufl::DYNAMIC_FF,
+        "fff" => smufl::DYNAMIC_FFF,
+        "fp" => smufl::DYNAMIC_FP,
+        "sf" => smufl::DYNAMIC_SF,
+        _ => return text.chars().filter_map(dynamic_letter).collect(),
+    };
+    vec![whole]
+}
+
+fn dynamic_letter(letter: char) -> Option<Sign> {
     match letter {
-        'r' => Some('\u{1D18C}'),
-        's' => Some('\u{1D18D}'),
-        'z' => Some('\u{1D18E}'),
-        'p' => Some('\u{1D18F}'),
-        'm' => Some('\u{1D190}'),
-        'f' => Some('\u{1D191}'),
+        'p' => Some(smufl::DYNAMIC_P),
+        'm' => Some(smufl::DYNAMIC_M),
+        'f' => Some(smufl::DYNAMIC_F),
+        'r' => Some(smufl::DYNAMIC_R),
+        's' => Some(smufl::DYNAMIC_S),
+        'z' => Some(smufl::DYNAMIC_Z),
+        'n' => Some(smufl::DYNAMIC_N),
         _ => None,
     }
 }
 
-const DYNAMIC_SCALE: f64 = 0.92;
-
-/// Signs of a dynamic with their places from its left end, mm, and its width.
-fn dynamic_row(text: &str) -> (Vec<(char, f64)>, f64) {
-    let em = 4.0 * S * DYNAMIC_SCALE;
+/// Signs of a dynamic with their places from its left edge, mm, and its width.
+fn dynamic_row(text: &str) -> (Vec<(Sign, f64)>, f64) {
     let mut x = 0.0;
     let mut row = Vec::new();
-    let mut before = None;
-    for letter in text.chars() {
-        let Some(sign) = dynamic_sign(letter) else { continue };
-        // The font lets the hook of f run into a following p.
-        if before == Some('f') && letter == 'p' {
-            x += 0.07 * em;
+    let mut right = 0.0;
+    for sign in dynamic_signs(text) {
+        if row.is_empty() {
+            x = -sign.bounds().x0 * S;
         }
         row.push((sign, x));
-        x += glyph::advance(sign) * em;
-        before = Some(letter);
+        right = x + sign.bounds().x1 * S;
+        x += sign.advance() * S;
     }
-    (row, x)
+    (row, right)
 }
 
 impl Page<'_> {
@@ -149,11 +165,11 @@ impl Page<'_> {
     fn loud(&mut self, loud: &Loud, middle: f64) {
         match loud {
             Loud::Mark { x, text } => {
-                // The letters stand on a line 0.351 em above the font's baseline.
-                let baseline = middle + 0.55 * S + 0.351 * 4.0 * S * DYNAMIC_SCALE;
+                // The middle of the letters without a stem lies on the middle of the row.
+                let baseline = middle + smufl::DYNAMIC_M.bounds().height() / 2.0 * S;
                 let (row, width) = dynamic_row(text);
                 for (sign, at) in row {
-                    self.glyph(sign, (x - width / 2.0 + at, baseline), DYNAMIC_SCALE, Ink::Text, None);
+                    self.sign(sign, (x - width / 2.0 + at, baseline), 1.0, Ink::Text, None);
                 }
             }
             Loud::Pin { from, to, opens, niente } => {
@@ -165,7 +181,7 @@ impl Page<'_> {
                     (true, false) => tip - 2.0 * ring,
                     _ => tip,
                 };
-                let pen = Pen::solid(Ink::Text, 0.14 * S);
+                let pen = Pen::solid(Ink::Text, defaults().hairpin_thickness * S);
                 let points = [(wide, middle - half), (tip, middle), (wide, middle + half)];
                 self.picture.stroke(polyline(points), pen);
                 if *niente {

@@ -1,13 +1,10 @@
 //! Marks on notes: articulations, ornaments, fingerings, bow marks. Common practice, no source.
 
-use kurbo::{Circle, Rect, Shape, Vec2};
+use kurbo::Affine;
 
-use super::{page::Page, symbols};
+use super::page::Page;
 use crate::{
-    picture::{
-        Anchor, Face, Ink, Pen, SPACE_MM, glyph,
-        path::{TOLERANCE, polyline},
-    },
+    picture::{Anchor, Face, Ink, SPACE_MM, Tag, glyph, smufl, smufl::Sign},
     score::{Direction, Event, EventId, Mark},
 };
 
@@ -22,20 +19,17 @@ impl Page<'_> {
                 continue;
             }
             for mark in event.marks.iter().copied() {
-                match mark {
-                    Mark::Staccato => self.close(index, 0.45, |_| Circle::new((0.0, 0.0), 0.2)),
-                    Mark::Staccatissimo | Mark::Spiccato => self.close(index, 1.1, symbols::wedge),
-                    Mark::Tenuto => self.close(index, 0.4, |_| tenuto()),
-                    Mark::DetachedLegato => self.close(index, 0.95, |above| {
-                        let up = if above { 0.27 } else { -0.27 };
-                        let mut path = (tenuto() - Vec2::new(0.0, up)).to_path(TOLERANCE);
-                        path.extend(Circle::new((0.0, up), 0.2).path_elements(TOLERANCE));
-                        path
-                    }),
-                    Mark::Accent | Mark::SoftAccent | Mark::Stress => {
-                        self.close(index, 1.0, |_| symbols::accent());
-                    }
-                    Mark::StrongAccent => self.close(index, 1.25, symbols::strong_accent),
+                let (above, below) = match mark {
+                    Mark::Staccato => (smufl::STACCATO_ABOVE, smufl::STACCATO_BELOW),
+                    Mark::Staccatissimo => (smufl::WEDGE_ABOVE, smufl::WEDGE_BELOW),
+                    Mark::Spiccato => (smufl::STROKE_ABOVE, smufl::STROKE_BELOW),
+                    Mark::Tenuto => (smufl::TENUTO_ABOVE, smufl::TENUTO_BELOW),
+                    Mark::DetachedLegato => (smufl::TENUTO_STACCATO_ABOVE, smufl::TENUTO_STACCATO_BELOW),
+                    Mark::Accent => (smufl::ACCENT_ABOVE, smufl::ACCENT_BELOW),
+                    Mark::SoftAccent => (smufl::SOFT_ACCENT_ABOVE, smufl::SOFT_ACCENT_BELOW),
+                    Mark::Stress => (smufl::STRESS_ABOVE, smufl::STRESS_BELOW),
+                    Mark::Unstress => (smufl::UNSTRESS_ABOVE, smufl::UNSTRESS_BELOW),
+                    Mark::StrongAccent => (smufl::MARCATO_ABOVE, smufl::MARCATO_BELOW),
                     // Over the staff, in the row of dynamics, or read but not drawn.
                     Mark::Fermata
                     | Mark::BreathMark
@@ -49,21 +43,21 @@ impl Page<'_> {
                     | Mark::Harmonic
                     | Mark::SnapPizzicato
                     | Mark::LeftHandPizzicato
-                    | Mark::Unstress
                     | Mark::Sforzando
-                    | Mark::FortePiano => {}
-                }
+                    | Mark::FortePiano => continue,
+                };
+                self.close(index, above, below);
             }
         }
     }
 
-    /// Draws a mark on the head's side of a note, `high` staff spaces high, clear of the staff
-    /// lines.
-    fn close<S: Shape>(&mut self, index: usize, high: f64, shape: impl Fn(bool) -> S) {
+    /// Draws a mark on the head's side of a note, clear of the staff lines.
+    fn close(&mut self, index: usize, sign_above: Sign, sign_below: Sign) {
         let Some(placed) = self.placed(index) else { return };
         let chord = &self.engraving.chords[index];
         let above = if chord.shared_bar { chord.up } else { !chord.up };
-        let half = high * S / 2.0;
+        let sign = if above { sign_above } else { sign_below };
+        let half = sign.bounds().height() * S / 2.0;
         let (l, r) = (placed.x - 0.4 * S, placed.x + 0.4 * S);
         let y = if above {
             let taken = self.above.top(l, r, self.y(chord.high()) - 0.5 * S);
@@ -73,11 +67,11 @@ impl Page<'_> {
             self.clear_of_lines(taken + 0.3 * S + half, half, 1.0)
         };
         let tag = self.tag(index);
-        self.shape(shape(above), (placed.x, y), 1.0, Ink::Text, tag);
+        let taken = self.sign_centred(sign, (placed.x, y), 1.0, Ink::Text, tag);
         if above {
-            self.above.add(l, r, y - half);
+            self.above.add(taken.x0, taken.x1, taken.y0);
         } else {
-            self.below.add(l, r, y + half);
+            self.below.add(taken.x0, taken.x1, taken.y1);
         }
     }
 
@@ -103,7 +97,7 @@ impl Page<'_> {
             self.ornaments(index, event);
             self.fingers(index, event);
             if event.marks.contains(&Mark::Fermata) {
-                self.over(index, 0.5, '\u{1D110}', 0.9);
+                self.over(index, 0.5, smufl::FERMATA);
             }
             if event.marks.contains(&Mark::BreathMark) || event.marks.contains(&Mark::Caesura) {
                 self.breath(index, event);
@@ -114,12 +108,12 @@ impl Page<'_> {
             if let Some(direction) = event.bow {
                 self.bow_mark(index, direction, Ink::Text, 1.0);
             } else if let Some(direction) = planned(event.id) {
-                self.bow_mark(index, direction, Ink::Staff, 0.78);
+                self.bow_mark(index, direction, Ink::Staff, 0.7);
             }
         }
     }
 
-    /// Takes a row of this height over a note; gives the y of its foot.
+    /// Takes a row of this height over a note; gives its middle and its foot.
     fn row(&mut self, index: usize, half_width: f64, height: f64, air: f64) -> Option<(f64, f64)> {
         let placed = self.placed(index)?;
         let (l, r) = (placed.x - half_width * S, placed.x + half_width * S);
@@ -128,44 +122,24 @@ impl Page<'_> {
         Some((placed.x, foot))
     }
 
-    fn over(&mut self, index: usize, air: f64, sign: char, scale: f64) {
-        let Some(bounds) = glyph::bounds(sign) else { return };
-        let size = 4.0 * scale;
-        if let Some((x, foot)) = self.row(index, bounds.width() / 2.0 * size, bounds.height() * size, air) {
-            let at = (x - bounds.center().x * size * S, foot - bounds.y1 * size * S);
+    /// Puts a sign over a note.
+    fn over(&mut self, index: usize, air: f64, sign: Sign) {
+        let bounds = sign.bounds();
+        if let Some((x, foot)) = self.row(index, bounds.width() / 2.0, bounds.height(), air) {
             let tag = self.tag(index);
-            self.glyph(sign, at, scale, Ink::Text, tag);
+            self.sign_centred(sign, (x, foot - bounds.height() / 2.0 * S), 1.0, Ink::Text, tag);
         }
     }
 
     fn ornaments(&mut self, index: usize, event: &Event) {
         for mark in event.marks.iter().copied() {
             match mark {
-                Mark::Trill => self.over(index, 0.5, '\u{1D196}', 1.0),
-                Mark::Turn => self.over(index, 0.5, '\u{1D197}', 0.85),
-                Mark::Mordent => self.over(index, 0.5, '\u{1D19D}', 1.0),
-                Mark::Harmonic | Mark::OpenString => {
-                    if let Some((x, foot)) = self.row(index, 0.4, 0.75, 0.45) {
-                        let path = Circle::new((x, foot - 0.36 * S), 0.32 * S);
-                        let tag = self.tag(index);
-                        self.picture.path(path, None, Some(Pen::solid(Ink::Text, 0.13 * S)), tag);
-                    }
-                }
-                Mark::SnapPizzicato => {
-                    if let Some((x, foot)) = self.row(index, 0.5, 1.3, 0.4) {
-                        let y = foot - 0.45 * S;
-                        let pen = Pen::solid(Ink::Text, 0.13 * S);
-                        self.picture.stroke(Circle::new((x, y), 0.42 * S), pen);
-                        self.picture.line((x, y), (x, y - 0.85 * S), pen);
-                    }
-                }
-                Mark::LeftHandPizzicato => {
-                    if let Some((x, foot)) = self.row(index, 0.5, 0.9, 0.4) {
-                        let (y, pen) = (foot - 0.45 * S, Pen::solid(Ink::Text, 0.14 * S));
-                        self.picture.line((x - 0.42 * S, y), (x + 0.42 * S, y), pen);
-                        self.picture.line((x, y - 0.42 * S), (x, y + 0.42 * S), pen);
-                    }
-                }
+                Mark::Trill => self.over(index, 0.5, smufl::TRILL),
+                Mark::Turn => self.over(index, 0.5, smufl::TURN),
+                Mark::Mordent => self.over(index, 0.5, smufl::MORDENT),
+                Mark::Harmonic | Mark::OpenString => self.over(index, 0.4, smufl::HARMONIC),
+                Mark::SnapPizzicato => self.over(index, 0.4, smufl::SNAP_PIZZICATO),
+                Mark::LeftHandPizzicato => self.over(index, 0.4, smufl::LEFT_HAND_PIZZICATO),
                 Mark::Arpeggiate => self.arpeggio(index),
                 // Close to the head, drawn with the rest of the event, or read but not drawn.
                 Mark::Staccato
@@ -191,14 +165,19 @@ impl Page<'_> {
     /// A wavy line before a broken chord.
     fn arpeggio(&mut self, index: usize) {
         let chord = &self.engraving.chords[index];
-        let x = self.head_x(index) - 1.5 * S;
+        let Some(placed) = self.placed(index) else { return };
         let (top, bottom) = (self.y(chord.high()) - 0.6 * S, self.y(chord.low()) + 0.6 * S);
-        let waves = ((bottom - top) / (0.5 * S)).round().max(1.0) as i32;
-        let wave = |k: i32| {
-            let side = if k % 2 == 0 { -0.15 } else { 0.15 };
-            (x + side * S, top + (bottom - top) * f64::from(k) / f64::from(waves))
-        };
-        self.picture.stroke(polyline((0..=waves).map(wave)), Pen::solid(Ink::Text, 0.14 * S));
+        // The sign of the font runs to the right; waves of it stand on end here, one over the other.
+        let wave = smufl::ARPEGGIO;
+        let x = placed.x - (chord.left + 0.3) * S;
+        let count = ((bottom - top) / (wave.advance() * S)).ceil().max(1.0) as i32;
+        for k in 0..count {
+            let y = bottom - f64::from(k) * wave.advance() * S;
+            let stand = Affine::rotate(-std::f64::consts::FRAC_PI_2)
+                .then_scale(4.0 * S)
+                .then_translate((x, y).into());
+            self.picture.fill(stand * glyph::outline(wave.code), Ink::Text);
+        }
     }
 
     fn fingers(&mut self, index: usize, event: &Event) {
@@ -214,6 +193,10 @@ impl Page<'_> {
         let roman = |n: u8| ["", "I", "II", "III", "IV", "V", "VI"][usize::from(n.min(6))];
         words.extend(strings.map(|n| (roman(n).to_owned(), Face::Sans)));
         for (text, face) in words.into_iter().filter(|(text, _)| !text.is_empty()) {
+            if let Some(finger) = smufl::finger(&text) {
+                self.over(index, 0.35, finger);
+                continue;
+            }
             let size = 1.45 * S;
             let half = glyph::text_width_mm(&text, size, face) / S / 2.0;
             if let Some((x, foot)) = self.row(index, half, 1.1, 0.4) {
@@ -228,43 +211,47 @@ impl Page<'_> {
     fn breath(&mut self, index: usize, event: &Event) {
         let end = self.axis.x(event.end());
         let x = (end - 1.6 * S).max(self.head_x(index) + 1.2 * S);
-        let y = self.above.top(x - 0.5 * S, x + 0.5 * S, self.top) - 0.2 * S;
         if event.marks.contains(&Mark::Caesura) {
-            for k in [0.0, 0.55] {
-                let x = x + k * S;
-                let pen = Pen::solid(Ink::Text, 0.16 * S);
-                self.picture.line((x - 0.3 * S, self.top + S), (x + 0.4 * S, self.top - S), pen);
-            }
+            // It stands through the top line.
+            let middle = self.top;
+            self.sign_centred(smufl::CAESURA, (x, middle), 1.0, Ink::Text, None);
         } else {
-            self.shape(symbols::comma(), (x, y), 1.0, Ink::Text, None);
-            self.above.add(x - 0.5 * S, x + 0.5 * S, y - 1.2 * S);
+            self.comma(x, None);
         }
     }
 
     /// The lift before a note: a comma before it.
     fn retake(&mut self, index: usize) {
         let x = self.head_x(index) - 2.0 * S;
-        let y = self.above.top(x - 0.5 * S, x + 0.5 * S, self.top) - 0.2 * S;
         let tag = self.tag(index);
-        self.shape(symbols::comma(), (x, y), 1.0, Ink::Text, tag);
-        self.above.add(x - 0.5 * S, x + 0.5 * S, y - 1.2 * S);
+        self.comma(x, tag);
+    }
+
+    fn comma(&mut self, x: f64, tag: Option<Tag>) {
+        let half = smufl::BREATH.bounds().height() / 2.0 * S;
+        let y = self.above.top(x - 0.5 * S, x + 0.5 * S, self.top) - 0.2 * S - half;
+        let taken = self.sign_centred(smufl::BREATH, (x, y), 1.0, Ink::Text, tag);
+        self.above.add(taken.x0, taken.x1, taken.y0);
     }
 
     fn bow_mark(&mut self, index: usize, direction: Direction, ink: Ink, scale: f64) {
-        let path = match direction {
-            Direction::Down => symbols::down_bow(),
-            Direction::Up => symbols::up_bow(),
-        };
-        let base = self.top - 1.1 * S;
+        let sign = bow_sign(direction);
+        let base = self.top - 0.55 * S;
         let Some(placed) = self.placed(index) else { return };
-        let (l, r) = (placed.x - 0.75 * S * scale, placed.x + 0.75 * S * scale);
-        let foot = self.above.top(l, r, base + 0.55 * S) - 0.55 * S;
+        let half = sign.bounds().width() / 2.0 * S * scale;
+        let (l, r) = (placed.x - half - 0.1 * S, placed.x + half + 0.1 * S);
+        let foot = self.above.top(l, r, base) - 0.5 * S;
         let tag = self.tag(index);
-        self.shape(path, (placed.x, foot), scale, ink, tag);
-        self.above.add(l, r, foot - 1.45 * S * scale);
+        let high = sign.bounds().height() * S * scale;
+        self.sign_centred(sign, (placed.x, foot - high / 2.0), scale, ink, tag);
+        self.above.add(l, r, foot - high);
     }
 }
 
-fn tenuto() -> Rect {
-    Rect::new(-0.62, -0.085, 0.62, 0.085)
+/// The sign of a direction of the bow.
+pub(super) fn bow_sign(direction: Direction) -> Sign {
+    match direction {
+        Direction::Down => smufl::DOWN_BOW,
+        Direction::Up => smufl::UP_BOW,
+    }
 }

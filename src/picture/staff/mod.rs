@@ -11,17 +11,17 @@ mod notes;
 mod page;
 mod pencil;
 mod signs;
-pub(super) mod symbols;
 mod words;
 
 use std::collections::HashMap;
 
-use kurbo::{Affine, BezPath, Circle, Point, Rect};
+use kurbo::{Affine, BezPath, Point, Rect};
 
 use super::{
     Engraving, Ink, Pen, Picture, SPACE_MM, System,
     engraving::{key_steps, naturals},
-    glyph,
+    glyph, smufl,
+    smufl::{Sign, defaults},
 };
 use crate::{
     analysis::{Analysis, Study},
@@ -116,7 +116,11 @@ impl Page<'_> {
     fn lines(&mut self, left: f64, right: f64) {
         for line in 0..5 {
             let y = self.top + f64::from(line) * S;
-            self.picture.line((left, y), (right, y), Pen::solid(Ink::Staff, 0.1 * S));
+            self.picture.line(
+                (left, y),
+                (right, y),
+                Pen::solid(Ink::Staff, defaults().staff_line_thickness * S),
+            );
         }
     }
 
@@ -136,30 +140,23 @@ impl Page<'_> {
     }
 
     fn clef(&mut self, clef: Clef, left: f64, scale: f64) {
-        // Each sign's own line, and where the font draws it: bottom line at 0, spaces of 0.25 em.
-        let (sign, own_line) = match clef.sign {
-            ClefSign::G => ('\u{1D11E}', 2),
-            ClefSign::C => ('\u{1D121}', 3),
-            ClefSign::F => ('\u{1D122}', 4),
+        let sign = match (clef.sign, clef.octave) {
+            (ClefSign::G, 0) => smufl::G_CLEF,
+            (ClefSign::G, -1) => smufl::G_CLEF_8VB,
+            (ClefSign::G, ..-1) => smufl::G_CLEF_15MB,
+            (ClefSign::G, 1) => smufl::G_CLEF_8VA,
+            (ClefSign::G, 2..) => smufl::G_CLEF_15MA,
+            (ClefSign::C, 0..) => smufl::C_CLEF,
+            (ClefSign::C, ..0) => smufl::C_CLEF_8VB,
+            (ClefSign::F, 0) => smufl::F_CLEF,
+            (ClefSign::F, -1) => smufl::F_CLEF_8VB,
+            (ClefSign::F, ..-1) => smufl::F_CLEF_15MB,
+            (ClefSign::F, 1) => smufl::F_CLEF_8VA,
+            (ClefSign::F, 2..) => smufl::F_CLEF_15MA,
         };
-        let Some(outline) = glyph::bounds(sign) else { return };
-        let size = 4.0 * S * scale;
-        // The reference line of the clef stays on its staff line whatever the size.
         let line_y = self.bottom() - (f64::from(clef.line) - 1.0) * S;
-        let baseline = line_y + (f64::from(own_line) - 1.0) * S * scale;
-        let x = left - outline.x0 * size;
-        let right = left + outline.width() * size;
-        self.glyph(sign, (x, baseline), scale, Ink::Text, None);
-        let (top, bottom) = (baseline + outline.y0 * size, baseline + outline.y1 * size);
-        self.take(left, right, top, bottom);
-        if clef.octave != 0 {
-            let above = clef.octave > 0;
-            let text = if clef.octave.abs() > 1 { "15" } else { "8" };
-            let y = if above { top - 0.2 * S } else { bottom + 1.1 * S };
-            let number = glyph::numerals(text, 1.6 * S, true);
-            self.picture.fill(Affine::translate(((left + right) / 2.0, y)) * number, Ink::Text);
-            self.take(left, left + 2.0 * S, top.min(y - S), bottom.max(y));
-        }
+        let taken = self.sign(sign, (left - sign.bounds().x0 * S * scale, line_y), scale, Ink::Text, None);
+        self.take(taken.x0, taken.x1, taken.y0, taken.y1);
     }
 
     /// A key signature from `left`, with naturals for what an old one leaves.
@@ -169,8 +166,8 @@ impl Page<'_> {
         let mut row = |page: &mut Self, count: u8, sharps: bool, alter: f32| {
             for step in key_steps(count, sharps, c_step) {
                 let y = page.y(step);
-                page.shape(symbols::accidental(alter), (x, y), 1.0, Ink::Text, None);
-                page.take(x, x + S, y - 1.4 * S, y + 1.2 * S);
+                let taken = page.sign(smufl::accidental(alter), (x, y), 1.0, Ink::Text, None);
+                page.take(taken.x0, taken.x1, taken.y0, taken.y1);
                 x += S;
             }
         };
@@ -182,12 +179,9 @@ impl Page<'_> {
         if time.beats.is_empty() {
             return;
         }
-        // Digits two spaces high: Noto Serif's are 0.714 em.
-        let size = 1.96 * S / 0.714;
-        for (text, y) in [(time.beats.as_str(), 2.0), (time.beat_type.to_string().as_str(), 4.0)] {
-            let path = glyph::numerals(text, size, false);
-            let y = self.top + y * S - 0.02 * S;
-            self.picture.fill(Affine::translate((middle, y)) * path, Ink::Text);
+        for (text, space) in [(time.beats.as_str(), 1.0), (time.beat_type.to_string().as_str(), 3.0)] {
+            let digits: Vec<Sign> = text.chars().filter_map(smufl::time_digit).collect();
+            self.digits(&digits, Point::new(middle, self.top + space * S), 1.0, Ink::Text);
         }
     }
 
@@ -246,7 +240,10 @@ impl Page<'_> {
     }
 
     fn barline(&mut self, x: f64, repeat_end: bool, repeat_start: bool, double: bool, last: bool) {
-        let (thin, thick) = (0.16 * S, 0.5 * S);
+        let (thin, thick) = (defaults().thin_barline_thickness * S, defaults().thick_barline_thickness * S);
+        let apart = defaults().barline_separation * S;
+        let dot = smufl::REPEAT_DOT.bounds().width() * S;
+        let dots_apart = defaults().repeat_barline_dot_separation * S;
         let (top, bottom) = (self.top - 0.05 * S, self.bottom() + 0.05 * S);
         let mut line = |at: f64, width: f64| {
             let path = Rect::new(at - width / 2.0, top, at + width / 2.0, bottom);
@@ -256,28 +253,30 @@ impl Page<'_> {
         match (repeat_end, repeat_start) {
             (false, false) if last => {
                 line(x - thick / 2.0, thick);
-                line(x - thick - 0.45 * S, thin);
+                line(x - thick - apart - thin / 2.0, thin);
             }
             (false, false) if double => {
                 line(x, thin);
-                line(x - 0.45 * S, thin);
+                line(x - apart - thin, thin);
             }
             (false, false) => line(x, thin),
             (ends, starts) => {
                 line(x, thick);
                 if ends {
-                    line(x - 0.7 * S, thin);
-                    dots.push(x - 1.25 * S);
+                    let at = thick / 2.0 + apart + thin / 2.0;
+                    line(x - at, thin);
+                    dots.push(x - at - thin / 2.0 - dots_apart - dot);
                 }
                 if starts {
-                    line(x + 0.7 * S, thin);
-                    dots.push(x + 1.25 * S);
+                    let at = thick / 2.0 + apart + thin / 2.0;
+                    line(x + at, thin);
+                    dots.push(x + at + thin / 2.0 + dots_apart);
                 }
             }
         }
         for x in dots {
             for space in [1.5, 2.5] {
-                self.picture.fill(Circle::new((x, self.top + space * S), 0.22 * S), Ink::Text);
+                self.sign(smufl::REPEAT_DOT, (x, self.top + space * S), 1.0, Ink::Text, None);
             }
         }
     }
@@ -297,11 +296,10 @@ impl Page<'_> {
     }
 }
 
-/// A bow sign standing on a point, `high_mm` high for the up-bow.
+/// A bow sign standing on a point with its middle, `high_mm` high for the up-bow.
 pub(super) fn bow_sign(direction: Direction, foot: Point, high_mm: f64) -> BezPath {
-    let path = match direction {
-        Direction::Down => symbols::down_bow(),
-        Direction::Up => symbols::up_bow(),
-    };
-    Affine::scale(high_mm / 1.45).then_translate(foot.to_vec2()) * path
+    let sign = marks::bow_sign(direction);
+    let space = high_mm / smufl::UP_BOW.bounds().height();
+    let at = foot - Point::new(sign.bounds().center().x, sign.bounds().y1).to_vec2() * space;
+    Affine::scale(4.0 * space).then_translate(at.to_vec2()) * glyph::outline(sign.code)
 }

@@ -1,25 +1,17 @@
 //! Heads, stems, flags, dots, accidentals, rests. Sizes are common practice, no source.
 
-use kurbo::{Affine, Circle, Point, Rect, Vec2};
+use kurbo::Point;
 
-use super::{
-    page::{BEAM_STEP, Page, Placed, STEM, STEM_LENGTH},
-    symbols,
-};
+use super::page::{Page, Placed, STEM_LENGTH, beam_step, stem_mm};
 use crate::{
     picture::{
         Ink, Pen, SPACE_MM,
-        engraving::{Chord, HEAD_HALF, SMALL},
-        glyph,
-        path::polygon,
+        engraving::{Chord, DOT_STEP, SMALL, head_half},
+        smufl,
+        smufl::defaults,
     },
     score::{Event, Mark, Quarters},
 };
-
-const BREVE: char = '\u{1D15C}';
-const WHOLE: char = '\u{1D15D}';
-const HALF: char = '\u{1D157}';
-const BLACK: char = '\u{1D158}';
 
 impl Page<'_> {
     /// Places and draws every event of the window.
@@ -41,6 +33,9 @@ impl Page<'_> {
         self.beams();
         for index in self.events.clone() {
             let (event, chord) = (&self.lesson.score.events[index], &self.engraving.chords[index]);
+            if chord.hidden {
+                continue;
+            }
             if event.is_rest() {
                 self.rest(index, event, chord);
             } else {
@@ -70,41 +65,34 @@ impl Page<'_> {
         let tag = self.tag(index);
         let space = SPACE_MM * scale;
         let ink = if event.cue { Ink::Faint } else { Ink::Text };
-        let (head, half) = match event.value.log2_whole {
-            1.. => (BREVE, 1.226),
-            0 => (WHOLE, 0.828),
-            -1 => (HALF, HEAD_HALF),
-            _ => (BLACK, HEAD_HALF),
-        };
-        self.ledgers(x, half * space, chord.low(), chord.high());
-        let side = if chord.up { 2.0 } else { -2.0 } * HEAD_HALF * space;
-        let displaced = chord.up && chord.heads.iter().any(|head| head.displaced);
+        self.ledgers(x, chord, space);
         for place in &chord.heads {
             let y = self.y(place.step);
-            let hx = x + if place.displaced { side } else { 0.0 };
-            if event.notes[place.note].harmonic {
-                let diamond = [(-0.62, 0.0), (0.0, -0.52), (0.62, 0.0), (0.0, 0.52)];
-                let path = polygon(diamond.map(|(px, py)| (hx + px * space, y + py * space)));
-                let black = head == BLACK;
-                self.picture.path(path, black.then_some(ink), Some(Pen::solid(ink, 0.16 * space)), tag);
+            let hx = x + if place.displaced { chord.displacement() * space } else { 0.0 };
+            let head = if event.notes[place.note].harmonic {
+                smufl::HEAD_DIAMOND
             } else {
-                // The font's heads have their middle 0.134 em above its baseline and start 0.05 em
-                // right of the origin.
-                let origin = (hx - (half + 0.2) * space, y + 0.536 * space);
-                self.glyph(head, origin, scale, ink, tag);
-            }
+                smufl::head(event.value.log2_whole)
+            };
+            // A narrower head meets the stem with its edge.
+            let narrower = chord.half - head.bounds().width() / 2.0;
+            let toward_stem = if chord.up == place.displaced { -narrower } else { narrower };
+            let left = hx + (toward_stem - head.bounds().width() / 2.0) * space;
+            self.sign(head, (left, y), scale, ink, tag);
             if let Some(alter) = place.accidental {
-                let ax = x + chord.accidental_x(place) * space;
-                self.shape(symbols::accidental(alter), (ax, y), scale, ink, tag);
-                let reach = if alter < 0.0 { (1.75, 0.75) } else { (1.4, 1.4) };
-                self.take(ax, ax + space, y - reach.0 * space, y + reach.1 * space);
+                let at = (x + place.accidental_x * space, y);
+                let taken = self.sign(smufl::accidental(alter), at, scale, ink, tag);
+                self.take(taken.x0, taken.x1, taken.y0, taken.y1);
             }
-            self.dots(event, place.step, x + half * space + if displaced { side } else { 0.0 }, chord, scale);
+            self.dots(event, place.dot_step, x + chord.dots_x * space, scale, ink);
         }
         if stem {
-            let from = self.y(if chord.up { chord.low() } else { chord.high() });
+            let outer = if chord.up { chord.heads.first() } else { chord.heads.last() };
+            let head = smufl::head(event.value.log2_whole);
+            let meets = head.anchor(if chord.up { "stemUpSE" } else { "stemDownNW" }).map_or(0.0, |at| at.y);
+            let from = outer.map_or(tip, |outer| self.y(outer.step) + meets * space);
             let sx = self.stem_x(index);
-            self.picture.line((sx, from), (sx, tip), Pen::solid(ink, STEM));
+            self.picture.line((sx, from), (sx, tip), Pen::solid(ink, stem_mm()));
             if chord.beam.is_none() {
                 self.flag(event, chord.up, Point::new(sx, tip), scale, ink);
             }
@@ -118,90 +106,74 @@ impl Page<'_> {
             self.picture.line(
                 (sx - reach, mid + 0.8 * space),
                 (sx + reach, mid - 0.6 * space),
-                Pen::solid(ink, STEM),
+                Pen::solid(ink, stem_mm()),
             );
         }
-        let (top, bottom) = (self.y(chord.high()) - 0.55 * space, self.y(chord.low()) + 0.55 * space);
-        let (l, r) = (x - half * space, x + half * space);
+        let (top, bottom) = (self.y(chord.high()) - 0.5 * space, self.y(chord.low()) + 0.5 * space);
+        let (l, r) = (x - chord.half * space, x + chord.half * space);
         self.take(l, r, top.min(if stem { tip } else { top }), bottom.max(if stem { tip } else { bottom }));
     }
 
-    fn ledgers(&mut self, x: f64, half: f64, low: i32, high: i32) {
-        let reach = half + 0.42 * SPACE_MM;
-        let pen = Pen::solid(Ink::Staff, 0.17 * SPACE_MM);
-        let below = (low..=-2).filter(|step| step % 2 == 0);
-        let above = (10..=high).filter(|step| step % 2 == 0);
+    /// Ledger lines, as long as the heads on and beyond them ask for.
+    fn ledgers(&mut self, x: f64, chord: &Chord, space: f64) {
+        let pen = Pen::solid(Ink::Staff, defaults().leger_line_thickness * SPACE_MM);
+        let reach = (chord.half + defaults().leger_line_extension) * space;
+        let below = (chord.low()..=-2).filter(|step| step % 2 == 0);
+        let above = (10..=chord.high()).filter(|step| step % 2 == 0);
         for step in below.chain(above) {
+            let beyond = |displaced: bool| {
+                let mut heads = chord.heads.iter().filter(|head| head.displaced == displaced);
+                heads.any(|head| if step > 4 { head.step >= step } else { head.step <= step })
+            };
+            let side = chord.displacement() * space;
+            let (l, r) = match (beyond(false), beyond(true)) {
+                (true, true) => (side.min(0.0), side.max(0.0)),
+                (false, true) => (side, side),
+                _ => (0.0, 0.0),
+            };
             let y = self.y(step);
-            self.picture.line((x - reach, y), (x + reach, y), pen);
-            self.take(x - reach, x + reach, y, y);
+            self.picture.line((x + l - reach, y), (x + r + reach, y), pen);
+            self.take(x + l - reach, x + r + reach, y, y);
         }
     }
 
-    fn dots(&mut self, event: &Event, step: i32, right: f64, chord: &Chord, scale: f64) {
-        // In the space above for a note on a line; below for the lower of two voices.
-        let step = match step.rem_euclid(2) {
-            0 if chord.shared_bar && !chord.up => step - 1,
-            0 => step + 1,
-            _ => step,
-        };
+    fn dots(&mut self, event: &Event, step: i32, left: f64, scale: f64, ink: Ink) {
         for dot in 0..event.value.dots.min(4) {
-            let x = right + (0.62 + 0.55 * f64::from(dot)) * SPACE_MM * scale;
-            let path = Circle::new((x, self.y(step)), 0.2 * SPACE_MM * scale);
-            self.picture.fill(path, Ink::Text);
+            let x = left + DOT_STEP * f64::from(dot) * SPACE_MM * scale;
+            self.sign(smufl::DOT, (x, self.y(step)), scale, ink, None);
         }
     }
 
     fn flag(&mut self, event: &Event, up: bool, tip: Point, scale: f64, ink: Ink) {
-        let flags = (-2 - i32::from(event.value.log2_whole)).clamp(0, 5);
-        let Some(sign) = [
-            None,
-            Some('\u{1D16E}'),
-            Some('\u{1D16F}'),
-            Some('\u{1D170}'),
-            Some('\u{1D171}'),
-            Some('\u{1D172}'),
-        ][flags as usize] else {
-            return;
-        };
-        let size = 4.0 * SPACE_MM * scale;
-        let Some(outline) = glyph::bounds(sign) else { return };
-        let flip = if up { 1.0 } else { -1.0 };
-        let x0 = tip.x - STEM / 2.0;
-        let hung = Affine::translate((0.0, -outline.y0))
-            .then_scale_non_uniform(size, flip * size)
-            .then_translate(Vec2::new(x0, tip.y));
-        let taken = hung.transform_rect_bbox(outline);
+        let Some((sign, meets)) = smufl::flag(event.value.log2_whole, up) else { return };
+        let meets = sign.anchor(meets).unwrap_or_default().to_vec2() * SPACE_MM * scale;
+        let left = tip - (stem_mm() / 2.0, 0.0);
+        let taken = self.sign(sign, left - meets, scale, ink, None);
         if up {
-            self.above.add(x0, taken.x1, taken.y0)
+            self.above.add(taken.x0, taken.x1, taken.y0)
         } else {
-            self.below.add(x0, taken.x1, taken.y1)
+            self.below.add(taken.x0, taken.x1, taken.y1)
         }
-        self.picture.fill(hung * glyph::outline(sign), ink);
     }
 
+    /// Strokes through the stem, or over or under a head that has none.
     fn tremolo(&mut self, index: usize, event: &Event, chord: &Chord, strokes: u8) {
         let Some(placed) = self.placed(index) else { return };
-        let strokes = if strokes == 0 { 3 } else { strokes.min(5) };
+        let sign = smufl::tremolo(strokes);
+        let half = sign.bounds().height() / 2.0;
         let beams = if chord.beam.is_some() { (-2 - i32::from(event.value.log2_whole)).max(0) } else { 0 };
-        let up = chord.up;
-        let (x, start) = if placed.stem {
-            let inward = if up { 1.0 } else { -1.0 };
-            (self.stem_x(index), placed.tip + inward * (0.9 + BEAM_STEP * f64::from(beams)) * SPACE_MM)
+        let flagged = chord.beam.is_none() && event.value.log2_whole <= -3;
+        let (x, y) = if placed.stem {
+            let inward = if chord.up { 1.0 } else { -1.0 };
+            let hung = if flagged { 1.6 } else { beam_step() * f64::from(beams) };
+            (self.stem_x(index), placed.tip + inward * (0.35 + hung + half) * SPACE_MM * placed.scale)
         } else {
-            let away = if up { -1.0 } else { 1.0 };
-            let outer = self.y(if up { chord.high() } else { chord.low() });
-            (placed.x, outer + away * (1.3 + 0.8 * f64::from(strokes - 1)) * SPACE_MM)
+            let away = if chord.up { -1.0 } else { 1.0 };
+            let outer = self.y(if chord.up { chord.high() } else { chord.low() });
+            (placed.x, outer + away * (0.9 + half) * SPACE_MM)
         };
-        let step = if up { 0.8 } else { -0.8 } * SPACE_MM;
-        for k in 0..strokes {
-            let y = start + step * f64::from(k);
-            let (w, rise, t) = (0.65 * SPACE_MM, 0.28 * SPACE_MM, 0.21 * SPACE_MM);
-            let bar =
-                [(x - w, y + rise - t), (x + w, y - rise - t), (x + w, y - rise + t), (x - w, y + rise + t)];
-            self.picture.fill(polygon(bar), Ink::Text);
-        }
-        self.take(x - SPACE_MM, x + SPACE_MM, start.min(start + step * 3.0), start.max(start + step * 3.0));
+        let taken = self.sign_centred(sign, (x, y), placed.scale, Ink::Text, None);
+        self.take(taken.x0, taken.x1, taken.y0, taken.y1);
     }
 
     fn rest(&mut self, index: usize, event: &Event, chord: &Chord) {
@@ -209,36 +181,26 @@ impl Page<'_> {
         let mut x = self.head_x(index);
         let bar = self.bar_filled_by(event);
         if let Some((start, end)) = bar {
-            x = (self.axis.x(start) - HEAD_HALF * SPACE_MM + self.axis.barline_x(end)) / 2.0;
+            x = (self.axis.x(start) - head_half() * SPACE_MM + self.axis.barline_x(end)) / 2.0;
         }
-        let shift = f64::from(-chord.rest_shift) * SPACE_MM / 2.0;
-        let top = self.top + shift;
-        let line = |spaces: f64| top + spaces * SPACE_MM;
+        let scale = if event.cue { SMALL } else { 1.0 };
         let log2 = if bar.is_some() { 0 } else { event.value.log2_whole };
         let ink = if event.cue { Ink::Faint } else { Ink::Text };
-        let block = |a: f64, b: f64| Rect::new(x - 0.72 * SPACE_MM, line(a), x + 0.72 * SPACE_MM, line(b));
-        match log2 {
-            1.. => {
-                let path = Rect::new(x - 0.32 * SPACE_MM, line(1.0), x + 0.32 * SPACE_MM, line(2.0));
-                self.picture.path(path, Some(ink), None, tag);
-            }
-            0 => self.picture.path(block(1.0, 1.5), Some(ink), None, tag),
-            -1 => self.picture.path(block(1.5, 2.0), Some(ink), None, tag),
-            _ => {
-                let place = (-2 - i32::from(log2)).clamp(0, 5) as usize;
-                let sign =
-                    ['\u{1D13D}', '\u{1D13E}', '\u{1D13F}', '\u{1D140}', '\u{1D141}', '\u{1D142}'][place];
-                if let Some(bounds) = glyph::bounds(sign) {
-                    let middle = bounds.center().x * 4.0 * SPACE_MM;
-                    self.glyph(sign, (x - middle, line(4.0)), 1.0, ink, tag);
-                }
-            }
-        }
-        let half = if log2 >= -1 { 0.72 } else { 0.45 } * SPACE_MM;
+        let sign = smufl::rest(log2);
+        // A whole rest hangs from the line over the middle one, all others stand about that.
+        let y = self.y(4 + chord.rest_shift) - if log2 == 0 { SPACE_MM } else { 0.0 };
+        let half = sign.bounds().width() / 2.0 * SPACE_MM * scale;
+        let taken = self.sign(sign, (x - half, y), scale, ink, tag);
         if bar.is_none() {
-            self.dots(event, 5 + chord.rest_shift, x + half, chord, 1.0);
+            self.dots(event, 5 + chord.rest_shift, x + chord.dots_x * SPACE_MM * scale, scale, ink);
+            // Away from the staff it needs the piece of a line from which it hangs, or on which it stands.
+            if (-1..=0).contains(&log2) && !(self.top..=self.bottom()).contains(&y) {
+                let pen = Pen::solid(Ink::Staff, defaults().leger_line_thickness * SPACE_MM);
+                let reach = half + defaults().leger_line_extension * SPACE_MM;
+                self.picture.line((x - reach, y), (x + reach, y), pen);
+            }
         }
-        self.take(x - half, x + half, line(0.6), line(3.4));
+        self.take(taken.x0, taken.x1, taken.y0, taken.y1);
         if event.marks.contains(&Mark::Fermata)
             && let Some(placed) = self.placed.get_mut(index - self.events.start)
         {

@@ -2,22 +2,29 @@
 
 use std::ops::Range;
 
-use kurbo::{Affine, Point, Shape};
+use kurbo::{Point, Rect};
 
 use crate::{
     lesson::Lesson,
     picture::{
-        Engraving, Ink, Item, Picture, SPACE_MM, Tag, TimeAxis, engraving::HEAD_HALF, path::TOLERANCE,
+        Engraving, Ink, Item, Picture, SPACE_MM, Tag, TimeAxis,
+        smufl::{Sign, defaults},
     },
     score::Quarters,
 };
 
-/// Width of a stem, mm.
-pub(super) const STEM: f64 = 0.12 * SPACE_MM;
 /// Length of a stem without beams or flags, staff spaces: an octave.
 pub(super) const STEM_LENGTH: f64 = 3.5;
-/// Distance of two beams or tremolo strokes, staff spaces.
-pub(super) const BEAM_STEP: f64 = 0.75;
+
+/// Width of a stem, mm.
+pub(super) fn stem_mm() -> f64 {
+    defaults().stem_thickness * SPACE_MM
+}
+
+/// From a beam to the next, staff spaces.
+pub(super) fn beam_step() -> f64 {
+    defaults().beam_thickness + defaults().beam_spacing
+}
 
 /// Room taken above or below: boxes by their left and right ends and outer edge.
 #[derive(Default)]
@@ -102,41 +109,56 @@ impl Page<'_> {
         self.placed.get(index.checked_sub(self.events.start)?).copied()
     }
 
-    /// Middle of the stem of an event.
+    /// Middle of the stem of an event: where its heads are met.
     pub(super) fn stem_x(&self, index: usize) -> f64 {
         let Some(placed) = self.placed(index) else { return 0.0 };
-        let side = HEAD_HALF * SPACE_MM * placed.scale - STEM / 2.0;
-        placed.x + if self.engraving.chords[index].up { side } else { -side }
+        let chord = &self.engraving.chords[index];
+        let side = chord.half * SPACE_MM * placed.scale - stem_mm() / 2.0;
+        placed.x + if chord.up { side } else { -side }
     }
 
     pub(super) fn tag(&self, index: usize) -> Option<Tag> {
         Some(Tag::Event(self.lesson.score.events[index].id))
     }
 
-    /// Draws a shape given in staff spaces at a point in mm.
-    pub(super) fn shape(
+    /// Draws a sign of the music font with its origin at a point; gives the box it covers.
+    pub(super) fn sign(
         &mut self,
-        shape: impl Shape,
+        sign: Sign,
         at: impl Into<Point>,
         scale: f64,
         ink: Ink,
         tag: Option<Tag>,
-    ) {
-        let to_mm = Affine::scale(SPACE_MM * scale).then_translate(at.into().to_vec2());
-        self.picture.path(to_mm * shape.into_path(TOLERANCE), Some(ink), None, tag);
+    ) -> Rect {
+        let at = at.into();
+        let size_mm = 4.0 * SPACE_MM * scale;
+        self.picture.items.push(Item::Glyph { at, glyph: sign.code, size_mm, ink, tag });
+        sign.bounds().scale_from_origin(SPACE_MM * scale) + at.to_vec2()
     }
 
-    /// Draws a sign of the music font with its origin at a point.
-    pub(super) fn glyph(
+    /// Draws a sign of the music font with the middle of its box at a point; gives that box.
+    pub(super) fn sign_centred(
         &mut self,
-        glyph: char,
-        at: impl Into<Point>,
+        sign: Sign,
+        middle: impl Into<Point>,
         scale: f64,
         ink: Ink,
         tag: Option<Tag>,
-    ) {
-        let at = at.into();
-        self.picture.items.push(Item::Glyph { at, glyph, size_mm: 4.0 * SPACE_MM * scale, ink, tag });
+    ) -> Rect {
+        let to_middle = sign.bounds().center().to_vec2() * (SPACE_MM * scale);
+        self.sign(sign, middle.into() - to_middle, scale, ink, tag)
+    }
+
+    /// Draws digits beside each other, centred on a point from left to right, their origins at its height;
+    /// gives their width, mm.
+    pub(super) fn digits(&mut self, signs: &[Sign], middle: Point, scale: f64, ink: Ink) -> f64 {
+        let width = digits_width(signs) * SPACE_MM * scale;
+        let mut x = middle.x - width / 2.0;
+        for &sign in signs {
+            self.sign(sign, (x, middle.y), scale, ink, None);
+            x += sign.advance() * SPACE_MM * scale;
+        }
+        width
     }
 
     /// Takes room on both sides.
@@ -144,4 +166,9 @@ impl Page<'_> {
         self.above.add(left, right, top);
         self.below.add(left, right, bottom);
     }
+}
+
+/// Width of digits beside each other, staff spaces.
+pub(super) fn digits_width(signs: &[Sign]) -> f64 {
+    signs.iter().map(|sign| sign.advance()).sum()
 }

@@ -8,7 +8,7 @@ use super::{
     words::{WORDS_MM, below_the_staff},
 };
 use crate::{
-    picture::{Anchor, Face, Ink, Pen, SPACE_MM, glyph, path::polyline},
+    picture::{Anchor, Face, Ink, Pen, SPACE_MM, glyph, path::polyline, smufl::defaults},
     score::{Quarters, SignKind},
 };
 
@@ -41,7 +41,7 @@ impl Page<'_> {
             let x = self.axis.barline_x(sign.at);
             let y = self.text_row(x - 0.4 * S, width + 1.4 * S, size + 0.8 * S) - 0.4 * S;
             let frame = Rect::new(x - 0.5 * S, y - 0.74 * size - 0.4 * S, x + width + 0.5 * S, y + 0.45 * S);
-            self.picture.stroke(frame, Pen::solid(Ink::Text, 0.16 * S));
+            self.picture.stroke(frame, Pen::solid(Ink::Text, defaults().text_enclosure_thickness * S));
             self.picture.text((x, y), text.clone(), size, (Face::SansBold, Anchor::Start, Ink::Text));
         }
         self.endings();
@@ -85,7 +85,8 @@ impl Page<'_> {
             if closed {
                 points.push((x1, y + 2.0 * S));
             }
-            self.picture.stroke(polyline(points), Pen::solid(Ink::Text, 0.15 * S));
+            self.picture
+                .stroke(polyline(points), Pen::solid(Ink::Text, defaults().repeat_ending_line_thickness * S));
             let text = format!("{}.", numbers.trim_end_matches('.'));
             self.picture.text(
                 (x0 + 0.6 * S, y + 1.6 * S),

@@ -3,7 +3,7 @@
 use kurbo::Point;
 
 use super::page::Page;
-use crate::picture::{Anchor, Face, Ink, Item, SPACE_MM, glyph};
+use crate::picture::{Anchor, Face, Ink, SPACE_MM, glyph, smufl, smufl::Sign};
 
 /// Size of words.
 pub(super) const WORDS_MM: f64 = 2.0 * SPACE_MM;
@@ -46,22 +46,24 @@ impl Page<'_> {
                     x += width;
                 }
                 Run::Sign(sign) => {
-                    let em = 0.92 * size;
-                    let lift = if ('\u{266D}'..='\u{266F}').contains(&sign) { 0.12 } else { 0.02 };
-                    let left = glyph::bounds(sign).map_or(0.0, |bounds| bounds.x0);
-                    let at = Point::new(x - left * em, at.y - lift * em);
-                    let item = Item::Glyph { at, glyph: sign, size_mm: em, ink: Ink::Text, tag: None };
-                    self.picture.items.push(item);
-                    x += (glyph::advance(sign) - left) * em;
+                    // Beside words a note is as high as they are.
+                    let scale = 0.26 * size / SPACE_MM;
+                    let (left, right) =
+                        (sign.bounds().x0 * SPACE_MM * scale, sign.advance() * SPACE_MM * scale);
+                    let lift = if ACCIDENTALS.contains(&sign) { 0.36 * size } else { 0.06 * size };
+                    self.sign(sign, (x - left, at.y - lift), scale, Ink::Text, None);
+                    x += right - left + 0.08 * size;
                 }
             }
         }
     }
 }
 
+const ACCIDENTALS: [Sign; 3] = [smufl::FLAT, smufl::NATURAL, smufl::SHARP];
+
 enum Run {
     Text(String),
-    Sign(char),
+    Sign(Sign),
 }
 
 /// Splits a text into plain runs and signs of the music font. The text fonts have no note signs.
@@ -69,22 +71,20 @@ fn runs(text: &str) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     for letter in text.chars() {
         match letter {
-            '♩' => runs.push(Run::Sign('\u{1D15F}')),
-            '♪' => runs.push(Run::Sign('\u{1D160}')),
-            '\u{1D157}'..='\u{1D164}' | '♭' | '♮' | '♯' => runs.push(Run::Sign(letter)),
-            // Combining stems and flags after a head: the head becomes the whole note sign.
-            '\u{1D165}' => {
-                if let Some(Run::Sign(sign)) = runs.last_mut() {
-                    *sign = match *sign {
-                        '\u{1D157}' => '\u{1D15E}',
-                        '\u{1D158}' => '\u{1D15F}',
-                        other => other,
-                    };
-                }
-            }
+            '♩' | '\u{1D15F}' => runs.push(Run::Sign(smufl::BEAT_QUARTER)),
+            '♪' | '\u{1D160}' => runs.push(Run::Sign(smufl::BEAT_8)),
+            '\u{1D161}' => runs.push(Run::Sign(smufl::BEAT_16)),
+            '\u{1D157}' | '\u{1D15E}' => runs.push(Run::Sign(smufl::BEAT_HALF)),
+            '\u{1D158}' => runs.push(Run::Sign(smufl::BEAT_QUARTER)),
+            '\u{1D15D}' => runs.push(Run::Sign(smufl::BEAT_WHOLE)),
+            '♭' => runs.push(Run::Sign(smufl::FLAT)),
+            '♮' => runs.push(Run::Sign(smufl::NATURAL)),
+            '♯' => runs.push(Run::Sign(smufl::SHARP)),
+            // Combining stems and flags after a head: the head has become the whole note sign already.
+            '\u{1D165}' => {}
             '\u{1D16E}' | '\u{1D16F}' => {
                 if let Some(Run::Sign(sign)) = runs.last_mut() {
-                    *sign = if letter == '\u{1D16E}' { '\u{1D160}' } else { '\u{1D161}' };
+                    *sign = if letter == '\u{1D16E}' { smufl::BEAT_8 } else { smufl::BEAT_16 };
                 }
             }
             _ => match runs.last_mut() {
