@@ -18,6 +18,7 @@ mod state;
 mod tempo;
 mod widgets;
 mod work;
+mod writing;
 
 pub use shell::Desk;
 pub use state::memory::Memory;

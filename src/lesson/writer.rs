@@ -84,14 +84,7 @@ impl Writer {
 
     /// A mark on the last note.
     pub fn mark(self, mark: Mark) -> Self {
-        self.edit(|lesson, written| {
-            let mut new = lesson.clone();
-            let marked = new.score.events.iter_mut().filter(|event| written.last() == Some(&event.id));
-            marked.for_each(|event| {
-                event.marks.insert(mark);
-            });
-            Ok(Edit::between("Mark", lesson, &new))
-        })
+        self.edit(|lesson, written| change::set_mark(lesson, last(written), mark, true))
     }
 
     /// Slurs the last `count` notes.

@@ -41,6 +41,9 @@ impl Bar {
     }
 }
 
+/// Most beats of a bar that is typed. Assumed.
+pub const MOST_BEATS: u16 = 32;
+
 /// A time signature. `beats` may come from several numbers (3+2).
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct TimeSignature {
@@ -54,6 +57,23 @@ impl TimeSignature {
     /// `beats` over `beat_type`.
     pub fn new(beats: u16, beat_type: u16) -> Self {
         Self { beats: beats.to_string(), beat_type }
+    }
+
+    /// The time signature of a text such as "3/4" or "3+2/8"; none where it is none, or has more beats
+    /// than [`MOST_BEATS`] or a lower number that is no note value down to the 64th.
+    pub fn from_words(text: &str) -> Option<Self> {
+        let (beats, beat_type) = text.split_once('/')?;
+        let beats: String = beats.chars().filter(|c| !c.is_whitespace()).collect();
+        let beat_type: u16 = beat_type.trim().parse().ok()?;
+        let all_count = beats.split('+').all(|beat| beat.parse::<u16>().is_ok_and(|beat| beat > 0));
+        let time = Self { beats, beat_type };
+        let has_value = beat_type.is_power_of_two() && beat_type <= 64;
+        (all_count && has_value && time.count() <= MOST_BEATS).then_some(time)
+    }
+
+    /// As it is typed: "3/4".
+    pub fn words(&self) -> String {
+        if self.beats.is_empty() { String::new() } else { format!("{}/{}", self.beats, self.beat_type) }
     }
 
     /// The sum of the upper numbers.
@@ -82,5 +102,21 @@ impl TimeSignature {
 impl Default for TimeSignature {
     fn default() -> Self {
         Self::new(4, 4)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn time_signatures_are_read_as_they_are_typed() {
+        for text in ["3/4", "6/8", "3+2/8", "2/2", "12/16"] {
+            assert_eq!(TimeSignature::from_words(text).map(|time| time.words()).as_deref(), Some(text));
+        }
+        assert_eq!(TimeSignature::from_words(" 3 / 4 "), Some(TimeSignature::new(3, 4)));
+        for bad in ["", "3", "3/5", "0/4", "3/0", "99/4", "3+/4", "/4", "3/128", "a/4"] {
+            assert_eq!(TimeSignature::from_words(bad), None, "{bad}");
+        }
     }
 }

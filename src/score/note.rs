@@ -211,6 +211,46 @@ impl NoteValue {
         }
     }
 
+    /// "quarter", "dotted half", "triplet eighth", "16th, 5 in the time of 4".
+    pub fn words(self) -> String {
+        let name = match self.log2_whole {
+            1.. => "double whole",
+            0 => "whole",
+            -1 => "half",
+            -2 => "quarter",
+            -3 => "eighth",
+            -4 => "16th",
+            -5 => "32nd",
+            -6 => "64th",
+            -7 => "128th",
+            _ => "256th",
+        };
+        let dots = match self.dots {
+            0 => "",
+            1 => "dotted ",
+            2 => "double dotted ",
+            _ => "triple dotted ",
+        };
+        match self.tuplet {
+            None => format!("{dots}{name}"),
+            Some((3, 2)) => format!("{dots}triplet {name}"),
+            Some((actual, normal)) => format!("{dots}{name}, {actual} in the time of {normal}"),
+        }
+    }
+
+    /// The value of a text such as "quarter", "dotted half" or "3/8" (of a whole note); none where there
+    /// is no such plain or dotted value.
+    pub fn from_words(text: &str) -> Option<Self> {
+        let text = text.trim().to_lowercase();
+        if let Ok(whole) = text.parse::<Quarters>() {
+            return Self::of_length(whole * Quarters::from(4)).filter(|_| whole.is_positive());
+        }
+        let text = text.trim_end_matches(" note");
+        let values =
+            (-8..=1).flat_map(|log2_whole| (0..=2).map(move |dots| Self { dots, ..Self::plain(log2_whole) }));
+        values.into_iter().find(|value| value.words() == text)
+    }
+
     /// The plain or dotted value (up to two dots) of exactly this length, if there is one.
     pub fn of_length(length: Quarters) -> Option<Self> {
         (-8..=2)

@@ -97,6 +97,29 @@ impl Clef {
     /// Bass clef.
     pub const BASS: Self = Self { sign: ClefSign::F, line: 4, octave: 0 };
 
+    /// The clefs of string players by name; the last is for an instrument that sounds an octave lower than
+    /// it is written.
+    pub const NAMED: [(&str, Self); 5] = [
+        ("treble", Self::TREBLE),
+        ("alto", Self::ALTO),
+        ("tenor", Self::TENOR),
+        ("bass", Self::BASS),
+        ("bass, an octave lower", Self { octave: -1, ..Self::BASS }),
+    ];
+
+    /// Its name: "alto"; of a rarer clef its sign and line.
+    pub fn words(self) -> String {
+        let named = Self::NAMED.into_iter().find(|(_, clef)| *clef == self);
+        named.map_or_else(|| format!("{:?} on line {}", self.sign, self.line), |(name, _)| name.to_owned())
+    }
+
+    /// The clef of a name, "alto" or "alto clef".
+    pub fn from_words(text: &str) -> Option<Self> {
+        let text = text.trim().to_lowercase();
+        let name = text.trim_end_matches(" clef").trim_end();
+        Self::NAMED.into_iter().find(|(known, _)| *known == name).map(|(_, clef)| clef)
+    }
+
     /// [`super::Pitch::staff_step`] of the note on the bottom line.
     pub fn bottom_line(self) -> i32 {
         // G4, C4 and F3 are the pitches that give the signs their names.

@@ -11,6 +11,50 @@ pub const DEFAULT_QPM: f64 = 120.0;
 /// outside is a slip.
 pub const TEMPOS: RangeInclusive<f64> = 1.0..=1000.0;
 
+/// What a typed tempo says: "96", "Andante", "Andante 72", "Andante (♩. = 72)".
+#[derive(Clone, Debug, PartialEq)]
+pub struct TypedTempo {
+    /// Quarter notes a minute; none where the text has words alone.
+    pub qpm: Option<f64>,
+    /// As it is printed.
+    pub text: String,
+}
+
+impl TypedTempo {
+    /// Reads a typed tempo; its number counts beats of this length. None where it is empty, or the number
+    /// is out of all bounds.
+    pub fn new(typed: &str, beat: Quarters) -> Option<Self> {
+        let typed = typed.trim();
+        let plain = typed.trim_end_matches(')');
+        let digits = plain.trim_end_matches(|c: char| c.is_ascii_digit() || c == '.').len();
+        let (words, number) = plain.split_at(digits);
+        if number.is_empty() {
+            return (!typed.is_empty()).then(|| Self { qpm: None, text: typed.to_owned() });
+        }
+        let per_minute: f64 = number.parse().ok()?;
+        let words = words.trim_end().trim_end_matches('=').trim_end();
+        // What was printed before the number says what it counts, else the beat does.
+        let (words, unit) = match UNITS.iter().find(|(sign, _)| words.ends_with(sign)) {
+            Some((sign, unit)) => (words.trim_end_matches(sign), *unit),
+            None => (words, beat),
+        };
+        let words = words.trim_end().trim_end_matches('(').trim();
+        let qpm = per_minute * unit.to_f64();
+        if !TEMPOS.contains(&qpm) {
+            return None;
+        }
+        let sign = UNITS.iter().find(|(_, length)| *length == unit).map(|(sign, _)| *sign);
+        let (sign, per_minute) = sign.map_or(("♩", qpm), |sign| (sign, per_minute));
+        let number = format!("{sign} = {}", (per_minute * 100.0).round() / 100.0);
+        let text = if words.is_empty() { number } else { format!("{words} ({number})") };
+        Some(Self { qpm: Some(qpm), text })
+    }
+}
+
+/// Note values as a tempo is printed, the longer names first, with their lengths.
+const UNITS: [(&str, Quarters); 4] =
+    [("♩.", Quarters::THREE_HALVES), ("half", Quarters::TWO), ("♩", Quarters::ONE), ("♪", Quarters::HALF)];
+
 /// Piecewise constant tempo: seconds from the start for any musical time, and back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TempoMap {
@@ -73,6 +117,29 @@ impl TempoMap {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// How a tempo is printed: common practice, no source.
+    #[test]
+    fn a_tempo_is_read_as_it_is_typed_and_as_it_is_printed() {
+        let (quarter, dotted) = (Quarters::ONE, Quarters::THREE_HALVES);
+        let typed = [
+            ("96", quarter, Some(96.0), "♩ = 96"),
+            ("Andante 72", quarter, Some(72.0), "Andante (♩ = 72)"),
+            ("Andante (♩ = 72)", dotted, Some(72.0), "Andante (♩ = 72)"),
+            ("60", dotted, Some(90.0), "♩. = 60"),
+            ("♩. = 60", quarter, Some(90.0), "♩. = 60"),
+            ("72.5", quarter, Some(72.5), "♩ = 72.5"),
+            ("Allegro", quarter, None, "Allegro"),
+            ("66", Quarters::TWO, Some(132.0), "half = 66"),
+        ];
+        for (text, beat, qpm, printed) in typed {
+            let read = TypedTempo::new(text, beat).expect(text);
+            assert_eq!((read.qpm, read.text.as_str()), (qpm, printed), "{text}");
+        }
+        for bad in ["", "  ", "0", "99999", "Presto 9999", "1.2.3"] {
+            assert_eq!(TypedTempo::new(bad, quarter), None, "{bad}");
+        }
+    }
 
     #[test]
     fn seconds_follow_every_change() {

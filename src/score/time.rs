@@ -24,6 +24,12 @@ impl Quarters {
     pub const ZERO: Self = Self(Ratio::new_raw(0, 1));
     /// One quarter note.
     pub const ONE: Self = Self(Ratio::new_raw(1, 1));
+    /// Half a quarter note: an eighth.
+    pub const HALF: Self = Self(Ratio::new_raw(1, 2));
+    /// One and a half quarter notes: a dotted quarter.
+    pub const THREE_HALVES: Self = Self(Ratio::new_raw(3, 2));
+    /// Two quarter notes: a half note.
+    pub const TWO: Self = Self(Ratio::new_raw(2, 1));
     /// Steps in a quarter note on the grid used when a fraction overflows (2^6 * 3^2 * 5 * 7).
     pub const FALLBACK_GRID: i64 = 20_160;
 

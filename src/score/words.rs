@@ -33,6 +33,18 @@ pub(super) fn folded(text: &str) -> Vec<String> {
         .collect()
 }
 
+/// Tells whether words ask for plucking (true) or the bow (false).
+pub(crate) fn plucked(words: &str) -> Option<bool> {
+    let folded = words.to_lowercase();
+    let pizzicato = folded.rfind("pizz");
+    let word_arco = |at: &usize| !folded[..*at].ends_with(char::is_alphabetic);
+    let arco = folded.rfind("arco").filter(word_arco);
+    match (pizzicato, arco) {
+        (None, None) => None,
+        (pizzicato, arco) => Some(pizzicato > arco),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -46,5 +58,21 @@ mod tests {
     #[test]
     fn lengths_have_two_figures() {
         assert_eq!([0.4, 95.0, 99.4, 99.6, 123.0].map(cm), ["0.0 cm", "9.5 cm", "9.9 cm", "10 cm", "12 cm"]);
+    }
+
+    #[test]
+    fn words_for_plucking_and_bowing() {
+        for (words, expected) in [
+            ("pizz.", Some(true)),
+            ("Pizzicato", Some(true)),
+            ("arco", Some(false)),
+            ("pizz. - arco", Some(false)),
+            ("arco, poi pizz.", Some(true)),
+            ("col arco", Some(false)),
+            ("marco", None),
+            ("dolce", None),
+        ] {
+            assert_eq!(plucked(words), expected, "{words}");
+        }
     }
 }

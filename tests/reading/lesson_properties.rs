@@ -7,7 +7,7 @@ use elbowroom::{
     analysis::{Study, analyse},
     lesson::{Edit, EditError, Lesson, change, demo::demo},
     score::{
-        Direction, Dynamic, EventId, Grace, Mark, NoteValue, Pitch, Quarters, SameBow, StrokeType,
+        Clef, Direction, Dynamic, EventId, Grace, Mark, NoteValue, Pitch, Quarters, SameBow, StrokeType,
         TimeSignature, attacks,
     },
     setup::Family,
@@ -41,6 +41,21 @@ enum Wish {
     Keep(usize, bool),
     Silence(usize, bool),
     Pencil(usize, Option<bool>),
+    Metre(usize, u16, u16),
+    Upbeat(Option<i64>),
+    Key(usize, i8),
+    Repeat(usize, bool, bool),
+    InsertBars(usize, usize),
+    DeleteBars(usize, usize),
+    Clef(i64, Option<Clef>),
+    Beat(i64, Option<f64>),
+    Words(i64, &'static str),
+    Rehearsal(i64, &'static str),
+    Hairpin(i64, i64, Option<bool>),
+    Title(&'static str),
+    WriteOver(Option<usize>, NoteValue, Vec<i32>),
+    Alter(usize, usize, i8),
+    Mark(usize, Mark, bool),
 }
 
 impl Wish {
@@ -83,6 +98,30 @@ impl Wish {
                 id(*k),
                 words.map(|on| if on { "at ease" } else { "" }),
             ),
+            Self::Metre(bar, beats, unit) => {
+                change::set_metre(lesson, *bar, &TimeSignature::new(*beats, *unit))
+            }
+            Self::Upbeat(eighths) => {
+                change::set_upbeat(lesson, eighths.map(|eighths| Quarters::new(eighths, 2)))
+            }
+            Self::Key(bar, key) => change::set_key(lesson, *bar, *key),
+            Self::Repeat(bar, start, end) => change::set_repeat(lesson, *bar, *start, *end),
+            Self::InsertBars(before, count) => change::insert_bars(lesson, *before, *count),
+            Self::DeleteBars(from, count) => change::delete_bars(lesson, *from..from + count),
+            Self::Clef(at, clef) => change::set_clef(lesson, Quarters::new(*at, 2), *clef),
+            Self::Beat(at, qpm) => change::set_tempo(lesson, Quarters::new(*at, 2), qpm.map(|qpm| (qpm, ""))),
+            Self::Words(at, words) => change::set_words(lesson, Quarters::new(*at, 2), words),
+            Self::Rehearsal(at, mark) => change::set_rehearsal(lesson, Quarters::new(*at, 2), mark),
+            Self::Hairpin(from, to, opens) => {
+                change::set_hairpin(lesson, Quarters::new(*from, 2), Quarters::new(*to, 2), *opens)
+            }
+            Self::WriteOver(after, value, midi) => {
+                let pitches: Vec<Pitch> = midi.iter().map(|&midi| Pitch::from_midi(midi, false)).collect();
+                change::write_over(lesson, after.filter(|_| !events.is_empty()).map(id), *value, &pitches)
+            }
+            Self::Alter(k, head, by) => change::alter(lesson, id(*k), *head, *by),
+            Self::Mark(k, mark, on) => change::set_mark(lesson, &[id(*k)], *mark, *on),
+            Self::Title(title) => Ok(change::set_title(title)),
             Self::Silence(k, on) => change::silence(lesson, "rush", &[id(*k)], on.then_some("so be it")),
         }
     }
@@ -137,6 +176,44 @@ fn wish() -> impl Strategy<Value = Wish> {
         1 => (k(), any::<bool>()).prop_map(|(k, keep)| Wish::Keep(k, keep)),
         1 => (k(), any::<bool>()).prop_map(|(k, on)| Wish::Silence(k, on)),
         1 => (k(), any::<Option<bool>>()).prop_map(|(k, on)| Wish::Pencil(k, on)),
+        3 => (prop::option::of(k()), value(), prop::collection::vec(48_i32..80, 0..3))
+            .prop_map(|(after, value, midi)| Wish::WriteOver(after, value, midi)),
+        1 => (k(), 0_usize..2, prop::sample::select(&[-1_i8, 1][..]))
+            .prop_map(|(k, head, by)| Wish::Alter(k, head, by)),
+        1 => (k(), prop::sample::select(&[Mark::Accent, Mark::Fermata][..]), any::<bool>())
+            .prop_map(|(k, mark, on)| Wish::Mark(k, mark, on)),
+        4 => of_bars(),
+        3 => of_signs(),
+    ]
+}
+
+/// Wishes about bars.
+fn of_bars() -> impl Strategy<Value = Wish> {
+    let bar = || 0_usize..14;
+    prop_oneof![
+        2 => (bar(), 0_u16..9, prop::sample::select(&[2_u16, 4, 8][..]))
+            .prop_map(|(bar, beats, unit)| Wish::Metre(bar, beats, unit)),
+        1 => prop::option::of(-1_i64..9).prop_map(Wish::Upbeat),
+        1 => (bar(), -8_i8..9).prop_map(|(bar, key)| Wish::Key(bar, key)),
+        1 => (bar(), any::<bool>(), any::<bool>()).prop_map(|(bar, a, b)| Wish::Repeat(bar, a, b)),
+        2 => (bar(), 0_usize..4).prop_map(|(bar, count)| Wish::InsertBars(bar, count)),
+        2 => (bar(), 0_usize..4).prop_map(|(bar, count)| Wish::DeleteBars(bar, count)),
+    ]
+}
+
+/// Wishes about what is placed by time.
+fn of_signs() -> impl Strategy<Value = Wish> {
+    let at = || -1_i64..100;
+    let clefs = [Clef::TREBLE, Clef::ALTO, Clef::TENOR, Clef::BASS];
+    let words = || prop::sample::select(&["", "dolce", "pizz.", "arco", "A"][..]);
+    prop_oneof![
+        (at(), prop::option::of(prop::sample::select(clefs.to_vec())))
+            .prop_map(|(at, clef)| Wish::Clef(at, clef)),
+        (at(), prop::option::of(-1.0..300.0)).prop_map(|(at, qpm)| Wish::Beat(at, qpm)),
+        (at(), words()).prop_map(|(at, words)| Wish::Words(at, words)),
+        (at(), words()).prop_map(|(at, mark)| Wish::Rehearsal(at, mark)),
+        (at(), at(), any::<Option<bool>>()).prop_map(|(from, to, opens)| Wish::Hairpin(from, to, opens)),
+        words().prop_map(Wish::Title),
     ]
 }
 
@@ -493,4 +570,38 @@ fn what_cannot_be_done_is_told_in_a_sentence() {
         let EditError(sentence) = refusal.expect_err("refused");
         assert!(sentence.contains(' ') && !sentence.ends_with('.'), "{sentence}");
     }
+}
+
+/// What is written over falls silent for as long as it goes on; nothing behind it moves.
+#[test]
+fn writing_over_moves_nothing() {
+    let (lesson, ids) = written(violin().note("G4", WHOLE).note("A4", QUARTER));
+    let over = taken(&lesson, change::write_over(&lesson, None, QUARTER, &[Pitch::from_midi(62, false)]));
+    let spans: Vec<_> = over.score.events.iter().map(|e| (e.onset, e.duration, e.is_rest())).collect();
+    let three = Quarters::from(3);
+    assert_eq!(
+        spans,
+        [
+            (Quarters::ZERO, Quarters::ONE, false),
+            (Quarters::ONE, three, true),
+            (Quarters::from(4), Quarters::ONE, false)
+        ]
+    );
+    assert_eq!(over.score.event(ids[1]), lesson.score.event(ids[1]));
+}
+
+/// Common practice, no source: plucked from "pizz." up to "arco".
+#[test]
+fn words_for_plucking_hold_up_to_the_bow() {
+    let (mut lesson, ids) = four();
+    lesson = taken(&lesson, change::set_words(&lesson, Quarters::ONE, "pizz."));
+    lesson = taken(&lesson, change::set_words(&lesson, Quarters::from(3), "arco"));
+    let plucked =
+        |lesson: &Lesson| -> Vec<bool> { lesson.score.events.iter().map(|e| e.pizzicato).collect() };
+    assert_eq!(plucked(&lesson), [false, true, true, false]);
+    let pitch = [Pitch::from_midi(72, false)];
+    let longer = taken(&lesson, change::insert(&lesson, Some(ids[2]), QUARTER, &pitch));
+    assert_eq!(plucked(&longer), [false, true, true, true, false]);
+    lesson = taken(&lesson, change::set_words(&lesson, Quarters::ONE, ""));
+    assert_eq!(plucked(&lesson), [false; 4]);
 }

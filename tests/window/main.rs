@@ -9,3 +9,4 @@ mod files;
 mod keeping;
 mod panels;
 mod pencil;
+mod writing;

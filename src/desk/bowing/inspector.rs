@@ -24,8 +24,6 @@ use crate::{
     },
 };
 
-use super::writing::value_words;
-
 /// Draws the strip of controls for the selection.
 pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<Command>) {
     let (lesson, analysis) = (study.lesson(), study.analysis());
@@ -256,11 +254,11 @@ fn value(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comman
     let [id] = first.events.as_slice() else { return };
     let Some(event) = lesson.score.event(*id).filter(|event| event.grace.is_none()) else { return };
     let mut now = event.value;
-    choice(ui, "length", "Length", value_words(now), 60.0, |ui| {
+    choice(ui, "length", "Length", now.words(), 60.0, |ui| {
         for log2_whole in (-5..=0).rev() {
             for dots in [0, 1] {
                 let value = crate::score::NoteValue { dots, ..crate::score::NoteValue::plain(log2_whole) };
-                ui.selectable_value(&mut now, value, value_words(value));
+                ui.selectable_value(&mut now, value, value.words());
             }
         }
     });

@@ -4,4 +4,3 @@ mod answer;
 pub mod bow;
 pub mod inspector;
 pub mod suggest;
-pub mod writing;

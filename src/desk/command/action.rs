@@ -5,6 +5,7 @@ use egui::Key;
 use strum::{EnumIter, IntoEnumIterator as _};
 
 use super::{
+    Turn,
     entry::{CTRL, CTRL_SHIFT, Entry, Group, PLAIN, SHIFT, entry},
     level_key::LevelKey,
 };
@@ -29,6 +30,7 @@ pub enum Action {
     SelectAll,
     SelectNone,
     Write,
+    Piece,
     Delete,
     Slur,
     Split,
@@ -83,6 +85,22 @@ impl Action {
         })
     }
 
+    /// When it is carried out while a change of the lesson is not shown yet.
+    pub fn turn(self) -> Turn {
+        match self {
+            Self::Undo | Self::Redo | Self::Delete | Self::TakeVersion => Turn::InOrder,
+            Self::New | Self::Open | Self::Save | Self::SaveAs | Self::ExportPages => Turn::InOrder,
+            Self::CompareFile | Self::ShowDemo | Self::Quit => Turn::InOrder,
+            Self::Setup | Self::Report | Self::Versions | Self::Left => Turn::Now,
+            Self::SelectAll | Self::SelectNone | Self::Write | Self::DropVersion => Turn::Now,
+            Self::TakeOffer => Turn::WhenShown,
+            _ => match self.entry().group {
+                Group::Lesson | Group::Edit | Group::Bow => Turn::WhenShown,
+                Group::Play | Group::View => Turn::Now,
+            },
+        }
+    }
+
     /// Name, place and keys. Long, because it is the one table of all commands.
     pub fn entry(self) -> Entry {
         use Group::{Bow, Edit, Lesson, Play, View};
@@ -125,6 +143,12 @@ impl Action {
                 entry(Edit, "Select nothing", "Closes open windows too", &[(PLAIN, Key::Escape)])
             }
             Self::Write => entry(Edit, "Write notes", "Type lengths and pitches", &[(PLAIN, Key::W)]),
+            Self::Piece => entry(
+                Edit,
+                "Piece and bars…",
+                "Title; metre, key, clef, tempo and repeats from the bar of the playhead on; upbeat, number of bars",
+                &[(CTRL, Key::B)],
+            ),
             Self::Delete => entry(
                 Edit,
                 "Delete",

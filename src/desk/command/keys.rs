@@ -5,15 +5,16 @@ use egui::{Key, Modifiers, Ui};
 use super::{
     Action, Command,
     chord::KeyChord,
-    write::{KEYS, WriteKey},
+    write::{Wait, WriteKey},
 };
 
-/// Takes the keys of commands out of the input, before any widget sees them.
-pub fn take_keys(ui: &Ui, writing: bool, commands: &mut Vec<Command>) {
+/// Takes the keys of commands out of the input, before any widget sees them; while notes are written, first
+/// the keys for that, with what they wait for.
+pub fn take_keys(ui: &Ui, writing: Option<Wait>, commands: &mut Vec<Command>) {
     let typing = ui.ctx().text_edit_focused();
     let focused = ui.memory(|memory| memory.focused().is_some());
-    if writing && !typing {
-        take_writing_keys(ui, commands);
+    if let Some(wait) = writing.filter(|_| !typing) {
+        take_writing_keys(ui, wait, commands);
     }
     // The chords with more modifiers first: Ctrl+Shift+S is not Ctrl+S.
     let mut chords: Vec<(KeyChord, Action)> =
@@ -39,11 +40,11 @@ fn works_a_widget(key: Key) -> bool {
 }
 
 /// Takes the writing keys out of the input.
-fn take_writing_keys(ui: &Ui, commands: &mut Vec<Command>) {
+fn take_writing_keys(ui: &Ui, wait: Wait, commands: &mut Vec<Command>) {
+    let keys = wait.keys().iter().flat_map(|entry| entry.chords.iter().map(move |chord| (entry.key, *chord)));
     // A key without modifiers also answers with Shift held, so it is asked last.
-    let (with, without): (Vec<&(WriteKey, &str, KeyChord)>, Vec<_>) =
-        KEYS.iter().partition(|(_, _, chord)| chord.0.any());
-    for &(write, _, (modifiers, key)) in with.into_iter().chain(without) {
+    let (with, without): (Vec<(WriteKey, KeyChord)>, Vec<_>) = keys.partition(|(_, chord)| chord.0.any());
+    for (write, (modifiers, key)) in with.into_iter().chain(without) {
         if ui.input_mut(|input| input.consume_key(modifiers, key)) {
             commands.push(Command::Write(write));
         }

@@ -15,7 +15,7 @@ use crate::{
     analysis::StudyId,
     bowing::Density,
     lesson::{Edit, EditError},
-    score::EventId,
+    score::{EventId, Note},
 };
 
 use crate::desk::{
@@ -26,7 +26,7 @@ use crate::desk::{
 pub use action::Action;
 pub use entry::Group;
 pub use level_key::LevelKey;
-pub use write::WriteKey;
+pub use write::{Said, WriteKey};
 
 /// What the user asked for; collected while the window is drawn, carried out afterwards.
 #[derive(Debug)]
@@ -86,13 +86,60 @@ pub enum Command {
     Look(Look),
     /// Type a note.
     Write(WriteKey),
+    /// Say this of the note before the caret.
+    Say(Said, String),
+    /// Make an exercise of these double stops, or of all in the music.
+    Practise(Option<Vec<[Note; 2]>>),
     /// Wait no longer for the file that is being read.
     StopReading,
     /// Leave the present lesson for another one, or the program.
     Leave(Then),
 }
 
+/// When a command is carried out while a change of the lesson is not shown yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// At once: it only looks or moves about.
+    Now,
+    /// After those that wait: it reads nothing but the lesson as it is.
+    InOrder,
+    /// When the change is shown: it goes out from what is known about the lesson.
+    WhenShown,
+}
+
 impl Command {
+    /// When it is carried out while a change of the lesson is not shown yet.
+    pub fn turn(&self) -> Turn {
+        match self {
+            Self::Do(action) => action.turn(),
+            Self::Edit(..) | Self::Take(_) | Self::Search { .. } | Self::Practise(_) => Turn::WhenShown,
+            Self::Write(_) | Self::Say(..) | Self::Leave(_) => Turn::InOrder,
+            Self::Choose { .. }
+            | Self::ChooseSpan(..)
+            | Self::Seek(_)
+            | Self::Finding(_)
+            | Self::Place(..)
+            | Self::Mark(_)
+            | Self::Pencil(_)
+            | Self::Tell(_)
+            | Self::CloseFinding
+            | Self::Note(_)
+            | Self::Bar(_)
+            | Self::Difference(_)
+            | Self::CloseDrawer
+            | Self::StopSearch
+            | Self::Scroll(_)
+            | Self::Zoom(_)
+            | Self::Look(_)
+            | Self::StopReading => Turn::Now,
+        }
+    }
+
+    /// The gesture it belongs to.
+    pub fn gesture(&self) -> Option<Gesture> {
+        if let Self::Edit(_, gesture) = self { *gesture } else { None }
+    }
+
     /// An edit that is a step of its own, or why it cannot be made.
     pub fn edit(edit: Result<Edit, EditError>) -> Self {
         Self::Edit(Box::new(edit), None)

@@ -7,10 +7,9 @@ use egui::Rect;
 use crate::{
     analysis::Study,
     bowing::Density,
-    desk::state::{kept::Kept, now::Now, view::View},
+    desk::state::{kept::Kept, now::Now, spacing::Spacing, view::View},
+    score::Quarters,
 };
-
-use super::scene::Spacing;
 
 /// What the panel reads.
 pub struct MusicInput<'a> {
@@ -18,6 +17,8 @@ pub struct MusicInput<'a> {
     pub now: &'a Now,
     /// What is chosen, and the part of the music in view.
     pub view: &'a View,
+    /// Where the next typed note comes, while notes are written.
+    pub caret: Option<Quarters>,
     /// The spacing of the lesson.
     pub spacing: &'a Arc<Spacing>,
     /// A version shown in the place of the lesson, over the present plan.

@@ -28,6 +28,9 @@ use super::{
 /// Height of the strip that shows the whole piece, points.
 const OVERVIEW: f32 = 16.0;
 
+/// Room between the caret and the note that stands there, mm.
+const CARET_MM: f64 = 1.4 * SPACE_MM;
+
 /// Points in a millimetre, so that a staff space is a whole number of points and fits the height.
 pub fn points_per_mm(height: f32, look: Look) -> f32 {
     let ordinary = (height / 108.0).round().clamp(6.0, 11.0);
@@ -84,6 +87,7 @@ pub fn music_ui(
     painted.extend(scene.shapes.iter().cloned());
     pointed(ui, &painted, input, scene);
     playhead(&painted, input, scene);
+    caret(&painted, input, scene);
     ground_input(ui, &ground, input, scene, commands);
     notes_input(ui, input, scene, commands);
     // What is only looked at cannot be taken hold of.
@@ -182,6 +186,19 @@ fn playhead(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
     // A hollow dot while the bow is in the air.
     let fill = if input.now.bow.on_string { now } else { colour(theme, Ink::Paper) };
     painter.circle(at, 5.5, fill, Stroke::new(1.5, text));
+}
+
+/// Where the next typed note comes: a line through the staff with a foot, before the note that stands there.
+fn caret(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
+    let Some(at) = input.caret.filter(|at| *at >= scene.window.0 && *at <= scene.window.1) else { return };
+    let x = if at == scene.window.1 { scene.sides.1 } else { scene.axis.x(at) - CARET_MM };
+    let (top, foot) =
+        (scene.scale.pos((x, scene.lines.0 - SPACE_MM)), scene.scale.pos((x, scene.lines.1 + SPACE_MM)));
+    let pen = Stroke::new(2.0, colour(input.now.look.theme(), Ink::Plan));
+    painter.line_segment([top, foot], pen);
+    for y in [top.y, foot.y] {
+        painter.hline(top.x - 4.0..=top.x + 4.0, y, pen);
+    }
 }
 
 /// The moment under the pointer, where a plot under the music tells more of it.

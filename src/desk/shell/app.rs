@@ -42,8 +42,9 @@ impl Desk {
 
     /// What comes from keys, and from files dropped on the window.
     fn input(&self, ui: &Ui, commands: &mut Vec<Command>) {
-        if self.files.question.is_none() {
-            take_keys(ui, self.view.writing, commands);
+        if self.files.question.is_none() && !self.panels.piece.is_open() {
+            let writing = self.view.writing.then_some(self.panels.writing.wait);
+            take_keys(ui, writing, commands);
         }
         let dropped = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
         commands.extend(dropped.map(|path| Command::Leave(Then::Open(path))));
@@ -55,6 +56,7 @@ impl Desk {
         if let Some(answer) = question_ui(ctx, &mut self.files, &title) {
             self.answer(answer, ctx);
         }
+        self.panels.piece.show(ctx, self.history.lesson(), commands);
         keys_ui(ctx, &mut self.view.keys_open);
         report_ui(ctx, &self.files.report, &mut self.view.report_open);
         self.keeping_ui(ctx);
@@ -76,13 +78,18 @@ fn window_factor(size: egui::Vec2) -> f32 {
 impl eframe::App for Desk {
     /// What goes on whether or not the window is seen: results of tasks, closing.
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
+        let now_s = ctx.input(|input| input.time);
         self.turn_tasks(ctx);
+        self.turn_changes(ctx, now_s);
         self.turn_keeping();
-        self.turn_work(ctx, ctx.input(|input| input.time));
+        self.turn_work(ctx, now_s);
         let closes = ctx.input(|input| input.viewport().close_requested());
-        if closes && !self.window.may_close && (self.is_unsaved() || self.tasks.is_writing()) {
+        if closes
+            && !self.window.may_close
+            && (self.is_unsaved() || self.tasks.is_writing() || self.is_behind())
+        {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-            self.leave(Then::Quit, ctx);
+            self.take_command(Command::Leave(Then::Quit), ctx, now_s);
         }
         self.tell_title(ctx);
     }
@@ -99,7 +106,7 @@ impl eframe::App for Desk {
 
         let acted = !commands.is_empty();
         for command in commands {
-            self.apply(command, &ctx, now_s);
+            self.take_command(command, &ctx, now_s);
         }
         self.fill_screen(&ctx);
         self.remind_of_rest(now_s);

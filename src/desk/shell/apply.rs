@@ -6,7 +6,7 @@ use crate::{
     bowing::Density,
     desk::{
         arm::shown::ArmDesk,
-        command::{Action, Command, LevelKey},
+        command::{Action, Command, LevelKey, Turn},
         state::{
             files::{Purpose, Then},
             kept::Kept,
@@ -15,7 +15,7 @@ use crate::{
         widgets::theme::Look,
     },
     lesson::{Edit, change},
-    score::SameBow,
+    score::{Quarters, SameBow},
 };
 
 use super::{
@@ -27,8 +27,54 @@ use super::{
 const WIDER: f64 = 1.2;
 
 impl Desk {
+    /// Carries out a command, at once or in its turn. Of a gesture whose change is not shown yet only
+    /// the last is wanted.
+    pub(super) fn take_command(&mut self, command: Command, ctx: &Context, now: f64) {
+        let waits = match command.turn() {
+            Turn::Now => false,
+            Turn::InOrder => !self.waiting.is_empty(),
+            Turn::WhenShown => self.is_behind(),
+        };
+        if !waits {
+            return self.apply(command, ctx, now);
+        }
+        if let Some((last, _)) = self.waiting.back_mut()
+            && command.gesture().is_some()
+            && last.gesture() == command.gesture()
+        {
+            *last = command;
+        } else {
+            self.waiting.push_back((command, self.history.study().clone()));
+        }
+    }
+
+    /// Carries out what has waited for its turn. An edit was made upon the lesson as it was shown then:
+    /// where what it changes is another since, it is not made.
+    pub(super) fn carry_on(&mut self, ctx: &Context, now: f64) {
+        let is_due = |command: &Command, awaits: bool| !awaits || command.turn() != Turn::WhenShown;
+        while self.waiting.front().is_some_and(|(command, _)| is_due(command, self.awaits_analysis()))
+            && let Some((command, asked_of)) = self.waiting.pop_front()
+        {
+            let lesson = self.history.lesson();
+            match &command {
+                Command::Edit(edit, gesture)
+                    if (**edit).as_ref().is_ok_and(|edit| !edit.meets(asked_of.lesson(), lesson))
+                        && !self.history.is_in(*gesture) =>
+                {
+                    self.say("Not done: it was changed a moment before; try again");
+                }
+                _ => self.apply(command, ctx, now),
+            }
+        }
+    }
+
+    /// What is shown is an earlier state of the lesson, and will follow.
+    pub(super) fn awaits_analysis(&self) -> bool {
+        self.history.is_behind() && !self.work.analysing.has_failed()
+    }
+
     /// Carries out one command at the time `now`, s.
-    pub(super) fn apply(&mut self, command: Command, ctx: &Context, now: f64) {
+    fn apply(&mut self, command: Command, ctx: &Context, now: f64) {
         match command {
             Command::Do(action) => self.act(action, ctx, now),
             Command::Edit(edit, gesture) => {
@@ -56,6 +102,8 @@ impl Desk {
             Command::Zoom(factor) => self.zoom(factor),
             Command::Look(look) => self.set_look(look, ctx),
             Command::Write(key) => self.write(key, now),
+            Command::Say(what, text) => self.say_of_note(what, &text, now),
+            Command::Practise(pairs) => self.work.exercise.start(self.history.study(), pairs, ctx),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
@@ -86,6 +134,7 @@ impl Desk {
             Action::SelectAll => self.select_all(),
             Action::SelectNone => self.select_none(),
             Action::Write => self.write_or_not(),
+            Action::Piece => self.open_piece(now),
             Action::Delete => self.delete_chosen(now),
             Action::Slur => self.slur(now),
             Action::Split => self.bow(|study, note| change::split_slur(study.lesson(), note.id()), now),
@@ -164,6 +213,12 @@ impl Desk {
         if self.view.drawer.is_some() {
             return self.open_drawer(None);
         }
+        if self.view.writing {
+            if !self.panels.writing.never_mind() {
+                self.write_or_not();
+            }
+            return;
+        }
         self.view.selection.clear();
         self.view.anchor = None;
         self.view.level = None;
@@ -173,6 +228,14 @@ impl Desk {
         (self.view.keys_open, self.view.setup_open, self.view.report_open) = (false, false, false);
         (self.panels.left.is_open, self.panels.versions.is_open) = (false, false);
         self.view.message = None;
+    }
+
+    /// Asks about the piece, from the bar of the playhead on.
+    fn open_piece(&mut self, now: f64) {
+        let position = self.view.clock.tick(now).position;
+        let at = Quarters::from_f64(self.analysis().quarters_at(position) + 1e-6);
+        let bar = self.lesson().score.bar_at(at).unwrap_or(0);
+        self.panels.piece.open(self.history.lesson(), bar);
     }
 
     fn write_or_not(&mut self) {

@@ -1,20 +1,12 @@
-//! Changes to the lesson: edits, undo and redo, the bowing of the chosen notes, writing.
-
-use std::collections::BTreeSet;
+//! Changes to the lesson: edits, undo and redo, the bowing of the chosen notes.
 
 use egui::Context;
 
 use crate::{
     analysis::Study,
-    desk::{
-        command::WriteKey,
-        state::{
-            history::Gesture,
-            steps::{note_steps, step_at},
-        },
-    },
+    desk::{state::history::Gesture, work::analysing::Analysed},
     lesson::{Edit, EditError, change},
-    score::{Attack, Direction, EventId, SameBow},
+    score::{Attack, Direction, SameBow},
 };
 
 use super::Desk;
@@ -27,7 +19,6 @@ impl Desk {
         gesture: Option<Gesture>,
         now_s: f64,
     ) -> bool {
-        let before = self.history.study().clone();
         let applied = edit.and_then(|edit| {
             let changed = self.history.apply(&edit, gesture)?;
             Ok(changed.then(|| edit.what().to_owned()))
@@ -35,7 +26,7 @@ impl Desk {
         match applied {
             Ok(Some(what)) => {
                 self.view.message = Some(what);
-                self.changed(&before, now_s);
+                self.changed(now_s);
                 true
             }
             Ok(None) => false,
@@ -47,26 +38,24 @@ impl Desk {
     }
 
     pub(super) fn undo(&mut self, ctx: &Context, now_s: f64) {
-        let before = self.history.study().clone();
         let what = self.history.words().0.unwrap_or_default().to_owned();
         if self.history.undo() {
-            self.travelled(format!("Undone: {what}"), &before, ctx, now_s);
+            self.travelled(format!("Undone: {what}"), ctx, now_s);
         } else {
             self.say("Nothing to undo");
         }
     }
 
     pub(super) fn redo(&mut self, ctx: &Context, now_s: f64) {
-        let before = self.history.study().clone();
         let what = self.history.words().1.unwrap_or_default().to_owned();
         if self.history.redo() {
-            self.travelled(format!("Done again: {what}"), &before, ctx, now_s);
+            self.travelled(format!("Done again: {what}"), ctx, now_s);
         } else {
             self.say("Nothing to do again");
         }
     }
 
-    fn travelled(&mut self, words: String, before: &Study, ctx: &Context, now_s: f64) {
+    fn travelled(&mut self, words: String, ctx: &Context, now_s: f64) {
         // A field that is being typed in would put its old text back.
         ctx.memory_mut(|memory| {
             if let Some(id) = memory.focused() {
@@ -74,19 +63,42 @@ impl Desk {
             }
         });
         self.view.message = Some(words);
-        self.changed(before, now_s);
+        self.changed(now_s);
     }
 
-    /// Brings what is shown up to the changed lesson.
-    fn changed(&mut self, before: &Study, now_s: f64) {
+    /// The lesson was changed: it is shown at once where that takes no more than a moment.
+    fn changed(&mut self, now_s: f64) {
+        self.view.keep_to(self.history.lesson());
+        self.view.offer = None;
+        self.follow_lesson(now_s);
+    }
+
+    /// Takes in what was analysed of the changed lesson, and carries out what has waited for it.
+    pub(super) fn turn_changes(&mut self, ctx: &Context, now_s: f64) {
+        self.follow_lesson(now_s);
+        self.carry_on(ctx, now_s);
+    }
+
+    fn follow_lesson(&mut self, now_s: f64) {
+        let ctx = self.ctx.clone();
+        if let Some(analysed) = self.work.analysing.turn(&self.history, now_s, &ctx) {
+            self.bring_up(analysed, now_s);
+        }
+    }
+
+    /// Shows a later state of the lesson.
+    fn bring_up(&mut self, Analysed { study, spacing }: Analysed, now_s: f64) {
+        let before = self.history.study().clone();
+        self.history.show(study);
         let study = self.history.study();
-        self.drawn.follow(study);
+        self.drawn.follow(spacing);
         // The playhead stays at its note where the tempo has changed.
         let (was, is) = (before.analysis().seconds_at_f64(1.0), study.analysis().seconds_at_f64(1.0));
         let factor = if was > 0.0 { is / was } else { 1.0 };
         self.view.clock.stretch(factor, study.analysis().total_s(), now_s);
-        self.view.keep_to(study.lesson());
-        self.view.offer = None;
+        if let Some(at) = self.view.heads_for {
+            self.seek_to(at, now_s);
+        }
     }
 
     pub(super) fn delete_chosen(&mut self, now_s: f64) {
@@ -126,40 +138,6 @@ impl Desk {
             .first()
             .is_some_and(|first| first.slur.is_some() && notes.iter().all(|note| note.slur == first.slur));
         self.bow(|study, _| change::set_slur(study.lesson(), &chosen, !is_one), now_s);
-    }
-
-    /// What a writing key does.
-    pub(super) fn write(&mut self, key: WriteKey, now_s: f64) {
-        if self.panels.writing.change_value(key) {
-            return;
-        }
-        let study = self.history.study();
-        let score = &study.lesson().score;
-        let at = study.analysis().quarters_at(self.view.clock.tick(now_s).position);
-        // With nothing chosen, writing goes on at the playhead; before the first note, in front.
-        let under = if at <= 1e-6 { None } else { step_at(&note_steps(score, study.analysis()), at) };
-        let selected = self.view.chosen(score).last().copied().or(under);
-        let known: BTreeSet<EventId> = score.events.iter().map(|event| event.id).collect();
-        let before = selected.and_then(|id| {
-            let index = score.events.iter().position(|event| event.id == id)?;
-            index.checked_sub(1).map(|index| score.events[index].id)
-        });
-        let edit = self.panels.writing.edit(study.lesson(), selected, key);
-        if !self.edit(edit, None, now_s) {
-            return;
-        }
-        let score = &self.lesson().score;
-        let new = score.events.iter().find(|event| !known.contains(&event.id)).map(|event| event.id);
-        let next = match key {
-            WriteKey::Note(_) | WriteKey::Rest => new.or(selected),
-            WriteKey::DeleteBefore => before,
-            WriteKey::Add(_) | WriteKey::Tie | WriteKey::Move { .. } => selected,
-            WriteKey::Shorter | WriteKey::Longer | WriteKey::Dot => selected,
-        };
-        match next.filter(|id| score.event(*id).is_some()) {
-            Some(id) => self.go_to_note(id, false, now_s),
-            None => self.view.selection.clear(),
-        }
     }
 }
 

@@ -57,7 +57,7 @@ impl Desk {
             top_ui(ui, &input, commands);
         });
         Panel::bottom("hints").frame(ground(look, Ink::Panel, Margin::symmetric(12, 4))).show(ui, |ui| {
-            self.foot_ui(ui, commands);
+            self.foot_ui(ui, now_s, commands);
         });
         let side = Panel::right("side")
             .exact_size(side_width(ui.available_width(), look))
@@ -75,10 +75,12 @@ impl Desk {
 
     /// The largest part: the music with the version that is looked at, or what is shown large.
     fn middle_ui(&mut self, ui: &mut Ui, now: &Now, offer: Option<StudyId>, commands: &mut Vec<Command>) {
+        let caret = self.caret();
         let painter = &mut self.drawn.painter;
         match self.view.stage {
             Stage::Music => {
                 let input = MusicInput {
+                    caret,
                     now,
                     view: &self.view,
                     spacing: &self.drawn.spacing,

@@ -6,10 +6,13 @@ use egui::{Context, ViewportCommand};
 
 use crate::{
     analysis::Study,
-    desk::state::{
-        files::{Files, Music, OnDisk, Origin, Purpose, Question, Then},
-        history::History,
-        view::View,
+    desk::{
+        state::{
+            files::{Files, Music, OnDisk, Origin, Purpose, Question, Then},
+            history::History,
+            view::View,
+        },
+        work::Analysing,
     },
     exchange::{UNTOLD, diagnostic::Severity},
     lesson::{change, demo::demo},
@@ -59,22 +62,22 @@ impl Desk {
         match then {
             Then::New => self.begin_writing(),
             Then::Ask => {
-                self.files.agreed = Some(self.history.study().id());
+                self.files.agreed = Some(self.history.state());
                 self.ask_path(Purpose::Open, ctx);
             }
             Then::Open(path) => {
-                self.files.agreed = Some(self.history.study().id());
+                self.files.agreed = Some(self.history.state());
                 self.open(path, ctx);
             }
             Then::OpenVersion(version, file) => {
-                self.files.agreed = Some(self.history.study().id());
+                self.files.agreed = Some(self.history.state());
                 let started = self.tasks.open_version(version, file, ctx);
                 self.tell(started);
             }
             Then::Take(path, music) => self.take_music(path, *music),
             Then::Demo => self.begin(History::new(Study::new(demo())), None),
-            Then::Show(lesson) => {
-                let here = self.put_on_desk(History::new(Study::new(*lesson)), Files::default());
+            Then::Show(study) => {
+                let here = self.put_on_desk(History::new(study), Files::default());
                 self.before.push(here);
             }
             Then::Back => {
@@ -85,7 +88,7 @@ impl Desk {
                 }
             }
             Then::TakeUp(left) => {
-                self.files.agreed = Some(self.history.study().id());
+                self.files.agreed = Some(self.history.state());
                 let started = self.tasks.take_up(left, ctx);
                 self.tell(started);
             }
@@ -97,13 +100,14 @@ impl Desk {
         }
     }
 
-    /// An empty passage for the same player, ready to be written.
+    /// An empty passage for the same player, ready to be written; asks about the piece.
     fn begin_writing(&mut self) {
         let setup = &self.lesson().setup;
         let mut lesson = change::new_passage(setup.instrument.family, TimeSignature::default(), 0, 80.0);
         lesson.setup = Setup { tempo_share: 1.0, ..setup.clone() };
         self.begin(History::new(Study::new(lesson)), None);
         self.view.writing = true;
+        self.panels.piece.open(self.history.lesson(), 0);
         self.say("A new passage; type notes by their letters");
     }
 
@@ -118,6 +122,8 @@ impl Desk {
     fn put_on_desk(&mut self, history: History, files: Files) -> (History, Files) {
         // Whoever did not wait for the lesson before to be saved has said so.
         self.tasks.forget_saving();
+        self.work.analysing = Analysing::default();
+        self.waiting.clear();
         self.drawn = Drawn::new(history.study());
         self.view = View::new(history.study().analysis());
         self.panels.another_lesson();

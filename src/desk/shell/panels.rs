@@ -2,11 +2,12 @@
 
 use crate::desk::{
     arm::{class::ClassDesk, shown::ArmDesk, together::TogetherDesk},
-    bowing::{suggest::SuggestView, writing::Writing},
+    bowing::suggest::SuggestView,
     file::{left::LeftWindow, versions::VersionsWindow},
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
     tempo::{curves::CurvesView, ladder::LadderView},
+    writing::{piece::PieceWindow, typing::Writing},
 };
 
 /// The panels' own states.
@@ -30,6 +31,8 @@ pub struct Panels {
     pub curves: CurvesView,
     /// What the next typed note will be.
     pub writing: Writing,
+    /// The piece and its bars.
+    pub piece: PieceWindow,
     /// The set-up window.
     pub setup: SetupWindow,
     /// Unsaved work that was left.
@@ -47,5 +50,7 @@ impl Panels {
         self.class = ClassDesk::default();
         self.together = TogetherDesk::default();
         self.versions = VersionsWindow::default();
+        self.piece = PieceWindow::default();
+        self.writing = Writing::default();
     }
 }

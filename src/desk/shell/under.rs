@@ -13,8 +13,10 @@ use crate::{
         command::Command,
         state::{now::Now, view::Drawer},
         tempo::{curves::curves_ui, ladder::ladder_ui},
+        writing::strip::strip_ui,
     },
     picture::Ink,
+    score::Quarters,
 };
 
 use super::{Desk, layout::ground};
@@ -53,7 +55,8 @@ impl Desk {
             let rows = if self.view.writing { 4.0 } else { 2.0 };
             ui.set_min_height(rows * (ui.spacing().interact_size.y + ui.spacing().item_spacing.y));
             if self.view.writing {
-                self.panels.writing.strip_ui(ui, commands);
+                let caret = self.caret().unwrap_or(Quarters::ZERO);
+                ui.scope(|ui| strip_ui(ui, &mut self.panels.writing, now.lesson(), caret, commands));
             }
             ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
             inspector_ui(ui, &now.study, &self.view, commands);

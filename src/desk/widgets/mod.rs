@@ -5,4 +5,5 @@ pub mod painter;
 pub mod plot;
 pub mod signs;
 pub mod theme;
+pub mod typed;
 pub mod words;

@@ -7,7 +7,7 @@ use super::{
     walk::Walker,
     xml::{child, child_text, decimal, elements, short, text},
 };
-use crate::score::{NoteValue, Quarters, TEMPOS, asks_the_bow, swells};
+use crate::score::{NoteValue, Quarters, TEMPOS, asks_the_bow, plucked, swells};
 
 /// What is said of a tempo outside [`TEMPOS`].
 const OUT_OF_RANGE: &str = "a tempo that is not between 1 and 1000 quarter notes a minute is left out";
@@ -15,18 +15,6 @@ const OUT_OF_RANGE: &str = "a tempo that is not between 1 and 1000 quarter notes
 /// A tempo that a score may have, in quarter notes a minute.
 fn in_range(qpm: f64) -> Option<f64> {
     TEMPOS.contains(&qpm).then_some(qpm)
-}
-
-/// Tells whether words ask for plucking (true) or the bow (false).
-fn plucked(words: &str) -> Option<bool> {
-    let folded = words.to_lowercase();
-    let pizzicato = folded.rfind("pizz");
-    let word_arco = |at: &usize| !folded[..*at].ends_with(char::is_alphabetic);
-    let arco = folded.rfind("arco").filter(word_arco);
-    match (pizzicato, arco) {
-        (None, None) => None,
-        (pizzicato, arco) => Some(pizzicato > arco),
-    }
 }
 
 /// What one direction says.
@@ -221,27 +209,6 @@ impl Walker<'_> {
             [only] => Some(only),
             [low, high] => Some((low + high) / 2.0),
             _ => None,
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::plucked;
-
-    #[test]
-    fn words_for_plucking_and_bowing() {
-        for (words, expected) in [
-            ("pizz.", Some(true)),
-            ("Pizzicato", Some(true)),
-            ("arco", Some(false)),
-            ("pizz. - arco", Some(false)),
-            ("arco, poi pizz.", Some(true)),
-            ("col arco", Some(false)),
-            ("marco", None),
-            ("dolce", None),
-        ] {
-            assert_eq!(plucked(words), expected, "{words}");
         }
     }
 }

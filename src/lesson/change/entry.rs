@@ -4,12 +4,15 @@ use crate::{
     lesson::{Edit, EditError, Lesson},
     score::{
         Clef, Event, EventId, Letter, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId, SignKind,
-        TimeSignature,
+        TimeSignature, sentence_case,
     },
-    setup::Family,
+    setup::{Family, Setup},
 };
 
-use super::{bowing::cut_slurs, change_event, event, item, layout, refuse, voice_line};
+use super::{
+    bowing::cut_slurs, change_event, event, item, layout, mending::mend_ties, refuse, signs::set_clef,
+    voice_line,
+};
 
 /// Bars of a new passage. Assumed; more are added as notes are typed.
 const NEW_BARS: i64 = 4;
@@ -28,38 +31,96 @@ pub fn insert(
     value: NoteValue,
     pitches: &[Pitch],
 ) -> Result<Edit, EditError> {
+    let mut items = item::items(&lesson.score);
+    let place = place_after(lesson, &items, after)?;
+    let id = lesson.score.free_event_id();
+    let event = new_event(lesson, after, value, pitches)?;
+    let rest = event.is_rest();
+    items.insert(place, item::Item::new(event));
+    let mut new = layout::lay_out(lesson, items, &[]);
+    cut_slurs_at_rest(&mut new, id)?;
+    Ok(Edit::between(if rest { "Insert rest" } else { "Insert note" }, lesson, &new))
+}
+
+/// Writes a note, chord or (without pitches) rest behind a note, or at the very start, over what stands
+/// there: that goes, and what a note sounds longer becomes rest. Later notes stay where they are. The new
+/// note has the id that [`Score::free_event_id`] gives before the edit.
+///
+/// # Errors
+/// When the place is not in the first voice, or the value or a pitch cannot be written.
+pub fn write_over(
+    lesson: &Lesson,
+    after: Option<EventId>,
+    value: NoteValue,
+    pitches: &[Pitch],
+) -> Result<Edit, EditError> {
+    let mut items = item::items(&lesson.score);
+    let place = place_after(lesson, &items, after)?;
+    let id = lesson.score.free_event_id();
+    let event = new_event(lesson, after, value, pitches)?;
+    let mut left = value.length();
+    let mut gone = Vec::new();
+    let mut rest_after = None;
+    while left.is_positive() && place < items.len() {
+        let item = items.remove(place);
+        let whole = item.length + item.gap;
+        if whole > left {
+            // The part that is not written over falls silent.
+            let silent = whole - left;
+            let mut rest = Event::new(EventId(id.0 + 1), Quarters::ZERO, value, Vec::new());
+            rest.duration = silent;
+            rest_after = Some(item::Item::new(rest));
+        }
+        left = if whole > left { Quarters::ZERO } else { left - whole };
+        gone.push(item);
+    }
+    // Grace notes that led to what is gone go too, those at its end stay with nothing.
+    while gone.last().is_some() && items.get(place).is_some_and(item::Item::is_after_grace) {
+        gone.push(items.remove(place));
+    }
+    items.splice(place..place, [item::Item::new(event)].into_iter().chain(rest_after));
+    let mut new = layout::lay_out(lesson, items, &gone);
+    cut_slurs_at_rest(&mut new, id)?;
+    Ok(Edit::between("Write over", lesson, &new))
+}
+
+/// The place among the items behind a note with what belongs to it; the start without one.
+fn place_after(lesson: &Lesson, items: &[item::Item], after: Option<EventId>) -> Result<usize, EditError> {
+    let Some(id) = after else { return Ok(0) };
+    let mut place = item_of(lesson, items, id)?;
+    // Grace notes stay with their note.
+    while items[place].is_grace() && !items[place].is_after_grace() && place + 1 < items.len() {
+        place += 1;
+    }
+    Ok(place + 1 + items[place + 1..].iter().take_while(|item| item.is_after_grace()).count())
+}
+
+/// A new note, chord or rest; behind a plucked note it is plucked.
+fn new_event(
+    lesson: &Lesson,
+    after: Option<EventId>,
+    value: NoteValue,
+    pitches: &[Pitch],
+) -> Result<Event, EditError> {
     let value = writable(value)?;
     let mut notes = Vec::with_capacity(pitches.len());
     for &pitch in pitches {
         put_note(lesson, &mut notes, pitch)?;
     }
-    let mut items = item::items(&lesson.score);
-    let place = match after {
-        None => 0,
-        Some(id) => {
-            let mut place = item_of(lesson, &items, id)?;
-            // Grace notes stay with their note.
-            while items[place].is_grace() && !items[place].is_after_grace() && place + 1 < items.len() {
-                place += 1;
-            }
-            place + 1 + items[place + 1..].iter().take_while(|item| item.is_after_grace()).count()
-        }
-    };
-    let id = lesson.score.free_event_id();
-    let rest = notes.is_empty();
-    items.insert(place, item::Item::new(Event::new(id, Quarters::ZERO, value, notes)));
-    let mut new = layout::lay_out(lesson, items, &[]);
-    if rest {
-        // No slur goes over a rest.
-        let after_rest = new.score.events.iter().skip_while(|event| event.id != id);
-        let next =
-            after_rest.filter(|event| event.voice == 0 && !event.is_rest()).map(|event| event.id).next();
-        if let Some(next) = next {
-            let (line, place) = voice_line(&new.score, next)?;
-            cut_slurs(&mut new.score, &line, |k| Some(u8::from(k >= place)));
-        }
+    let pizzicato = after.and_then(|id| lesson.score.event(id)).is_some_and(|event| event.pizzicato);
+    Ok(Event { pizzicato, ..Event::new(lesson.score.free_event_id(), Quarters::ZERO, value, notes) })
+}
+
+/// No slur goes over a rest: ends those that would go over this one, or over one behind it.
+fn cut_slurs_at_rest(new: &mut Lesson, id: EventId) -> Result<(), EditError> {
+    let mut behind = new.score.events.iter().skip_while(|event| event.id != id).filter(|e| e.voice == 0);
+    let rests = behind.clone().take(2).any(Event::is_rest);
+    if rests && let Some(next) = behind.find(|event| !event.is_rest() && event.id != id).map(|event| event.id)
+    {
+        let (line, place) = voice_line(&new.score, next)?;
+        cut_slurs(&mut new.score, &line, |k| Some(u8::from(k >= place)));
     }
-    Ok(Edit::between(if rest { "Insert rest" } else { "Insert note" }, lesson, &new))
+    Ok(())
 }
 
 /// Deletes notes and rests. In the first voice later notes close up; in other voices a rest stays.
@@ -213,6 +274,45 @@ pub fn move_note(lesson: &Lesson, id: EventId, steps: i32, half: bool) -> Result
     Ok(Edit::between("Move note", lesson, &new))
 }
 
+/// Makes one note head (counted from the lowest, from 0) sound half steps higher or lower on its letter, with
+/// all that is tied to it. Ties to other notes end, and its string is found anew.
+///
+/// # Errors
+/// When there is no such head, or it would have more than two sharps or flats or meet another head.
+pub fn alter(lesson: &Lesson, id: EventId, head: usize, by: i8) -> Result<Edit, EditError> {
+    if event(&lesson.score, id)?.is_rest() {
+        return refuse("A rest has no pitch");
+    }
+    let (line, place) = voice_line(&lesson.score, id)?;
+    let events = &line[place].events;
+    let mut new = lesson.clone();
+    for (index, &id) in events.iter().enumerate() {
+        let mut notes = event(&lesson.score, id)?.notes.clone();
+        let Some(note) = notes.get_mut(head) else {
+            return refuse("This note head is not there any more");
+        };
+        note.pitch.alter += f32::from(by);
+        if note.pitch.alter.abs() > 2.0 {
+            return refuse("A note has at most a double sharp or a double flat; move it to another letter");
+        }
+        note.tie_stop &= index > 0;
+        note.tie_start &= index + 1 < events.len();
+        note.string = None;
+        note.fingers.clear();
+        let pitch = note.pitch;
+        if !PITCHES.contains(&pitch.midi()) {
+            return refuse("No instrument plays so far");
+        }
+        if notes.iter().filter(|note| note.pitch.midi() == pitch.midi()).count() > 1 {
+            return refuse(format!("{} is there already", pitch.name()));
+        }
+        notes.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
+        change_event(&mut new.score, id, |event| event.notes = notes);
+    }
+    mend_ties(&mut new.score);
+    Ok(Edit::between(if by > 0 { "Sharper" } else { "Flatter" }, lesson, &new))
+}
+
 /// Ties a note to the next one of its voice, where that has the same pitch.
 ///
 /// # Errors
@@ -270,26 +370,42 @@ pub fn new_passage(family: Family, time: TimeSignature, key: i8, qpm: f64) -> Le
         bar.double_barline = k + 1 == NEW_BARS;
         bar
     });
-    let clef = match family {
-        Family::Violin => Clef::TREBLE,
-        Family::Viola => Clef::ALTO,
-        Family::Cello => Clef::BASS,
-        // Printed an octave above the sound.
-        Family::DoubleBass => Clef { octave: -1, ..Clef::BASS },
-    };
-    let kinds = [SignKind::Clef(clef), SignKind::Tempo { qpm, text: String::new() }];
+    let kinds = [SignKind::Clef(usual_clef(family)), SignKind::Tempo { qpm, text: String::new() }];
     let sign = |(id, kind)| Sign { id: SignId(id), at: Quarters::ZERO, kind };
-    let mut part = family.word().to_owned();
-    part[..1].make_ascii_uppercase();
     let score = Score {
         title: "New passage".to_owned(),
-        part,
+        part: sentence_case(family.word()),
         bars: bars.collect(),
         events: Vec::new(),
         slurs: Vec::new(),
         signs: (0..).zip(kinds).map(sign).collect(),
     };
     Lesson::new(score, family)
+}
+
+/// Gives a passage without notes to another instrument, with its usual clef and figures.
+///
+/// # Errors
+/// When there are notes already.
+pub fn set_family(lesson: &Lesson, family: Family) -> Result<Edit, EditError> {
+    if lesson.score.events.iter().any(|event| !event.is_rest()) {
+        return refuse("There are notes already; change the instrument under Instrument and player");
+    }
+    let mut new = set_clef(lesson, Quarters::ZERO, Some(usual_clef(family)))?.apply(lesson)?.0;
+    new.score.part = sentence_case(family.word());
+    new.setup = Setup { tempo_share: lesson.setup.tempo_share, ..Setup::for_family(family) };
+    Ok(Edit::between("Instrument", lesson, &new))
+}
+
+/// The clef in which an instrument is mostly written.
+pub fn usual_clef(family: Family) -> Clef {
+    match family {
+        Family::Violin => Clef::TREBLE,
+        Family::Viola => Clef::ALTO,
+        Family::Cello => Clef::BASS,
+        // Printed an octave above the sound.
+        Family::DoubleBass => Clef { octave: -1, ..Clef::BASS },
+    }
 }
 
 /// The place of an event among the items of the first voice.

@@ -1,11 +1,11 @@
-//! Stroke types, dynamics, strings, speeds, tempo.
+//! Stroke types, strings, speeds, practice tempo.
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Dynamic, EventId, Quarters, SPEED_FACTORS, Sign, SignKind, StrokeType},
+    score::{EventId, Mark, SPEED_FACTORS, StrokeType},
 };
 
-use super::{change_event, each, refuse, voice_line};
+use super::{change_event, chosen, each, refuse, voice_line};
 
 /// Marks of the fingers as they are printed: the open string, the thumb, four fingers.
 pub const FINGERS: [&str; 6] = ["0", "T", "1", "2", "3", "4"];
@@ -18,26 +18,24 @@ pub fn set_stroke(lesson: &Lesson, ids: &[EventId], stroke: Option<StrokeType>) 
     each(lesson, ids, stroke.map_or("Stroke as marked", StrokeType::word), |event| event.stroke = stroke)
 }
 
-/// Puts a dynamic mark at a place, in the place of one that stands there, or removes it.
+/// Puts a mark on every chosen note, or takes it off.
 ///
 /// # Errors
-/// When the place is before the start.
-pub fn set_dynamic(lesson: &Lesson, at: Quarters, dynamic: Option<Dynamic>) -> Result<Edit, EditError> {
-    if at < Quarters::ZERO {
-        return refuse("A dynamic mark cannot stand before the first bar");
-    }
+/// When no note is chosen.
+pub fn set_mark(lesson: &Lesson, ids: &[EventId], mark: Mark, on: bool) -> Result<Edit, EditError> {
     let mut new = lesson.clone();
-    let stands = |sign: &Sign| sign.at == at && matches!(sign.kind, SignKind::Dynamic(_));
-    let old = lesson.score.signs.iter().find(|sign| stands(sign)).map(|sign| sign.id);
-    new.score.signs.retain(|sign| !stands(sign));
-    if let Some(level) = dynamic {
-        let id = old.unwrap_or(lesson.score.free_sign_id());
-        new.score.signs.push(Sign { id, at, kind: SignKind::Dynamic(level) });
-        new.score.sort();
+    for attack in chosen(&lesson.score, ids)? {
+        for (index, &id) in attack.events.iter().enumerate() {
+            change_event(&mut new.score, id, |event| {
+                // It may stand on any of the tied notes; a new one stands on the first.
+                event.marks.remove(&mark);
+                if on && index == 0 {
+                    event.marks.insert(mark);
+                }
+            });
+        }
     }
-    let what =
-        dynamic.map_or_else(|| "Remove dynamic".to_owned(), |level| format!("Dynamic {}", level.mark()));
-    Ok(Edit::between(what, lesson, &new))
+    Ok(Edit::between(if on { "Mark" } else { "Remove mark" }, lesson, &new))
 }
 
 /// Binds one note head (counted from the lowest, from 0) to a string (1 is the highest), or frees it.

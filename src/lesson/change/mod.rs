@@ -4,6 +4,7 @@
 //! why it cannot be done. Nothing is changed here. A tied note counts as one: its marks belong to
 //! the first written note of the tie.
 
+mod bars;
 mod bowing;
 mod entry;
 mod item;
@@ -11,16 +12,20 @@ mod layout;
 mod marks;
 mod mending;
 mod rebow;
+mod signs;
 mod writing;
 
+pub use bars::{MOST_NEW_BARS, delete_bars, insert_bars, set_key, set_metre, set_repeat, set_upbeat};
 pub use bowing::{
     hair_pin, hook, keep_bowing, pencil, set_bow, set_retake, set_slur, silence, split_slur, turn_from,
 };
-pub use entry::{add_note, delete, divide_note, insert, join_ties, move_note, new_passage, set_length};
-pub use marks::{
-    FINGERS, set_dynamic, set_finger, set_speed_factor, set_string, set_stroke, set_tempo_share,
+pub use entry::{
+    add_note, alter, delete, divide_note, insert, join_ties, move_note, new_passage, set_family, set_length,
+    usual_clef, write_over,
 };
+pub use marks::{FINGERS, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_tempo_share};
 pub use rebow::{Joined, Rebowed, rebow};
+pub use signs::{set_clef, set_dynamic, set_hairpin, set_rehearsal, set_tempo, set_title, set_words};
 
 use std::collections::BTreeSet;
 

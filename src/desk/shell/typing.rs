@@ -1,0 +1,122 @@
+//! Writing notes: what keys do at the caret.
+
+use std::collections::BTreeSet;
+
+use crate::{
+    desk::{
+        command::write::{Put, Said, WriteKey},
+        state::steps::{note_steps, step_at},
+        writing::typing::last_of,
+    },
+    lesson::{EditError, change},
+    score::{EventId, Quarters, SignKind},
+};
+
+use super::Desk;
+
+impl Desk {
+    /// The note or rest before the caret: the last chosen one, else that of the playhead; none at the start.
+    fn before_caret(&self) -> Option<EventId> {
+        let chosen = self.view.chosen(&self.lesson().score).last().copied();
+        let study = self.history.study();
+        let at = study.analysis().quarters_at(self.position_s());
+        let under = || {
+            let is_in = |id: &EventId| self.lesson().score.event(*id).is_some();
+            step_at(&note_steps(&study.lesson().score, study.analysis()), at).filter(is_in)
+        };
+        chosen.or_else(|| if at <= 1e-6 { None } else { under() })
+    }
+
+    /// Where the next note comes, while notes are written.
+    pub(super) fn caret(&self) -> Option<Quarters> {
+        let end = |id| last_of(self.lesson(), id);
+        self.view.writing.then(|| self.before_caret().and_then(end).unwrap_or(Quarters::ZERO))
+    }
+
+    /// What a writing key does.
+    pub(super) fn write(&mut self, key: WriteKey, now_s: f64) {
+        let before = self.before_caret();
+        self.panels.writing.stand_at(before);
+        if self.view.selection.len() > 1 && self.write_on_chosen(key, now_s) {
+            return;
+        }
+        if self.panels.writing.prepare(key) {
+            return;
+        }
+        if let WriteKey::Slur | WriteKey::Hairpin = key {
+            let is_note = |id: &EventId| self.lesson().score.event(*id).is_some_and(|event| !event.is_rest());
+            let Some(id) = before.filter(is_note) else {
+                return self.say("Type a note first; a slur or hairpin begins at the note before");
+            };
+            let words = self.panels.writing.open_or_close(key, id);
+            return self.say(&words);
+        }
+        let score = &self.history.lesson().score;
+        let known: BTreeSet<EventId> = score.events.iter().map(|event| event.id).collect();
+        let one_before = before.and_then(|id| {
+            let index = score.events.iter().position(|event| event.id == id)?;
+            index.checked_sub(1).map(|index| score.events[index].id)
+        });
+        let free = score.free_event_id();
+        let edit = self.panels.writing.edit(self.history.lesson(), before, key);
+        if !self.edit(edit, None, now_s) {
+            return;
+        }
+        self.panels.writing.done(key);
+        let new = Some(free).filter(|id| !known.contains(id) && self.lesson().score.event(*id).is_some());
+        let next = match key {
+            WriteKey::Note(_) | WriteKey::Rest | WriteKey::Tie => new.or(before),
+            WriteKey::TakeBack => one_before,
+            _ => before,
+        };
+        match next.filter(|id| self.lesson().score.event(*id).is_some()) {
+            Some(id) => self.go_to_note(id, false, now_s),
+            None => self.view.selection.clear(),
+        }
+        self.panels.writing.stay_at(next);
+    }
+
+    /// What a key does to several chosen notes at once; false where it has nothing to do with them.
+    fn write_on_chosen(&mut self, key: WriteKey, now_s: f64) -> bool {
+        let lesson = self.history.lesson();
+        let chosen = self.view.chosen(&lesson.score);
+        match key {
+            WriteKey::Slur => self.slur(now_s),
+            WriteKey::Hairpin => {
+                let events = lesson.score.events.iter().filter(|event| chosen.contains(&event.id));
+                let span = events.map(|event| (event.onset, event.end()));
+                let Some((from, to)) = span.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else { return false };
+                let here = lesson.score.signs.iter().find_map(|sign| match sign.kind {
+                    SignKind::Hairpin { opens, .. } if sign.at == from => Some(opens),
+                    _ => None,
+                });
+                // Opening, closing, none, in turn.
+                let next = match here {
+                    None => Some(true),
+                    Some(true) => Some(false),
+                    Some(false) => None,
+                };
+                let edit = change::set_hairpin(lesson, from, to, next);
+                self.edit(edit, None, now_s);
+            }
+            WriteKey::Put(Put::Mark(mark)) => {
+                let notes = self.view.chosen_notes(self.analysis());
+                let all = notes.iter().all(|note| note.marks.contains(&mark));
+                let edit = change::set_mark(lesson, &chosen, mark, !all);
+                self.panels.writing.never_mind();
+                self.edit(edit, None, now_s);
+            }
+            _ => return false,
+        }
+        true
+    }
+
+    /// What was typed into a field is said of the note before the caret.
+    pub(super) fn say_of_note(&mut self, what: Said, text: &str, now_s: f64) {
+        let edit = match self.before_caret() {
+            Some(id) => self.panels.writing.said(self.history.lesson(), id, what, text),
+            None => Err(EditError("Type a note first; this belongs to the note before".to_owned())),
+        };
+        self.edit(edit, None, now_s);
+    }
+}
