@@ -6,7 +6,7 @@
 use elbowroom::{
     arm::{Arm, ArmPose, LevelFan, Vec3},
     figure::{Mannequin, Material, Mesh, Solid, Solids},
-    setup::{Bow, BowHold, Catalogue, Family, Hold, Posture, Setup},
+    setup::{BowHold, Catalogue, Family, Hold, Posture, Setup},
 };
 
 /// Sizes with the height of a player they are for, mm, and the bow. Violin by the median height at the
@@ -45,10 +45,12 @@ fn setups() -> Vec<(String, Setup)> {
     let mut setups = Vec::new();
     for (family, size, stature_mm, bow) in SIZES {
         let mut setup = catalogue.setup(family);
-        let same = |(of, known): &&(Family, Bow)| *of == family && known.name == bow;
-        setup.instrument =
-            catalogue.instruments.iter().find(|i| i.family == family && i.size == size).unwrap().clone();
-        setup.bow = catalogue.bows.iter().find(same).unwrap().1.clone();
+        let instrument = catalogue.instruments.iter().find(|i| i.family == family && i.size == size);
+        let bow = catalogue.bows.iter().find(|(of, known)| *of == family && known.name == bow);
+        let (Some(instrument), Some((_, bow))) = (instrument, bow) else {
+            panic!("{size} or its bow is missing in the catalogue");
+        };
+        (setup.instrument, setup.bow) = (instrument.clone(), bow.clone());
         setup.body.stature_mm = stature_mm;
         let name = format!("{} {size}, {stature_mm} mm", family.word());
         if family != Family::DoubleBass {
