@@ -99,8 +99,12 @@ impl Page<'_> {
 
     /// Printed bar numbers, small, over the barlines.
     pub(super) fn bar_numbers(&mut self) {
-        for bar in &self.lesson.score.bars {
-            if !self.in_window(bar.start) || bar.number.is_empty() || bar.pickup {
+        for (index, bar) in self.lesson.score.bars.iter().enumerate() {
+            if !self.in_window(bar.start)
+                || bar.number.is_empty()
+                || bar.pickup
+                || self.engraving.is_inside_rest(index)
+            {
                 continue;
             }
             let size = 1.4 * S;
