@@ -28,7 +28,7 @@ impl Grip {
             (Family::Cello, BowHold::Over) => (0.0, (20.0, -5.0)),
             (_, BowHold::Over) => (0.0, (20.0, -28.0)),
             // The hand holds the frog from its end, the palm toward the player.
-            (_, BowHold::Under) => (-10.0, (40.0, -28.0)),
+            (_, BowHold::Under) => (0.0, (40.0, -28.0)),
         };
         Self { behind: 0.12, wrist: 0.5, rise_deg, swing_deg }
     }
