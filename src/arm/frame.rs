@@ -1,11 +1,11 @@
 //! The instrument in the room, as each family holds it.
 //!
 //! Violin and viola rest on the left collar bone, the strings pointing forward and to the left,
-//! the treble side rolled down. The cello leans back against the breastbone, the double bass
-//! against the left side of the body, both facing away from the player and turned so that the bow
-//! hand comes nearer to the body. Where they rest is a share of the stature, where the bow crosses
-//! the strings a share of the string length; all of these shares are assumed, chosen so that an
-//! adult reaches what adults are seen to reach.
+//! the treble side rolled down. The cello leans back against the breastbone, the double bass with
+//! the rim of its back against the left side of the belly, both facing away from the player and turned
+//! so that the bow hand comes nearer to the body. Where they touch the body is a share of the stature,
+//! where on the instrument that is and where the bow crosses the strings shares of the string length;
+//! all of these shares are assumed, chosen so that an adult reaches what adults are seen to reach.
 
 use crate::setup::{Family, Setup};
 
@@ -27,24 +27,25 @@ pub struct Frame {
     pub player: Vec3,
 }
 
-/// Where an instrument rests on the body and where the bow crosses the strings from there.
+/// Where the instrument touches the body.
 struct Rest {
-    /// Resting point as shares of the stature.
-    at: Vec3,
-    /// To the bow's crossing along the strings, as a share of the string length.
-    along: f64,
-    /// The same away from the top plate.
-    away: f64,
+    /// The place on the body as shares of the stature.
+    body: Vec3,
+    /// The place on the instrument, shares of the string length as in [`Frame::point`]: on the lower end
+    /// of a violin's back, the upper rim of a cello's back, the rim of a bass's back where its upper
+    /// part is widest.
+    instrument: (f64, f64, f64),
 }
 
 impl Rest {
     fn of(family: Family) -> Self {
-        let (x, y, z, along, away) = match family {
-            Family::Violin | Family::Viola => (-0.03, 0.025, -0.005, 0.57, 0.23),
-            Family::Cello => (-0.03, 0.03, -0.06, -0.49, 0.345),
-            Family::DoubleBass => (-0.10, 0.02, -0.20, -0.17, 0.36),
+        let (body, instrument) = match family {
+            Family::Violin | Family::Viola => ((-0.03, 0.025, -0.003), (-0.48, 0.0, -0.23)),
+            Family::Cello => ((-0.03, 0.064, -0.120), (0.58, 0.0, -0.26)),
+            Family::DoubleBass => ((-0.0493, -0.0074, -0.1316), (0.45, 0.235, -0.2985)),
         };
-        Self { at: Vec3::new(x, y, z), along, away }
+        let (x, y, z) = body;
+        Self { body: Vec3::new(x, y, z), instrument }
     }
 }
 
@@ -75,9 +76,9 @@ impl Frame {
         let rest = Rest::of(family);
         let string = setup.instrument.string_length_mm;
         let string = if string.is_finite() { string.clamp(1.0, 1e6) } else { 330.0 };
-        let crown =
-            rest.at * setup.body.stature_mm() + along * (rest.along * string) + away * (rest.away * string);
-        Self { crown, along, hand, away, player }
+        let held = Self { crown: Vec3::ZERO, along, hand, away, player };
+        let crown = rest.body * setup.body.stature_mm() - held.point(string, rest.instrument);
+        Self { crown, ..held }
     }
 
     /// Direction from the string to the bow hand, length 1, with the bow at this angle of

@@ -7,7 +7,7 @@
 
 use crate::setup::{ArmSchool, BowHold, Family, Part, Setup};
 
-use super::{Frame, LevelFan, Links, Vec3};
+use super::{ElbowCircle, Frame, LevelFan, Links, Vec3};
 
 /// Hand and bow. All lengths are shares of the hand's length. Assumed.
 struct Grip {
@@ -25,9 +25,10 @@ impl Grip {
     fn of(family: Family, bow: BowHold) -> Self {
         let (rise_deg, swing_deg) = match (family, bow) {
             (Family::Violin | Family::Viola, _) => (15.0, (25.0, -25.0)),
-            (_, BowHold::Over) => (0.0, (20.0, -30.0)),
-            // The hand lies beside the stick, behind the frog, the palm toward the player.
-            (_, BowHold::Under) => (-80.0, (40.0, 0.0)),
+            (Family::Cello, BowHold::Over) => (0.0, (20.0, -5.0)),
+            (_, BowHold::Over) => (0.0, (20.0, -28.0)),
+            // The hand holds the frog from its end, the palm toward the player.
+            (_, BowHold::Under) => (0.0, (40.0, -28.0)),
         };
         Self { behind: 0.12, wrist: 0.5, rise_deg, swing_deg }
     }
@@ -88,6 +89,9 @@ pub struct Arm {
     left_handed: bool,
 }
 
+/// How far apart the elbow is on two levels at least, as a share of the arm's length: enough to be seen
+/// as an order. Assumed.
+const ORDER_GAP: f64 = 0.002;
 /// Step of the search for the farthest hair, mm, before it is narrowed down.
 const SEARCH_MM: f64 = 5.0;
 
@@ -133,21 +137,71 @@ impl Arm {
         (bow, contact, hand, wrist)
     }
 
-    /// The arm with the bow at an angle ([`super::Level::angle_deg`]) and the string at a place on
-    /// the hair, mm from the frog.
-    ///
-    /// Hand and wrist follow from the bow. The elbow lies on the circle of [`Links`], in the plane
-    /// through the shoulder and a bow that is turned from the real one by the school's levels.
-    pub fn pose(&self, level_deg: f64, hair_mm: f64) -> ArmPose {
-        let level_deg = finite(level_deg).clamp(-90.0, 90.0);
-        let hair_mm = finite(hair_mm).clamp(0.0, self.hair_mm);
-        let (bow, contact, hand, wrist) = self.held_at(level_deg, hair_mm);
+    /// The elbow's circle on a level, and its swivel into the plane through the shoulder and a bow that
+    /// is turned from the real one by the school's levels, degrees.
+    fn in_plane(&self, level_deg: f64, hair_mm: f64) -> (ElbowCircle, f64) {
+        let (bow, contact, _, wrist) = self.held_at(level_deg, hair_mm);
         let share = hair_mm / self.hair_mm;
         let levels = finite(self.school.elbow_levels) + finite(self.school.tip_lift_levels) * share;
         let turned = self.frame.bow((level_deg + levels * self.step_deg).clamp(-180.0, 180.0));
         let normal = turned.cross(self.shoulder - contact).unit_or(self.frame.away);
         let circle = self.links.elbow_circle(self.shoulder, wrist, bow);
         let swivel_deg = circle.swivel_into(self.shoulder, normal, bow);
+        (circle, swivel_deg)
+    }
+
+    /// How much lower than in its plane the elbow is held at an angle of the bow, mm, negative higher, so
+    /// that the order of the levels is never reversed: from the level with the highest elbow on, each lies
+    /// below the one before it. Where the arm hangs, or is nearly straight, the planes alone do not keep
+    /// that order.
+    fn lowered_mm(&self, level_deg: f64, hair_mm: f64) -> f64 {
+        let gap = ORDER_GAP * (self.links.upper_mm + self.links.fore_mm);
+        // The elbow is highest with the bow hand farthest from the top plate: angle, height in the plane,
+        // lowest height.
+        let mut levels: Vec<(f64, f64, f64)> = Vec::new();
+        for level in self.fan.all() {
+            let (circle, swivel_deg) = self.in_plane(level.angle_deg, hair_mm);
+            levels.push((level.angle_deg, circle.at(swivel_deg).z, circle.at(0.0).z));
+        }
+        levels.sort_by(|a, b| b.0.total_cmp(&a.0));
+        // A level leaves room for those below it, where they cannot go lower.
+        for k in (1..levels.len()).rev() {
+            levels[k - 1].2 = levels[k - 1].2.max(levels[k].2 + gap);
+        }
+        let mut above = f64::INFINITY;
+        let lowered: Vec<(f64, f64)> = levels
+            .into_iter()
+            .map(|(angle, planned, lowest)| {
+                above = planned.min(above - gap).max(lowest);
+                (angle, planned - above)
+            })
+            .collect();
+        // Between two levels in proportion.
+        let after = lowered.partition_point(|(angle, _)| *angle > level_deg);
+        match (after.checked_sub(1).and_then(|k| lowered.get(k)), lowered.get(after)) {
+            (Some((high_deg, high)), Some((low_deg, low))) => {
+                low + (high - low) * (level_deg - low_deg) / (high_deg - low_deg)
+            }
+            (Some((_, only)), None) | (None, Some((_, only))) => *only,
+            (None, None) => 0.0,
+        }
+    }
+
+    /// The arm with the bow at an angle ([`super::Level::angle_deg`]) and the string at a place on
+    /// the hair, mm from the frog.
+    ///
+    /// Hand and wrist follow from the bow. The elbow lies on the circle of [`Links`], in the plane
+    /// through the shoulder and a bow that is turned from the real one by the school's levels, or where
+    /// the order of the levels asks for it beside that plane.
+    pub fn pose(&self, level_deg: f64, hair_mm: f64) -> ArmPose {
+        let level_deg = finite(level_deg).clamp(-90.0, 90.0);
+        let hair_mm = finite(hair_mm).clamp(0.0, self.hair_mm);
+        let (bow, contact, hand, wrist) = self.held_at(level_deg, hair_mm);
+        let (circle, mut swivel_deg) = self.in_plane(level_deg, hair_mm);
+        let lowered_mm = self.lowered_mm(level_deg, hair_mm);
+        if lowered_mm != 0.0 {
+            swivel_deg = circle.at_height(circle.at(swivel_deg).z - lowered_mm, swivel_deg);
+        }
         let distance = (wrist - self.shoulder).length();
         let longest = self.links.upper_mm + self.links.fore_mm;
         let mut elbow = circle.at(swivel_deg);

@@ -71,6 +71,15 @@ impl ElbowCircle {
         self.centre + (self.lowest * cos + self.side * sin) * self.radius_mm
     }
 
+    /// The swivel that brings the elbow to a height, or as near to it as it comes, on the side of another
+    /// swivel, degrees.
+    pub fn at_height(self, z: f64, side_of_deg: f64) -> f64 {
+        // From the lowest place up the height grows with 1 - cos; the side is level.
+        let cos = (z - self.centre.z) / (self.radius_mm * self.lowest.z).min(-1e-9);
+        let swivel = cos.clamp(-1.0, 1.0).acos().to_degrees();
+        if side_of_deg.to_radians().sin() < 0.0 { -swivel } else { swivel }
+    }
+
     /// The swivel that brings the elbow into the plane through `point` with this normal, degrees. Of
     /// the two places where circle and plane meet the one farther along `outward`; where they do not
     /// meet, the nearest.

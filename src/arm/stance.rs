@@ -99,18 +99,24 @@ impl Stance {
         let half = setup.body.part_mm(Part::ShoulderHalfBreadth).0;
         let shoulder = Vec3::new(trunk.cos(), trunk.sin(), 0.0) * half;
         let floor = -setup.body.shoulder_above_floor_mm(hold.posture);
-        let (pelvis, seat) = match hold.posture {
-            Posture::Standing => (Vec3::new(0.0, h(-0.005), floor + h(0.53)), None),
-            // The hip joints lie a little above the seat.
-            Posture::Seated => (Vec3::new(0.0, h(-0.03), h(-0.34465 + 0.05)), Some(h(-0.34465))),
-            Posture::Stool => (Vec3::new(0.0, h(-0.03), h(-0.34465 + 0.05)), Some(h(-0.34465))),
+        // Whoever holds an instrument on the floor leans forward to it from the hips.
+        let back = match family {
+            Family::Violin | Family::Viola => h(0.005),
+            Family::Cello => h(0.03),
+            Family::DoubleBass => h(0.085),
         };
+        let (hips, seat) = match hold.posture {
+            Posture::Standing => (floor + h(0.53), None),
+            // The hip joints lie a little above the seat.
+            Posture::Seated | Posture::Stool => (h(-0.34465 + 0.05), Some(h(-0.34465))),
+        };
+        let pelvis = Vec3::new(0.0, -back, hips);
         Self {
             stature_mm,
             floor,
             shoulder,
             neck: Vec3::new(0.0, h(-0.014), h(0.015)),
-            head: head(family, frame, stature_mm),
+            head: head(family, stature_mm),
             pelvis,
             legs: [1.0, -1.0].map(|side| leg(side, hold.posture, pelvis, floor, stature_mm)),
             seat,
@@ -120,15 +126,14 @@ impl Stance {
 }
 
 /// The face is turned to the instrument, on the shoulder with the jaw on it.
-fn head(family: Family, frame: &Frame, stature_mm: f64) -> Head {
+fn head(family: Family, stature_mm: f64) -> Head {
     let h = |share: f64| share * stature_mm;
     // Turned to the left, down, and leaned to the left, degrees.
     let (at, turn, down, lean): (_, f64, f64, f64) = match family {
         Family::Violin | Family::Viola => (Vec3::new(h(-0.014), h(0.0), h(0.051)), 34.0, 12.0, 7.0),
-        Family::Cello => (Vec3::new(h(0.008), h(0.004), h(0.052)), -6.0, 14.0, -4.0),
-        Family::DoubleBass => (Vec3::new(h(0.01), h(0.004), h(0.052)), -14.0, 14.0, -4.0),
+        Family::Cello => (Vec3::new(h(0.020), h(0.010), h(0.052)), -6.0, 14.0, -8.0),
+        Family::DoubleBass => (Vec3::new(h(0.01), h(0.010), h(0.052)), -10.0, 14.0, -4.0),
     };
-    let _ = frame;
     let ((turn_sin, turn_cos), (down_sin, down_cos)) =
         (turn.to_radians().sin_cos(), down.to_radians().sin_cos());
     let ahead = Vec3::new(-turn_sin, turn_cos, 0.0);
@@ -142,21 +147,25 @@ fn head(family: Family, frame: &Frame, stature_mm: f64) -> Head {
 
 fn leg(side: f64, posture: Posture, pelvis: Vec3, floor: f64, stature_mm: f64) -> Leg {
     let h = |share: f64| share * stature_mm;
-    let p = |x: f64, y: f64, z: f64| Vec3::new(side * h(x), h(y), floor + h(z));
+    let p = |x: f64, y: f64, z: f64| Vec3::new(side * h(x), pelvis.y + h(y), floor + h(z));
     let hip = pelvis + Vec3::new(side * h(0.05), 0.0, 0.0);
     // Both feet turned out a little.
     match posture {
         Posture::Standing => Leg {
             hip,
-            knee: p(0.056, 0.004, 0.285),
-            ankle: p(0.062, -0.015, 0.039),
-            toe: p(0.088, 0.085, 0.018),
+            knee: p(0.056, 0.017, 0.285),
+            ankle: p(0.062, 0.006, 0.039),
+            toe: p(0.088, 0.106, 0.018),
         },
         Posture::Seated => {
-            Leg { hip, knee: p(0.155, 0.185, 0.285), ankle: p(0.15, 0.19, 0.039), toe: p(0.185, 0.28, 0.018) }
+            Leg { hip, knee: p(0.155, 0.215, 0.285), ankle: p(0.15, 0.22, 0.039), toe: p(0.185, 0.31, 0.018) }
+        }
+        // One foot on the rung; on the side of the bow the leg stands nearly straight, out of its way.
+        Posture::Stool if side < 0.0 => {
+            Leg { hip, knee: p(0.17, 0.10, 0.36), ankle: p(0.15, 0.07, 0.12), toe: p(0.19, 0.15, 0.10) }
         }
         Posture::Stool => {
-            Leg { hip, knee: p(0.12, 0.15, 0.36), ankle: p(0.12, 0.12, 0.12), toe: p(0.145, 0.215, 0.10) }
+            Leg { hip, knee: p(0.085, 0.04, 0.28), ankle: p(0.10, 0.03, 0.039), toe: p(0.13, 0.13, 0.018) }
         }
     }
 }

@@ -23,6 +23,9 @@ pub(super) struct Shape {
     back: f64,
     /// How far a plate is arched over its edge.
     arch: f64,
+    /// How much the body comes nearer to the strings toward the scroll, a share of the way: the strings
+    /// slope down from the bridge to the neck.
+    rise: f64,
     /// Where the fingerboard begins; its half width there and at the nut.
     board: (f64, f64, f64),
     scroll: f64,
@@ -35,12 +38,12 @@ impl Shape {
             Family::Cello => [-0.51, 0.58, 0.32, 0.17, 0.25, -0.165, -0.335, 0.034],
             Family::DoubleBass => [-0.46, 0.59, 0.31, 0.175, 0.235, -0.185, -0.375, 0.026],
         };
-        let (board, scroll) = match family {
-            Family::Violin | Family::Viola => ((0.18, 0.064, 0.037), 1.3),
-            Family::Cello => ((0.16, 0.047, 0.025), 1.24),
-            Family::DoubleBass => ((0.18, 0.042, 0.021), 1.2),
+        let (board, scroll, rise) = match family {
+            Family::Violin | Family::Viola => ((0.18, 0.064, 0.037), 1.3, 0.0),
+            Family::Cello => ((0.16, 0.047, 0.025), 1.24, 0.13),
+            Family::DoubleBass => ((0.18, 0.042, 0.021), 1.2, 0.17),
         };
-        Self { lower, upper, lower_wide, waist_wide, upper_wide, top, back, arch, board, scroll }
+        Self { lower, upper, lower_wide, waist_wide, upper_wide, top, back, arch, rise, board, scroll }
     }
 
     /// Half width of the neck in first position.
@@ -50,13 +53,18 @@ impl Shape {
 
     /// The lower end of the body, in the middle of its depth.
     pub(super) fn foot(&self) -> (f64, f64, f64) {
-        (self.lower, 0.0, (self.top + self.back) / 2.0)
+        (self.lower, 0.0, (self.top + self.back) / 2.0 + self.rise * self.lower)
+    }
+
+    /// Along the body toward its lower end.
+    fn down(&self, frame: &Frame) -> Vec3 {
+        -(frame.along + frame.away * self.rise).unit_or(frame.along)
     }
 
     /// Where the endpin meets the floor.
     pub(super) fn pin_end(&self, frame: &Frame, string_mm: f64, floor: f64) -> Vec3 {
         let from = frame.point(string_mm, self.foot());
-        let down = -frame.along;
+        let down = self.down(frame);
         from + down * ((floor - from.z) / down.z.min(-0.05)).clamp(0.0, 1.2 * string_mm)
     }
 
@@ -147,6 +155,11 @@ impl Placed<'_> {
         self.frame.point(self.string_mm, (u, v, w))
     }
 
+    /// A point of the body, its depth counted at the bridge.
+    fn on_body(&self, shape: &Shape, (u, v, w): (f64, f64, f64)) -> Vec3 {
+        self.at(u, v, w + shape.rise * u)
+    }
+
     /// Adds all of it.
     pub fn add(&self, solids: &mut Solids, floor: f64) {
         let family = self.instrument.family;
@@ -172,7 +185,7 @@ impl Placed<'_> {
         let ring = |scale: f64, w: f64| {
             outline
                 .iter()
-                .map(|(u, v)| self.at(middle + (u - middle) * scale, v * scale, w))
+                .map(|(u, v)| self.on_body(shape, (middle + (u - middle) * scale, v * scale, w)))
                 .collect::<Vec<_>>()
         };
         solids.add(Material::Varnish, Mesh::slab(&ring(0.975, shape.top), &ring(0.975, shape.back)));
@@ -217,7 +230,7 @@ impl Placed<'_> {
                 .map(|(u, v)| {
                     let sunk = 0.55 * shape.arch * (v - 0.4_f64).max(0.0);
                     (
-                        self.at(u + 0.01, side * v * wide, w - sunk),
+                        self.on_body(shape, (u + 0.01, side * v * wide, w - sunk)),
                         0.0085 * self.string_mm,
                         0.006 * self.string_mm,
                     )
@@ -236,9 +249,10 @@ impl Placed<'_> {
         solids.add(Material::Ebony, Mesh::slab(&outline(0.0, 0.9), &outline(0.02, 1.0)));
         // Sections of the neck: along, half width, upper and lower side.
         let deep = 2.2 * narrow;
+        let back = shape.back + shape.rise * shape.upper;
         let rows = [
-            (shape.upper - 0.01, 0.85 * wide, -0.035, shape.back + 0.01),
-            (shape.upper + 0.03, 0.72 * wide, -0.035, shape.back * 0.78),
+            (shape.upper - 0.01, 0.85 * wide, -0.035, back + 0.01),
+            (shape.upper + 0.03, 0.72 * wide, -0.035, back * 0.78),
             (shape.upper + 0.075, 0.95 * narrow + 0.012, -0.03, -0.045 - deep),
             (0.8, narrow * 1.12, -0.03, -0.03 - deep),
             (1.0, narrow * 1.02, -0.025, -0.025 - deep),
@@ -298,7 +312,7 @@ impl Placed<'_> {
         let corners = [(upper, 0.064), (upper, -0.064), (lower, -0.032), (lower, 0.032)];
         let high = |u: f64| {
             let share = (u - upper) / (lower - upper);
-            -0.045 + (shape.top + 0.045 + 0.03) * share
+            -0.045 + (shape.top + shape.rise * lower + 0.045 + 0.03) * share
         };
         let outline = |thick: f64, inset: f64| corners.map(|(u, v)| self.at(u, v * inset, high(u) - thick));
         solids.add(Material::Ebony, Mesh::slab(&outline(0.0, 0.8), &outline(0.018, 1.0)));
@@ -329,7 +343,7 @@ impl Placed<'_> {
     /// From the lower end of the body to the floor.
     fn endpin(&self, solids: &mut Solids, shape: &Shape, floor: f64) {
         let from = self.frame.point(self.string_mm, shape.foot());
-        let down = -self.frame.along;
+        let down = shape.down(self.frame);
         let to = shape.pin_end(self.frame, self.string_mm, floor);
         let r = 0.0065 * self.string_mm;
         solids.add(Material::Metal, Mesh::round(&[(from, r), (to - down * r, 0.7 * r), (to, 0.3 * r)]));

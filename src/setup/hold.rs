@@ -55,12 +55,15 @@ impl Hold {
     /// The usual hold. Yaw 40 degrees inside the 20 to 50 tested by Hildebrandt et al. 2021 (Med.
     /// Probl. Perform. Art. 36(3):207-217), strings near parallel to the floor (Colwell, Hewitt &
     /// Fonder, The Teaching of Instrumental Music). Cello: trunk turned 5.0 to 16.3 degrees in Hopper
-    /// et al. 2017 (Med. Probl. Perform. Art. 32(2):85-93). Leans from memory; all else assumed.
+    /// et al. 2017 (Med. Probl. Perform. Art. 32(2):85-93). The cello leans as far as between a straight
+    /// pin and a bent one (25 to 55 degrees, from memory), so that the arm is as high at the tip of the
+    /// highest string as there (shoulder flexion 107.2 degrees) and nearly open at the tip of the lowest.
+    /// All else assumed.
     pub fn usual(family: Family) -> Self {
         let (posture, lean_deg, side_deg, trunk_deg) = match family {
             Family::Violin | Family::Viola => (Posture::Standing, 0.0, 0.0, 0.0),
-            Family::Cello => (Posture::Seated, 32.0, 10.0, 10.0),
-            Family::DoubleBass => (Posture::Standing, 12.0, 5.0, 10.0),
+            Family::Cello => (Posture::Seated, 40.0, 13.0, 11.0),
+            Family::DoubleBass => (Posture::Standing, 14.0, 5.0, 24.0),
         };
         let yaw_deg = if family.on_shoulder() { 40.0 } else { 0.0 };
         Self { posture, yaw_deg, pitch_deg: 0.0, lean_deg, side_deg, trunk_deg, bow: BowHold::Over }

@@ -8,5 +8,6 @@ mod music;
 mod random;
 
 mod arm_model;
+mod clearances;
 mod hand_real;
 mod strings_real;

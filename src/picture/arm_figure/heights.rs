@@ -8,7 +8,10 @@ pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     let places: Vec<_> =
         scene.levels.iter().map(|(_, pose)| scene.at(pose.elbow).unwrap_or_default()).collect();
     let heights: Vec<f64> = places.iter().map(|at| at.y).collect();
-    let rows = spread(&heights, 1.06 * size, (size, (scene.bottom - 0.4 * size).max(size)));
+    // The names stand in the order of the heights, whatever a view from a little above makes of them.
+    let mut order: Vec<usize> = (0..heights.len()).collect();
+    order.sort_by(|a, b| scene.levels[*b].1.elbow.z.total_cmp(&scene.levels[*a].1.elbow.z));
+    let rows = spread(&heights, &order, 1.06 * size, (size, (scene.bottom - 0.4 * size).max(size)));
     // The column of names, and the way there: a step from the column, then level to the elbow.
     let out = if scene.column.left { 1.0 } else { -1.0 };
     let (words, bend, gap) = (scene.column.x - out * 1.3 * size, scene.column.x, out * 0.25 * size);
@@ -39,13 +42,12 @@ pub(super) fn draw(picture: &mut Picture, scene: &Scene) {
     }
 }
 
-/// Places for words as near as they can be to where they belong, at least `gap` apart, inside a span.
-fn spread(wanted: &[f64], gap: f64, (top, bottom): (f64, f64)) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..wanted.len()).collect();
-    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
+/// Places for words in an order from the top, as near as they can be to where they belong, at least `gap`
+/// apart, inside a span.
+fn spread(wanted: &[f64], order: &[usize], gap: f64, (top, bottom): (f64, f64)) -> Vec<f64> {
     // Groups of words that touch share the middle of what they want.
     let mut groups: Vec<(f64, usize)> = Vec::new();
-    for index in &order {
+    for index in order {
         groups.push((wanted[*index], 1));
         while let [.., (a, n), (b, m)] = groups[..]
             && b - a < gap * (n + m) as f64 / 2.0
@@ -63,8 +65,8 @@ fn spread(wanted: &[f64], gap: f64, (top, bottom): (f64, f64)) -> Vec<f64> {
         rows.extend((0..count).map(|k| middle - half + gap * k as f64));
     }
     let mut places = vec![0.0; wanted.len()];
-    for (index, row) in order.into_iter().zip(rows) {
-        places[index] = row;
+    for (index, row) in order.iter().zip(rows) {
+        places[*index] = row;
     }
     places
 }
@@ -76,12 +78,14 @@ mod tests {
     #[test]
     fn words_keep_apart_and_near_their_ticks() {
         let wanted = [5.0, 5.2, 5.1, 20.0, 30.0, 30.0, 39.9];
-        let places = spread(&wanted, 3.0, (1.0, 40.0));
+        let places = spread(&wanted, &[0, 2, 1, 3, 4, 5, 6], 3.0, (1.0, 40.0));
         let mut sorted = places.clone();
         sorted.sort_by(f64::total_cmp);
         assert!(sorted.windows(2).all(|two| two[1] - two[0] >= 3.0 - 1e-9), "{places:?}");
         assert!(places.iter().all(|place| (1.0..=40.0).contains(place)), "{places:?}");
         assert!((places[3] - 20.0).abs() < 1e-9);
         assert!(places[0] < places[2] && places[2] < places[1], "the order stays");
+        let turned = spread(&wanted, &[1, 2, 0, 3, 4, 5, 6], 3.0, (1.0, 40.0));
+        assert!(turned[1] < turned[2] && turned[2] < turned[0], "an order other than that of the places");
     }
 }
