@@ -15,7 +15,7 @@ use crate::{
     analysis::StudyId,
     bowing::Density,
     lesson::{Edit, EditError},
-    score::EventId,
+    score::{EventId, Pitch},
 };
 
 use crate::desk::{
@@ -40,6 +40,13 @@ pub enum Command {
     Choose {
         /// The note or rest.
         id: EventId,
+        /// Keep what is chosen and add all up to this one.
+        extend: bool,
+    },
+    /// Choose all notes of a bar, or of all bars up to it, and go there.
+    ChooseBar {
+        /// Its index.
+        bar: usize,
         /// Keep what is chosen and add all up to this one.
         extend: bool,
     },
@@ -86,6 +93,10 @@ pub enum Command {
     Look(Look),
     /// Type a note.
     Write(WriteKey),
+    /// Write this note on this string (1 is the highest) at the caret.
+    Put(Pitch, u8),
+    /// Write a note at a height on the staff, in letters, and a moment, in quarter notes.
+    PutOnStaff(i32, f64),
     /// Say this of the note before the caret.
     Say(Said, String),
     /// Wait no longer for the file that is being read.

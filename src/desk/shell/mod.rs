@@ -2,6 +2,7 @@
 
 mod app;
 mod apply;
+mod choosing;
 mod class;
 mod drawn;
 mod editing;
@@ -37,7 +38,7 @@ use crate::{
         widgets::theme::install_fonts,
         work::Work,
     },
-    lesson::{Lesson, demo::demo},
+    lesson::{Lesson, change::Phrase, demo::demo},
 };
 
 use drawn::Drawn;
@@ -62,6 +63,8 @@ pub struct Desk {
     files: Files,
     tasks: Tasks,
     keeper: Keeper,
+    /// Notes that were copied, from this lesson or another.
+    phrase: Option<Phrase>,
     memory: Memory,
     window: WindowState,
 }
@@ -84,6 +87,7 @@ impl Desk {
             files: Files::default(),
             tasks: Tasks::default(),
             keeper: Keeper::start(&memory, ctx),
+            phrase: None,
             memory,
             window,
         };
