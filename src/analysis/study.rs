@@ -48,6 +48,11 @@ impl Study {
         &self.lesson
     }
 
+    /// The lesson, to be shared.
+    pub fn shared_lesson(&self) -> &Arc<Lesson> {
+        &self.lesson
+    }
+
     /// What is known about it.
     pub fn analysis(&self) -> &Analysis {
         &self.analysis

@@ -106,6 +106,28 @@ impl Edit {
         Self::Step { what: what.into(), edits }
     }
 
+    /// What it changes is alike in both lessons, so that it means the same in either.
+    pub fn meets(&self, one: &Lesson, other: &Lesson) -> bool {
+        fn same<T: PartialEq>(one: &[T], other: &[T], is_it: impl Fn(&&T) -> bool) -> bool {
+            one.iter().find(&is_it) == other.iter().find(&is_it)
+        }
+        let (a, b) = (&one.score, &other.score);
+        match self {
+            Self::Step { edits, .. } => edits.iter().all(|edit| edit.meets(one, other)),
+            Self::Title(_) => a.title == b.title,
+            Self::Part(_) => a.part == b.part,
+            Self::Bars(_) => a.bars == b.bars,
+            Self::Setup(_) => one.setup == other.setup,
+            Self::Silenced(_) => one.silenced == other.silenced,
+            Self::Pencilled(_) => one.pencilled == other.pencilled,
+            Self::Kept(_) => one.kept == other.kept,
+            Self::Event(id, _) => same(&a.events, &b.events, |event| event.id == *id),
+            Self::Slur(id, _) => same(&a.slurs, &b.slurs, |slur| slur.id == *id),
+            Self::Sign(id, _) => same(&a.signs, &b.signs, |sign| sign.id == *id),
+            Self::Pin(id, _) => same(&one.pins, &other.pins, |pin| pin.id == *id),
+        }
+    }
+
     /// True when it changes nothing.
     pub fn is_empty(&self) -> bool {
         matches!(self, Self::Step { edits, .. } if edits.iter().all(Self::is_empty))

@@ -9,7 +9,13 @@ use std::{
 };
 
 use kurbo::{BezPath, Point, Rect};
-use ttf_parser::{Face as Font, GlyphId, OutlineBuilder};
+use skrifa::{
+    FontRef, GlyphId, MetadataProvider as _,
+    charmap::Charmap,
+    instance::{LocationRef, Size},
+    metrics::GlyphMetrics,
+    outline::{DrawSettings, OutlineGlyphCollection, OutlinePen},
+};
 
 use super::path;
 
@@ -33,15 +39,72 @@ pub const SANS_BOLD: &[u8] = include_bytes!("../../assets/fonts/NotoSans-Bold.tt
 /// Text, italic.
 pub const SANS_ITALIC: &[u8] = include_bytes!("../../assets/fonts/NotoSans-Italic.ttf");
 
-struct Fonts {
-    music: Option<Font<'static>>,
-    texts: [Option<Font<'static>>; 3],
+/// A bundled font, read.
+pub(super) struct Font {
+    /// Its tables.
+    pub tables: FontRef<'static>,
+    /// Units to the em.
+    pub em: f64,
+    letters: Charmap<'static>,
+    outlines: OutlineGlyphCollection<'static>,
+    widths: GlyphMetrics<'static>,
 }
 
-static FONTS: LazyLock<Fonts> = LazyLock::new(|| {
-    let read = |bytes| Font::parse(bytes, 0).ok();
-    Fonts { music: read(MUSIC), texts: [SANS, SANS_BOLD, SANS_ITALIC].map(read) }
+struct Fonts {
+    music: Option<Font>,
+    texts: [Option<Font>; 3],
+}
+
+static FONTS: LazyLock<Fonts> = LazyLock::new(|| Fonts {
+    music: Font::read(MUSIC),
+    texts: [SANS, SANS_BOLD, SANS_ITALIC].map(Font::read),
 });
+
+impl Font {
+    /// Where no size is given, lengths are in units of the font.
+    fn read(bytes: &'static [u8]) -> Option<Self> {
+        let tables = FontRef::new(bytes).ok()?;
+        let (size, location) = (Size::unscaled(), LocationRef::default());
+        Some(Self {
+            em: f64::from(tables.metrics(size, location).units_per_em),
+            letters: tables.charmap(),
+            outlines: tables.outline_glyphs(),
+            widths: tables.glyph_metrics(size, location),
+            tables,
+        })
+    }
+
+    /// Outline of a glyph, ems, y down; empty for a glyph without one.
+    pub fn outline(&self, glyph: GlyphId) -> BezPath {
+        let mut pen = Outliner { path: BezPath::new(), em: self.em, at: Point::ORIGIN };
+        let settings = DrawSettings::unhinted(Size::unscaled(), LocationRef::default());
+        if let Some(outline) = self.outlines.get(glyph)
+            && outline.draw(settings, &mut pen).is_err()
+        {
+            return BezPath::new();
+        }
+        pen.path
+    }
+
+    /// Advance width of a letter, ems.
+    fn advance(&self, letter: char) -> Option<f64> {
+        Some(f64::from(self.widths.advance_width(self.letters.map(letter)?)?) / self.em)
+    }
+}
+
+/// The font of a typeface.
+pub(super) fn font(face: Face) -> Option<&'static Font> {
+    FONTS.texts[face as usize].as_ref()
+}
+
+/// The bytes of the font of a typeface.
+pub(super) fn file(face: Face) -> &'static [u8] {
+    match face {
+        Face::Sans => SANS,
+        Face::SansBold => SANS_BOLD,
+        Face::SansItalic => SANS_ITALIC,
+    }
+}
 
 /// A sign of the music font, in ems, y down.
 struct Sign {
@@ -73,29 +136,18 @@ pub fn bounds(glyph: char) -> Option<Rect> {
 
 fn read_music(glyph: char) -> BezPath {
     let Some(font) = &FONTS.music else { return BezPath::new() };
-    font.glyph_index(glyph).map_or_else(BezPath::new, |id| read_outline(font, id))
-}
-
-fn read_outline(font: &Font<'_>, id: GlyphId) -> BezPath {
-    let mut pen = Outliner { path: BezPath::new(), em: f64::from(font.units_per_em()), at: Point::ORIGIN };
-    font.outline_glyph(id, &mut pen);
-    pen.path
+    font.letters.map(glyph).map_or_else(BezPath::new, |id| font.outline(id))
 }
 
 /// Advance width of a sign of the music font, ems.
 pub fn advance(glyph: char) -> f64 {
-    FONTS.music.as_ref().and_then(|font| advance_in(font, glyph)).unwrap_or(0.0)
-}
-
-fn advance_in(font: &Font<'_>, letter: char) -> Option<f64> {
-    let width = font.glyph_hor_advance(font.glyph_index(letter)?)?;
-    Some(f64::from(width) / f64::from(font.units_per_em()))
+    FONTS.music.as_ref().and_then(|font| font.advance(glyph)).unwrap_or(0.0)
 }
 
 /// Width of a text, mm. Characters the font lacks count as half an em.
 pub fn text_width_mm(text: &str, size_mm: f64, face: Face) -> f64 {
-    let font = FONTS.texts[face as usize].as_ref();
-    let width = |letter| font.and_then(|font| advance_in(font, letter)).unwrap_or(0.5);
+    let font = font(face);
+    let width = |letter| font.and_then(|font| font.advance(letter)).unwrap_or(0.5);
     size_mm * text.chars().map(width).sum::<f64>()
 }
 
@@ -111,7 +163,7 @@ impl Outliner {
     }
 }
 
-impl OutlineBuilder for Outliner {
+impl OutlinePen for Outliner {
     fn move_to(&mut self, x: f32, y: f32) {
         self.at = self.point(x, y);
         self.path.move_to(self.at);

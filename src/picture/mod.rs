@@ -2,7 +2,7 @@
 //!
 //! A [`Picture`] has its origin at the top left, x to the right, y down. Shapes name an [`Ink`],
 //! the role a colour plays; a [`Theme`] says what that looks like. The same picture goes to the
-//! screen, to SVG, and from there to PDF and PNG.
+//! screen, to SVG, PDF and PNG.
 //!
 //! Points, boxes and outlines are those of [`kurbo`], in the millimetres of the picture.
 //!
@@ -43,6 +43,7 @@ mod format;
 pub mod glyph;
 mod hair_map;
 mod lanes;
+mod lettering;
 mod level_fan;
 mod passage;
 mod path;
@@ -66,7 +67,7 @@ pub use hair_map::{HairMap, OtherPath, hair_map};
 pub use lanes::level_lanes;
 pub use level_fan::level_fan;
 pub use passage::passage;
-pub use shape::{Anchor, Item, Picture, Tag};
+pub use shape::{About, Anchor, Item, Picture, Tag};
 pub use sheet::{Paper, sheet};
 pub use staff::{Staff, header_width_mm, staff};
 pub use system::System;

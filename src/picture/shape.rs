@@ -20,6 +20,37 @@ pub struct Picture {
     pub height_mm: f64,
     /// What is drawn, from back to front.
     pub items: Vec<Item>,
+    /// What it shows.
+    pub about: About,
+}
+
+/// What a drawing shows, in words, for those who cannot see it and for lists of pages. Any of them may
+/// be empty.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct About {
+    /// The music.
+    pub music: String,
+    /// Which part of it.
+    pub place: String,
+    /// What is told about it there.
+    pub shown: String,
+}
+
+impl About {
+    /// The music and the place in it.
+    pub(super) fn title(&self) -> String {
+        joined([&self.music, &self.place], " · ")
+    }
+
+    /// All that is said.
+    pub(super) fn all(&self) -> String {
+        joined([&self.title(), &self.shown], ": ")
+    }
+}
+
+fn joined(parts: [&str; 2], sign: &str) -> String {
+    let said: Vec<&str> = parts.into_iter().map(str::trim).filter(|part| !part.is_empty()).collect();
+    said.join(sign)
 }
 
 /// What a shape stands for, so that a click on it can be understood.
@@ -54,7 +85,7 @@ pub enum Anchor {
 
 impl Anchor {
     /// How far the left end of a text of this width lies left of its point.
-    fn left_of_point(self, width: f64) -> f64 {
+    pub(super) fn left_of_point(self, width: f64) -> f64 {
         match self {
             Self::Start => 0.0,
             Self::Middle => width / 2.0,
@@ -169,7 +200,7 @@ impl Item {
 impl Picture {
     /// An empty picture of this size.
     pub fn new(width_mm: f64, height_mm: f64) -> Self {
-        Self { width_mm, height_mm, items: Vec::new() }
+        Self { width_mm, height_mm, ..Self::default() }
     }
 
     /// The topmost tagged item within `reach_mm` of a point.

@@ -3,7 +3,7 @@
 use kurbo::{Point, Rect};
 
 use super::{
-    Anchor, Engraving, Face, Ink, Pen, Picture, System, TimeAxis, hair_map,
+    About, Anchor, Engraving, Face, Ink, Pen, Picture, System, TimeAxis, hair_map,
     hair_map::{OtherPath, Sample, legend},
     header_width_mm, level_lanes,
     path::polygon,
@@ -74,6 +74,8 @@ pub fn sheet(study: &Study, other: Option<OtherPath<'_>>, paper: Paper, pencil: 
         }
         let spare = (room - used + SYSTEM_GAP_MM).max(0.0) / here.len().max(1) as f64;
         let hair_mm = (HAIR_MM.0 + spare).min(HAIR_MM.1);
+        let ends = here.first().zip(here.last());
+        page.about = about(lesson, ends.map(|(first, last)| (first.system.from, last.system.to)), words);
         for line in here {
             y += book.place(&mut page, line, hair_mm, y) + SYSTEM_GAP_MM;
         }
@@ -85,6 +87,26 @@ pub fn sheet(study: &Study, other: Option<OtherPath<'_>>, paper: Paper, pencil: 
         foot(page, lesson, words, index, count);
     }
     pages
+}
+
+/// What a page shows that goes from one time to another.
+fn about(lesson: &Lesson, ends: Option<(Quarters, Quarters)>, other: Option<&str>) -> About {
+    let index = |time| lesson.score.bars.partition_point(|bar| bar.start < time);
+    let bars = ends.and_then(|(from, to)| lesson.score.bars.get(index(from)..index(to)));
+    let place = match bars.unwrap_or_default() {
+        [] => String::new(),
+        [only] => format!("Bar {}", only.number),
+        [first, .., last] => format!("Bars {} to {}", first.number, last.number),
+    };
+    let other = other.map_or_else(String::new, |other| format!(" beside that of the {other}"));
+    let shown =
+        format!("the staff, the planned way of the bow between frog and tip{other}, the levels of the arm");
+    About { music: name(lesson).to_owned(), place, shown }
+}
+
+fn name(lesson: &Lesson) -> &str {
+    let title = lesson.score.title.trim();
+    if title.is_empty() { "Untitled" } else { title }
 }
 
 fn head_room(lesson: &Lesson, bar: usize) -> f64 {
@@ -188,8 +210,7 @@ impl Book<'_> {
 fn title(page: &mut Picture, lesson: &Lesson) -> f64 {
     let (left, right) = (MARGIN_MM, page.width_mm - MARGIN_MM);
     let y = MARGIN_MM + 5.0;
-    let name = if lesson.score.title.trim().is_empty() { "Untitled" } else { lesson.score.title.as_str() };
-    page.text((left, y), name, 6.4, (Face::SansBold, Anchor::Start, Ink::Text));
+    page.text((left, y), name(lesson), 6.4, (Face::SansBold, Anchor::Start, Ink::Text));
     let setup = &lesson.setup;
     let tempo = if (setup.tempo_share - 1.0).abs() > 1e-9 {
         format!(" · practice tempo {:.0} %", setup.tempo_share * 100.0)

@@ -115,6 +115,17 @@ impl Pen {
     }
 }
 
+/// How a line is drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Stroke {
+    pub rgb: Rgb,
+    pub width_mm: f64,
+    /// Lengths drawn and left out, mm; none for an unbroken line.
+    pub dash_mm: Option<[f64; 2]>,
+    /// What is drawn of it has round ends.
+    pub is_round: bool,
+}
+
 /// A colour: red, green, blue in sRGB.
 pub type Rgb = [u8; 3];
 
@@ -247,6 +258,13 @@ impl Theme {
                 self.material(material).map(|part| (f64::from(part) * dim) as u8)
             }
         }
+    }
+
+    /// How a line drawn with a pen looks.
+    pub(super) fn stroke(&self, pen: &Pen) -> Stroke {
+        let width_mm = pen.width_mm * self.line_factor;
+        let dash_mm = pen.dash.lengths_mm(width_mm);
+        Stroke { rgb: self.rgb(pen.ink), width_mm, dash_mm, is_round: pen.dash == Dash::Dotted }
     }
 
     fn is_dark(&self) -> bool {

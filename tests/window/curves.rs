@@ -4,14 +4,14 @@ use egui::{Key, Modifiers, pos2};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{desk::Desk, lesson::demo::demo};
 
-use crate::harness::{click, desk, press, press_with};
+use crate::harness::{click, desk, press, press_with, settle};
 
 /// A click on a bare place of the screen.
 fn click_at(harness: &mut Harness<'_, Desk>, at: egui::Pos2) {
     harness.drag_at(at);
     harness.run_steps(2);
     harness.drop_at(at);
-    harness.run_steps(3);
+    settle(harness);
 }
 
 #[test]
@@ -73,7 +73,7 @@ fn a_point_of_the_speeds_by_dynamic_is_dragged_as_one_step() {
     }
     harness.run_steps(2);
     harness.drop_at(pos2(x, y - 16.0));
-    harness.run_steps(3);
+    settle(&mut harness);
     let now = harness.state().lesson().setup.school.short_stroke_mm_per_s;
     let expected = speeds[forte] * (most / least).powf(16.0 / f64::from(plot.height()));
     assert!((now[forte] / expected - 1.0).abs() < 0.03, "{} mm/s for {expected}", now[forte]);
@@ -87,6 +87,6 @@ fn a_point_of_the_speeds_by_dynamic_is_dragged_as_one_step() {
     harness.hover_at(pos2(x, plot.top() + 3.0));
     harness.run_steps(2);
     harness.drop_at(pos2(x, plot.top() + 3.0));
-    harness.run_steps(3);
+    settle(&mut harness);
     assert_eq!(harness.state().undo_depth(), 1);
 }

@@ -4,9 +4,15 @@ use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
-use elbowroom::{desk::Desk, exchange::lesson_file, lesson::demo::demo, score::EventId};
+use elbowroom::{
+    analysis::analyse,
+    desk::Desk,
+    exchange::lesson_file,
+    lesson::{Lesson, demo::demo},
+    score::{Bar, Event, EventId, Quarters},
+};
 
-use crate::harness::{click, desk, press, press_with, save, wait_until};
+use crate::harness::{click, desk, press, press_with, save, settle, wait_until};
 
 fn data(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
@@ -62,7 +68,7 @@ fn drop_file(harness: &mut Harness<'_, Desk>, path: PathBuf) {
 fn close(harness: &mut Harness<'_, Desk>) {
     let root = harness.input_mut().viewports.entry(egui::ViewportId::ROOT).or_default();
     root.events.push(egui::ViewportEvent::Close);
-    harness.run_steps(3);
+    settle(harness);
 }
 
 #[test]
@@ -115,7 +121,7 @@ fn a_dropped_file_is_asked_about_once() {
     let mut harness = desk(None);
     change(&mut harness);
     drop_file(&mut harness, path);
-    harness.run_steps(3);
+    settle(&mut harness);
     click(&mut harness, "Discard changes");
     wait_until(&mut harness, |harness| title(harness) == "Another Song");
     assert!(harness.query_by_label("Unsaved changes").is_none());
@@ -141,7 +147,7 @@ fn changes_made_while_a_file_is_read_are_asked_about() {
         let mut harness = desk(None);
         change(&mut harness);
         drop_file(&mut harness, slow);
-        harness.run_steps(3);
+        settle(&mut harness);
         click(&mut harness, "Discard changes");
         // One more change than those that were given up.
         press(&mut harness, Key::B);
@@ -156,7 +162,7 @@ fn changes_made_while_a_file_is_read_are_asked_about() {
             assert_eq!(harness.state().lesson(), &edited);
             assert_eq!(harness.state().undo_depth(), 2);
         }
-        harness.run_steps(3);
+        settle(&mut harness);
         assert!(harness.query_by_label("Unsaved changes").is_none());
     }
 }
@@ -170,7 +176,7 @@ fn reading_a_file_can_be_stopped_and_another_takes_its_place() {
     click(&mut harness, "Stop reading");
     assert!(harness.query_by_label_contains("Reading slow").is_none());
     drop_file(&mut harness, folder.path().join("slow.musicxml"));
-    harness.run_steps(3);
+    settle(&mut harness);
     harness.get_by_label_contains("Reading slow");
     drop_file(&mut harness, path);
     wait_until(&mut harness, |harness| title(harness) == "Another Song");
@@ -185,12 +191,72 @@ fn reading_a_file_does_not_stand_in_the_way_of_saving() {
     let mut harness = desk(Some(path.clone()));
     wait_until(&mut harness, |harness| title(harness) == "Another Song");
     drop_file(&mut harness, slow_file(folder.path()));
-    harness.run_steps(3);
+    settle(&mut harness);
     harness.get_by_label_contains("Reading slow");
     change(&mut harness);
     save(&mut harness);
     harness.get_by_label_contains("Saved as");
     assert_eq!(&on_disk(&path), harness.state().lesson());
+}
+
+/// The demo passage so often that no analysis of it is done within a frame.
+fn long_lesson() -> Lesson {
+    let mut lesson = demo();
+    let seed = lesson.score.clone();
+    for turn in 1..60 {
+        let shift = seed.end() * Quarters::from(i64::from(turn));
+        lesson
+            .score
+            .bars
+            .extend(seed.bars.iter().cloned().map(|bar| Bar { start: bar.start + shift, ..bar }));
+        lesson.score.events.extend(seed.events.iter().cloned().map(|event| Event {
+            id: EventId(event.id.0 + turn * seed.free_event_id().0),
+            onset: event.onset + shift,
+            ..event
+        }));
+    }
+    lesson.score.sort();
+    lesson
+}
+
+/// While a change is worked out the window goes on, what is asked for upon it is done in its turn, and
+/// saving waits for nothing.
+#[test]
+fn changes_of_a_long_part_are_made_in_their_turn_and_saved_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("long.elbowroom");
+    let lesson = long_lesson();
+    lesson_file::save(&path, &lesson).unwrap();
+    let mut harness = desk(Some(path.clone()));
+    wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
+    press(&mut harness, Key::ArrowRight);
+    let before = harness.state().analysis().bowing.notes.len();
+    // In one go: turn the bow, lift it, and save.
+    harness.key_press(Key::B);
+    harness.step();
+    assert!(harness.state().is_behind() && harness.state().undo_depth() == 1);
+    let turned = harness.state().lesson().clone();
+    harness.key_press(Key::R);
+    harness.step();
+    assert_eq!(harness.state().lesson(), &turned, "a retake goes out from what is known of the turned bow");
+    assert_eq!(harness.state().analysis().bowing.notes.len(), before, "what was shown is still there");
+    wait_until(&mut harness, |harness| !harness.state().is_behind());
+    assert_eq!(harness.state().undo_depth(), 2);
+    assert!(harness.state().lesson().score.events[0].retake);
+    harness.key_press(Key::B);
+    harness.step();
+    let last = harness.state().lesson().clone();
+    assert!(harness.state().is_behind() && last != turned);
+    press_with(&mut harness, Modifiers::COMMAND, Key::S);
+    wait_until(&mut harness, |harness| harness.query_by_label_contains("Saved as").is_some());
+    assert_eq!(on_disk(&path), last);
+    // What comes of it all is what comes of the lesson at once.
+    let whole = analyse(harness.state().lesson());
+    assert_eq!(harness.state().analysis().plan, whole.plan);
+    for _ in 0..3 {
+        press_with(&mut harness, Modifiers::COMMAND, Key::Z);
+    }
+    assert_eq!(harness.state().lesson(), &lesson);
 }
 
 /// An exercise is a lesson of its own; the one it was made from waits with its changes.
@@ -245,7 +311,7 @@ fn every_exercise_leads_back_to_what_it_was_made_from() {
     press(&mut harness, Key::D);
     click(&mut harness, "Practise it step by step");
     harness.get_by_label_contains("Back to 7 double stops").click();
-    harness.run_steps(3);
+    settle(&mut harness);
     click(&mut harness, "Back to Harbour Song");
     assert!(is_changed(&harness));
 }

@@ -25,19 +25,27 @@ fn remembering(memory: Memory, file: Option<PathBuf>) -> Harness<'static, Desk> 
     harness
 }
 
+/// Some frames, and as many more as it takes until what was changed is shown.
+pub fn settle(harness: &mut Harness<'_, Desk>) {
+    harness.run_steps(3);
+    if harness.state().is_making() {
+        wait_until(harness, |harness| !harness.state().is_making());
+    }
+}
+
 pub fn press(harness: &mut Harness<'_, Desk>, key: Key) {
     harness.key_press(key);
-    harness.run_steps(3);
+    settle(harness);
 }
 
 pub fn press_with(harness: &mut Harness<'_, Desk>, modifiers: Modifiers, key: Key) {
     harness.key_press_modifiers(modifiers, key);
-    harness.run_steps(3);
+    settle(harness);
 }
 
 pub fn click(harness: &mut Harness<'_, Desk>, label: &str) {
     harness.get_by_label(label).click();
-    harness.run_steps(3);
+    settle(harness);
 }
 
 /// Waits for what a thread is at work on; a minute, for a busy machine.

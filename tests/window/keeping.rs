@@ -11,7 +11,7 @@ use elbowroom::{
 };
 use tempfile::TempDir;
 
-use crate::harness::{click, keeping, press, press_with, save, wait_until};
+use crate::harness::{click, keeping, press, press_with, save, settle, wait_until};
 
 /// A folder with a data folder and a lesson in it.
 fn folder() -> (TempDir, PathBuf, PathBuf) {
@@ -50,13 +50,13 @@ fn choose(harness: &mut Harness<'_, Desk>, item: &str) {
     click(harness, "Lesson");
     // A menu names the key beside the command.
     harness.get_by_label_contains(item).click();
-    harness.run_steps(3);
+    settle(harness);
 }
 
 fn close(harness: &mut Harness<'_, Desk>) {
     let root = harness.input_mut().viewports.entry(egui::ViewportId::ROOT).or_default();
     root.events.push(egui::ViewportEvent::Close);
-    harness.run_steps(3);
+    settle(harness);
 }
 
 /// A window that is gone without having been left in order writes what is due and no more.
@@ -80,7 +80,7 @@ fn unsaved_work_is_offered_at_the_next_start_and_can_be_taken_up() {
     drop(harness);
     let mut harness = keeping(&data, None);
     std::thread::sleep(std::time::Duration::from_millis(300));
-    harness.run_steps(3);
+    settle(&mut harness);
     assert!(harness.query_by_label("Unsaved work").is_none(), "what is saved is not offered");
 }
 
@@ -105,7 +105,7 @@ fn what_was_taken_up_is_kept_until_it_is_saved_or_given_up() {
     drop(harness);
     let mut harness = keeping(&data, None);
     std::thread::sleep(std::time::Duration::from_millis(300));
-    harness.run_steps(3);
+    settle(&mut harness);
     assert!(harness.query_by_label("Unsaved work").is_none(), "what was given up is not offered");
     assert_eq!(on_disk(&file), titled("Another Song"));
 }
@@ -193,7 +193,7 @@ fn a_version_saved_before_is_compared_and_gone_back_to() {
     assert_eq!(versions, 2, "what was there before the program saved it, and what it saved");
     let oldest = harness.query_all_by_label("Compare").last().unwrap();
     oldest.click();
-    harness.run_steps(3);
+    settle(&mut harness);
     wait_until(&mut harness, |harness| harness.query_by_label("Go back to this version").is_some());
     click(&mut harness, "Go back to this version");
     assert_eq!(harness.state().lesson(), &first);

@@ -14,7 +14,7 @@ use elbowroom::{
 };
 
 use crate::{
-    harness::{click, desk, press, press_with, wait_until},
+    harness::{click, desk, press, press_with, settle, wait_until},
     music::{HALF, violin, written},
 };
 
@@ -308,7 +308,7 @@ fn pointing_at_a_remedy_changes_nothing_and_a_click_takes_it() {
     assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (0, 1));
     assert_eq!(harness.state().lesson(), &demo());
     harness.get_by_label_contains(&format!("{words}, cures it")).click();
-    harness.run_steps(3);
+    settle(&mut harness);
     assert_eq!((harness.state().undo_depth(), run_outs(&harness)), (1, 0));
 }
 
@@ -337,7 +337,7 @@ fn a_finding_is_silenced_with_a_reason_and_told_again() {
     let told = harness.state().analysis().findings.told.len();
     click(&mut harness, "Silence…");
     harness.get_by_role_and_label(Role::TextInput, "Why it need not be told").type_text("the hall is small");
-    harness.run_steps(3);
+    settle(&mut harness);
     click(&mut harness, "Silence");
     let silenced = harness.state().lesson().silenced.clone();
     assert_eq!((silenced.len(), silenced[0].reason.as_str()), (1, "the hall is small"));
@@ -360,10 +360,10 @@ fn a_kept_version_is_compared_and_dropped() {
     assert!(words.iter().any(|words| words.contains("slur")), "{words:?}");
     let undo = harness.state().undo_depth();
     harness.get_by_label_contains("Compared").click();
-    harness.run_steps(3);
+    settle(&mut harness);
     let first = harness.state().differences()[0].clone();
     harness.get_by_label(&format!("{}, {}", first.place, first.words)).click();
-    harness.run_steps(3);
+    settle(&mut harness);
     let at = harness.state().analysis().seconds_at(first.at);
     assert!((harness.state().position_s() - at).abs() < 1e-9);
     press_with(&mut harness, Modifiers::SHIFT, Key::K);
@@ -396,7 +396,7 @@ fn a_suggested_bowing_is_looked_at_taken_and_undone() {
     let before = told(&harness);
     let count = if changes.len() == 1 { "1 change".to_owned() } else { format!("{} changes", changes.len()) };
     harness.get_all_by_label(&count).next().expect("a button").click();
-    harness.run_steps(3);
+    settle(&mut harness);
     for change in &changes {
         let words = sentence_case(&format!("{}: {}", change.place, change.words));
         assert!(harness.query_all_by_label(&words).count() > 0, "{words}");
@@ -441,7 +441,7 @@ fn a_search_for_a_bowing_can_be_stopped() {
     assert!(!harness.state().is_searching());
     harness.get_by_label_contains("the search was stopped");
     std::thread::sleep(std::time::Duration::from_millis(200));
-    harness.run_steps(3);
+    settle(&mut harness);
     assert!(harness.state().suggestions().is_empty(), "nothing comes after it was stopped");
 }
 
@@ -473,7 +473,7 @@ fn the_tempo_ladder_changes_the_practice_tempo_and_leads_to_bars() {
     harness.hover_at(egui::pos2(line.x, canvas.bottom() - 0.1 * canvas.height()));
     harness.run_steps(2);
     harness.drop_at(egui::pos2(line.x, canvas.bottom() - 0.1 * canvas.height()));
-    harness.run_steps(3);
+    settle(&mut harness);
     let share = harness.state().lesson().setup.tempo_share;
     assert!((0.45..0.62).contains(&share), "dragged down to {share}");
     assert_eq!(harness.state().undo_depth(), 1, "one drag is one step");
@@ -520,7 +520,7 @@ fn notes_that_sound_together_are_looked_at() {
     // Both on one string cannot be; the way out is offered.
     click(&mut harness, "Lowest note, string");
     harness.get_all_by_label("on A").last().expect("it is in the list").click();
-    harness.run_steps(3);
+    settle(&mut harness);
     harness.get_by_label_contains("D4 is below the A string");
     click(&mut harness, "Choose other strings");
     harness.get_by_label_contains("Minor sixth: D4");

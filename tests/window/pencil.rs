@@ -8,7 +8,7 @@ use elbowroom::{
     lesson::demo::demo,
 };
 
-use crate::harness::{click, desk, press, press_with};
+use crate::harness::{click, desk, press, press_with, settle};
 
 fn marks<'a>(harness: &'a Harness<'_, Desk>) -> &'a [PencilMark] {
     &harness.state().analysis().pencil.marks
@@ -122,7 +122,7 @@ fn a_teacher_writes_other_words() {
     let mark = now(&harness);
     click(&mut harness, "Other words…");
     harness.get_by_role_and_label(Role::TextInput, "Your words in its place").type_text(", at ease");
-    harness.run_steps(3);
+    settle(&mut harness);
     click(&mut harness, "Use these words");
     let words = format!("{}, at ease", mark.text);
     assert_eq!(harness.state().lesson().pencilled[0].words, words);

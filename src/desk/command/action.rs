@@ -5,6 +5,7 @@ use egui::Key;
 use strum::{EnumIter, IntoEnumIterator as _};
 
 use super::{
+    Turn,
     entry::{ALT, ALT_SHIFT, CTRL, CTRL_SHIFT, Entry, Group, PLAIN, SHIFT, entry},
     level_key::LevelKey,
 };
@@ -101,6 +102,22 @@ impl Action {
             Self::HoldLevel(_) => LevelKey::iter().map(Self::HoldLevel).collect(),
             single => vec![single],
         })
+    }
+
+    /// When it is carried out while a change of the lesson is not shown yet.
+    pub fn turn(self) -> Turn {
+        match self {
+            Self::Undo | Self::Redo | Self::Delete | Self::TakeVersion => Turn::InOrder,
+            Self::New | Self::Open | Self::Save | Self::SaveAs | Self::ExportPages => Turn::InOrder,
+            Self::CompareFile | Self::ShowDemo | Self::Quit => Turn::InOrder,
+            Self::Setup | Self::Report | Self::Versions | Self::Left => Turn::Now,
+            Self::SelectAll | Self::SelectNone | Self::Write | Self::DropVersion => Turn::Now,
+            Self::TakeOffer => Turn::WhenShown,
+            _ => match self.entry().group {
+                Group::Lesson | Group::Edit | Group::Bow => Turn::WhenShown,
+                Group::Play | Group::View => Turn::Now,
+            },
+        }
     }
 
     /// Name, place and keys. Long, because it is the one table of all commands.

@@ -10,12 +10,14 @@ mod level_key;
 pub mod list;
 pub mod write;
 
+use std::ops::Range;
+
 use crate::{
     advice::Freedom,
     analysis::StudyId,
     bowing::Density,
-    lesson::{Edit, EditError},
-    score::{EventId, Pitch},
+    lesson::{Edit, EditError, Lesson},
+    score::{EventId, Note, Pitch},
 };
 
 use crate::desk::{
@@ -99,13 +101,72 @@ pub enum Command {
     PutOnStaff(i32, f64),
     /// Say this of the note before the caret.
     Say(Said, String),
+    /// Make a lesson from this one and show it; this one is kept to go back to.
+    Make(Making),
     /// Wait no longer for the file that is being read.
     StopReading,
     /// Leave the present lesson for another one, or the program.
     Leave(Then),
 }
 
+/// What lesson is made from the one on the desk.
+#[derive(Debug)]
+pub enum Making {
+    /// An exercise of these double stops, or of all in the music.
+    DoubleStops(Option<Vec<[Note; 2]>>),
+    /// These bars, by their indices.
+    Bars(Range<usize>),
+    /// This one.
+    Lesson(Box<Lesson>),
+}
+
+/// When a command is carried out while a change of the lesson is not shown yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// At once: it only looks or moves about.
+    Now,
+    /// After those that wait: it reads nothing but the lesson as it is.
+    InOrder,
+    /// When the change is shown: it goes out from what is known about the lesson.
+    WhenShown,
+}
+
 impl Command {
+    /// When it is carried out while a change of the lesson is not shown yet.
+    pub fn turn(&self) -> Turn {
+        match self {
+            Self::Do(action) => action.turn(),
+            Self::Edit(..) | Self::Take(_) | Self::Search { .. } | Self::Make(_) => Turn::WhenShown,
+            Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) | Self::Leave(_) => {
+                Turn::InOrder
+            }
+            Self::Choose { .. }
+            | Self::ChooseBar { .. }
+            | Self::ChooseSpan(..)
+            | Self::Seek(_)
+            | Self::Finding(_)
+            | Self::Place(..)
+            | Self::Mark(_)
+            | Self::Pencil(_)
+            | Self::Tell(_)
+            | Self::CloseFinding
+            | Self::Note(_)
+            | Self::Bar(_)
+            | Self::Difference(_)
+            | Self::CloseDrawer
+            | Self::StopSearch
+            | Self::Scroll(_)
+            | Self::Zoom(_)
+            | Self::Look(_)
+            | Self::StopReading => Turn::Now,
+        }
+    }
+
+    /// The gesture it belongs to.
+    pub fn gesture(&self) -> Option<Gesture> {
+        if let Self::Edit(_, gesture) = self { *gesture } else { None }
+    }
+
     /// An edit that is a step of its own, or why it cannot be made.
     pub fn edit(edit: Result<Edit, EditError>) -> Self {
         Self::Edit(Box::new(edit), None)

@@ -5,7 +5,10 @@
 use std::{
     collections::BTreeMap,
     path::{Path, PathBuf},
-    sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel},
+    sync::{
+        Arc,
+        mpsc::{Receiver, RecvTimeoutError, Sender, channel},
+    },
     thread::JoinHandle,
     time::{Duration, Instant, SystemTime},
 };
@@ -13,7 +16,6 @@ use std::{
 use egui::Context;
 
 use crate::{
-    analysis::Study,
     desk::state::{
         files::{Files, Keeping, OnDisk},
         history::History,
@@ -25,6 +27,7 @@ use crate::{
         unsaved::{About, KeepError, Left, Session, known_as, left},
         versions::{self, Version},
     },
+    lesson::Lesson,
 };
 
 /// From a change until it is kept. What is lost at most when the power goes; assumed.
@@ -49,9 +52,9 @@ pub enum Told {
 
 /// What the thread is asked.
 enum Ask {
-    Keep(u64, Study, About),
+    Keep(u64, Arc<Lesson>, About),
     Clear(u64),
-    TakeUp(u64, Study, Box<Left>),
+    TakeUp(u64, Arc<Lesson>, Box<Left>),
     Here(Option<OnDisk>),
     PutAside(Box<Left>),
     ThrowAway(Box<Left>),
@@ -87,12 +90,12 @@ impl Keeper {
     /// Follows a lesson on the desk: keeps what is unsaved, and what is saved no longer.
     pub fn follow(&mut self, history: &History, files: &mut Files) {
         let is_unsaved = history.is_unsaved();
-        let now = Some((history.study().id(), is_unsaved));
+        let now = Some((history.state(), is_unsaved));
         if self.thread.is_some() && files.keeping.told != now {
             files.keeping.told = now;
             if is_unsaved {
                 let number = self.number(&mut files.keeping);
-                self.ask(Ask::Keep(number, history.study().clone(), about(files)));
+                self.ask(Ask::Keep(number, Arc::clone(history.lesson()), about(files)));
             } else {
                 self.clear(files);
             }
@@ -112,8 +115,8 @@ impl Keeper {
     /// The work that was left is now on the desk.
     pub fn take_up(&mut self, left: Box<Left>, history: &History, files: &mut Files) {
         let number = self.number(&mut files.keeping);
-        files.keeping.told = Some((history.study().id(), history.is_unsaved()));
-        self.ask(Ask::TakeUp(number, history.study().clone(), left));
+        files.keeping.told = Some((history.state(), history.is_unsaved()));
+        self.ask(Ask::TakeUp(number, Arc::clone(history.lesson()), left));
     }
 
     /// Work that was left is not asked about at the start any more.
@@ -190,7 +193,7 @@ struct Work {
     /// The window's folder, once there was something for it.
     session: Option<Session>,
     /// What is to be kept, and when.
-    due: BTreeMap<u64, (Instant, Study, About)>,
+    due: BTreeMap<u64, (Instant, Arc<Lesson>, About)>,
     here: Option<Here>,
     tell: Sender<Told>,
     ctx: Context,
@@ -243,10 +246,10 @@ impl Work {
 
     fn take(&mut self, ask: Ask) {
         match ask {
-            Ask::Keep(number, study, about) => {
+            Ask::Keep(number, lesson, about) => {
                 // The time counts from the first change that is not kept, however many follow.
                 let at = self.due.get(&number).map_or_else(|| Instant::now() + SOON, |(at, ..)| *at);
-                self.due.insert(number, (at, study, about));
+                self.due.insert(number, (at, lesson, about));
             }
             Ask::Clear(number) => {
                 self.due.remove(&number);
@@ -254,9 +257,8 @@ impl Work {
                     session.clear(number);
                 }
             }
-            Ask::TakeUp(number, study, left) => {
-                let kept =
-                    self.session().and_then(|session| session.keep(number, study.lesson(), &left.about));
+            Ask::TakeUp(number, lesson, left) => {
+                let kept = self.session().and_then(|session| session.keep(number, &lesson, &left.about));
                 if self.worked(kept) {
                     left.throw_away();
                 }
@@ -293,8 +295,8 @@ impl Work {
     fn write(&mut self, now: Instant) {
         let due: Vec<u64> = self.due.iter().filter(|(_, (at, ..))| *at <= now).map(|(n, _)| *n).collect();
         for number in due {
-            let Some((_, study, about)) = self.due.remove(&number) else { continue };
-            let kept = self.session().and_then(|session| session.keep(number, study.lesson(), &about));
+            let Some((_, lesson, about)) = self.due.remove(&number) else { continue };
+            let kept = self.session().and_then(|session| session.keep(number, &lesson, &about));
             self.worked(kept);
         }
     }

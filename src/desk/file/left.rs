@@ -2,7 +2,7 @@
 
 use std::time::SystemTime;
 
-use egui::{Context, ScrollArea, Ui, Window};
+use egui::{Align2, Context, ScrollArea, Ui, Window};
 
 use crate::{
     desk::widgets::{theme::bold, words::ago},
@@ -49,8 +49,8 @@ impl LeftWindow {
     pub fn ui(&mut self, ctx: &Context, now: SystemTime) -> Option<LeftAnswer> {
         let mut choice = None;
         let mut is_open = self.is_open;
-        let window =
-            Window::new("Unsaved work").open(&mut is_open).default_width(560.0).default_pos([340.0, 180.0]);
+        let window = Window::new("Unsaved work").open(&mut is_open).default_width(560.0);
+        let window = window.pivot(Align2::CENTER_CENTER).default_pos(ctx.content_rect().center());
         window.collapsible(false).show(ctx, |ui| {
             ui.label(if self.left.is_empty() {
                 "There is none."

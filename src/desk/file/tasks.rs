@@ -116,8 +116,8 @@ type Running = Option<(PathBuf, Job<Done>)>;
 
 /// What pages are made of.
 pub struct Pages {
-    /// The lesson.
-    pub study: Study,
+    /// Analyses the lesson, which may not be done yet.
+    pub analysed: Box<dyn FnOnce() -> Study + Send>,
     /// A version it is compared with, and what that is called.
     pub other: Option<(Study, String)>,
     /// How many pencil marks are on them.
@@ -229,12 +229,12 @@ impl Tasks {
         &mut self,
         path: PathBuf,
         over: Over,
-        study: Study,
+        lesson: Arc<Lesson>,
         data: Option<PathBuf>,
         ctx: &egui::Context,
     ) -> Started {
         start(&mut self.saving, "save", path, ctx, move |path, _| {
-            let saved = versions::save_lesson(data.as_deref(), &path, study.lesson(), over);
+            let saved = versions::save_lesson(data.as_deref(), &path, &lesson, over);
             Some(Done::Saved(path, saved))
         })
     }
@@ -245,7 +245,8 @@ impl Tasks {
             return Err("Pages are being written already");
         }
         start(&mut self.pages, "pages", path, ctx, move |path, _| {
-            let Pages { study, other, pencil } = pages;
+            let Pages { analysed, other, pencil } = pages;
+            let study = analysed();
             let other = other.as_ref().map(|(study, words)| OtherPath { study, words });
             let pages = picture::sheet(&study, other, Paper::A4_LANDSCAPE, pencil);
             let written = picture::pdf::write(&pages, &Theme::PRINT)

@@ -2,7 +2,7 @@
 
 use std::{path::PathBuf, time::SystemTime};
 
-use egui::{Context, Grid, ScrollArea, Window};
+use egui::{Align2, Context, Grid, ScrollArea, Window};
 
 use crate::{
     desk::widgets::words::ago,
@@ -36,7 +36,10 @@ impl VersionsWindow {
     /// Draws the window.
     pub fn ui(&mut self, ctx: &Context, now: SystemTime) -> Option<Chosen> {
         let mut chosen = None;
-        let window = Window::new("Saved versions").open(&mut self.is_open).default_pos([340.0, 180.0]);
+        let window = Window::new("Saved versions")
+            .open(&mut self.is_open)
+            .pivot(Align2::CENTER_CENTER)
+            .default_pos(ctx.content_rect().center());
         window.collapsible(false).default_width(420.0).show(ctx, |ui| {
             ui.label(match &self.damaged {
                 Some(path) => format!("{} cannot be opened. These were saved before.", path.display()),

@@ -7,11 +7,9 @@ use egui::Rect;
 use crate::{
     analysis::Study,
     bowing::Density,
-    desk::state::{kept::Kept, now::Now, view::View},
+    desk::state::{kept::Kept, now::Now, spacing::Spacing, view::View},
     score::Quarters,
 };
-
-use super::scene::Spacing;
 
 /// What the panel reads.
 pub struct MusicInput<'a> {

@@ -15,6 +15,7 @@ use crate::{
 };
 
 use crate::desk::{
+    state::spacing::Spacing,
     widgets::painter::{Scale, ScreenPainter},
     widgets::theme::Look,
 };
@@ -37,35 +38,19 @@ pub const LEAST_MM: f64 = STAFF_MM + PENCIL_MM + *MAP_MM.start() + MAP_FRAME_MM 
 /// The last bars are stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.3;
 
-/// Spacing of the whole score; belongs to one state of the lesson.
-#[derive(Debug)]
-pub struct Spacing {
-    engraving: Engraving,
-    axis: TimeAxis,
-}
-
-impl Spacing {
-    /// Spaces a score.
-    pub fn new(lesson: &Lesson) -> Self {
-        let engraving = Engraving::new(&lesson.score);
-        let axis = TimeAxis::new(&lesson.score, &engraving);
-        Self { engraving, axis }
-    }
-
-    /// Some bars over the width; the last bars of the score are not stretched much.
-    fn system(&self, lesson: &Lesson, bars: (usize, usize), zoom: f64, width_mm: f64) -> System {
-        let all = &lesson.score.bars;
-        let (from, to) = match (all.get(bars.0), bars.1.checked_sub(1).and_then(|last| all.get(last))) {
-            (Some(first), Some(last)) => (first.start, last.end()),
-            _ => (Quarters::ZERO, lesson.score.end().max(Quarters::ONE)),
-        };
-        let left = header_mm(lesson, bars.0);
-        let natural = (self.axis.barline_x(to) - self.axis.barline_x(from)) * zoom;
-        let is_last = bars.1 >= all.len();
-        let end = width_mm - 1.0;
-        let right_mm = if is_last { end.min(left + natural * LAST_STRETCH) } else { end }.max(left + 10.0);
-        System { axis: self.axis.fitted(from, to, left, right_mm), from, to, left_mm: 0.0, right_mm }
-    }
+/// Some bars over the width; the last bars of the score are not stretched much.
+fn system(axis: &TimeAxis, lesson: &Lesson, bars: (usize, usize), zoom: f64, width_mm: f64) -> System {
+    let all = &lesson.score.bars;
+    let (from, to) = match (all.get(bars.0), bars.1.checked_sub(1).and_then(|last| all.get(last))) {
+        (Some(first), Some(last)) => (first.start, last.end()),
+        _ => (Quarters::ZERO, lesson.score.end().max(Quarters::ONE)),
+    };
+    let left = header_mm(lesson, bars.0);
+    let natural = (axis.barline_x(to) - axis.barline_x(from)) * zoom;
+    let is_last = bars.1 >= all.len();
+    let end = width_mm - 1.0;
+    let right_mm = if is_last { end.min(left + natural * LAST_STRETCH) } else { end }.max(left + 10.0);
+    System { axis: axis.fitted(from, to, left, right_mm), from, to, left_mm: 0.0, right_mm }
 }
 
 /// What a scene depends on.
@@ -232,7 +217,7 @@ impl Scene {
         let width = f64::from(key.rect.width()) / ppm;
         let height = f64::from(key.rect.height()) / ppm;
         let bars = bars_in_view(lesson, spacing, key.first_bar, key.zoom, width);
-        let system = spacing.system(lesson, bars, key.zoom, width);
+        let system = system(&spacing.axis, lesson, bars, key.zoom, width);
         // Another version has its own marks, but keeps to the places of the lesson's notes.
         let own = key.preview.map(|_| Engraving::new(&lesson.score));
         let engraving = own.as_ref().unwrap_or(&spacing.engraving);

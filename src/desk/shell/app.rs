@@ -81,13 +81,18 @@ fn window_factor(size: egui::Vec2) -> f32 {
 impl eframe::App for Desk {
     /// What goes on whether or not the window is seen: results of tasks, closing.
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
+        let now_s = ctx.input(|input| input.time);
         self.turn_tasks(ctx);
+        self.turn_changes(ctx, now_s);
         self.turn_keeping();
-        self.turn_work(ctx, ctx.input(|input| input.time));
+        self.turn_work(ctx, now_s);
         let closes = ctx.input(|input| input.viewport().close_requested());
-        if closes && !self.window.may_close && (self.is_unsaved() || self.tasks.is_writing()) {
+        if closes
+            && !self.window.may_close
+            && (self.is_unsaved() || self.tasks.is_writing() || self.is_behind())
+        {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-            self.leave(Then::Quit, ctx);
+            self.take_command(Command::Leave(Then::Quit), ctx, now_s);
         }
         self.tell_title(ctx);
     }
@@ -104,7 +109,7 @@ impl eframe::App for Desk {
 
         let acted = !commands.is_empty();
         for command in commands {
-            self.apply(command, &ctx, now_s);
+            self.take_command(command, &ctx, now_s);
         }
         self.fill_screen(&ctx);
         self.remind_of_rest(now_s);

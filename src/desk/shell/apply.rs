@@ -6,7 +6,7 @@ use crate::{
     bowing::Density,
     desk::{
         arm::shown::ArmDesk,
-        command::{Action, Command, LevelKey},
+        command::{Action, Command, LevelKey, Turn},
         state::{
             files::{Purpose, Then},
             kept::Kept,
@@ -31,8 +31,54 @@ use super::{
 const WIDER: f64 = 1.2;
 
 impl Desk {
+    /// Carries out a command, at once or in its turn. Of a gesture whose change is not shown yet only
+    /// the last is wanted.
+    pub(super) fn take_command(&mut self, command: Command, ctx: &Context, now: f64) {
+        let waits = match command.turn() {
+            Turn::Now => false,
+            Turn::InOrder => !self.waiting.is_empty(),
+            Turn::WhenShown => self.is_behind(),
+        };
+        if !waits {
+            return self.apply(command, ctx, now);
+        }
+        if let Some((last, _)) = self.waiting.back_mut()
+            && command.gesture().is_some()
+            && last.gesture() == command.gesture()
+        {
+            *last = command;
+        } else {
+            self.waiting.push_back((command, self.history.study().clone()));
+        }
+    }
+
+    /// Carries out what has waited for its turn. An edit was made upon the lesson as it was shown then:
+    /// where what it changes is another since, it is not made.
+    pub(super) fn carry_on(&mut self, ctx: &Context, now: f64) {
+        let is_due = |command: &Command, awaits: bool| !awaits || command.turn() != Turn::WhenShown;
+        while self.waiting.front().is_some_and(|(command, _)| is_due(command, self.awaits_analysis()))
+            && let Some((command, asked_of)) = self.waiting.pop_front()
+        {
+            let lesson = self.history.lesson();
+            match &command {
+                Command::Edit(edit, gesture)
+                    if (**edit).as_ref().is_ok_and(|edit| !edit.meets(asked_of.lesson(), lesson))
+                        && !self.history.is_in(*gesture) =>
+                {
+                    self.say("Not done: it was changed a moment before; try again");
+                }
+                _ => self.apply(command, ctx, now),
+            }
+        }
+    }
+
+    /// What is shown is an earlier state of the lesson, and will follow.
+    pub(super) fn awaits_analysis(&self) -> bool {
+        self.history.is_behind() && !self.work.analysing.has_failed()
+    }
+
     /// Carries out one command at the time `now`, s.
-    pub(super) fn apply(&mut self, command: Command, ctx: &Context, now: f64) {
+    fn apply(&mut self, command: Command, ctx: &Context, now: f64) {
         match command {
             Command::Do(action) => self.act(action, ctx, now),
             Command::Edit(edit, gesture) => {
@@ -64,6 +110,7 @@ impl Desk {
             Command::Put(pitch, string) => self.put(self.before_caret(), pitch, Some(string), now),
             Command::PutOnStaff(height, at) => self.put_on_staff(height, at, now),
             Command::Say(what, text) => self.say_of_note(what, &text, now),
+            Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }

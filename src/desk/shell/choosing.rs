@@ -5,7 +5,7 @@ use std::ops::Range;
 use egui::Context;
 
 use crate::{
-    desk::{state::files::Then, writing::ask::Asks},
+    desk::{command::Making, writing::ask::Asks},
     lesson::{
         EditError,
         change::{self, Moving},
@@ -113,9 +113,7 @@ impl Desk {
 
     /// Makes the bars of the chosen notes a lesson of their own, from which a way leads back.
     pub(super) fn cut_out(&mut self, ctx: &Context) {
-        match change::excerpt(self.history.lesson(), self.chosen_bars()) {
-            Ok(lesson) => self.leave(Then::Show(Box::new(lesson)), ctx),
-            Err(why) => self.say(&why.to_string()),
-        }
+        let bars = self.chosen_bars();
+        self.work.exercise.start(self.history.study(), Making::Bars(bars), ctx);
     }
 }

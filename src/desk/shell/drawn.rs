@@ -5,8 +5,7 @@ use std::sync::Arc;
 use crate::{
     analysis::Study,
     desk::{
-        arm::cache::FigureCache,
-        music::scene::{Scene, Spacing},
+        arm::cache::FigureCache, music::scene::Scene, state::spacing::Spacing,
         widgets::painter::ScreenPainter,
     },
 };
@@ -34,8 +33,8 @@ impl Drawn {
         }
     }
 
-    /// Prepares another study; the scene stays until it is drawn anew.
-    pub fn follow(&mut self, study: &Study) {
-        self.spacing = Arc::new(Spacing::new(study.lesson()));
+    /// Follows to another state; the scene stays until it is drawn anew.
+    pub fn follow(&mut self, spacing: Arc<Spacing>) {
+        self.spacing = spacing;
     }
 }

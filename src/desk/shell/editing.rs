@@ -4,7 +4,7 @@ use egui::Context;
 
 use crate::{
     analysis::Study,
-    desk::state::history::Gesture,
+    desk::{state::history::Gesture, work::analysing::Analysed},
     lesson::{Edit, EditError, change},
     score::{Attack, Direction, SameBow},
 };
@@ -19,7 +19,6 @@ impl Desk {
         gesture: Option<Gesture>,
         now_s: f64,
     ) -> bool {
-        let before = self.history.study().clone();
         let applied = edit.and_then(|edit| {
             let changed = self.history.apply(&edit, gesture)?;
             Ok(changed.then(|| edit.what().to_owned()))
@@ -27,7 +26,7 @@ impl Desk {
         match applied {
             Ok(Some(what)) => {
                 self.view.message = Some(what);
-                self.changed(&before, now_s);
+                self.changed(now_s);
                 true
             }
             Ok(None) => false,
@@ -39,26 +38,24 @@ impl Desk {
     }
 
     pub(super) fn undo(&mut self, ctx: &Context, now_s: f64) {
-        let before = self.history.study().clone();
         let what = self.history.words().0.unwrap_or_default().to_owned();
         if self.history.undo() {
-            self.travelled(format!("Undone: {what}"), &before, ctx, now_s);
+            self.travelled(format!("Undone: {what}"), ctx, now_s);
         } else {
             self.say("Nothing to undo");
         }
     }
 
     pub(super) fn redo(&mut self, ctx: &Context, now_s: f64) {
-        let before = self.history.study().clone();
         let what = self.history.words().1.unwrap_or_default().to_owned();
         if self.history.redo() {
-            self.travelled(format!("Done again: {what}"), &before, ctx, now_s);
+            self.travelled(format!("Done again: {what}"), ctx, now_s);
         } else {
             self.say("Nothing to do again");
         }
     }
 
-    fn travelled(&mut self, words: String, before: &Study, ctx: &Context, now_s: f64) {
+    fn travelled(&mut self, words: String, ctx: &Context, now_s: f64) {
         // A field that is being typed in would put its old text back.
         ctx.memory_mut(|memory| {
             if let Some(id) = memory.focused() {
@@ -66,19 +63,42 @@ impl Desk {
             }
         });
         self.view.message = Some(words);
-        self.changed(before, now_s);
+        self.changed(now_s);
     }
 
-    /// Brings what is shown up to the changed lesson.
-    fn changed(&mut self, before: &Study, now_s: f64) {
+    /// The lesson was changed: it is shown at once where that takes no more than a moment.
+    fn changed(&mut self, now_s: f64) {
+        self.view.keep_to(self.history.lesson());
+        self.view.offer = None;
+        self.follow_lesson(now_s);
+    }
+
+    /// Takes in what was analysed of the changed lesson, and carries out what has waited for it.
+    pub(super) fn turn_changes(&mut self, ctx: &Context, now_s: f64) {
+        self.follow_lesson(now_s);
+        self.carry_on(ctx, now_s);
+    }
+
+    fn follow_lesson(&mut self, now_s: f64) {
+        let ctx = self.ctx.clone();
+        if let Some(analysed) = self.work.analysing.turn(&self.history, now_s, &ctx) {
+            self.bring_up(analysed, now_s);
+        }
+    }
+
+    /// Shows a later state of the lesson.
+    fn bring_up(&mut self, Analysed { study, spacing }: Analysed, now_s: f64) {
+        let before = self.history.study().clone();
+        self.history.show(study);
         let study = self.history.study();
-        self.drawn.follow(study);
+        self.drawn.follow(spacing);
         // The playhead stays at its note where the tempo has changed.
         let (was, is) = (before.analysis().seconds_at_f64(1.0), study.analysis().seconds_at_f64(1.0));
         let factor = if was > 0.0 { is / was } else { 1.0 };
         self.view.clock.stretch(factor, study.analysis().total_s(), now_s);
-        self.view.keep_to(study.lesson());
-        self.view.offer = None;
+        if let Some(at) = self.view.heads_for {
+            self.seek_to(at, now_s);
+        }
     }
 
     pub(super) fn delete_chosen(&mut self, now_s: f64) {

@@ -16,7 +16,7 @@ use super::Desk;
 
 impl Desk {
     /// Draws the line.
-    pub(super) fn foot_ui(&self, ui: &mut Ui, commands: &mut Vec<Command>) {
+    pub(super) fn foot_ui(&self, ui: &mut Ui, now_s: f64, commands: &mut Vec<Command>) {
         ui.horizontal(|ui| {
             let mut button = |action: Action, on| toggle(ui, action, action.entry().words, on, commands);
             for drawer in Drawer::iter() {
@@ -39,6 +39,9 @@ impl Desk {
                 if ui.button("Stop reading").clicked() {
                     commands.push(Command::StopReading);
                 }
+            }
+            if let Some(words) = self.work.analysing.words(now_s, ui.ctx()) {
+                ui.label(words);
             }
             let message = self.view.message.as_deref();
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {

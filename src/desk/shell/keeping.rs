@@ -126,9 +126,7 @@ impl Desk {
 
     /// Shows another version beside the lesson.
     pub(super) fn compare_with(&mut self, study: &Study, words: String) {
-        let mut kept = Kept::new(study, words);
-        kept.turn(self.history.study());
-        self.kept = Some(kept);
+        self.kept = Some(Kept::new(study, words));
         self.panels.findings.compared = true;
     }
 }

@@ -57,7 +57,7 @@ impl Desk {
             top_ui(ui, &input, commands);
         });
         Panel::bottom("hints").frame(ground(look, Ink::Panel, Margin::symmetric(12, 4))).show(ui, |ui| {
-            self.foot_ui(ui, commands);
+            self.foot_ui(ui, now_s, commands);
         });
         let side = Panel::right("side")
             .exact_size(side_width(ui.available_width(), look))

@@ -6,10 +6,13 @@ use egui::{Context, ViewportCommand};
 
 use crate::{
     analysis::Study,
-    desk::state::{
-        files::{Files, Music, OnDisk, Origin, Purpose, Question, Then},
-        history::History,
-        view::View,
+    desk::{
+        state::{
+            files::{Files, Music, OnDisk, Origin, Purpose, Question, Then},
+            history::History,
+            view::View,
+        },
+        work::Analysing,
     },
     exchange::{UNTOLD, diagnostic::Severity},
     lesson::{change, demo::demo},
@@ -59,22 +62,22 @@ impl Desk {
         match then {
             Then::New => self.begin_writing(),
             Then::Ask => {
-                self.files.agreed = Some(self.history.study().id());
+                self.files.agreed = Some(self.history.state());
                 self.ask_path(Purpose::Open, ctx);
             }
             Then::Open(path) => {
-                self.files.agreed = Some(self.history.study().id());
+                self.files.agreed = Some(self.history.state());
                 self.open(path, ctx);
             }
             Then::OpenVersion(version, file) => {
-                self.files.agreed = Some(self.history.study().id());
+                self.files.agreed = Some(self.history.state());
                 let started = self.tasks.open_version(version, file, ctx);
                 self.tell(started);
             }
             Then::Take(path, music) => self.take_music(path, *music),
             Then::Demo => self.begin(History::new(Study::new(demo())), None),
-            Then::Show(lesson) => {
-                let here = self.put_on_desk(History::new(Study::new(*lesson)), Files::default());
+            Then::Show(study) => {
+                let here = self.put_on_desk(History::new(study), Files::default());
                 self.before.push(here);
             }
             Then::Back => {
@@ -85,7 +88,7 @@ impl Desk {
                 }
             }
             Then::TakeUp(left) => {
-                self.files.agreed = Some(self.history.study().id());
+                self.files.agreed = Some(self.history.state());
                 let started = self.tasks.take_up(left, ctx);
                 self.tell(started);
             }
@@ -119,6 +122,8 @@ impl Desk {
     fn put_on_desk(&mut self, history: History, files: Files) -> (History, Files) {
         // Whoever did not wait for the lesson before to be saved has said so.
         self.tasks.forget_saving();
+        self.work.analysing = Analysing::default();
+        self.waiting.clear();
         self.drawn = Drawn::new(history.study());
         self.view = View::new(history.study().analysis());
         self.panels.another_lesson();

@@ -19,7 +19,7 @@ mod top_bar;
 mod typing;
 mod under;
 
-use std::path::PathBuf;
+use std::{collections::VecDeque, path::PathBuf};
 
 use egui::Context;
 
@@ -27,6 +27,7 @@ use crate::{
     advice::{Difference, Ladder, Remedy, Suggestion},
     analysis::{Analysis, Study},
     desk::{
+        command::Command,
         file::{keeper::Keeper, tasks::Tasks},
         state::{
             files::{Files, Then},
@@ -58,6 +59,8 @@ pub struct Desk {
     panels: Panels,
     /// What goes on in the background for the study.
     work: Work,
+    /// What waits until the change before is shown, with the study it was asked of.
+    waiting: VecDeque<(Command, Study)>,
     /// What was made from the study for the screen.
     drawn: Drawn,
     files: Files,
@@ -67,6 +70,8 @@ pub struct Desk {
     phrase: Option<Phrase>,
     memory: Memory,
     window: WindowState,
+    /// The window as egui knows it, for what goes on in the background to wake it.
+    ctx: Context,
 }
 
 impl Desk {
@@ -84,6 +89,8 @@ impl Desk {
             kept: None,
             panels: Panels::default(),
             work: Work::default(),
+            waiting: VecDeque::new(),
+            ctx: ctx.clone(),
             files: Files::default(),
             tasks: Tasks::default(),
             keeper: Keeper::start(&memory, ctx),
@@ -97,14 +104,24 @@ impl Desk {
         desk
     }
 
-    /// The lesson.
+    /// The lesson, as it is now.
     pub fn lesson(&self) -> &Lesson {
         self.history.lesson()
     }
 
-    /// What is known about it.
+    /// What is known about it, or about the state of it that was analysed last.
     pub fn analysis(&self) -> &Analysis {
         self.history.study().analysis()
+    }
+
+    /// Something that was asked for is still being made, and will be shown.
+    pub fn is_making(&self) -> bool {
+        self.is_behind() || self.work.exercise.is_under_way() || self.work.comparison.is_under_way()
+    }
+
+    /// What is known is of an earlier state of the lesson, or something waits until that is not so.
+    pub fn is_behind(&self) -> bool {
+        self.awaits_analysis() || !self.waiting.is_empty()
     }
 
     /// Steps that can be undone.

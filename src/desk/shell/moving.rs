@@ -39,12 +39,13 @@ impl Desk {
     /// Puts the playhead at a moment of the music.
     pub(super) fn seek_to(&mut self, at: Quarters, now_s: f64) {
         self.seek(self.analysis().seconds_at(at), now_s);
+        self.view.heads_for = self.history.is_behind().then_some(at);
     }
 
     /// Puts the playhead at a moment, s, and brings it into view.
     pub(super) fn seek(&mut self, position_s: f64, now_s: f64) {
         self.view.clock.seek(position_s, now_s);
-        self.view.follow = true;
+        (self.view.follow, self.view.heads_for) = (true, None);
     }
 
     /// The bar of the playhead.

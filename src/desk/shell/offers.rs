@@ -7,7 +7,7 @@ use crate::{
     analysis::StudyId,
     desk::{
         music::scene::Scene,
-        state::{findings::Which, view::Drawer},
+        state::{files::Then, findings::Which, view::Drawer},
         work::search::first_bar,
     },
 };
@@ -19,9 +19,7 @@ impl Desk {
     /// the one that may be opened next; the search, the ladder, the comparison.
     pub(super) fn turn_work(&mut self, ctx: &Context, now_s: f64) {
         let study = self.history.study();
-        if let Some(kept) = &mut self.kept {
-            kept.turn(study);
-        }
+        self.work.comparison.turn(self.kept.as_mut(), study, ctx);
         if self.view.drawer == Some(Drawer::Ladder) {
             self.work.ladder.turn(study, now_s, ctx);
         } else {
@@ -37,6 +35,11 @@ impl Desk {
         if let Some(bar) = self.work.search.turn(study) {
             // What is suggested is looked at on the hair map; it must be in view.
             self.bring_into_view(bar);
+        }
+        match self.work.exercise.turn(self.history.study()) {
+            Some(Ok(made)) => self.leave(Then::Show(made), ctx),
+            Some(Err(why)) => self.say(&why),
+            None => {}
         }
     }
 

@@ -1,6 +1,9 @@
 //! Opening and saving.
 
-use std::path::{Path, PathBuf};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use egui::Context;
 
@@ -70,7 +73,7 @@ impl Desk {
 
     fn write_lesson(&mut self, path: PathBuf, over: Over, ctx: &Context) {
         let data = self.memory.data().map(Path::to_owned);
-        let started = self.tasks.save(path, over, self.history.study().clone(), data, ctx);
+        let started = self.tasks.save(path, over, Arc::clone(self.history.lesson()), data, ctx);
         if self.tell(started) {
             self.history.begin_saving();
             self.say("Saving…");
@@ -130,7 +133,7 @@ impl Desk {
 
     fn write_pages(&mut self, path: PathBuf, over: Over, ctx: &Context) {
         let other = self.kept.as_ref().map(|kept| (kept.study().clone(), kept.words().to_owned()));
-        let pages = Pages { study: self.history.study().clone(), other, pencil: self.memory.pencil };
+        let pages = Pages { analysed: Box::new(self.history.analysed()), other, pencil: self.memory.pencil };
         let started = self.tasks.write_pages(path, over, pages, ctx);
         if self.tell(started) {
             self.say("Writing pages…");
@@ -210,7 +213,7 @@ impl Desk {
     }
 
     /// Takes in what tasks have found out. Each may ask something; one question at a time, and nothing
-    /// new comes on the desk while the lesson is being saved.
+    /// new comes on the desk while the lesson is being saved or a change waits to be made.
     pub(super) fn turn_tasks(&mut self, ctx: &Context) {
         if let Some(done) = self.tasks.written() {
             self.finish(done, ctx);
@@ -222,6 +225,7 @@ impl Desk {
         }
         if self.files.question.is_none()
             && !self.tasks.is_writing()
+            && !self.is_behind()
             && let Some(done) = self.tasks.read()
         {
             self.finish(done, ctx);
@@ -234,7 +238,7 @@ impl Desk {
             Done::Music(path, music) => {
                 let then = Then::Take(path, music);
                 // The window stayed open to changes meanwhile; those nobody has agreed to lose.
-                if self.files.agreed == Some(self.history.study().id()) {
+                if self.files.agreed == Some(self.history.state()) {
                     self.go_on(then, ctx);
                 } else {
                     self.leave(then, ctx);

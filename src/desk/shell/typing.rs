@@ -17,11 +17,14 @@ use super::Desk;
 impl Desk {
     /// The note or rest before the caret: the last chosen one, else that of the playhead; none at the start.
     pub(super) fn before_caret(&self) -> Option<EventId> {
+        let chosen = self.view.chosen(&self.lesson().score).last().copied();
         let study = self.history.study();
-        let score = &study.lesson().score;
         let at = study.analysis().quarters_at(self.position_s());
-        let under = if at <= 1e-6 { None } else { step_at(&note_steps(score, study.analysis()), at) };
-        self.view.chosen(score).last().copied().or(under)
+        let under = || {
+            let is_in = |id: &EventId| self.lesson().score.event(*id).is_some();
+            step_at(&note_steps(&study.lesson().score, study.analysis()), at).filter(is_in)
+        };
+        chosen.or_else(|| if at <= 1e-6 { None } else { under() })
     }
 
     /// Where the next note comes, while notes are written.

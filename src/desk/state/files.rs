@@ -6,10 +6,11 @@ use std::{
 };
 
 use crate::{
-    analysis::{Study, StudyId},
+    analysis::Study,
     exchange::{diagnostic::Diagnostic, lesson_file, musicxml::Document, saving::Seen, unsaved::Left},
-    lesson::Lesson,
 };
+
+use super::history::StateId;
 
 /// What was read from a file.
 #[derive(Debug)]
@@ -81,7 +82,7 @@ pub enum Then {
     /// The demo.
     Demo,
     /// A lesson made from this one, which is kept to go back to.
-    Show(Box<Lesson>),
+    Show(Study),
     /// The lesson that one was made from.
     Back,
     /// Unsaved work that was left.
@@ -104,8 +105,8 @@ pub struct OnDisk {
 pub struct Keeping {
     /// The number it is kept under, once there was something to keep.
     pub number: Option<u64>,
-    /// The study that was last told to the keeper, and whether it was unsaved then.
-    pub told: Option<(StudyId, bool)>,
+    /// The state that was last told to the keeper, and whether it was unsaved then.
+    pub told: Option<(StateId, bool)>,
 }
 
 /// State of files and of the windows that ask about them.
@@ -117,8 +118,8 @@ pub struct Files {
     pub keeping: Keeping,
     /// What the path being asked for is for.
     pub asked_for: Option<Purpose>,
-    /// The study that may be left for the file being chosen or read.
-    pub agreed: Option<StudyId>,
+    /// The state that may be left for the file being chosen or read.
+    pub agreed: Option<StateId>,
     /// What to do once the lesson is saved.
     pub after_saving: Option<Then>,
     /// It was asked to be saved while it was being saved.

@@ -1,5 +1,10 @@
 //! The lesson on the desk, with what was done to it.
 
+use std::sync::{
+    Arc,
+    atomic::{AtomicU64, Ordering},
+};
+
 use crate::{
     analysis::Study,
     lesson::{Edit, EditError, Lesson},
@@ -8,10 +13,26 @@ use crate::{
 /// Names one continuous gesture, such as the drag of a slider: its edits are one step to undo.
 pub type Gesture = u64;
 
-/// The study on the desk with its undo and redo stacks. These hold edits rather than studies: a
+/// Tells one state of a lesson on the desk from every other, also from those that look the same.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StateId(u64);
+
+impl StateId {
+    fn next() -> Self {
+        static NEXT: AtomicU64 = AtomicU64::new(0);
+        Self(NEXT.fetch_add(1, Ordering::Relaxed))
+    }
+}
+
+/// The lesson on the desk with its undo and redo stacks. These hold edits rather than lessons: a
 /// whole part has thousands of notes, an edit touches a few.
+///
+/// The lesson is changed at once; what is shown is the state that was analysed last, which may be an
+/// earlier one.
 #[derive(Debug)]
 pub struct History {
+    lesson: Arc<Lesson>,
+    state: StateId,
     study: Study,
     /// How many edits can be undone in the saved state; none when no undoing leads there.
     saved: Option<usize>,
@@ -31,7 +52,15 @@ struct Move {
 impl History {
     /// A lesson to which nothing has been done.
     pub fn new(study: Study) -> Self {
-        Self { study, saved: Some(0), saving: None, undo: Vec::new(), redo: Vec::new() }
+        Self {
+            lesson: Arc::clone(study.shared_lesson()),
+            state: StateId::next(),
+            study,
+            saved: Some(0),
+            saving: None,
+            undo: Vec::new(),
+            redo: Vec::new(),
+        }
     }
 
     /// A lesson with changes that were never saved.
@@ -39,14 +68,39 @@ impl History {
         Self { saved: None, ..Self::new(study) }
     }
 
-    /// The lesson as it is now, and all that is known about it.
+    /// The state of the lesson that is shown, and all that is known about it.
     pub fn study(&self) -> &Study {
         &self.study
     }
 
-    /// The lesson.
-    pub fn lesson(&self) -> &Lesson {
-        self.study.lesson()
+    /// The lesson as it is now.
+    pub fn lesson(&self) -> &Arc<Lesson> {
+        &self.lesson
+    }
+
+    /// Which state the lesson is in now.
+    pub fn state(&self) -> StateId {
+        self.state
+    }
+
+    /// What is shown is an earlier state.
+    pub fn is_behind(&self) -> bool {
+        !Arc::ptr_eq(&self.lesson, self.study.shared_lesson())
+    }
+
+    /// Analyses the lesson as it is now, on whatever thread it is called.
+    pub fn analysed(&self) -> impl FnOnce() -> Study + Send + use<> {
+        let (study, lesson) = (self.study.clone(), Arc::clone(&self.lesson));
+        move || if Arc::ptr_eq(&lesson, study.shared_lesson()) { study } else { study.with(lesson) }
+    }
+
+    /// Shows a later state.
+    pub fn show(&mut self, study: Study) {
+        self.study = study;
+    }
+
+    fn set_lesson(&mut self, lesson: Lesson) {
+        (self.lesson, self.state) = (Arc::new(lesson), StateId::next());
     }
 
     /// The lesson differs from the saved one.
@@ -68,6 +122,11 @@ impl History {
         self.saved = self.saving.take();
     }
 
+    /// The last change belongs to this gesture.
+    pub fn is_in(&self, gesture: Option<Gesture>) -> bool {
+        gesture.is_some() && self.undo.last().is_some_and(|last| last.gesture == gesture)
+    }
+
     /// Steps that can be undone.
     pub fn depth(&self) -> usize {
         self.undo.len()
@@ -87,19 +146,18 @@ impl History {
             return Ok(false);
         }
         let (lesson, inverse) = edit.apply(self.lesson())?;
-        if lesson == *self.lesson() {
+        if lesson == **self.lesson() {
             return Ok(false);
         }
         // States that lay ahead can no longer be reached.
         for state in [&mut self.saved, &mut self.saving] {
             *state = state.filter(|state| *state <= self.undo.len());
         }
-        let goes_on = gesture.is_some() && self.undo.last().is_some_and(|last| last.gesture == gesture);
-        if !goes_on {
+        if !self.is_in(gesture) {
             self.undo.push(Move { edit: inverse, gesture });
         }
         self.redo.clear();
-        self.study = self.study.with(lesson);
+        self.set_lesson(lesson);
         Ok(true)
     }
 
@@ -123,7 +181,7 @@ impl History {
     fn travel(&mut self, to: Move) -> Option<Move> {
         // An inverse holds only what the lesson held before, so it always applies.
         let (lesson, inverse) = to.edit.apply(self.lesson()).ok()?;
-        self.study = self.study.with(lesson);
+        self.set_lesson(lesson);
         Some(Move { edit: inverse, gesture: None })
     }
 }
@@ -157,9 +215,23 @@ mod tests {
         assert!(history.is_unsaved());
         assert!(history.undo() && !history.is_unsaved());
         assert!(history.undo() && history.is_unsaved());
-        assert_eq!(history.lesson(), &demo());
+        assert_eq!(**history.lesson(), demo());
         assert!(history.redo() && history.redo() && !history.redo());
         assert_eq!(history.lesson().score.title, "B");
+    }
+
+    #[test]
+    fn what_is_shown_follows_when_it_is_analysed() {
+        let mut history = begun();
+        let first = history.study().id();
+        history.apply(&titled("A"), None).unwrap();
+        let later = history.analysed();
+        history.apply(&titled("B"), None).unwrap();
+        assert!(history.is_behind() && history.study().id() == first);
+        history.show(later());
+        assert_eq!((history.study().lesson().score.title.as_str(), history.is_behind()), ("A", true));
+        history.show(history.analysed()());
+        assert!(!history.is_behind() && history.study().id() == history.analysed()().id());
     }
 
     #[test]
@@ -173,7 +245,7 @@ mod tests {
         history.undo();
         assert_eq!(history.lesson().score.title, "C");
         history.undo();
-        assert_eq!(history.lesson(), &demo());
+        assert_eq!(**history.lesson(), demo());
     }
 
     #[test]

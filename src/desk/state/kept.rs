@@ -1,25 +1,19 @@
 //! A version of the lesson kept to compare with.
 
-use crate::{
-    advice::{Difference, compare},
-    analysis::{Study, StudyId},
-    picture::OtherPath,
-};
+use crate::{advice::Difference, analysis::Study, picture::OtherPath};
 
 /// The kept version, and how the present one differs from it.
 pub struct Kept {
     study: Study,
     /// What it is called on the hair map.
     words: String,
-    /// What the differences belong to.
-    compared: StudyId,
     differences: Vec<Difference>,
 }
 
 impl Kept {
     /// Keeps a version, under the words it is called by on the hair map.
     pub fn new(study: &Study, words: impl Into<String>) -> Self {
-        Self { study: study.clone(), words: words.into(), compared: study.id(), differences: Vec::new() }
+        Self { study: study.clone(), words: words.into(), differences: Vec::new() }
     }
 
     /// What it is called.
@@ -27,12 +21,9 @@ impl Kept {
         &self.words
     }
 
-    /// Compares with the present version, where that has changed.
-    pub fn turn(&mut self, present: &Study) {
-        if self.compared != present.id() {
-            self.compared = present.id();
-            self.differences = compare(&self.study, present);
-        }
+    /// How the present version differs from it.
+    pub fn differ_in(&mut self, differences: Vec<Difference>) {
+        self.differences = differences;
     }
 
     /// What differs, in the order of the music.

@@ -8,5 +8,6 @@ pub mod kept;
 pub mod memory;
 pub mod now;
 pub mod pencil;
+pub mod spacing;
 pub mod steps;
 pub mod view;

@@ -49,6 +49,8 @@ pub struct View {
     pub message: Option<String>,
     /// The playhead was moved: bring it into view.
     pub follow: bool,
+    /// Where the playhead goes when the change that was made is shown.
+    pub heads_for: Option<Quarters>,
 }
 
 /// What can be shown in the place of the selection's controls and the bow.
@@ -108,6 +110,7 @@ impl View {
             report_open: false,
             message: None,
             follow: false,
+            heads_for: None,
         }
     }
 
@@ -150,7 +153,9 @@ impl View {
 
     /// Forgets what is no longer in the score, and stops looking past its end.
     pub fn keep_to(&mut self, lesson: &Lesson) {
-        let known: BTreeSet<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
+        let is_chosen = |id: &EventId| self.selection.contains(id) || self.anchor == Some(*id);
+        let known: BTreeSet<EventId> =
+            lesson.score.events.iter().map(|event| event.id).filter(is_chosen).collect();
         self.selection.retain(|id| known.contains(id));
         self.anchor = self.anchor.filter(|id| known.contains(id));
         self.first_bar = self.first_bar.min(lesson.score.bars.len().saturating_sub(1));

@@ -17,7 +17,8 @@ pub fn ago(at: SystemTime, now: SystemTime) -> String {
     // A clock that was set back gives no length.
     let seconds = now.duration_since(at).unwrap_or_default().as_secs();
     let (count, unit) = match seconds {
-        0..60 => return "less than a minute ago".to_owned(),
+        0 => return "just now".to_owned(),
+        1..60 => (seconds, "second"),
         60..3600 => (seconds / 60, "minute"),
         3600..86_400 => (seconds / 3600, "hour"),
         _ => (seconds / 86_400, "day"),
@@ -35,9 +36,12 @@ mod tests {
     fn ages_are_told_in_the_largest_whole_unit() {
         let start = SystemTime::UNIX_EPOCH + Duration::from_secs(1_000_000_000);
         let told = |seconds| ago(start, start + Duration::from_secs(seconds));
-        assert_eq!(told(59), "less than a minute ago");
+        assert_eq!(
+            (told(0), told(1), told(59)),
+            ("just now".to_owned(), "1 second ago".to_owned(), "59 seconds ago".to_owned())
+        );
         assert_eq!((told(60), told(3599)), ("1 minute ago".to_owned(), "59 minutes ago".to_owned()));
         assert_eq!((told(3600), told(86_400 * 2)), ("1 hour ago".to_owned(), "2 days ago".to_owned()));
-        assert_eq!(ago(start + Duration::from_secs(5), start), "less than a minute ago");
+        assert_eq!(ago(start + Duration::from_secs(5), start), "just now");
     }
 }

@@ -1,13 +1,20 @@
 //! Work in the background: a named thread whose results come one by one, and that is told to stop
 //! when nobody waits for them any more.
 
-use std::sync::{
-    Arc,
-    atomic::{AtomicBool, AtomicU32, Ordering},
-    mpsc::{Receiver, Sender, TryRecvError, channel},
+use std::{
+    sync::{
+        Arc,
+        atomic::{AtomicBool, AtomicU32, Ordering},
+        mpsc::{Receiver, RecvTimeoutError, Sender, channel},
+    },
+    time::Duration,
 };
 
 use egui::Context;
+
+/// What a frame may wait for work that is nearly always done at once, so that it is shown without a
+/// flicker: less than half of a frame at 60 Hz. Assumed.
+pub const MOMENT: Duration = Duration::from_millis(6);
 
 /// Steps in which the part that is done is told.
 const PARTS: f64 = 100.0;
@@ -54,10 +61,15 @@ impl<T: Send + 'static> Job<T> {
 
     /// The next result, if there is one by now.
     pub fn next(&mut self) -> Option<T> {
-        match self.results.try_recv() {
+        self.wait(Duration::ZERO)
+    }
+
+    /// The next result, if there is one within this time.
+    pub fn wait(&mut self, most: Duration) -> Option<T> {
+        match self.results.recv_timeout(most) {
             Ok(result) => Some(result),
-            Err(TryRecvError::Empty) => None,
-            Err(TryRecvError::Disconnected) => {
+            Err(RecvTimeoutError::Timeout) => None,
+            Err(RecvTimeoutError::Disconnected) => {
                 self.over = true;
                 None
             }

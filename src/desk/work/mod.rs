@@ -1,8 +1,12 @@
-//! Work in the background, each for one study: remedies for findings, the search for a bowing, the
-//! tempo ladder, what to take care of. What comes for another study than the one on the desk is dropped.
+//! Work in the background: the analysis of the changed lesson; and each for one study, the comparison
+//! with a kept version, remedies for findings, the search for a bowing, the tempo ladder, what to take
+//! care of, exercises. What comes for another study than the one on the desk is dropped.
 
+pub mod analysing;
 mod calm;
 pub mod care;
+pub mod comparison;
+pub mod exercise;
 pub mod job;
 pub mod ladder;
 pub mod remedies;
@@ -10,7 +14,10 @@ pub mod search;
 
 use crate::analysis::{Study, StudyId};
 
+pub use analysing::Analysing;
 pub use care::CareWork;
+pub use comparison::Comparison;
+pub use exercise::ExerciseWork;
 pub use ladder::LadderWork;
 pub use remedies::Remedies;
 pub use search::Search;
@@ -18,6 +25,12 @@ pub use search::Search;
 /// All that goes on in the background.
 #[derive(Default)]
 pub struct Work {
+    /// The analysis of the changed lesson.
+    pub analysing: Analysing,
+    /// The comparison with the kept version.
+    pub comparison: Comparison,
+    /// The exercise that was asked for.
+    pub exercise: ExerciseWork,
     /// Remedies for the findings that are looked at.
     pub remedies: Remedies,
     /// The search for a bowing.

@@ -4,8 +4,7 @@ use egui::{Context, Grid, Key, Modal, Modifiers, Ui};
 
 use crate::{
     desk::{
-        command::Command,
-        state::files::Then,
+        command::{Command, Making},
         widgets::typed::{begin_in, typed_ui},
     },
     lesson::Lesson,
@@ -70,7 +69,7 @@ impl ScaleWindow {
                 if ui.button("Write it").clicked() || enter {
                     match form.wish().and_then(|wish| scale_lesson(&lesson.setup, &wish)) {
                         Ok(scale) => {
-                            commands.push(Command::Leave(Then::Show(Box::new(scale))));
+                            commands.push(Command::Make(Making::Lesson(Box::new(scale))));
                             closed = true;
                         }
                         Err(why) => form.refused = Some(why),

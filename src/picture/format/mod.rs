@@ -2,13 +2,30 @@
 //!
 //! A further format is a file beside these and a line in [`FORMATS`].
 
+mod dots;
 pub mod pdf;
 pub mod png;
 pub mod svg;
 
 use super::{Picture, Theme};
 
-pub use svg::RenderError;
+/// Why a picture could not be turned into a file.
+#[derive(Debug, thiserror::Error)]
+pub enum RenderError {
+    /// The file could not be put together.
+    #[error("the drawing could not be turned into a file: {0}")]
+    Drawing(String),
+    /// The picture has no area, or too many pixels.
+    #[error("a picture of {width_mm:.0} by {height_mm:.0} mm cannot be drawn at {dpi:.0} dots per inch")]
+    Size {
+        /// Width, mm.
+        width_mm: f64,
+        /// Height, mm.
+        height_mm: f64,
+        /// Resolution, dots per inch.
+        dpi: f64,
+    },
+}
 
 /// A kind of file drawings are written as.
 #[derive(Debug)]

@@ -1,17 +1,13 @@
 //! Pictures as SVG 1.1: self-contained, music signs as outlines, the same bytes every time.
 
-use std::{
-    fmt::Write as _,
-    sync::{Arc, LazyLock},
-};
+use std::fmt::Write as _;
 
 use kurbo::{Affine, BezPath, PathEl, Rect};
-use resvg::usvg;
 
-use super::Format;
+use super::{Format, dots};
 use crate::{
-    figure::{Dot, Image},
-    picture::{Anchor, Dash, Face, Ink, Item, Pen, Picture, Theme, glyph},
+    figure::Image,
+    picture::{Anchor, Face, Ink, Item, Pen, Picture, Rgb, Theme, glyph},
 };
 
 /// One file a page.
@@ -20,24 +16,6 @@ pub(super) const FORMAT: Format = Format {
     is_one: |head| head.windows(4).any(|four| four == b"<svg"),
     write: |pages, theme| Ok(pages.iter().map(|page| write(page, theme).into_bytes()).collect()),
 };
-
-/// Why a picture could not be turned into a file.
-#[derive(Debug, thiserror::Error)]
-pub enum RenderError {
-    /// The drawing could not be read back.
-    #[error("the drawing could not be turned into a page: {0}")]
-    Drawing(String),
-    /// The picture has no area, or too many pixels.
-    #[error("a picture of {width_mm:.0} by {height_mm:.0} mm cannot be drawn at {dpi:.0} dots per inch")]
-    Size {
-        /// Width, mm.
-        width_mm: f64,
-        /// Height, mm.
-        height_mm: f64,
-        /// Resolution, dots per inch.
-        dpi: f64,
-    },
-}
 
 /// Writes a picture as an SVG document on a ground of [`Ink::Paper`].
 pub fn write(picture: &Picture, theme: &Theme) -> String {
@@ -48,31 +26,17 @@ pub fn write(picture: &Picture, theme: &Theme) -> String {
         out,
         r#"<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}">"#
     );
+    for (name, words) in [("title", picture.about.title()), ("desc", picture.about.shown.clone())] {
+        if !words.is_empty() {
+            let _ = writeln!(out, "<{name}>{}</{name}>", escape(&words));
+        }
+    }
     let _ = writeln!(out, r#"<rect width="{w}" height="{h}" fill="{}"/>"#, colour(theme, Ink::Paper));
     for item in &picture.items {
         write_item(&mut out, item, theme);
     }
     out.push_str("</svg>\n");
     out
-}
-
-/// The drawing as other writers take it, read back from its SVG.
-pub(super) fn tree(picture: &Picture, theme: &Theme) -> Result<usvg::Tree, RenderError> {
-    usvg::Tree::from_str(&write(picture, theme), &options())
-        .map_err(|error| RenderError::Drawing(error.to_string()))
-}
-
-/// The bundled fonts, and no others: the same page on every machine.
-fn options() -> usvg::Options<'static> {
-    static FONTS: LazyLock<Arc<usvg::fontdb::Database>> = LazyLock::new(|| {
-        let mut fonts = usvg::fontdb::Database::new();
-        for bytes in [glyph::SANS, glyph::SANS_BOLD, glyph::SANS_ITALIC] {
-            fonts.load_font_data(bytes.to_vec());
-        }
-        fonts.set_sans_serif_family("Noto Sans");
-        Arc::new(fonts)
-    });
-    usvg::Options { fontdb: FONTS.clone(), font_family: "Noto Sans".to_owned(), ..usvg::Options::default() }
 }
 
 fn write_item(out: &mut String, item: &Item, theme: &Theme) {
@@ -114,59 +78,30 @@ fn write_item(out: &mut String, item: &Item, theme: &Theme) {
     }
 }
 
-/// A drawing in dots as outlines: what looks alike in one path, row by row, the rows that continue each
-/// other joined.
 fn write_image(out: &mut String, bounds: Rect, image: &Image, theme: &Theme) {
-    let (dx, dy) = (bounds.width() / image.width as f64, bounds.height() / image.height as f64);
-    for over in [false, true] {
-        let at = |x: usize, y: usize| if over { image.at(x, y).1 } else { image.at(x, y).0 };
-        let mut open: Vec<(Dot, usize, usize, usize)> = Vec::new();
-        let mut shapes: Vec<(Dot, String)> = Vec::new();
-        let close =
-            |shapes: &mut Vec<(Dot, String)>, (dot, from, to, top): (Dot, usize, usize, usize), y: usize| {
-                let (w, h) = (number((to - from) as f64 * dx), number((y - top) as f64 * dy));
-                let (x, y) = (number(bounds.x0 + from as f64 * dx), number(bounds.y0 + top as f64 * dy));
-                let index = shapes.iter().position(|shape| shape.0 == dot).unwrap_or_else(|| {
-                    shapes.push((dot, String::new()));
-                    shapes.len() - 1
-                });
-                let _ = write!(shapes[index].1, "M{x} {y}h{w}v{h}h-{w}z");
-            };
-        for y in 0..=image.height {
-            let mut row: Vec<(Dot, usize, usize, usize)> = Vec::new();
-            let mut x = 0;
-            while y < image.height && x < image.width {
-                let (dot, from) = (at(x, y), x);
-                while x < image.width && at(x, y) == dot {
-                    x += 1;
-                }
-                if dot != Dot::Clear {
-                    let top = open
-                        .iter()
-                        .find(|run| (run.0, run.1, run.2) == (dot, from, x))
-                        .map_or(y, |run| run.3);
-                    row.push((dot, from, x, top));
-                }
-            }
-            let ended = open.into_iter().filter(|run| !row.contains(run));
-            ended.for_each(|run| close(&mut shapes, run, y));
-            open = row;
+    for dots in dots::outlines(bounds, image) {
+        out.push_str(r#"<path d=""#);
+        for rect in dots.rects {
+            let [x, y, w, h] = [rect.x0, rect.y0, rect.width(), rect.height()].map(number);
+            let _ = write!(out, "M{x} {y}h{w}v{h}h-{w}z");
         }
-        for (dot, data) in shapes {
-            let [r, g, b] = theme.dot(dot);
-            let opacity = if over { format!(r#" opacity="{}""#, number(dot.veil())) } else { String::new() };
-            let _ = writeln!(out, r##"<path d="{data}" fill="#{r:02x}{g:02x}{b:02x}"{opacity}/>"##);
-        }
+        let fill = hex(theme.dot(dots.dot));
+        let opacity = if dots.opacity < 1.0 {
+            format!(r#" opacity="{}""#, number(dots.opacity))
+        } else {
+            String::new()
+        };
+        let _ = writeln!(out, r#"" fill="{fill}"{opacity}/>"#);
     }
 }
 
 fn write_pen(out: &mut String, pen: &Pen, theme: &Theme) {
-    let width = pen.width_mm * theme.line_factor;
-    let _ = write!(out, r#" stroke="{}" stroke-width="{}""#, colour(theme, pen.ink), number(width));
-    if let Some([on, off]) = pen.dash.lengths_mm(width) {
+    let stroke = theme.stroke(pen);
+    let _ = write!(out, r#" stroke="{}" stroke-width="{}""#, hex(stroke.rgb), number(stroke.width_mm));
+    if let Some([on, off]) = stroke.dash_mm {
         let _ = write!(out, r#" stroke-dasharray="{} {}""#, number(on), number(off));
     }
-    out.push_str(if pen.dash == Dash::Dotted {
+    out.push_str(if stroke.is_round {
         r#" stroke-linecap="round" stroke-linejoin="round""#
     } else {
         r#" stroke-linejoin="round""#
@@ -206,7 +141,10 @@ fn number(value: f64) -> String {
 }
 
 fn colour(theme: &Theme, ink: Ink) -> String {
-    let [r, g, b] = theme.rgb(ink);
+    hex(theme.rgb(ink))
+}
+
+fn hex([r, g, b]: Rgb) -> String {
     format!("#{r:02x}{g:02x}{b:02x}")
 }
 

@@ -11,8 +11,8 @@ use crate::{
     analysis::{BowState, Study},
     arm::Together,
     desk::{
-        command::{Action, Command},
-        state::{files::Then, now::Now},
+        command::{Action, Command, Making},
+        state::now::Now,
         widgets::{
             controls::picture_ui,
             painter::{Scale, ScreenPainter},
@@ -20,7 +20,7 @@ use crate::{
     },
     lesson::{Lesson, change},
     picture::{self, TogetherView},
-    practice::{double_stop_ladder, double_stops},
+    practice::double_stop_ladder,
     score::{Note, NoteValue, Pitch},
     tone::{StringShare, shared_weight},
 };
@@ -138,20 +138,14 @@ fn places_ui(ui: &mut Ui, study: &Study, desk: &mut TogetherDesk, commands: &mut
 
 /// The way up to these notes, or to all double stops of the music, as an exercise.
 fn exercise_ui(ui: &mut Ui, study: &Study, desk: &TogetherDesk, commands: &mut Vec<Command>) {
-    let (lesson, analysis) = (study.lesson(), study.analysis());
     let hover = "A new lesson: the open pair, each note alone, both fingers down, then both notes";
-    let mut practise = |pairs: &[[Note; 2]]| {
-        if let Some(exercise) = double_stop_ladder(lesson, pairs) {
-            commands.push(Command::Leave(Then::Show(Box::new(exercise))));
-        }
-    };
     let own: Vec<[Note; 2]> = desk.notes.windows(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
-    let possible = double_stop_ladder(lesson, &own).is_some();
+    let possible = double_stop_ladder(study.lesson(), &own).is_some();
     if ui.add_enabled(possible, Button::new("Practise it step by step")).on_hover_text(hover).clicked() {
-        practise(&own);
+        commands.push(Command::Make(Making::DoubleStops(Some(own))));
     }
-    if places(analysis).len() > 1 && ui.button("Practise all").on_hover_text(hover).clicked() {
-        practise(&double_stops(study));
+    if places(study.analysis()).len() > 1 && ui.button("Practise all").on_hover_text(hover).clicked() {
+        commands.push(Command::Make(Making::DoubleStops(None)));
     }
 }
 

@@ -1,0 +1,117 @@
+//! The analysis of a lesson that was changed. What is shown stays until it is there.
+
+use std::{sync::Arc, time::Duration};
+
+use egui::Context;
+
+use crate::{
+    analysis::Study,
+    desk::state::{
+        history::{History, StateId},
+        spacing::Spacing,
+    },
+};
+
+use super::job::{Job, MOMENT};
+
+/// From when on it is told that an analysis is under way, s: what is done sooner would only flicker.
+/// Assumed.
+const TOLD_S: f64 = 0.3;
+
+/// A state of the lesson, analysed and spaced.
+pub struct Analysed {
+    /// The state.
+    pub study: Study,
+    /// Where its notes stand.
+    pub spacing: Arc<Spacing>,
+}
+
+/// Follows the lesson on the desk.
+#[derive(Default)]
+pub struct Analysing {
+    job: Option<(StateId, Job<Analysed>)>,
+    /// When it began, s.
+    since_s: f64,
+    /// The state on which an analysis failed.
+    failed: Option<StateId>,
+}
+
+impl Analysing {
+    /// Gives what was analysed of the lesson, and begins anew where that has changed. Call it every frame
+    /// and after each change; what is done within a moment is given at once.
+    pub fn turn(&mut self, history: &History, now_s: f64, ctx: &Context) -> Option<Analysed> {
+        if !history.is_behind() {
+            *self = Self::default();
+            return None;
+        }
+        let state = history.state();
+        let mut patience = Duration::ZERO;
+        if self.job.is_none() && self.failed != Some(state) {
+            let analysed = history.analysed();
+            let job = Job::start("analysis", ctx, move |line| {
+                let study = analysed();
+                let spacing = Arc::new(Spacing::new(study.lesson()));
+                line.send(Analysed { study, spacing });
+            });
+            self.job = job.map(|job| (state, job));
+            (self.since_s, patience) = (now_s, MOMENT);
+        }
+        let (state, job) = self.job.as_mut()?;
+        let analysed = job.wait(patience);
+        if analysed.is_some() {
+            self.job = None;
+        } else if job.is_over() {
+            (self.failed, self.job) = (Some(*state), None);
+        }
+        analysed
+    }
+
+    /// The program failed on the lesson as it is now.
+    pub fn has_failed(&self) -> bool {
+        self.failed.is_some()
+    }
+
+    /// What is to be said about it, where there is something.
+    pub fn words(&self, now_s: f64, ctx: &Context) -> Option<&'static str> {
+        if self.failed.is_some() {
+            return Some("The program failed on this change, which is a fault of ours: undo it");
+        }
+        self.job.as_ref()?;
+        let told_in = self.since_s + TOLD_S - now_s;
+        if told_in > 0.0 {
+            ctx.request_repaint_after(Duration::from_secs_f64(told_in));
+        }
+        (told_in <= 0.0).then_some("Working out the change…")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lesson::{Edit, demo::demo};
+
+    #[test]
+    fn the_lesson_is_followed_to_its_last_state() {
+        let ctx = Context::default();
+        let mut history = History::new(Study::new(demo()));
+        let mut analysing = Analysing::default();
+        assert!(analysing.turn(&history, 0.0, &ctx).is_none());
+        for title in ["A", "B", "C"] {
+            history.apply(&Edit::Title(title.to_owned()), None).unwrap();
+            if let Some(analysed) = analysing.turn(&history, 0.0, &ctx) {
+                history.show(analysed.study);
+            }
+        }
+        for _ in 0..6000 {
+            if !history.is_behind() {
+                break;
+            }
+            std::thread::sleep(Duration::from_millis(5));
+            if let Some(analysed) = analysing.turn(&history, 0.0, &ctx) {
+                history.show(analysed.study);
+            }
+        }
+        assert_eq!(history.study().lesson().score.title, "C");
+        assert!(analysing.words(9.0, &ctx).is_none());
+    }
+}
