@@ -14,6 +14,8 @@ const QUARTER_MM: f64 = 10.5;
 const POWER: f64 = 0.6;
 /// Widest gap in which nothing happens, mm. Assumed.
 const WIDEST_MM: f64 = 34.0;
+/// Width of a rest of several bars, mm. Assumed.
+const REST_MM: f64 = 26.0;
 /// Room kept between what belongs to neighbouring onsets, staff spaces. Assumed.
 const AIR_SPACES: f64 = 0.55;
 
@@ -36,7 +38,8 @@ struct Knot {
 
 impl TimeAxis {
     /// Spaces a score: every onset gets room for its heads, accidentals, dots, flags and grace
-    /// notes, every bar for its barline and its changes of clef, key and time.
+    /// notes, every bar for its barline and its changes of clef, key and time. Bars printed as one wide
+    /// rest share its width.
     pub fn new(score: &Score, engraving: &Engraving) -> Self {
         let mut times: Vec<Quarters> = score
             .events
@@ -58,18 +61,29 @@ impl TimeAxis {
         let mut x = times.first().map_or(0.0, |at| room(*at).0 * SPACE_MM);
         for (index, &at) in times.iter().enumerate() {
             if let Some(before) = index.checked_sub(1).map(|i| times[i]) {
+                let run = score.bar_at(before).and_then(|bar| engraving.rest_of(bar));
+                let wide_rest = run.map(|run| {
+                    let long = score.bars[run.end - 1].end() - score.bars[run.start].start;
+                    REST_MM * (at - before).to_f64() / long.to_f64().max(1e-9)
+                });
                 let natural = QUARTER_MM * (at - before).to_f64().max(0.0).powf(POWER);
                 let widest = if whole_bar_rests.contains(&before) { WIDEST_MM / 2.0 } else { WIDEST_MM };
                 let needed = (room(before).1 + room(at).0 + AIR_SPACES) * SPACE_MM;
                 // The barline comes on top of the note's own width, or bars would look crowded.
-                let lead = score.bars.binary_search_by_key(&at, |bar| bar.start).ok();
-                let lead = lead.map_or(0.0, |bar| 0.6 * engraving.leads[bar].room * SPACE_MM);
-                x += (natural.min(widest) + lead).max(needed);
+                let bar = score.bars.binary_search_by_key(&at, |bar| bar.start).ok();
+                let lead = bar.map_or(0.0, |bar| 0.6 * engraving.leads[bar].room * SPACE_MM);
+                let inner = bar.is_some_and(|bar| engraving.is_inside_rest(bar));
+                x += match wide_rest {
+                    Some(share) if inner => share,
+                    Some(share) => (share + lead).max(needed),
+                    None => (natural.min(widest) + lead).max(needed),
+                };
             }
             knots.push(Knot { at, at_f64: at.to_f64(), x });
         }
         let bars = score.bars.iter().enumerate();
         let bars = bars
+            .filter(|(i, _)| !engraving.is_inside_rest(*i))
             .map(|(i, bar)| (bar.start, engraving.leads[i].bar + engraving.first_note_room(i, bar.start)));
         Self { knots: Arc::new(knots), bars: Arc::new(bars.collect()), scale: 1.0, shift: 0.0 }
     }
@@ -107,6 +121,11 @@ impl TimeAxis {
     pub fn barline_x(&self, start: Quarters) -> f64 {
         let lead = self.bars.binary_search_by_key(&start, |bar| bar.0).map_or(0.0, |i| self.bars[i].1);
         self.x(start) - lead * SPACE_MM
+    }
+
+    /// False for the start of a bar inside a rest of several bars, which has no barline.
+    pub(super) fn has_barline(&self, start: Quarters) -> bool {
+        self.bars.binary_search_by_key(&start, |bar| bar.0).is_ok()
     }
 
     /// Left edge of what belongs to a bar, mm; for the end of the score, its end.

@@ -3,10 +3,11 @@
 
 use kurbo::Point;
 
-use super::{Anchor, Dash, Face, Ink, Pen, Picture, System, Tag, path::polyline};
+use super::{Anchor, Dash, Face, Ink, Pen, Picture, System, Tag, glyph, path::polyline};
 use crate::{
     analysis::Study,
     arm::{Finger, Joint, Plane},
+    score::Bar,
 };
 
 /// Mean distance between two lanes, mm.
@@ -95,7 +96,8 @@ impl Lanes<'_> {
             }
         }
         let bars = &self.study.lesson().score.bars;
-        let inside = bars.iter().filter(|bar| self.system.shows(bar.start));
+        let shown = |bar: &&Bar| self.system.shows(bar.start) && self.system.axis.has_barline(bar.start);
+        let inside = bars.iter().filter(shown);
         let edges: Vec<f64> =
             inside.map(|bar| self.system.axis.barline_x(bar.start)).chain([right]).collect();
         for x in edges {
@@ -172,6 +174,7 @@ impl Lanes<'_> {
     fn fingers(&mut self) {
         let analysis = self.study.analysis();
         let mut taken = f64::NEG_INFINITY;
+        let mut said = [false; 2];
         for cue in &analysis.left_hand.cues {
             let note = &analysis.line.notes[cue.note];
             if !self.system.shows(note.onset) || cue.finger == Finger::Open {
@@ -181,12 +184,19 @@ impl Lanes<'_> {
             if x < self.left + 1.0 || x < taken + FINGER_APART_MM {
                 continue;
             }
-            taken = x;
+            let before = std::mem::replace(&mut taken, x);
             let y = self.y_of(Plane::String(cue.string));
-            let words = if cue.hops_from.is_some() && !cue.across {
-                format!("{}!", cue.finger.mark())
+            let hops = cue.hops_from.is_some() && !cue.across;
+            let mark = cue.finger.mark();
+            // The first of each kind with room for it says in words what the others only mark.
+            let told = &mut said[usize::from(hops)];
+            let whole = format!("finger {mark}{}", if hops { " hops!" } else { " ready" });
+            let room = x - glyph::text_width_mm(&whole, FINGER_MM, Face::Sans);
+            let words = if !*told && room > before.max(self.left) {
+                *told = true;
+                whole
             } else {
-                cue.finger.mark().to_owned()
+                format!("{mark}{}", if hops { "!" } else { "" })
             };
             let place = (x, y + 0.36 * FINGER_MM);
             self.picture.text(place, words, FINGER_MM, (Face::Sans, Anchor::End, Ink::Text));

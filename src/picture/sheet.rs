@@ -163,6 +163,12 @@ impl Book<'_> {
             let start = axis.barline_x(bars[first].start);
             let fits = |bar: &Bar| axis.barline_x(bar.end()) - start <= room;
             let count = bars[first..].iter().take_while(|bar| fits(bar)).count().max(1);
+            // A rest of several bars stays whole.
+            let count = match self.engraving.rest_of(first + count) {
+                Some(run) if run.start > first => run.start - first,
+                Some(run) if run.start == first || run.contains(&first) => run.end - first,
+                _ => count,
+            };
             systems.push(self.system(&axis, bars[first].start, bars[first + count - 1].end()));
             first += count;
         }

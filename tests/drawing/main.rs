@@ -4,6 +4,7 @@
 mod data;
 
 mod arm_figure;
+mod overlaps;
 mod passage;
 mod picture_real;
 mod snapshots;

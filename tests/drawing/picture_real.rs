@@ -20,7 +20,7 @@ use kurbo::{BezPath, ParamCurve as _, ParamCurveArclen as _, Rect};
 use crate::data::files;
 
 /// The part for `instrument`, or the likely one.
-fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {
+pub fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {
     let document = musicxml::open(&std::fs::read(path).ok()?).ok()?;
     let part = document.find_part(instrument).unwrap_or_else(|_| document.likely_part());
     let imported = document.read(part).ok()?;

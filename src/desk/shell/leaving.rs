@@ -12,7 +12,7 @@ use crate::{
             history::History,
             view::View,
         },
-        work::Analysing,
+        work::{Analysing, CurveWork},
     },
     exchange::{UNTOLD, diagnostic::Severity},
     lesson::{change, demo::demo},
@@ -122,7 +122,7 @@ impl Desk {
     fn put_on_desk(&mut self, history: History, files: Files) -> (History, Files) {
         // Whoever did not wait for the lesson before to be saved has said so.
         self.tasks.forget_saving();
-        self.work.analysing = Analysing::default();
+        (self.work.analysing, self.work.curves) = (Analysing::default(), CurveWork::default());
         self.waiting.clear();
         self.drawn = Drawn::new(history.study());
         self.view = View::new(history.study().analysis());

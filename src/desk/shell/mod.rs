@@ -116,7 +116,10 @@ impl Desk {
 
     /// Something that was asked for is still being made, and will be shown.
     pub fn is_making(&self) -> bool {
-        self.is_behind() || self.work.exercise.is_under_way() || self.work.comparison.is_under_way()
+        self.is_behind()
+            || self.work.exercise.is_under_way()
+            || self.work.comparison.is_under_way()
+            || self.work.curves.is_under_way()
     }
 
     /// What is known is of an earlier state of the lesson, or something waits until that is not so.

@@ -25,6 +25,9 @@ impl Desk {
         } else {
             self.work.ladder.rest();
         }
+        if self.view.drawer == Some(Drawer::Curves) {
+            self.work.curves.turn(study, self.panels.curves.quantity(), ctx);
+        }
         self.work.care.turn(study, now_s, ctx);
         let wanted = self.wanted();
         let remedies = &mut self.work.remedies;

@@ -84,7 +84,8 @@ impl Desk {
                 None
             }
             Drawer::Curves => {
-                curves_ui(ui, now, self.drawn.scene.as_ref(), &mut self.panels.curves, commands);
+                let own = &mut self.panels.curves;
+                curves_ui(ui, now, self.drawn.scene.as_ref(), own, &self.work.curves, commands);
                 None
             }
         }

@@ -8,12 +8,13 @@ use egui_plot::{FilledArea, GridMark, Line, LineStyle, PlotBounds, PlotUi, VLine
 use strum::IntoEnumIterator as _;
 
 use crate::{
-    analysis::{Curve, CurveLine, CurveRole, Quantity, StudyId},
+    analysis::{Curve, CurveLine, CurveRole, Quantity},
     desk::{
         command::{Command, buttons::close_ui},
         music::scene::Scene,
         state::now::Now,
         widgets::{painter::colour, plot::bare_plot, theme::Look},
+        work::CurveWork,
     },
     picture::Ink,
     score::sentence_case,
@@ -26,18 +27,16 @@ const LIMITS_WITHIN: f64 = 0.6;
 /// About as many lines of the grid.
 const GRID_LINES: f64 = 5.0;
 
-/// Which curve is shown, and its points.
+/// Which curve is shown.
 pub struct CurvesView {
     quantity: Quantity,
-    /// The curve, and the study it was made of.
-    made: Option<(StudyId, Curve)>,
     /// Where it was drawn last.
     plot: Option<Rect>,
 }
 
 impl Default for CurvesView {
     fn default() -> Self {
-        Self { quantity: Quantity::Speed, made: None, plot: None }
+        Self { quantity: Quantity::Speed, plot: None }
     }
 }
 
@@ -47,12 +46,9 @@ impl CurvesView {
         self.plot
     }
 
-    /// The curve of a study, made once.
-    fn curve(&mut self, now: &Now) -> &Curve {
-        let id = now.study.id();
-        let kept = self.made.take().filter(|(of, curve)| *of == id && curve.quantity == self.quantity);
-        let made = kept.unwrap_or_else(|| (id, now.analysis().curve(self.quantity)));
-        &self.made.insert(made).1
+    /// Which figure is shown.
+    pub fn quantity(&self) -> Quantity {
+        self.quantity
     }
 }
 
@@ -62,6 +58,7 @@ pub fn curves_ui(
     now: &Now,
     scene: Option<&Scene>,
     own: &mut CurvesView,
+    work: &CurveWork,
     commands: &mut Vec<Command>,
 ) {
     ui.horizontal(|ui| {
@@ -76,7 +73,14 @@ pub fn curves_ui(
     });
     let Some(scene) = scene else { return };
     let pointed = own.plot.and_then(|plot| scene.pointed(ui.ctx(), plot));
-    let curve = own.curve(now);
+    let Some(curve) = work.curve(own.quantity) else {
+        if work.is_under_way() {
+            ui.weak("Working it out…");
+        } else {
+            ui.ctx().request_repaint();
+        }
+        return;
+    };
     values_ui(ui, now, curve, pointed.unwrap_or_else(|| now.quarters()));
     let room = ui.available_rect_before_wrap();
     ui.advance_cursor_after_rect(room);

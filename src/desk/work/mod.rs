@@ -1,11 +1,12 @@
 //! Work in the background: the analysis of the changed lesson; and each for one study, the comparison
-//! with a kept version, remedies for findings, the search for a bowing, the tempo ladder, what to take
-//! care of, exercises. What comes for another study than the one on the desk is dropped.
+//! with a kept version, remedies for findings, the search for a bowing, the tempo ladder, curves, what
+//! to take care of, exercises. What comes for another study than the one on the desk is dropped.
 
 pub mod analysing;
 mod calm;
 pub mod care;
 pub mod comparison;
+pub mod curves;
 pub mod exercise;
 pub mod job;
 pub mod ladder;
@@ -17,6 +18,7 @@ use crate::analysis::{Study, StudyId};
 pub use analysing::Analysing;
 pub use care::CareWork;
 pub use comparison::Comparison;
+pub use curves::CurveWork;
 pub use exercise::ExerciseWork;
 pub use ladder::LadderWork;
 pub use remedies::Remedies;
@@ -29,6 +31,8 @@ pub struct Work {
     pub analysing: Analysing,
     /// The comparison with the kept version.
     pub comparison: Comparison,
+    /// The curve that is looked at.
+    pub curves: CurveWork,
     /// The exercise that was asked for.
     pub exercise: ExerciseWork,
     /// Remedies for the findings that are looked at.

@@ -36,12 +36,11 @@ impl Walker<'_> {
     pub(super) fn note(&mut self, node: Node<'_, '_>) {
         let written = self.read_note(node);
         // A hidden note of the first voice still takes its time. Another voice hides the notes of a
-        // trill or a tremolo written out for playback; they are not the player's.
-        if node.attribute("print-object") == Some("no")
-            && !written.rest
-            && (written.voice > 0 || written.grace.is_some())
-        {
-            self.remark(node, "a note hidden in the print is left out", "");
+        // trill or a tremolo written out for playback, and its rests; they are not the player's.
+        if node.attribute("print-object") == Some("no") && (written.voice > 0 || written.grace.is_some()) {
+            if !written.rest {
+                self.remark(node, "a note hidden in the print is left out", "");
+            }
             if !written.chord {
                 self.chord_base = None;
                 let length = self.length(node, &written);

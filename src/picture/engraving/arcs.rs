@@ -30,7 +30,8 @@ pub(super) fn ties(score: &Score, chords: &[Chord]) -> Vec<Arc> {
             let note = &event.notes[head.note];
             let key = (event.voice, (note.pitch.midi() * 4.0).round() as i64);
             if note.tie_stop
-                && let Some((from, step)) = open.remove(&key)
+                && let Some((from, step)) =
+                    open_tie(&mut open, key, |from| score.events[from].end() == event.onset)
             {
                 let chord = &chords[from];
                 let above = if chord.shared_bar {
@@ -51,8 +52,21 @@ pub(super) fn ties(score: &Score, chords: &[Chord]) -> Vec<Arc> {
     ties
 }
 
-/// Slurs, inner ones first.
-pub(super) fn slurs(score: &Score, chords: &[Chord]) -> Vec<Arc> {
+/// The open tie to a note: of its own voice, or of another that ends where it starts.
+fn open_tie(
+    open: &mut HashMap<(u8, i64), (usize, i32)>,
+    key: (u8, i64),
+    ends_here: impl Fn(usize) -> bool,
+) -> Option<(usize, i32)> {
+    open.remove(&key).or_else(|| {
+        let other = open.iter().find(|((_, pitch), (from, _))| *pitch == key.1 && ends_here(*from));
+        let other = *other?.0;
+        open.remove(&other)
+    })
+}
+
+/// Slurs, inner ones first; those that stand for a tie to another voice are put among the ties.
+pub(super) fn slurs(score: &Score, chords: &[Chord], ties: &mut Vec<Arc>) -> Vec<Arc> {
     let index: HashMap<EventId, usize> =
         score.events.iter().enumerate().map(|(index, event)| (event.id, index)).collect();
     let arc = |slur: &Slur| {
@@ -67,6 +81,23 @@ pub(super) fn slurs(score: &Score, chords: &[Chord]) -> Vec<Arc> {
         Some(Arc { from, to, step: 0, above, phrase: slur.phrase })
     };
     let mut slurs: Vec<Arc> = score.slurs.iter().filter_map(arc).collect();
+    slurs.retain(|slur| {
+        let tie = tie_to_another_voice(score, chords, slur);
+        let already = |tie: &Arc| ties.iter().any(|old| (old.from, old.to) == (tie.from, tie.to));
+        ties.extend(tie.filter(|tie| !already(tie)));
+        tie.is_none()
+    });
+    ties.sort_by_key(|tie| tie.from);
     slurs.sort_by_key(|slur| (slur.to - slur.from, slur.from));
     slurs
+}
+
+/// A slur over one pitch from a note to the next one in another voice is a tie written otherwise.
+fn tie_to_another_voice(score: &Score, chords: &[Chord], slur: &Arc) -> Option<Arc> {
+    let (from, to) = (&score.events[slur.from], &score.events[slur.to]);
+    let follows = from.voice != to.voice && from.end() == to.onset;
+    let held = |note: &&crate::score::Note| to.notes.iter().any(|other| other.pitch == note.pitch);
+    let place = from.notes.iter().filter(|_| follows).find(held)?;
+    let head = chords[slur.from].heads.iter().find(|head| from.notes[head.note].pitch == place.pitch)?;
+    Some(Arc { step: head.step, ..*slur })
 }

@@ -203,7 +203,13 @@ pub(super) fn separate_voices(score: &Score, chords: &mut [Chord]) {
         let [upper, lower] = members[..] else { continue };
         let gap = chords[upper].low() - chords[lower].high();
         let (a, b) = (score.events[upper].value, score.events[lower].value);
-        let one_head = gap == 0 && smufl::head(a.log2_whole) == smufl::head(b.log2_whole) && a.dots == b.dots;
+        let (low, high) = (chords[upper].heads.first(), chords[lower].heads.last());
+        let harmonic = |event: usize, head: Option<&Head>| {
+            head.is_some_and(|head| score.events[event].notes[head.note].harmonic)
+        };
+        let alike = harmonic(upper, low) == harmonic(lower, high);
+        let one_head =
+            gap == 0 && alike && smufl::head(a.log2_whole) == smufl::head(b.log2_whole) && a.dots == b.dots;
         if gap < 2 && !one_head {
             chords[lower].shift = chords[upper].half + chords[lower].half;
         }

@@ -7,9 +7,10 @@ mod accidentals;
 mod arcs;
 mod chord;
 mod groups;
+mod rests;
 mod room;
 
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, ops::Range};
 
 use crate::score::{Clef, Quarters, Score, SignKind};
 
@@ -36,6 +37,8 @@ pub struct Engraving {
     pub(super) tuplets: Vec<Vec<usize>>,
     /// Clefs in force from a time on, first at zero.
     clefs: Vec<(Quarters, Clef)>,
+    /// Runs of bars printed as one wide rest.
+    pub(super) rests: Vec<Range<usize>>,
     /// Parallel to the bars.
     pub(super) leads: Vec<Lead>,
     /// Room left and right of the middle of the head at each onset, staff spaces.
@@ -56,14 +59,33 @@ impl Engraving {
         let mut chords = chord::chords(score, |at| clef_in(&clefs, at));
         accidentals::set(score, &mut chords);
         chord::set_stems(score, &mut chords, &beams);
-        let (ties, slurs) = (arcs::ties(score, &chords), arcs::slurs(score, &chords));
+        let mut ties = arcs::ties(score, &chords);
+        let slurs = arcs::slurs(score, &chords, &mut ties);
         chord::separate_voices(score, &mut chords);
         accidentals::place(score, &mut chords);
         chord::set_edges(score, &mut chords);
         chord::set_grace(score, &mut chords);
-        let leads: Vec<Lead> = (0..score.bars.len()).map(|bar| room::lead(score, &clefs, bar)).collect();
+        let rests = rests::runs(score);
+        for event in rests.iter().flat_map(|run| events_in(score, run)) {
+            chords[event].hidden = true;
+        }
+        let mut leads: Vec<Lead> = (0..score.bars.len()).map(|bar| room::lead(score, &clefs, bar)).collect();
+        for run in &rests {
+            leads[run.start + 1..run.end].fill(Lead::default());
+        }
         let room = room::by_onset(score, &chords, &clefs, &leads);
-        Self { chords, beams, ties, slurs, tuplets: groups::tuplets(score), clefs, leads, room }
+        Self { chords, beams, ties, slurs, tuplets: groups::tuplets(score), clefs, rests, leads, room }
+    }
+
+    /// The run of bars printed as one wide rest in which a bar lies.
+    pub(super) fn rest_of(&self, bar: usize) -> Option<&Range<usize>> {
+        let after = self.rests.partition_point(|run| run.start <= bar);
+        self.rests.get(after.checked_sub(1)?).filter(|run| run.contains(&bar))
+    }
+
+    /// A bar inside a wide rest, which has no barline before it.
+    pub(super) fn is_inside_rest(&self, bar: usize) -> bool {
+        self.rest_of(bar).is_some_and(|run| run.start < bar)
     }
 
     /// Clef in force at a time.
@@ -86,6 +108,13 @@ impl Engraving {
         let room = self.room.get(&start).map_or(0.0, |room| room.0);
         (room - self.leads.get(bar).map_or(0.0, |lead| lead.room)).max(0.0)
     }
+}
+
+/// Indices of the events that start in a run of bars.
+fn events_in(score: &Score, run: &Range<usize>) -> Range<usize> {
+    let (from, to) = (score.bars[run.start].start, score.bars[run.end - 1].end());
+    score.events.partition_point(|event| event.onset < from)
+        ..score.events.partition_point(|event| event.onset < to)
 }
 
 /// The clef in force at a time, of clefs in their order.

@@ -6,7 +6,7 @@ use super::{
     accidentals,
     chord::{Chord, SMALL, head_half},
 };
-use crate::score::{Clef, Quarters, Score};
+use crate::score::{Clef, Event, Mark, Quarters, Score};
 
 /// What stands between a bar and the one before it, in staff spaces left of what belongs to the
 /// first note.
@@ -58,6 +58,20 @@ pub(super) fn lead(score: &Score, clefs: &[(Quarters, Clef)], index: usize) -> L
     lead
 }
 
+/// Staff spaces that marks of an event take before and after it. Assumed.
+fn beside(event: &Event) -> (f64, f64) {
+    let has = |mark: Mark| event.marks.contains(&mark);
+    let before = if has(Mark::Arpeggiate) { 0.9 } else { 0.0 };
+    let after = if has(Mark::Caesura) {
+        2.0
+    } else if has(Mark::BreathMark) {
+        1.0
+    } else {
+        0.0
+    };
+    (before, after)
+}
+
 /// Room left and right of the middle of the head at each onset, staff spaces.
 pub(super) fn by_onset(
     score: &Score,
@@ -74,13 +88,14 @@ pub(super) fn by_onset(
     for (event, chord) in shown {
         let scale = if event.grace.is_some() || event.cue { SMALL } else { 1.0 };
         let x = chord.shift - chord.grace_left;
-        need(event.onset, scale * chord.left - x, scale * chord.right + x);
+        let (before, after) = beside(event);
+        need(event.onset, scale * chord.left - x + before, scale * chord.right + x + after);
     }
     let inside = |at: &Quarters| score.bars.binary_search_by_key(at, |bar| bar.start).is_err();
     for (at, _) in clefs.iter().skip(1).filter(|(at, _)| inside(at)) {
         room.entry(*at).or_insert((0.0, 0.0)).0 += 2.8;
     }
-    for (bar, lead) in score.bars.iter().zip(leads) {
+    for (bar, lead) in score.bars.iter().zip(leads).filter(|(_, lead)| lead.room > 0.0) {
         room.entry(bar.start).or_insert((head_half(), head_half())).0 += lead.room;
     }
     room

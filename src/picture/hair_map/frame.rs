@@ -18,6 +18,7 @@ impl Map<'_> {
         let bars = &self.study.lesson().score.bars;
         let first = bars.partition_point(|bar| bar.start < self.system.from);
         let edges = bars[first..].iter().take_while(|bar| bar.start < self.system.to).map(|bar| bar.start);
+        let edges = edges.filter(|at| self.system.axis.has_barline(*at));
         for x in edges.map(|at| self.system.axis.barline_x(at)).chain([r]).collect::<Vec<_>>() {
             self.picture.line((x, self.tip_y), (x, self.frog_y), Pen::solid(Ink::Rule, 0.3));
         }

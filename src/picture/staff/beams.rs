@@ -92,22 +92,38 @@ impl Page<'_> {
         BeamLine { start: Point::new(x0, y0 * sign), slope, up, space }
     }
 
+    /// Which part of a group a note belongs to: where there are thirty-seconds, all beams but the first are
+    /// broken at every eighth.
+    fn part_of(&self, group: &[usize], level: i32, index: usize) -> i64 {
+        let fine =
+            group.iter().all(|&i| self.beams_of(i) >= 2) && group.iter().any(|&i| self.beams_of(i) >= 3);
+        let score = &self.lesson.score;
+        let event = &score.events[index];
+        let bar = score.bar_at(event.onset).map(|bar| &score.bars[bar]);
+        let Some(bar) = bar.filter(|_| level > 1 && fine && event.grace.is_none()) else { return 0 };
+        ((event.onset - bar.start).to_f64() * 2.0 + 1e-6).floor() as i64
+    }
+
     /// Draws one of the beams of a group, counted from the outermost.
     fn beam_level(&mut self, group: &[usize], level: i32, beam: &BeamLine) {
         let inward = if beam.up { beam.space } else { -beam.space };
         let offset = inward * f64::from(level - 1) * beam_step();
         let mut k = 0;
         while k < group.len() {
-            let run = group[k..].iter().take_while(|&&i| self.beams_of(i) >= level).count();
+            let part = self.part_of(group, level, group[k]);
+            let together = |&&i: &&usize| self.beams_of(i) >= level && self.part_of(group, level, i) == part;
+            let run = group[k..].iter().take_while(together).count();
             if run == 0 {
                 k += 1;
                 continue;
             }
             let (mut a, mut b) = (self.stem_x(group[k]), self.stem_x(group[k + run - 1]));
             if run == 1 {
-                // A short beam points into its beat: to the right only at the start.
+                // A short beam points to the note with which it fills its beat: to the right at the start.
+                let starts = k == 0 || self.part_of(group, level, group[k - 1]) != part;
+                let alone = k + 1 == group.len() || self.part_of(group, level, group[k + 1]) != part;
                 let stub = 1.1 * beam.space;
-                if k == 0 { b = a + stub } else { a = b - stub }
+                if starts && !alone { b = a + stub } else { a = b - stub }
             }
             let (a, b) = (a - stem_mm() / 2.0, b + stem_mm() / 2.0);
             let thick = inward * defaults().beam_thickness;

@@ -141,8 +141,8 @@ impl Page<'_> {
         up * bulge.min(7.0 * S)
     }
 
-    /// Numbers of tuplets, with a bracket where no beam holds them together.
-    pub(super) fn tuplets(&mut self) {
+    /// Numbers of tuplets under a beam of their own, inside slurs, or of the others, with a bracket.
+    pub(super) fn tuplets(&mut self, beamed: bool) {
         let first = self.engraving.tuplets.partition_point(|group| group[0] < self.events.start);
         for group in &self.engraving.tuplets[first..] {
             let (first, last) = (group[0], group[group.len() - 1]);
@@ -153,9 +153,12 @@ impl Page<'_> {
             let Some((actual, _)) = self.lesson.score.events[first].value.tuplet else { continue };
             let chords = &self.engraving.chords;
             let beam = chords[first].beam;
-            let beamed = beam.is_some()
+            let under_beam = beam.is_some()
                 && chords[last].beam == beam
                 && beam.is_some_and(|beam| self.engraving.beams[beam].len() == group.len());
+            if under_beam != beamed {
+                continue;
+            }
             let ups = group.iter().filter(|&&i| chords[i].up).count();
             let up = 2 * ups >= group.len();
             let (x0, x1) = (a.x - 0.7 * S, b.x + 0.7 * S);

@@ -1,4 +1,6 @@
-//! The row of dynamics and hairpins under the staff. Common practice, no source.
+//! The rows of dynamics and hairpins under the staff. Common practice, no source.
+
+use std::cmp::Ordering;
 
 use kurbo::{Circle, Point};
 
@@ -13,27 +15,44 @@ use crate::{
         smufl,
         smufl::{Sign, defaults},
     },
-    score::{Mark, SignKind},
+    score::{Mark, Quarters, SignKind},
 };
 
 const S: f64 = SPACE_MM;
 
-/// One dynamic or hairpin on its way to the row under the staff.
+/// One dynamic or hairpin on its way to the rows under the staff.
+#[derive(Clone, Debug, PartialEq)]
 enum Loud {
-    Mark { x: f64, text: String },
-    Pin { from: f64, to: f64, opens: bool, niente: bool },
-    Words { x: f64, text: String },
+    Mark {
+        x: f64,
+        text: String,
+    },
+    Pin {
+        from: f64,
+        to: f64,
+        opens: bool,
+        niente: bool,
+    },
+    /// Words, with dashes to where they hold.
+    Words {
+        x: f64,
+        text: String,
+        until: Option<f64>,
+    },
 }
 
 impl Loud {
     fn span(&self) -> (f64, f64) {
         match self {
             Self::Mark { x, text } => {
-                let half = dynamic_row(text).1 / 2.0;
-                (x - half - 0.2 * S, x + half + 0.2 * S)
+                let (_, middle, width) = dynamic_row(text);
+                (x - middle - 0.2 * S, x - middle + width + 0.2 * S)
             }
             Self::Pin { from, to, .. } => (*from, *to),
-            Self::Words { x, text } => (*x, x + glyph::text_width_mm(text, WORDS_MM, Face::SansItalic)),
+            Self::Words { x, text, until } => {
+                let right = x + glyph::text_width_mm(text, WORDS_MM, Face::SansItalic);
+                (*x, until.map_or(right, |until| until.max(right)))
+            }
         }
     }
 }
@@ -67,10 +86,11 @@ fn dynamic_letter(letter: char) -> Option<Sign> {
     }
 }
 
-/// Signs of a dynamic with their places from its left edge, mm, and its width.
-fn dynamic_row(text: &str) -> (Vec<(Sign, f64)>, f64) {
+/// Signs of a dynamic with their places from its left edge, where its middle is to the eye, and its
+/// width, mm.
+fn dynamic_row(text: &str) -> (Vec<(Sign, f64)>, f64, f64) {
     let mut x = 0.0;
-    let mut row = Vec::new();
+    let mut row: Vec<(Sign, f64)> = Vec::new();
     let mut right = 0.0;
     for sign in dynamic_signs(text) {
         if row.is_empty() {
@@ -80,44 +100,61 @@ fn dynamic_row(text: &str) -> (Vec<(Sign, f64)>, f64) {
         right = x + sign.bounds().x1 * S;
         x += sign.advance() * S;
     }
-    (row, right)
+    let middle = match row[..] {
+        [(sign, x)] => sign.anchor("opticalCenter").map(|at| x + at.x * S),
+        _ => None,
+    };
+    (row, middle.unwrap_or(right / 2.0), right)
 }
 
+/// From one row of dynamics to the next.
+const ROW: f64 = 2.6 * S;
+/// Air between what stands in one row.
+const AIR: f64 = 0.3 * S;
+/// No hairpin is drawn shorter.
+const LEAST_PIN: f64 = 1.5 * S;
+
 impl Page<'_> {
-    /// The row under the staff. What touches shares one height.
+    /// The rows under the staff. What touches or follows closely shares the height of its first row.
     pub(super) fn dynamics(&mut self) {
-        let mut louds = self.louds();
-        louds.sort_by(|a, b| a.span().0.total_cmp(&b.span().0));
-        push_apart(&mut louds, self.sides.1 - 0.3 * S);
-        let mut start = 0;
-        while start < louds.len() {
-            let mut end = start + 1;
-            let mut right = louds[start].span().1;
-            while end < louds.len() && louds[end].span().0 < right + 1.2 * S {
-                right = right.max(louds[end].span().1);
-                end += 1;
+        let louds = self.louds();
+        let rows = in_rows(louds, self.sides.1 - AIR);
+        // What hangs together over all rows.
+        let mut all: Vec<(usize, Loud)> = rows
+            .into_iter()
+            .enumerate()
+            .flat_map(|(row, louds)| louds.into_iter().map(move |loud| (row, loud)))
+            .collect();
+        all.sort_by(|a, b| a.1.span().0.total_cmp(&b.1.span().0));
+        let mut rest = &all[..];
+        while let Some(first) = rest.first() {
+            let mut right = first.1.span().1;
+            let mut count = 1;
+            while let Some((_, next)) = rest.get(count).filter(|(_, next)| next.span().0 < right + 1.2 * S) {
+                right = right.max(next.span().1);
+                count += 1;
             }
-            self.row_of(&louds[start..end]);
-            start = end;
+            self.group(&rest[..count]);
+            rest = &rest[count..];
         }
     }
 
-    /// All that belongs into the row, where it would like to stand.
+    /// All that belongs into the rows, where it would like to stand.
     fn louds(&self) -> Vec<Loud> {
         let mut louds: Vec<Loud> = Vec::new();
         for sign in &self.lesson.score.signs {
             let (x, inside) = (|| self.axis.x(sign.at), self.in_window(sign.at));
-            match &sign.kind {
-                SignKind::Dynamic(level) if inside => {
-                    louds.push(Loud::Mark { x: x(), text: level.mark().to_owned() });
-                }
+            let loud = match &sign.kind {
+                SignKind::Dynamic(level) if inside => Loud::Mark { x: x(), text: level.mark().to_owned() },
+                SignKind::Hairpin { .. } if inside && self.is_told_in_words(sign.at) => continue,
                 SignKind::Hairpin { opens, end, niente } if *end > self.from && sign.at < self.to => {
                     let from = (x() - 0.3 * S).max(self.sides.0);
                     let to = (self.axis.x(*end).min(self.sides.1) - 0.9 * S).max(from + 2.0 * S);
-                    louds.push(Loud::Pin { from, to, opens: *opens, niente: *niente });
+                    Loud::Pin { from, to, opens: *opens, niente: *niente }
                 }
                 SignKind::Words(text) if inside && below_the_staff(text) => {
-                    louds.push(Loud::Words { x: x() - 0.6 * S, text: text.clone() });
+                    let until = self.holds_until(sign.at, text);
+                    Loud::Words { x: x() - 0.6 * S, text: text.clone(), until }
                 }
                 // Outside the system, or placed elsewhere.
                 SignKind::Dynamic(_)
@@ -125,7 +162,11 @@ impl Page<'_> {
                 | SignKind::Words(_)
                 | SignKind::Tempo { .. }
                 | SignKind::Rehearsal(_)
-                | SignKind::Clef(_) => {}
+                | SignKind::Clef(_) => continue,
+            };
+            // Two voices may have the same.
+            if !louds.contains(&loud) {
+                louds.push(loud);
             }
         }
         for event in &self.lesson.score.events[self.events.clone()] {
@@ -136,27 +177,42 @@ impl Page<'_> {
             } else {
                 continue;
             };
-            louds.push(Loud::Mark { x: self.axis.x(event.onset), text: text.to_owned() });
+            let loud = Loud::Mark { x: self.axis.x(event.onset), text: text.to_owned() };
+            if !louds.contains(&loud) {
+                louds.push(loud);
+            }
         }
         louds
     }
 
-    /// Draws what stands at one height, as near to the staff as there is room.
-    fn row_of(&mut self, louds: &[Loud]) {
-        let base = self.bottom() + 1.0 * S;
-        let taken = louds.iter().map(|loud| {
-            let (l, r) = loud.span();
-            self.below.bottom(l, r, base)
+    /// Where words for growing or falling hold, as a hairpin from the same moment says: they stand in its
+    /// place.
+    fn holds_until(&self, at: Quarters, words: &str) -> Option<f64> {
+        let ends = self.lesson.score.signs.iter().filter(|sign| sign.at == at && tells_growth(words));
+        let end = ends.filter_map(|sign| match sign.kind {
+            SignKind::Hairpin { end, .. } => Some(end),
+            _ => None,
         });
-        // The middle of the row lies a little over one space below what is taken.
-        let middle = taken.fold(base, f64::max) + 1.25 * S;
-        // Words that would overlap what is left of them go one row lower.
-        let mut taken_to = f64::NEG_INFINITY;
-        for loud in louds {
+        Some(self.axis.x(end.max()?).min(self.sides.1) - 0.9 * S)
+    }
+
+    fn is_told_in_words(&self, at: Quarters) -> bool {
+        let mut here = self.lesson.score.signs.iter().filter(|sign| sign.at == at);
+        here.any(|sign| matches!(&sign.kind, SignKind::Words(words) if tells_growth(words)))
+    }
+
+    /// Draws what hangs together, as near to the staff as there is room.
+    fn group(&mut self, louds: &[(usize, Loud)]) {
+        let base = self.bottom() + 1.0 * S;
+        let taken = louds.iter().map(|(row, loud)| {
             let (l, r) = loud.span();
-            let lower = matches!(loud, Loud::Words { .. }) && l < taken_to;
-            let y = if lower { middle + 2.0 * S } else { middle };
-            taken_to = taken_to.max(r);
+            self.below.bottom(l, r, base) - *row as f64 * ROW
+        });
+        // The middle of the first row lies a little over one space below what is taken.
+        let middle = taken.fold(base, f64::max) + 1.25 * S;
+        for (row, loud) in louds {
+            let (l, r) = loud.span();
+            let y = middle + *row as f64 * ROW;
             self.loud(loud, y);
             self.below.add(l, r, y + 0.9 * S);
         }
@@ -167,9 +223,9 @@ impl Page<'_> {
             Loud::Mark { x, text } => {
                 // The middle of the letters without a stem lies on the middle of the row.
                 let baseline = middle + smufl::DYNAMIC_M.bounds().height() / 2.0 * S;
-                let (row, width) = dynamic_row(text);
+                let (row, eye, _) = dynamic_row(text);
                 for (sign, at) in row {
-                    self.sign(sign, (x - width / 2.0 + at, baseline), 1.0, Ink::Text, None);
+                    self.sign(sign, (x - eye + at, baseline), 1.0, Ink::Text, None);
                 }
             }
             Loud::Pin { from, to, opens, niente } => {
@@ -189,39 +245,96 @@ impl Page<'_> {
                     self.picture.stroke(Circle::new((x, middle), ring), pen);
                 }
             }
-            Loud::Words { x, text } => {
+            Loud::Words { x, text, until } => {
                 self.words(Point::new(*x, middle + 0.6 * S), text, WORDS_MM, Face::SansItalic);
+                let from = x + glyph::text_width_mm(text, WORDS_MM, Face::SansItalic) + 0.6 * S;
+                if let Some(until) = until.filter(|until| *until > from + 2.0 * S) {
+                    let y = middle + 0.4 * S;
+                    let pen = Pen::dashed(Ink::Text, defaults().hairpin_thickness * S);
+                    self.picture.line((from, y), (until, y), pen);
+                }
             }
         }
     }
 }
 
-/// Pushes words after marks, and the ends of hairpins away from both; nothing goes beyond `right`.
-fn push_apart(louds: &mut [Loud], right: f64) {
-    let spans = |louds: &[Loud], kind: fn(&Loud) -> bool| -> Vec<(f64, f64)> {
-        louds.iter().filter(|loud| kind(loud)).map(Loud::span).collect()
-    };
-    let marks = spans(louds, |loud| matches!(loud, Loud::Mark { .. }));
-    for loud in louds.iter_mut() {
-        let Loud::Words { x, .. } = loud else { continue };
-        for (l, r) in &marks {
-            if *l <= *x + 0.5 * S && *r > *x {
-                *x = r + 0.5 * S;
-            }
+/// Words for growing or falling in loudness.
+fn tells_growth(words: &str) -> bool {
+    let words = words.trim_start().to_lowercase();
+    ["cresc", "dim", "decresc"].iter().any(|start| words.starts_with(start))
+}
+
+/// Sorts what stands under the staff into rows, the first one nearest to it, so that nothing in a row
+/// overlaps. Marks stand where their notes are; hairpins end and start beside them, and beside each other
+/// where they only touch; words go on after a mark, or into the next row. Nothing goes beyond `right`.
+fn in_rows(mut louds: Vec<Loud>, right: f64) -> Vec<Vec<Loud>> {
+    louds.sort_by(|a, b| {
+        (a.rank(), a.span().0).partial_cmp(&(b.rank(), b.span().0)).unwrap_or(Ordering::Equal)
+    });
+    let mut rows: Vec<Vec<Loud>> = Vec::new();
+    for mut loud in louds {
+        let at = (0..=rows.len()).find(|&row| loud.fits(rows.get(row).map_or(&[][..], Vec::as_slice), right));
+        let at = at.unwrap_or(rows.len());
+        if at == rows.len() {
+            rows.push(Vec::new());
+        }
+        rows[at].push(loud);
+    }
+    rows
+}
+
+impl Loud {
+    /// What is put into its row first.
+    fn rank(&self) -> u8 {
+        match self {
+            Self::Mark { .. } => 0,
+            Self::Pin { .. } => 1,
+            Self::Words { .. } => 2,
         }
     }
-    let fixed = spans(louds, |loud| !matches!(loud, Loud::Pin { .. }));
-    for loud in louds {
-        let Loud::Pin { from, to, .. } = loud else { continue };
-        for (l, r) in &fixed {
-            if *l <= *from + 1.5 * S && *r > *from {
-                *from = r + 0.3 * S;
+
+    /// Moves beside what stands in a row; false where there is no room.
+    fn fits(&mut self, row: &[Self], right: f64) -> bool {
+        let free = |l: f64, r: f64| !row.iter().any(|other| other.span().0 < r && other.span().1 > l);
+        match self {
+            Self::Mark { .. } => free(self.span().0, self.span().1),
+            Self::Pin { from, to, .. } => {
+                let (mut a, mut b) = (*from, to.min(right));
+                for (l, r) in row.iter().map(Self::span) {
+                    // What covers one end is left out; what lies inside is in the way.
+                    if l <= a + 1.5 * S && r > a {
+                        a = r + AIR;
+                    } else if r >= b - 1.5 * S && l < b {
+                        b = l - AIR;
+                    }
+                }
+                let kept = b - a >= LEAST_PIN.max(0.5 * (*to - *from)) && free(a, b);
+                if kept {
+                    (*from, *to) = (a, b);
+                } else if row.is_empty() {
+                    *to = b.max(a + LEAST_PIN);
+                }
+                kept || row.is_empty()
             }
-            if *l < *to && *l > *from && *r >= *to - 0.5 * S {
-                *to = l - 0.3 * S;
+            Self::Words { x, text, until } => {
+                let words = glyph::text_width_mm(text, WORDS_MM, Face::SansItalic);
+                let mut at = x.min(right - words);
+                // Words follow a mark of the same note.
+                for (l, r) in row.iter().map(Self::span) {
+                    if l <= at + 1.5 * S && r > at && r - *x < 5.0 * S {
+                        at = r + AIR;
+                    }
+                }
+                // Dashes end before what comes after them in the row.
+                let next = row.iter().map(|other| other.span().0).filter(|l| *l > at + words);
+                let end = until.map(|until| next.fold(until, |end, l| end.min(l - AIR)));
+                let width = end.map_or(words, |end| words.max(end - at));
+                let kept = free(at, at + width + AIR / 2.0) && at + words <= right;
+                if kept || row.is_empty() {
+                    (*x, *until) = (at, end);
+                }
+                kept || row.is_empty()
             }
         }
-        *to = to.max(*from + 1.5 * S).min(right);
-        *from = from.min(*to - 1.5 * S);
     }
 }

@@ -58,7 +58,9 @@ impl Page<'_> {
         let above = if chord.shared_bar { chord.up } else { !chord.up };
         let sign = if above { sign_above } else { sign_below };
         let half = sign.bounds().height() * S / 2.0;
-        let (l, r) = (placed.x - 0.4 * S, placed.x + 0.4 * S);
+        // Narrow ones stand over their head, whatever accidental is beside it.
+        let reach = (sign.bounds().width() / 2.0 - 0.3).max(0.4) * S;
+        let (l, r) = (placed.x - reach, placed.x + reach);
         let y = if above {
             let taken = self.above.top(l, r, self.y(chord.high()) - 0.5 * S);
             self.clear_of_lines(taken - 0.3 * S - half, half, -1.0)
@@ -89,6 +91,19 @@ impl Page<'_> {
         if away < 0.0 { self.top - 0.35 * S - half } else { self.bottom() + 0.35 * S + half }
     }
 
+    /// What stands between notes: commas, caesuras and the lift before a note.
+    pub(super) fn between(&mut self) {
+        for index in self.events.clone() {
+            let event = &self.lesson.score.events[index];
+            if event.marks.contains(&Mark::BreathMark) || event.marks.contains(&Mark::Caesura) {
+                self.breath(index, event);
+            }
+            if event.retake {
+                self.retake(index);
+            }
+        }
+    }
+
     /// Marks above the staff, outside slurs: ornaments, fingerings, fermatas and bow marks.
     /// `planned` gives the direction of notes that start a stroke.
     pub(super) fn outer_marks(&mut self, planned: &dyn Fn(EventId) -> Option<Direction>) {
@@ -99,18 +114,19 @@ impl Page<'_> {
             if event.marks.contains(&Mark::Fermata) {
                 self.over(index, 0.5, smufl::FERMATA);
             }
-            if event.marks.contains(&Mark::BreathMark) || event.marks.contains(&Mark::Caesura) {
-                self.breath(index, event);
-            }
-            if event.retake {
-                self.retake(index);
-            }
             if let Some(direction) = event.bow {
                 self.bow_mark(index, direction, Ink::Text, 1.0);
-            } else if let Some(direction) = planned(event.id) {
+            } else if let Some(direction) = planned(event.id).filter(|_| !self.goes_on_trembling(index)) {
                 self.bow_mark(index, direction, Ink::Staff, 0.7);
             }
         }
+    }
+
+    /// A tremolo after a tremolo: the bow has no direction that one would follow.
+    fn goes_on_trembling(&self, index: usize) -> bool {
+        let events = &self.lesson.score.events;
+        let mut before = events[..index].iter().rev().filter(|event| event.voice == events[index].voice);
+        events[index].tremolo.is_some() && before.next().is_some_and(|event| event.tremolo.is_some())
     }
 
     /// Takes a row of this height over a note; gives its middle and its foot.
@@ -209,12 +225,13 @@ impl Page<'_> {
     }
 
     fn breath(&mut self, index: usize, event: &Event) {
-        let end = self.axis.x(event.end());
-        let x = (end - 1.6 * S).max(self.head_x(index) + 1.2 * S);
+        let end = self.end_x(event.end());
+        let x = (end - 1.0 * S).max(self.head_x(index) + 1.2 * S);
         if event.marks.contains(&Mark::Caesura) {
             // It stands through the top line.
             let middle = self.top;
-            self.sign_centred(smufl::CAESURA, (x, middle), 1.0, Ink::Text, None);
+            let taken = self.sign_centred(smufl::CAESURA, (x, middle), 1.0, Ink::Text, None);
+            self.above.add(taken.x0, taken.x1, taken.y0);
         } else {
             self.comma(x, None);
         }

@@ -10,6 +10,7 @@ mod marks;
 mod notes;
 mod page;
 mod pencil;
+mod rests;
 mod signs;
 mod words;
 
@@ -26,7 +27,7 @@ use super::{
 use crate::{
     analysis::{Analysis, Study},
     bowing::Density,
-    score::{Bar, Clef, ClefSign, Direction, EventId},
+    score::{Bar, Clef, ClefSign, Direction, EventId, Quarters},
 };
 use page::{Page, Skyline};
 
@@ -79,10 +80,13 @@ pub fn staff(
     page.bars();
     page.clef_changes();
     page.notes();
+    page.wide_rests();
     page.close_marks();
     page.ties();
+    page.tuplets(true);
     page.slurs();
-    page.tuplets();
+    page.tuplets(false);
+    page.between();
     page.bar_numbers();
     page.outer_marks(&|id| directions.get(&id).copied());
     page.dynamics();
@@ -185,8 +189,14 @@ impl Page<'_> {
         }
     }
 
+    /// Clefs that change in the system, or at its end to warn of the next one.
     fn clef_changes(&mut self) {
-        for (at, clef) in self.engraving.clefs_between(self.from, self.to).collect::<Vec<_>>() {
+        let bars = &self.lesson.score.bars;
+        let is_bar = |at: Quarters| bars.binary_search_by_key(&at, |bar| bar.start).is_ok();
+        let inside = |at: Quarters| at < self.to || is_bar(at);
+        let changes = self.engraving.clefs_between(self.from, self.to + Quarters::ONE);
+        let changes: Vec<_> = changes.filter(|(at, _)| *at <= self.to && inside(*at)).collect();
+        for (at, clef) in changes {
             let bar = self.lesson.score.bars.binary_search_by_key(&at, |bar| bar.start).ok();
             // In front of a system the new clef is the header's.
             if at == self.from {
@@ -212,6 +222,9 @@ impl Page<'_> {
         let first = bars.partition_point(|bar| bar.end() <= self.from);
         let count = bars[first..].iter().take_while(|bar| bar.start < self.to).count();
         for (index, bar) in bars.iter().enumerate().skip(first).take(count) {
+            if self.engraving.is_inside_rest(index) {
+                continue;
+            }
             if bar.start > self.from || (index == first && bar.repeat_start) {
                 self.barline_before(index, index == first);
             }

@@ -74,10 +74,7 @@ impl Page<'_> {
             } else {
                 smufl::head(event.value.log2_whole)
             };
-            // A narrower head meets the stem with its edge.
-            let narrower = chord.half - head.bounds().width() / 2.0;
-            let toward_stem = if chord.up == place.displaced { -narrower } else { narrower };
-            let left = hx + (toward_stem - head.bounds().width() / 2.0) * space;
+            let left = hx - head.bounds().width() / 2.0 * space;
             self.sign(head, (left, y), scale, ink, tag);
             if let Some(alter) = place.accidental {
                 let at = (x + place.accidental_x * space, y);
@@ -140,7 +137,8 @@ impl Page<'_> {
     fn dots(&mut self, event: &Event, step: i32, left: f64, scale: f64, ink: Ink) {
         for dot in 0..event.value.dots.min(4) {
             let x = left + DOT_STEP * f64::from(dot) * SPACE_MM * scale;
-            self.sign(smufl::DOT, (x, self.y(step)), scale, ink, None);
+            let taken = self.sign(smufl::DOT, (x, self.y(step)), scale, ink, None);
+            self.take(taken.x0, taken.x1, taken.y0, taken.y1);
         }
     }
 
@@ -181,7 +179,7 @@ impl Page<'_> {
         let mut x = self.head_x(index);
         let bar = self.bar_filled_by(event);
         if let Some((start, end)) = bar {
-            x = (self.axis.x(start) - head_half() * SPACE_MM + self.axis.barline_x(end)) / 2.0;
+            x = (self.axis.x(start) - head_half() * SPACE_MM + self.end_x(end)) / 2.0;
         }
         let scale = if event.cue { SMALL } else { 1.0 };
         let log2 = if bar.is_some() { 0 } else { event.value.log2_whole };

@@ -105,6 +105,19 @@ impl Page<'_> {
         self.axis.x(self.lesson.score.events[index].onset) + (chord.shift - chord.grace_left) * SPACE_MM
     }
 
+    /// Where what lasts up to a moment has to end, mm: at the barline there, at a clef before it, or at what
+    /// belongs to the next note.
+    pub(super) fn end_x(&self, end: Quarters) -> f64 {
+        let bar = self.lesson.score.bars.binary_search_by_key(&end, |bar| bar.start).ok();
+        let Some(bar) = bar.filter(|_| self.axis.has_barline(end)) else {
+            let room = self.engraving.room.get(&end).map_or(0.0, |room| room.0);
+            return self.axis.x(end) - room * SPACE_MM;
+        };
+        let lead = &self.engraving.leads[bar];
+        let clef = lead.clef.map_or(0.0, |(left, _)| left - lead.bar);
+        self.axis.barline_x(end) - clef * SPACE_MM
+    }
+
     pub(super) fn placed(&self, index: usize) -> Option<Placed> {
         self.placed.get(index.checked_sub(self.events.start)?).copied()
     }

@@ -100,7 +100,11 @@ impl Page<'_> {
     /// Printed bar numbers, small, over the barlines.
     pub(super) fn bar_numbers(&mut self) {
         for (index, bar) in self.lesson.score.bars.iter().enumerate() {
-            if !self.in_window(bar.start) || bar.number.is_empty() || bar.pickup {
+            if !self.in_window(bar.start)
+                || bar.number.is_empty()
+                || bar.pickup
+                || self.engraving.is_inside_rest(index)
+            {
                 continue;
             }
             let size = 1.4 * S;

@@ -66,10 +66,24 @@ enum Run {
     Sign(Sign),
 }
 
+/// Note values that a tempo names in words where Unicode has no common sign for them.
+const NAMED: [(&str, char); 3] = [("whole", '\u{1D15D}'), ("half", '\u{1D15E}'), ("16th", '\u{1D161}')];
+
+/// A tempo with signs in place of the note values it names before "=".
+fn with_signs(text: &str) -> String {
+    let mut text = text.to_owned();
+    for (name, sign) in NAMED {
+        for dots in ["", ".", ".."] {
+            text = text.replace(&format!("{name}{dots} ="), &format!("{sign}{dots} ="));
+        }
+    }
+    text
+}
+
 /// Splits a text into plain runs and signs of the music font. The text fonts have no note signs.
 fn runs(text: &str) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
-    for letter in text.chars() {
+    for letter in with_signs(text).chars() {
         match letter {
             '♩' | '\u{1D15F}' => runs.push(Run::Sign(smufl::BEAT_QUARTER)),
             '♪' | '\u{1D160}' => runs.push(Run::Sign(smufl::BEAT_8)),
