@@ -6,9 +6,9 @@ use crate::{
     analysis::Study,
     bowing::Density,
     exchange::{
-        LIMIT,
-        musicxml::{self, WrittenBack, pack, write_back, write_new},
-        read_file, sentence,
+        musicxml::{self, WrittenBack},
+        score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
+        sentence,
     },
 };
 
@@ -40,28 +40,13 @@ pub(super) struct Args {
     pub pencil: PencilChoice,
 }
 
-/// How the music stands in a file.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    Plain,
-    Compressed,
-}
-
-impl Kind {
-    fn of_name(path: &Path) -> Result<Self, Failure> {
-        match path.extension().and_then(|ending| ending.to_str()).map(str::to_lowercase).as_deref() {
-            Some("musicxml" | "xml") => Ok(Self::Plain),
-            Some("mxl") => Ok(Self::Compressed),
-            _ => Err(Failure(format!(
-                "-o {}: the ending chooses the format; it must be .musicxml, .xml or .mxl",
-                path.display()
-            ))),
-        }
-    }
-
-    fn of_bytes(bytes: &[u8]) -> Self {
-        if musicxml::is_archive(bytes) { Self::Compressed } else { Self::Plain }
-    }
+fn kind_of(path: &Path) -> Result<ScoreKind, Failure> {
+    ScoreKind::of_name(path).ok_or_else(|| {
+        Failure(format!(
+            "-o {}: the ending chooses the format; it must be .musicxml, .xml or .mxl",
+            path.display()
+        ))
+    })
 }
 
 fn is_music(bytes: &[u8]) -> bool {
@@ -72,30 +57,21 @@ fn is_music(bytes: &[u8]) -> bool {
 pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     let path = &args.output.path;
     // Before any work is done.
-    let kind = Kind::of_name(path)?;
+    let kind = kind_of(path)?;
     args.output.check(path, &args.source, is_music)?;
     let input = load(&args.source)?;
     print_report(&input.report, &[] as &[&str]);
     let study = Study::new(input.lesson);
     let pencil = Density::from(args.pencil);
     let into = if args.new { None } else { score_file(args, &study)? };
-    let Some((file, part)) = into else {
-        let xml = write_new(&study, pencil);
-        let bytes = if kind == Kind::Compressed { packed(&xml)? } else { xml };
-        Output::write(path, &bytes)?;
+    let written = score_bytes(&study, into.as_ref(), kind, pencil);
+    let Some(IntoScore { file, .. }) = into else {
+        Output::write(path, &written.map_err(|error| Failure::from_error(&error))?.bytes)?;
         out.print(&format!("A new file: {}\n", path.display()));
         return Ok(0);
     };
-    let source = read_file(&file, LIMIT).map_err(|error| told(&error, &file))?;
-    let document = musicxml::open(&source).map_err(|error| told(&error, &file))?;
-    let part = document.part_of(&part).map_err(|error| told(&error, &file))?;
-    let written = write_back(&study, &source, part, pencil).map_err(|error| told(&error, &file))?;
-    let WrittenBack { bytes, changes, left } = written;
-    let bytes = match (Kind::of_bytes(&bytes), kind) {
-        (Kind::Plain, Kind::Compressed) => packed(&bytes)?,
-        (Kind::Compressed, Kind::Plain) => musicxml::unpack(&bytes).map_err(|error| told(&error, &file))?,
-        _ => bytes,
-    };
+    let WrittenBack { bytes, changes, left } =
+        written.map_err(|error| Failure(format!("{}\n  in {}", sentence(&error), file.display())))?;
     Output::write(path, &bytes)?;
     let word = if changes == 1 { "change" } else { "changes" };
     let mut text = format!("{changes} {word} in {}, written to {}\n", file.display(), path.display());
@@ -112,37 +88,23 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     Ok(0)
 }
 
-fn packed(xml: &[u8]) -> Result<Vec<u8>, Failure> {
-    pack(xml).map_err(|error| Failure::from_error(&error))
-}
-
-fn told(error: &dyn std::error::Error, file: &Path) -> Failure {
-    Failure(format!("{}\n  in {}", sentence(error), file.display()))
-}
-
 /// The score file to write into, and the part in it; none for a lesson that was typed in.
-fn score_file(args: &Args, study: &Study) -> Result<Option<(PathBuf, String)>, Failure> {
-    let source = study.lesson().source.as_ref();
-    let part = || args.source.part.clone().or_else(|| source.map(|source| source.part.clone()));
-    if let Some(into) = &args.into {
-        let part =
-            part().ok_or_else(|| Failure("--part must say which part of the score it is".to_owned()))?;
-        return Ok(Some((into.clone(), part)));
+fn score_file(args: &Args, study: &Study) -> Result<Option<IntoScore>, Failure> {
+    let lesson = study.lesson();
+    let own = args.source.part.clone();
+    if let Some(file) = args.into.clone() {
+        let part = own.or_else(|| lesson.source.as_ref().map(|source| source.part.clone()));
+        let part = part.ok_or_else(|| Failure("--part must say which part of the score it is".to_owned()))?;
+        return Ok(Some(IntoScore { file, part }));
     }
-    let (Some(source), Some(part)) = (source, part()) else { return Ok(None) };
-    let there = PathBuf::from(&source.file);
     let folder = args.source.file.parent().unwrap_or(Path::new(""));
-    let beside = there.file_name().map(|name| folder.join(name));
-    [Some(there.clone()), beside]
-        .into_iter()
-        .flatten()
-        .find(|path| path.is_file())
-        .map(|path| Some((path, part)))
-        .ok_or_else(|| {
-            Failure(format!(
-                "the score file the lesson was read from is not there any more; name it with --into, or write \
-                 a new file with --new\n  {}",
-                there.display()
-            ))
-        })
+    let into = IntoScore::of(lesson, folder).map_err(|error| match error {
+        ScoreFileError::Gone(there) => Failure(format!(
+            "the score file the lesson was read from is not there any more; name it with --into, or write a new \
+             file with --new\n  {}",
+            there.display()
+        )),
+        other => Failure::from_error(&other),
+    })?;
+    Ok(into.map(|into| IntoScore { part: own.unwrap_or(into.part), ..into }))
 }

@@ -34,6 +34,7 @@ pub mod musicxml;
 mod opening;
 pub mod profiles;
 pub mod saving;
+pub mod score_file;
 pub mod unsaved;
 pub mod versions;
 

@@ -58,6 +58,8 @@ fn joined(parts: [&str; 2], sign: &str) -> String {
 pub enum Tag {
     /// A written note, chord or rest.
     Event(EventId),
+    /// The number of a bar, by its index.
+    Bar(usize),
     /// The start of a note on the hair map, as an index into the bowed line.
     Boundary(usize),
     /// A finding, as an index into the list of findings.

@@ -52,7 +52,7 @@ pub use dynamics::{Dynamic, Dynamics};
 pub use key::{key_from_words, key_words};
 pub use line::Line;
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
-pub use pitch::{Letter, Pitch, interval_words};
+pub use pitch::{Letter, Pitch, interval_from_words, interval_words};
 pub use place::{BarName, Place};
 pub use sign::{Clef, ClefSign, Sign, SignId, SignKind, Slur, SlurId};
 pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap, TypedTempo};

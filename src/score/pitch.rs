@@ -91,6 +91,21 @@ impl Pitch {
         Self::new(step, alter as f32, (midi.div_euclid(12) - 1) as i8)
     }
 
+    /// The pitch of a MIDI number as it is spelled in a key, given as its number of sharps (flats negative):
+    /// on a letter of the key where it is one, else raised where the key has sharps or none, lowered where it
+    /// has flats (common practice, no source).
+    pub fn in_key(midi: i32, key: i8) -> Self {
+        let sounds = |letter: &Letter| {
+            let pitch = Self::new(*letter, letter.alter_in_key(key), 4);
+            (pitch.midi() as i32 - midi).rem_euclid(12) == 0
+        };
+        let Some(letter) = Letter::ALL.into_iter().find(|letter| sounds(letter)) else {
+            return Self::from_midi(midi, key < 0);
+        };
+        let natural = midi - letter.alter_in_key(key) as i32;
+        Self::new(letter, letter.alter_in_key(key), (natural.div_euclid(12) - 1) as i8)
+    }
+
     /// MIDI number as a real number: 12 (octave + 1) + half steps; A4 is 69, middle C 60.
     pub fn midi(self) -> f64 {
         f64::from(12 * (i32::from(self.octave) + 1) + self.letter.half_steps()) + f64::from(self.alter)
@@ -146,36 +161,69 @@ impl Pitch {
     }
 }
 
+/// Names of intervals by letters.
+const INTERVALS: [&str; 15] = [
+    "unison",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "octave",
+    "ninth",
+    "tenth",
+    "eleventh",
+    "twelfth",
+    "thirteenth",
+    "fourteenth",
+    "double octave",
+];
+
+/// Half steps of the perfect or major interval over some letters.
+fn natural_half_steps(letters: i32) -> i32 {
+    12 * letters.div_euclid(7) + [0, 2, 4, 5, 7, 9, 11][letters.rem_euclid(7) as usize]
+}
+
+/// Unisons, fourths, fifths and octaves are perfect, others major or minor.
+fn is_perfect(letters: i32) -> bool {
+    matches!(letters.rem_euclid(7), 0 | 3 | 4)
+}
+
+/// The interval of a name such as "minor third", "perfect fifth" or "octave", by letters and half steps. A
+/// name that leaves open which kind it is ("third") has no half steps. None where it is no such name.
+pub fn interval_from_words(text: &str) -> Option<(i32, Option<i32>)> {
+    let text = text.trim().to_lowercase();
+    let (quality, name) = match text.split_once(' ') {
+        Some((quality, name)) if quality != "double" => (quality, name),
+        _ => ("", text.as_str()),
+    };
+    let letters = INTERVALS.iter().position(|known| *known == name.trim())? as i32;
+    let natural = natural_half_steps(letters);
+    let half_steps = match (quality, is_perfect(letters)) {
+        ("", true) => Some(natural),
+        ("", false) => None,
+        ("perfect", true) | ("major", false) => Some(natural),
+        ("minor", false) => Some(natural - 1),
+        ("augmented", _) => Some(natural + 1),
+        ("diminished", true) => Some(natural - 1),
+        ("diminished", false) => Some(natural - 2),
+        _ => return None,
+    };
+    Some((letters, half_steps))
+}
+
 /// The interval from a lower to a higher pitch in words ("major sixth"), by letters and half steps.
 /// Beyond two octaves, and for quarter tones, by the number of half steps.
 pub fn interval_words(low: Pitch, high: Pitch) -> String {
     let (low, high) = if low.midi() <= high.midi() { (low, high) } else { (high, low) };
     let half_steps = high.midi() - low.midi();
     let steps = high.staff_step() - low.staff_step();
-    const NAMES: [&str; 15] = [
-        "unison",
-        "second",
-        "third",
-        "fourth",
-        "fifth",
-        "sixth",
-        "seventh",
-        "octave",
-        "ninth",
-        "tenth",
-        "eleventh",
-        "twelfth",
-        "thirteenth",
-        "fourteenth",
-        "double octave",
-    ];
-    let name = usize::try_from(steps).ok().and_then(|steps| NAMES.get(steps));
+    let name = usize::try_from(steps).ok().and_then(|steps| INTERVALS.get(steps));
     let by_half_steps = || format!("{half_steps} half steps");
     let Some(name) = name else { return by_half_steps() };
-    let octaves = f64::from(steps / 7) * 12.0;
-    let natural = octaves + f64::from([0, 2, 4, 5, 7, 9, 11][(steps % 7) as usize]);
-    let off = half_steps - natural;
-    let quality = match (matches!(steps % 7, 0 | 3 | 4), off) {
+    let off = half_steps - f64::from(natural_half_steps(steps));
+    let quality = match (is_perfect(steps), off) {
         (true, 0.0) if matches!(steps, 0 | 7 | 14) => return (*name).to_owned(),
         (true, 0.0) => "perfect",
         (false, 0.0) => "major",
@@ -203,6 +251,47 @@ mod tests {
         assert_eq!(typed, [Some(66.0), Some(58.0), Some(59.0), Some(74.0), Some(63.0)]);
         for bad in ["", "H4", "C", "C#", "C#b4", "C###4", "C44", "4C", "♯4"] {
             assert_eq!(Pitch::from_name(bad), None, "{bad}");
+        }
+    }
+
+    /// Common practice, no source: in B flat major the notes of the scale, in F sharp major E sharp, in C flat
+    /// major the C flat above B.
+    #[test]
+    fn pitches_are_spelled_in_the_key() {
+        let names = |midi: std::ops::Range<i32>, key: i8| -> String {
+            midi.map(|midi| Pitch::in_key(midi, key).name()).collect::<Vec<_>>().join(" ")
+        };
+        assert_eq!(names(58..64, -2), "B♭3 B3 C4 D♭4 D4 E♭4");
+        assert_eq!(names(65..66, 6), "E♯4");
+        assert_eq!(names(71..72, -7), "C♭5");
+        for key in -7..=7 {
+            for midi in 0..=127 {
+                assert_eq!(Pitch::in_key(midi, key).midi(), f64::from(midi), "{midi} in {key}");
+            }
+        }
+    }
+
+    /// Every interval that has a name is read back by it.
+    #[test]
+    fn intervals_are_read_by_the_names_they_are_told_by() {
+        let low = Pitch::new(Letter::C, 0.0, 3);
+        for letters in 0..15 {
+            for alter in [-2.0, -1.0, 0.0, 1.0] {
+                let high = Pitch::new(Letter::ALL[letters % 7], alter, 3 + (letters / 7) as i8);
+                let half_steps = (high.midi() - low.midi()) as i32;
+                let words = interval_words(low, high);
+                if !words.ends_with("half steps") && half_steps >= 0 {
+                    assert_eq!(
+                        interval_from_words(&words),
+                        Some((letters as i32, Some(half_steps))),
+                        "{words}"
+                    );
+                }
+            }
+        }
+        assert_eq!(interval_from_words("third"), Some((2, None)));
+        for bad in ["", "minor fifth", "perfect third", "thing", "major"] {
+            assert_eq!(interval_from_words(bad), None, "{bad}");
         }
     }
 

@@ -5,10 +5,14 @@ use std::sync::Arc;
 
 use elbowroom::{
     analysis::{Study, analyse},
-    lesson::{Edit, EditError, Lesson, change, demo::demo},
+    lesson::{
+        Edit, EditError, Lesson,
+        change::{self, Moving},
+        demo::demo,
+    },
     score::{
-        Clef, Direction, Dynamic, EventId, Grace, Mark, NoteValue, Pitch, Quarters, SameBow, StrokeType,
-        TimeSignature, attacks,
+        Clef, Direction, Dynamic, EventId, Grace, Mark, NoteValue, Pitch, Quarters, SameBow, SignKind,
+        StrokeType, TimeSignature, attacks,
     },
     setup::Family,
 };
@@ -56,6 +60,8 @@ enum Wish {
     WriteOver(Option<usize>, NoteValue, Vec<i32>),
     Alter(usize, usize, i8),
     Mark(usize, Mark, bool),
+    Paste(usize, usize, Option<usize>, bool),
+    MoveNotes(usize, usize, Moving),
 }
 
 impl Wish {
@@ -121,6 +127,11 @@ impl Wish {
             }
             Self::Alter(k, head, by) => change::alter(lesson, id(*k), *head, *by),
             Self::Mark(k, mark, on) => change::set_mark(lesson, &[id(*k)], *mark, *on),
+            Self::Paste(a, b, after, over) => {
+                let phrase = change::copy(lesson, &[id(*a), id(*b)])?;
+                change::paste(lesson, after.filter(|_| !events.is_empty()).map(id), &phrase, *over)
+            }
+            Self::MoveNotes(a, b, by) => change::move_notes(lesson, &[id(*a), id(*b)], *by),
             Self::Title(title) => Ok(change::set_title(title)),
             Self::Silence(k, on) => change::silence(lesson, "rush", &[id(*k)], on.then_some("so be it")),
         }
@@ -182,8 +193,20 @@ fn wish() -> impl Strategy<Value = Wish> {
             .prop_map(|(k, head, by)| Wish::Alter(k, head, by)),
         1 => (k(), prop::sample::select(&[Mark::Accent, Mark::Fermata][..]), any::<bool>())
             .prop_map(|(k, mark, on)| Wish::Mark(k, mark, on)),
+        2 => (k(), k(), prop::option::of(k()), any::<bool>())
+            .prop_map(|(a, b, after, over)| Wish::Paste(a, b, after, over)),
+        2 => (k(), k(), moving()).prop_map(|(a, b, by)| Wish::MoveNotes(a, b, by)),
         4 => of_bars(),
         3 => of_signs(),
+    ]
+}
+
+fn moving() -> impl Strategy<Value = Moving> {
+    prop_oneof![
+        (-8_i32..9).prop_map(Moving::Steps),
+        (-13_i32..14).prop_map(Moving::HalfSteps),
+        (-8_i32..9, -2_i32..3).prop_map(|(letters, off)| Moving::Interval(letters, letters * 12 / 7 + off)),
+        any::<bool>().prop_map(Moving::String),
     ]
 }
 
@@ -540,11 +563,12 @@ fn a_note_moves_by_letters_of_the_key_by_half_steps_and_by_octaves() {
     for (steps, half, expected) in
         [(-1, false, "F♯4"), (1, true, "G♯4"), (-1, true, "F♯4"), (7, false, "G♯5"), (-7, false, "G♯3")]
     {
-        let moved = taken(&lesson, change::move_note(&lesson, ids[0], steps, half));
+        let by = if half { Moving::HalfSteps(steps) } else { Moving::Steps(steps) };
+        let moved = taken(&lesson, change::move_notes(&lesson, &ids[..1], by));
         assert_eq!(name(&moved, ids[0]).as_deref(), Some(expected), "{steps} {half}");
         assert_eq!(name(&moved, ids[1]), name(&lesson, ids[1]), "the others stay");
     }
-    let far = change::move_note(&lesson, ids[0], 99, false).expect_err("too high");
+    let far = change::move_notes(&lesson, &ids[..1], Moving::Steps(99)).expect_err("too high");
     assert!(far.to_string().contains("No instrument"), "{far}");
 }
 
@@ -604,4 +628,123 @@ fn words_for_plucking_hold_up_to_the_bow() {
     assert_eq!(plucked(&longer), [false, true, true, true, false]);
     lesson = taken(&lesson, change::set_words(&lesson, Quarters::ONE, ""));
     assert_eq!(plucked(&lesson), [false; 4]);
+}
+
+/// What is copied comes with its slurs and dynamics, and is split anew at the barlines.
+#[test]
+fn a_phrase_is_put_in_elsewhere() {
+    let (lesson, ids) = four();
+    let lesson = taken(&lesson, change::set_slur(&lesson, &[ids[1], ids[2]], true));
+    let lesson = taken(&lesson, change::set_dynamic(&lesson, Quarters::from(2), Some(Dynamic::P)));
+    let lesson = taken(&lesson, change::set_length(&lesson, ids[2], NoteValue::HALF));
+    let phrase = change::copy(&lesson, &[ids[1], ids[2]]).expect("copied");
+    assert_eq!(phrase.words(), "A4 B4");
+    let pasted = taken(&lesson, change::paste(&lesson, Some(ids[3]), &phrase, false));
+    let heads = attacks(&pasted.score);
+    let told: Vec<_> = heads.iter().map(|a| (a.onset, a.duration, a.slur_start)).collect();
+    let [zero, one, two, four, five, six] = [0, 1, 2, 4, 5, 6].map(Quarters::from);
+    let expected = [
+        (zero, one, false),
+        (one, one, true),
+        (two, two, false),
+        (four, one, false),
+        (five, one, true),
+        (six, two, false),
+    ];
+    assert_eq!(told, expected);
+    let dynamics: Vec<Quarters> = pasted
+        .score
+        .signs
+        .iter()
+        .filter(|sign| matches!(sign.kind, SignKind::Dynamic(_)))
+        .map(|sign| sign.at)
+        .collect();
+    assert_eq!(dynamics, [two, six]);
+    let over = taken(&lesson, change::paste(&lesson, None, &phrase, true));
+    let onsets: Vec<Quarters> = attacks(&over.score).iter().map(|a| a.onset).collect();
+    assert_eq!(onsets, [zero, one, four], "what is behind it stays where it was");
+}
+
+/// By intervals spelled in letters: common practice, no source. To the next string of a violin, tuned in fifths,
+/// with the same finger.
+#[test]
+fn notes_are_transposed_by_intervals_and_to_the_next_string() {
+    let (lesson, ids) = four();
+    let names = |lesson: &Lesson| -> Vec<String> {
+        lesson.score.events.iter().map(|event| event.notes[0].pitch.name()).collect()
+    };
+    let moved = |by| names(&taken(&lesson, change::move_notes(&lesson, &ids, by)));
+    assert_eq!(moved(Moving::Interval(2, 3)), ["B♭4", "C5", "D5", "E♭5"]);
+    assert_eq!(moved(Moving::Interval(-7, -12)), ["G3", "A3", "B3", "C4"]);
+    assert_eq!(moved(Moving::Steps(2)), ["B4", "C5", "D5", "E5"]);
+    let first = change::set_string(&lesson, ids[1], 0, Some(3));
+    let set = taken(&lesson, first);
+    let set = taken(&set, change::set_finger(&set, ids[1], 0, Some("1")));
+    let up = taken(&set, change::move_notes(&set, &ids[1..2], Moving::String(true)));
+    let note = &up.score.events[1].notes[0];
+    assert_eq!(
+        (note.pitch.name().as_str(), note.string, note.fingers.join("").as_str()),
+        ("E5", Some(2), "1")
+    );
+    let beyond = taken(&set, change::set_string(&set, ids[1], 0, Some(1)));
+    assert!(change::move_notes(&beyond, &ids[1..2], Moving::String(true)).is_err());
+}
+
+/// Bars cut out keep their numbers, and what is in force where they begin.
+#[test]
+fn bars_are_cut_out_as_a_lesson_of_their_own() {
+    let lesson = demo();
+    let part = change::excerpt(&lesson, 5..8).expect("cut out");
+    check(&part);
+    let numbers: Vec<&str> = part.score.bars.iter().map(|bar| bar.number.as_str()).collect();
+    assert_eq!(numbers, ["6", "7", "8"]);
+    assert_eq!(part.score.title, "Harbour Song, bars 6 to 8");
+    assert_eq!(part.score.tempo_map().qpm_at(Quarters::ZERO), 84.0);
+    assert_eq!(part.score.clef_at(Quarters::ZERO), lesson.score.clef_at(Quarters::ZERO));
+    let at_start = part.score.signs.iter().find(|s| s.at.is_zero() && matches!(s.kind, SignKind::Dynamic(_)));
+    assert!(at_start.is_some_and(|sign| sign.kind == SignKind::Dynamic(Dynamic::Mf)));
+    let from = lesson.score.bars[5].start;
+    let names = |lesson: &Lesson, from: Quarters, to: Quarters| -> Vec<String> {
+        let inside = lesson.score.events.iter().filter(|event| event.onset >= from && event.onset < to);
+        inside.flat_map(|event| &event.notes).map(|note| note.pitch.name()).collect()
+    };
+    let to = from + part.score.end();
+    assert_eq!(names(&part, Quarters::ZERO, part.score.end()), names(&lesson, from, to));
+    assert!(change::excerpt(&lesson, 3..99).is_err());
+}
+
+/// Bars put in are bars of rest where notes follow; taken out again nothing has changed but a slur over the
+/// place.
+#[test]
+fn bars_are_put_in_and_taken_out_again() {
+    let lesson = demo();
+    let longer = taken(&lesson, change::insert_bars(&lesson, 4, 2));
+    check(&longer);
+    assert_eq!((longer.score.bars.len(), longer.score.bars[6].number.as_str()), (14, "7"));
+    let eight = Quarters::from(8);
+    assert_eq!(longer.score.end(), lesson.score.end() + eight);
+    let back = taken(&longer, change::delete_bars(&longer, 4..6));
+    assert_eq!(back.score, lesson.score);
+    assert!(change::delete_bars(&lesson, 0..12).is_err(), "one bar has to be left");
+}
+
+/// A note over a new barline is tied, and one again where the barline goes. An upbeat counts as bar 0.
+#[test]
+fn another_metre_moves_barlines_and_no_notes() {
+    let lesson = demo();
+    let sound = |lesson: &Lesson| -> Vec<_> {
+        attacks(&lesson.score).iter().map(|a| (a.onset, a.duration, a.midi())).collect()
+    };
+    let three = taken(&lesson, change::set_metre(&lesson, 0, &TimeSignature::new(3, 4)));
+    check(&three);
+    assert_eq!(sound(&three), sound(&lesson));
+    assert_eq!((three.score.bars.len(), three.score.bars[15].number.as_str()), (16, "16"));
+    let back = taken(&three, change::set_metre(&three, 0, &TimeSignature::new(4, 4)));
+    assert_eq!(back.score, lesson.score);
+    let upbeat = taken(&lesson, change::set_upbeat(&lesson, Some(Quarters::ONE)));
+    check(&upbeat);
+    let first: Vec<_> =
+        upbeat.score.bars.iter().take(2).map(|bar| (bar.number.as_str(), bar.start)).collect();
+    assert_eq!(first, [("0", Quarters::ZERO), ("1", Quarters::ONE)]);
+    assert_eq!(sound(&upbeat), sound(&lesson));
 }

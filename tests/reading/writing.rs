@@ -261,7 +261,7 @@ fn other_notes_are_not_written_over() {
     let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
     let old = lesson(read(&source, 0));
     let first = old.score.events.iter().find(|event| !event.is_rest()).unwrap().id;
-    let (new, _) = change::move_note(&old, first, 1, false).unwrap().apply(&old).unwrap();
+    let (new, _) = change::move_notes(&old, &[first], change::Moving::Steps(1)).unwrap().apply(&old).unwrap();
     let refused = write_back(&Study::new(new), &source, 0, Density::None);
     assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
 }

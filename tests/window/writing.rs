@@ -224,3 +224,95 @@ fn groups_go_on_until_they_are_ended() {
     let fifth = "C5 1/5";
     assert_eq!(bars(&lesson)[2], format!("{}, C5 1", [fifth; 5].join(", ")));
 }
+
+/// Clicks at a point of the window.
+fn click_at(harness: &mut Harness<'_, Desk>, pos: egui::Pos2) {
+    harness.event(egui::Event::PointerMoved(pos));
+    for pressed in [true, false] {
+        let button = egui::PointerButton::Primary;
+        harness.event(egui::Event::PointerButton { pos, button, pressed, modifiers: Modifiers::NONE });
+        harness.run_steps(1);
+    }
+    harness.run_steps(2);
+}
+
+#[test]
+fn a_place_on_the_fingerboard_gives_pitch_and_string() {
+    let mut harness = begun();
+    let board = harness.get_by_label("Fingerboard").rect();
+    // The lowest string is drawn lowest; its end at the left is the open string.
+    click_at(&mut harness, egui::pos2(board.left() + 40.0, board.bottom() - 16.0));
+    let lesson = lesson(&harness);
+    let note = &lesson.score.events[0].notes[0];
+    assert_eq!((note.pitch.name().as_str(), note.string), ("G3", Some(4)));
+}
+
+#[test]
+fn a_click_on_the_staff_writes_a_note_there() {
+    let mut harness = begun();
+    type_keys(&mut harness, "F B");
+    let b = harness.get_by_label_contains("B♭4").rect();
+    // Two spaces above a head on the middle line of the treble clef is the top line, F.
+    let space = b.height() / 5.0;
+    click_at(&mut harness, egui::pos2(b.right() + 20.0, b.center().y - 1.0 * space));
+    let lesson = lesson(&harness);
+    assert_eq!(lesson.score.events.len(), 3);
+    assert!(lesson.score.events[2].notes[0].pitch.midi() > 60.0);
+}
+
+#[test]
+fn bars_are_chosen_copied_and_gone_to() {
+    let mut harness = desk(None);
+    let before = lesson(&harness);
+    harness.get_by_label("Choose bar 2").click();
+    harness.run_steps(3);
+    harness.get_by_label_contains("3 notes from bar 2");
+    harness.event(egui::Event::Copy);
+    harness.run_steps(2);
+    press_with(&mut harness, Modifiers::COMMAND, Key::G);
+    fill(&mut harness, "4");
+    press(&mut harness, Key::Enter);
+    harness.get_by_label_contains("bar 4, beat 1");
+    harness.event(egui::Event::Paste("B4 A4 G4".to_owned()));
+    harness.run_steps(3);
+    let after = lesson(&harness);
+    assert_eq!(bars(&after)[4], bars(&before)[1]);
+    assert_eq!(bars(&after)[5], bars(&before)[4]);
+    press_with(&mut harness, Modifiers::ALT, Key::ArrowUp);
+    assert_eq!(bars(&lesson(&harness))[4], "C5 2, B4 1, A4 1");
+    press_with(&mut harness, Modifiers::COMMAND, Key::T);
+    fill(&mut harness, "down an octave");
+    press(&mut harness, Key::Enter);
+    assert_eq!(bars(&lesson(&harness))[4], "C4 2, B3 1, A3 1");
+    press_with(&mut harness, Modifiers::COMMAND, Key::Delete);
+    assert_eq!(bars(&lesson(&harness)), bars(&before));
+    press_with(&mut harness, Modifiers::COMMAND, Key::G);
+    fill(&mut harness, "99");
+    press(&mut harness, Key::Enter);
+    harness.get_by_label_contains("a number or a rehearsal mark");
+    press(&mut harness, Key::Escape);
+}
+
+#[test]
+fn bars_are_cut_out_and_a_way_leads_back() {
+    let mut harness = desk(None);
+    harness.get_by_label("Choose bar 3").click();
+    harness.run_steps(3);
+    press_with(&mut harness, Modifiers::COMMAND, Key::E);
+    let part = lesson(&harness);
+    assert_eq!((part.score.bars.len(), part.score.bars[0].number.as_str()), (1, "3"));
+    harness.get_by_label("Back to Harbour Song").click();
+    harness.run_steps(3);
+    assert_eq!(lesson(&harness).score.bars.len(), 12);
+}
+
+#[test]
+fn a_scale_is_begun_with() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND | Modifiers::SHIFT, Key::N);
+    fill_all(&mut harness, &["Bb3", "major", "1", "eighth", "8"]);
+    let part = lesson(&harness);
+    assert_eq!((part.score.title.as_str(), part.score.bars[0].key), ("B flat major, 1 octave", -2));
+    assert_eq!(part.score.slurs.len(), 1);
+    harness.get_by_label("Back to Harbour Song");
+}

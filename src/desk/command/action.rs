@@ -6,7 +6,7 @@ use strum::{EnumIter, IntoEnumIterator as _};
 
 use super::{
     Turn,
-    entry::{CTRL, CTRL_SHIFT, Entry, Group, PLAIN, SHIFT, entry},
+    entry::{ALT, ALT_SHIFT, CTRL, CTRL_SHIFT, Entry, Group, PLAIN, SHIFT, entry},
     level_key::LevelKey,
 };
 
@@ -14,6 +14,7 @@ use super::{
 #[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
 pub enum Action {
     New,
+    Scale,
     Open,
     Save,
     SaveAs,
@@ -21,6 +22,8 @@ pub enum Action {
     Versions,
     Left,
     ExportPages,
+    WriteScore,
+    NewScore,
     Report,
     Setup,
     ShowDemo,
@@ -32,6 +35,21 @@ pub enum Action {
     Write,
     Piece,
     Delete,
+    Copy,
+    Cut,
+    Paste,
+    InsertBars,
+    DeleteBars,
+    CutOut,
+    StepUp,
+    StepDown,
+    HalfStepUp,
+    HalfStepDown,
+    OctaveUp,
+    OctaveDown,
+    StringUp,
+    StringDown,
+    Transpose,
     Slur,
     Split,
     Turn,
@@ -54,6 +72,7 @@ pub enum Action {
     ExtendPrevious,
     ToStart,
     ToEnd,
+    GoTo,
     NextFinding,
     PreviousFinding,
     NextMark,
@@ -106,6 +125,12 @@ impl Action {
         use Group::{Bow, Edit, Lesson, Play, View};
         match self {
             Self::New => entry(Lesson, "New", "An empty passage to write in", &[(CTRL, Key::N)]),
+            Self::Scale => entry(
+                Lesson,
+                "Scale or arpeggio…",
+                "From any note over any octaves, as a lesson to begin with",
+                &[(CTRL_SHIFT, Key::N)],
+            ),
             Self::Open => entry(Lesson, "Open…", "A lesson or a MusicXML file", &[(CTRL, Key::O)]),
             Self::Save => entry(Lesson, "Save", "", &[(CTRL, Key::S)]),
             Self::SaveAs => entry(Lesson, "Save as…", "", &[(CTRL_SHIFT, Key::S)]),
@@ -126,6 +151,15 @@ impl Action {
             ),
             Self::ExportPages => {
                 entry(Lesson, "Save pages as PDF…", "Staff, hair map and levels on paper", &[(CTRL, Key::P)])
+            }
+            Self::WriteScore => entry(
+                Lesson,
+                "Write into the score…",
+                "Slurs, bow marks, fingerings, strings, dynamics and words into the MusicXML file they came from; all else in it stays",
+                &[(CTRL_SHIFT, Key::W)],
+            ),
+            Self::NewScore => {
+                entry(Lesson, "Write as a new score…", "A MusicXML file with this part alone", &[])
             }
             Self::Report => entry(Lesson, "What was read", "Remarks on the file this lesson came from", &[]),
             Self::Setup => entry(
@@ -155,6 +189,51 @@ impl Action {
                 "Removes the selected notes; later ones move up",
                 &[(PLAIN, Key::Delete)],
             ),
+            Self::Copy => {
+                entry(Edit, "Copy", "The selected notes, with their slurs and signs", &[(CTRL, Key::C)])
+            }
+            Self::Cut => entry(Edit, "Cut", "Copies the selected notes and removes them", &[(CTRL, Key::X)]),
+            Self::Paste => entry(Edit, "Paste", "Behind the selected note", &[(CTRL, Key::V)]),
+            Self::InsertBars => entry(
+                Edit,
+                "Insert bars",
+                "Before the selected ones, as many as are selected",
+                &[(CTRL, Key::Insert)],
+            ),
+            Self::DeleteBars => {
+                entry(Edit, "Delete bars", "Those of the selected notes", &[(CTRL, Key::Delete)])
+            }
+            Self::CutOut => entry(
+                Edit,
+                "These bars as a lesson",
+                "The bars of the selected notes as a lesson of its own that keeps their numbers",
+                &[(CTRL, Key::E)],
+            ),
+            Self::StepUp => {
+                entry(Edit, "Up a step", "The selected notes, in the key", &[(ALT, Key::ArrowUp)])
+            }
+            Self::StepDown => {
+                entry(Edit, "Down a step", "The selected notes, in the key", &[(ALT, Key::ArrowDown)])
+            }
+            Self::HalfStepUp => entry(Edit, "Up a half step", "", &[(ALT_SHIFT, Key::ArrowUp)]),
+            Self::HalfStepDown => entry(Edit, "Down a half step", "", &[(ALT_SHIFT, Key::ArrowDown)]),
+            Self::OctaveUp => entry(Edit, "Up an octave", "", &[(ALT, Key::PageUp)]),
+            Self::OctaveDown => entry(Edit, "Down an octave", "", &[(ALT, Key::PageDown)]),
+            Self::StringUp => entry(
+                Edit,
+                "To the string above",
+                "The selected notes, with the same fingers",
+                &[(ALT, Key::ArrowRight)],
+            ),
+            Self::StringDown => entry(
+                Edit,
+                "To the string below",
+                "The selected notes, with the same fingers",
+                &[(ALT, Key::ArrowLeft)],
+            ),
+            Self::Transpose => {
+                entry(Edit, "Transpose…", "The selected notes, by an interval", &[(CTRL, Key::T)])
+            }
             Self::Slur => entry(
                 Bow,
                 "Slur",
@@ -232,6 +311,7 @@ impl Action {
             }
             Self::ToStart => entry(Play, "To the start", "", &[(PLAIN, Key::Home)]),
             Self::ToEnd => entry(Play, "To the end", "", &[(PLAIN, Key::End)]),
+            Self::GoTo => entry(Play, "Go to a bar…", "By its number or a rehearsal mark", &[(CTRL, Key::G)]),
             Self::NextFinding => entry(Play, "Next finding", "", &[(PLAIN, Key::J)]),
             Self::PreviousFinding => entry(Play, "Previous finding", "", &[(SHIFT, Key::J)]),
             Self::NextMark => entry(

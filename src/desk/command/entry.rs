@@ -60,6 +60,8 @@ impl Entry {
 pub const PLAIN: Modifiers = Modifiers::NONE;
 pub const SHIFT: Modifiers = Modifiers::SHIFT;
 pub const CTRL: Modifiers = Modifiers::COMMAND;
+pub const ALT: Modifiers = Modifiers::ALT;
+pub const ALT_SHIFT: Modifiers = Modifiers::ALT.plus(Modifiers::SHIFT);
 pub const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
 pub const fn entry(group: Group, words: &'static str, tip: &'static str, keys: &'static [KeyChord]) -> Entry {

@@ -1,6 +1,6 @@
 //! How keys become commands.
 
-use egui::{Key, Modifiers, Ui};
+use egui::{Event, Key, Modifiers, Ui};
 
 use super::{
     Action, Command,
@@ -15,6 +15,9 @@ pub fn take_keys(ui: &Ui, writing: Option<Wait>, commands: &mut Vec<Command>) {
     let focused = ui.memory(|memory| memory.focused().is_some());
     if let Some(wait) = writing.filter(|_| !typing) {
         take_writing_keys(ui, wait, commands);
+    }
+    if !typing {
+        take_clipboard(ui, commands);
     }
     // The chords with more modifiers first: Ctrl+Shift+S is not Ctrl+S.
     let mut chords: Vec<(KeyChord, Action)> =
@@ -32,6 +35,22 @@ pub fn take_keys(ui: &Ui, writing: Option<Wait>, commands: &mut Vec<Command>) {
             commands.push(Command::Do(action));
         }
     }
+}
+
+/// The system tells of the keys of the clipboard by events of their own.
+fn take_clipboard(ui: &Ui, commands: &mut Vec<Command>) {
+    ui.input_mut(|input| {
+        input.events.retain(|event| {
+            let action = match event {
+                Event::Copy => Action::Copy,
+                Event::Cut => Action::Cut,
+                Event::Paste(_) => Action::Paste,
+                _ => return true,
+            };
+            commands.push(Command::Do(action));
+            false
+        });
+    });
 }
 
 fn works_a_widget(key: Key) -> bool {

@@ -10,12 +10,14 @@ mod level_key;
 pub mod list;
 pub mod write;
 
+use std::ops::Range;
+
 use crate::{
     advice::Freedom,
     analysis::StudyId,
     bowing::Density,
-    lesson::{Edit, EditError},
-    score::{EventId, Note},
+    lesson::{Edit, EditError, Lesson},
+    score::{EventId, Note, Pitch},
 };
 
 use crate::desk::{
@@ -40,6 +42,13 @@ pub enum Command {
     Choose {
         /// The note or rest.
         id: EventId,
+        /// Keep what is chosen and add all up to this one.
+        extend: bool,
+    },
+    /// Choose all notes of a bar, or of all bars up to it, and go there.
+    ChooseBar {
+        /// Its index.
+        bar: usize,
         /// Keep what is chosen and add all up to this one.
         extend: bool,
     },
@@ -86,14 +95,29 @@ pub enum Command {
     Look(Look),
     /// Type a note.
     Write(WriteKey),
+    /// Write this note on this string (1 is the highest) at the caret.
+    Put(Pitch, u8),
+    /// Write a note at a height on the staff, in letters, and a moment, in quarter notes.
+    PutOnStaff(i32, f64),
     /// Say this of the note before the caret.
     Say(Said, String),
-    /// Make an exercise of these double stops, or of all in the music.
-    Practise(Option<Vec<[Note; 2]>>),
+    /// Make a lesson from this one and show it; this one is kept to go back to.
+    Make(Making),
     /// Wait no longer for the file that is being read.
     StopReading,
     /// Leave the present lesson for another one, or the program.
     Leave(Then),
+}
+
+/// What lesson is made from the one on the desk.
+#[derive(Debug)]
+pub enum Making {
+    /// An exercise of these double stops, or of all in the music.
+    DoubleStops(Option<Vec<[Note; 2]>>),
+    /// These bars, by their indices.
+    Bars(Range<usize>),
+    /// This one.
+    Lesson(Box<Lesson>),
 }
 
 /// When a command is carried out while a change of the lesson is not shown yet.
@@ -112,9 +136,12 @@ impl Command {
     pub fn turn(&self) -> Turn {
         match self {
             Self::Do(action) => action.turn(),
-            Self::Edit(..) | Self::Take(_) | Self::Search { .. } | Self::Practise(_) => Turn::WhenShown,
-            Self::Write(_) | Self::Say(..) | Self::Leave(_) => Turn::InOrder,
+            Self::Edit(..) | Self::Take(_) | Self::Search { .. } | Self::Make(_) => Turn::WhenShown,
+            Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) | Self::Leave(_) => {
+                Turn::InOrder
+            }
             Self::Choose { .. }
+            | Self::ChooseBar { .. }
             | Self::ChooseSpan(..)
             | Self::Seek(_)
             | Self::Finding(_)

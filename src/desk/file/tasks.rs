@@ -14,9 +14,10 @@ use crate::{
     exchange::{
         Opened, UNTOLD,
         lesson_file::{self, LessonFileError},
-        musicxml::Document,
+        musicxml::{Document, WrittenBack},
         open_file,
         saving::{Over, SaveError, Seen, save, seen_now},
+        score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
         sentence,
         unsaved::Left,
         versions::{self, Saved},
@@ -53,6 +54,8 @@ pub enum Done {
     Saved(PathBuf, Result<Saved, LessonFileError>),
     /// Pages were written to this file, or why not.
     Pages(PathBuf, Result<(), PagesError>),
+    /// The lesson was written as this score file, or why not.
+    Score(PathBuf, Purpose, Result<Scored, ScoreError>),
     /// A task for this file failed altogether.
     Failed(PathBuf),
     /// The user chose a path in a dialog, or none.
@@ -67,6 +70,27 @@ pub enum PagesError {
     /// They cannot be drawn.
     #[error(transparent)]
     Drawing(#[from] RenderError),
+    /// The file was not saved.
+    #[error(transparent)]
+    Save(#[from] SaveError),
+}
+
+/// What a score file with the lesson in it holds.
+pub struct Scored {
+    /// The file it was written into; none for a new one.
+    pub into: Option<PathBuf>,
+    /// How many places were changed.
+    pub changes: usize,
+    /// What it does not say as the lesson does.
+    pub left: Vec<String>,
+}
+
+/// Why a score file was not written.
+#[derive(Debug, thiserror::Error)]
+pub enum ScoreError {
+    /// It cannot be made of the lesson.
+    #[error(transparent)]
+    Score(#[from] ScoreFileError),
     /// The file was not saved.
     #[error(transparent)]
     Save(#[from] SaveError),
@@ -232,6 +256,24 @@ impl Tasks {
         })
     }
 
+    /// Writes the lesson as a score file: into the one it came from, which is sought in this folder too, or new.
+    pub fn write_score(
+        &mut self,
+        path: PathBuf,
+        purpose: Purpose,
+        over: Over,
+        (study, folder): (Study, PathBuf),
+        ctx: &egui::Context,
+    ) -> Started {
+        if self.pages.is_some() {
+            return Err("Something is being written already");
+        }
+        start(&mut self.pages, "score", path, ctx, move |path, _| {
+            let written = scored(&study, purpose, &folder, &path, over);
+            Some(Done::Score(path, purpose, written))
+        })
+    }
+
     /// Asks for a path in a file dialog, with a suggestion for the name.
     pub fn ask(
         &mut self,
@@ -258,6 +300,11 @@ impl Tasks {
                 Purpose::Save => dialog
                     .set_title("Save the lesson")
                     .add_filter("Lessons", &[lesson_file::ENDING])
+                    .set_file_name(name)
+                    .save_file(),
+                Purpose::Score | Purpose::NewScore => dialog
+                    .set_title("Write the score")
+                    .add_filter("MusicXML", &["musicxml", "xml", "mxl"])
                     .set_file_name(name)
                     .save_file(),
                 Purpose::Pages => {
@@ -298,6 +345,21 @@ fn result(running: &mut Running, without: impl FnOnce(PathBuf) -> Done) -> Optio
     };
     *running = None;
     Some(done)
+}
+
+/// Makes the score file and saves it.
+fn scored(
+    study: &Study,
+    purpose: Purpose,
+    folder: &Path,
+    path: &Path,
+    over: Over,
+) -> Result<Scored, ScoreError> {
+    let into = if purpose == Purpose::Score { IntoScore::of(study.lesson(), folder)? } else { None };
+    let kind = ScoreKind::of_name(path).unwrap_or(ScoreKind::Plain);
+    let WrittenBack { bytes, changes, left } = score_bytes(study, into.as_ref(), kind, Density::None)?;
+    save(path, &bytes, over)?;
+    Ok(Scored { into: into.map(|into| into.file), changes, left })
 }
 
 /// A lesson file, analysed.

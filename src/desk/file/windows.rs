@@ -102,6 +102,7 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
         Purpose::Open => ("Open a file", "Open"),
         Purpose::Save => ("Save the lesson", "Save"),
         Purpose::Pages => ("Save pages as PDF", "Save"),
+        Purpose::Score | Purpose::NewScore => ("Write the score", "Write"),
     };
     let mut reply = Reply::Waits;
     asking(heading, ctx, |ui| {
@@ -204,6 +205,23 @@ fn asking(title: &str, ctx: &Context, contents: impl FnOnce(&mut Ui)) {
         ui.add_space(4.0);
         contents(ui);
     });
+}
+
+/// What the score file that was written does not say as the lesson does.
+pub fn unsaid_ui(ctx: &Context, unsaid: &mut Vec<String>) {
+    let mut open = !unsaid.is_empty();
+    let window = Window::new("What the score does not say").open(&mut open).default_width(520.0);
+    window.default_pos([380.0, 200.0]).show(ctx, |ui| {
+        ui.label("It is written; this the file does not say as the lesson does:");
+        ScrollArea::vertical().max_height(360.0).show(ui, |ui| {
+            for line in unsaid.iter() {
+                ui.add(egui::Label::new(format!("· {line}")).wrap());
+            }
+        });
+    });
+    if !open {
+        unsaid.clear();
+    }
 }
 
 /// The remarks on the file that was read.

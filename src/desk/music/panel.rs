@@ -22,7 +22,7 @@ use super::{
     overview::overview_ui,
     pencil_input::{chosen_marks, pencil_input},
     scene::{LEAST_MM, Scene, SceneKey, Shown},
-    staff_input::{ground_input, notes_input},
+    staff_input::{bars_input, ground_input, notes_input},
 };
 
 /// Height of the strip that shows the whole piece, points.
@@ -90,6 +90,7 @@ pub fn music_ui(
     caret(&painted, input, scene);
     ground_input(ui, &ground, input, scene, commands);
     notes_input(ui, input, scene, commands);
+    bars_input(ui, scene, commands);
     // What is only looked at cannot be taken hold of.
     if input.preview.is_none() {
         pins_input(ui, input, scene, commands);

@@ -1,13 +1,14 @@
 //! What the pointer does on the staff and on the ground under the three pictures.
 
-use egui::{Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2};
+use egui::{CursorIcon, Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2};
 
 use crate::{
     desk::{
         command::Command,
         widgets::{painter::colour, words::note_words},
     },
-    picture::Ink,
+    picture::{Ink, SPACE_MM, Tag},
+    score::Quarters,
 };
 
 use super::{input::MusicInput, scene::Scene};
@@ -29,7 +30,13 @@ pub fn ground_input(
     let seek = |pos: Pos2| Command::Seek(input.now.analysis().seconds_at_f64(time_at(pos)));
     if let Some(pos) = ground.interact_pointer_pos() {
         let origin = ui.input(|i| i.pointer.press_origin()).unwrap_or(pos);
-        if ground.clicked() {
+        if ground.double_clicked() && on_staff(pos) && input.caret.is_none() {
+            let bar = input.now.lesson().score.bar_at(Quarters::from_f64(time_at(pos)));
+            let extend = ui.input(|i| i.modifiers.shift);
+            commands.extend(bar.map(|bar| Command::ChooseBar { bar, extend }));
+        } else if ground.clicked() && on_staff(pos) && input.caret.is_some() {
+            commands.push(Command::PutOnStaff(height_at(input, scene, pos), time_at(pos)));
+        } else if ground.clicked() {
             if on_staff(pos) {
                 commands.push(Command::ChooseSpan(0.0, 0.0));
             }
@@ -55,6 +62,31 @@ pub fn ground_input(
     }
     if ground.contains_pointer() {
         wheel_input(ui, input, commands);
+    }
+}
+
+/// The height of a point on the staff, in letters: [`Pitch::staff_step`](crate::score::Pitch::staff_step).
+fn height_at(input: &MusicInput<'_>, scene: &Scene, pos: Pos2) -> i32 {
+    let at = scene.axis.quarters_at(scene.scale.mm(pos).x);
+    let clef = input.now.lesson().score.clef_at(Quarters::from_f64(at));
+    let up = (scene.lines.1 - scene.scale.mm(pos).y) / (SPACE_MM / 2.0);
+    clef.bottom_line() + up.round().clamp(-12.0, 20.0) as i32
+}
+
+/// Numbers of bars over the staff.
+pub fn bars_input(ui: &Ui, scene: &Scene, commands: &mut Vec<Command>) {
+    for (tag, bounds) in &scene.marks {
+        let Tag::Bar(bar) = tag else { continue };
+        let rect = scene.scale.rect(*bounds).expand(4.0);
+        let response = ui.interact(rect, ui.scope_id().with(("bar", bar)), Sense::click());
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Choose bar {}", bar + 1)));
+        if response.clicked() {
+            let extend = ui.input(|i| i.modifiers.shift);
+            commands.push(Command::ChooseBar { bar: *bar, extend });
+        }
+        response
+            .on_hover_cursor(CursorIcon::PointingHand)
+            .on_hover_text("Choose this bar; Shift+click chooses all up to it");
     }
 }
 

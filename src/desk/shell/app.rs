@@ -6,7 +6,7 @@ use egui::{Context, Ui, ViewportCommand};
 
 use crate::desk::{
     command::{Command, keys::take_keys, list::keys_ui},
-    file::windows::{question_ui, report_ui},
+    file::windows::{question_ui, report_ui, unsaid_ui},
     setup::window::SetupInput,
     state::files::Then,
 };
@@ -42,7 +42,7 @@ impl Desk {
 
     /// What comes from keys, and from files dropped on the window.
     fn input(&self, ui: &Ui, commands: &mut Vec<Command>) {
-        if self.files.question.is_none() && !self.panels.piece.is_open() {
+        if self.files.question.is_none() && !self.panels.asks() {
             let writing = self.view.writing.then_some(self.panels.writing.wait);
             take_keys(ui, writing, commands);
         }
@@ -57,8 +57,11 @@ impl Desk {
             self.answer(answer, ctx);
         }
         self.panels.piece.show(ctx, self.history.lesson(), commands);
+        self.panels.ask.show(ctx, self.history.lesson(), commands);
+        self.panels.scale.show(ctx, self.history.lesson(), commands);
         keys_ui(ctx, &mut self.view.keys_open);
         report_ui(ctx, &self.files.report, &mut self.view.report_open);
+        unsaid_ui(ctx, &mut self.files.unsaid);
         self.keeping_ui(ctx);
         let input = SetupInput {
             lesson: self.history.lesson(),

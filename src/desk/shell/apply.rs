@@ -13,9 +13,13 @@ use crate::{
             view::{Drawer, Stage, Told, ZOOM},
         },
         widgets::theme::Look,
+        writing::ask::Asks,
     },
-    lesson::{Edit, change},
-    score::{Quarters, SameBow},
+    lesson::{
+        Edit,
+        change::{self, Moving},
+    },
+    score::SameBow,
 };
 
 use super::{
@@ -82,6 +86,7 @@ impl Desk {
             }
             Command::Choose { id, extend } => self.go_to_note(id, extend, now),
             Command::ChooseSpan(from, to) => self.view.choose_span(from, to, &self.history.lesson().score),
+            Command::ChooseBar { bar, extend } => self.choose_bar(bar, extend, now),
             Command::Seek(seconds) => self.view.clock.seek(seconds, now),
             Command::Finding(index) => self.go_to_finding(index, now),
             Command::Place(index, nth) => self.go_to_place(index, nth, now),
@@ -102,8 +107,10 @@ impl Desk {
             Command::Zoom(factor) => self.zoom(factor),
             Command::Look(look) => self.set_look(look, ctx),
             Command::Write(key) => self.write(key, now),
+            Command::Put(pitch, string) => self.put(self.before_caret(), pitch, Some(string), now),
+            Command::PutOnStaff(height, at) => self.put_on_staff(height, at, now),
             Command::Say(what, text) => self.say_of_note(what, &text, now),
-            Command::Practise(pairs) => self.work.exercise.start(self.history.study(), pairs, ctx),
+            Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
@@ -117,6 +124,7 @@ impl Desk {
         }
         match action {
             Action::New => self.leave(Then::New, ctx),
+            Action::Scale => self.panels.scale.open(self.history.lesson()),
             Action::Open => self.leave(Then::Ask, ctx),
             Action::ShowDemo => self.leave(Then::Demo, ctx),
             Action::Quit => self.leave(Then::Quit, ctx),
@@ -126,6 +134,8 @@ impl Desk {
             Action::Versions => self.ask_versions(),
             Action::Left => self.ask_left(),
             Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
+            Action::WriteScore => self.ask_path(Purpose::Score, ctx),
+            Action::NewScore => self.ask_path(Purpose::NewScore, ctx),
             Action::Report => self.view.report_open = true,
             Action::Setup => self.view.setup_open = !self.view.setup_open,
             Action::Keys => self.view.keys_open = !self.view.keys_open,
@@ -134,8 +144,26 @@ impl Desk {
             Action::SelectAll => self.select_all(),
             Action::SelectNone => self.select_none(),
             Action::Write => self.write_or_not(),
-            Action::Piece => self.open_piece(now),
+            Action::Piece => self.open_piece(),
             Action::Delete => self.delete_chosen(now),
+            Action::Copy => {
+                self.copy(ctx);
+            }
+            Action::Cut => self.cut(ctx, now),
+            Action::Paste => self.paste(now),
+            Action::InsertBars => self.insert_bars(now),
+            Action::DeleteBars => self.delete_bars(now),
+            Action::CutOut => self.cut_out(ctx),
+            Action::StepUp => self.move_chosen(Moving::Steps(1), now),
+            Action::StepDown => self.move_chosen(Moving::Steps(-1), now),
+            Action::HalfStepUp => self.move_chosen(Moving::HalfSteps(1), now),
+            Action::HalfStepDown => self.move_chosen(Moving::HalfSteps(-1), now),
+            Action::OctaveUp => self.move_chosen(Moving::Interval(7, 12), now),
+            Action::OctaveDown => self.move_chosen(Moving::Interval(-7, -12), now),
+            Action::StringUp => self.move_chosen(Moving::String(true), now),
+            Action::StringDown => self.move_chosen(Moving::String(false), now),
+            Action::Transpose => self.ask_interval(now),
+            Action::GoTo => self.panels.ask.open(Asks::Place),
             Action::Slur => self.slur(now),
             Action::Split => self.bow(|study, note| change::split_slur(study.lesson(), note.id()), now),
             Action::Turn => self.bow(turn, now),
@@ -219,6 +247,7 @@ impl Desk {
             }
             return;
         }
+        self.files.unsaid.clear();
         self.view.selection.clear();
         self.view.anchor = None;
         self.view.level = None;
@@ -231,10 +260,8 @@ impl Desk {
     }
 
     /// Asks about the piece, from the bar of the playhead on.
-    fn open_piece(&mut self, now: f64) {
-        let position = self.view.clock.tick(now).position;
-        let at = Quarters::from_f64(self.analysis().quarters_at(position) + 1e-6);
-        let bar = self.lesson().score.bar_at(at).unwrap_or(0);
+    fn open_piece(&mut self) {
+        let bar = self.bar_of_playhead();
         self.panels.piece.open(self.history.lesson(), bar);
     }
 

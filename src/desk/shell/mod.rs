@@ -2,6 +2,7 @@
 
 mod app;
 mod apply;
+mod choosing;
 mod class;
 mod drawn;
 mod editing;
@@ -38,7 +39,7 @@ use crate::{
         widgets::theme::install_fonts,
         work::Work,
     },
-    lesson::{Lesson, demo::demo},
+    lesson::{Lesson, change::Phrase, demo::demo},
 };
 
 use drawn::Drawn;
@@ -65,6 +66,8 @@ pub struct Desk {
     files: Files,
     tasks: Tasks,
     keeper: Keeper,
+    /// Notes that were copied, from this lesson or another.
+    phrase: Option<Phrase>,
     memory: Memory,
     window: WindowState,
     /// The window as egui knows it, for what goes on in the background to wake it.
@@ -91,6 +94,7 @@ impl Desk {
             files: Files::default(),
             tasks: Tasks::default(),
             keeper: Keeper::start(&memory, ctx),
+            phrase: None,
             memory,
             window,
         };

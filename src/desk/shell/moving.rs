@@ -48,6 +48,12 @@ impl Desk {
         (self.view.follow, self.view.heads_for) = (true, None);
     }
 
+    /// The bar of the playhead.
+    pub(super) fn bar_of_playhead(&self) -> usize {
+        let at = Quarters::from_f64(self.analysis().quarters_at(self.position_s()) + 1e-6);
+        self.lesson().score.bar_at(at).unwrap_or(0)
+    }
+
     pub(super) fn go_to_bar(&mut self, bar: usize, now_s: f64) {
         if let Some(start) = self.lesson().score.bars.get(bar).map(|bar| bar.start) {
             self.seek_to(start, now_s);

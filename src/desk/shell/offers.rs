@@ -40,8 +40,8 @@ impl Desk {
             self.bring_into_view(bar);
         }
         match self.work.exercise.turn(self.history.study()) {
-            Some(Some(exercise)) => self.leave(Then::Show(exercise), ctx),
-            Some(None) => self.say("Nothing of it lies in the hand"),
+            Some(Ok(made)) => self.leave(Then::Show(made), ctx),
+            Some(Err(why)) => self.say(&why),
             None => {}
         }
     }

@@ -10,13 +10,13 @@ use egui::Context;
 use crate::{
     desk::{
         file::{
-            tasks::{Done, FAILED, Pages, PagesError, Started},
+            tasks::{Done, FAILED, Pages, PagesError, ScoreError, Scored, Started},
             windows::Answer,
         },
         state::files::{OnDisk, Purpose, Question, Then},
     },
     exchange::{
-        lesson_file::{self, LessonFileError},
+        lesson_file::LessonFileError,
         saving::{Over, SaveError},
         sentence,
         versions::Saved,
@@ -40,14 +40,24 @@ impl Desk {
 
     pub(super) fn ask_path(&mut self, purpose: Purpose, ctx: &Context) {
         let folder = self.files.path().and_then(Path::parent).map(PathBuf::from);
-        let ending = if purpose == Purpose::Pages { "pdf" } else { lesson_file::ENDING };
-        let name = format!("{}.{ending}", file_name(&self.history.lesson().score.title));
+        let name = self.proposed_name(purpose);
         let started = self.tasks.ask(purpose, folder, name, ctx);
         if self.tell(started) {
             self.files.asked_for = Some(purpose);
         } else {
             self.files.after_saving = None;
         }
+    }
+
+    /// A name for a file to be written; a score keeps the name of the one it came from, with a word more.
+    fn proposed_name(&self, purpose: Purpose) -> String {
+        let lesson = self.history.lesson();
+        let from = lesson.source.as_ref().filter(|_| purpose == Purpose::Score).map(|s| Path::new(&s.file));
+        if let Some((stem, ending)) = from.and_then(|file| Some((file.file_stem()?, file.extension()?))) {
+            return format!("{} bowed.{}", stem.to_string_lossy(), ending.to_string_lossy());
+        }
+        let name = file_name(&lesson.score.title);
+        purpose.endings().first().map_or_else(String::new, |ending| format!("{name}.{ending}"))
     }
 
     pub(super) fn save(&mut self, ctx: &Context) {
@@ -145,21 +155,60 @@ impl Desk {
         }
     }
 
+    fn write_score(&mut self, path: PathBuf, purpose: Purpose, over: Over, ctx: &Context) {
+        let folder = self.files.path().and_then(Path::parent).map(PathBuf::from).unwrap_or_default();
+        let what = (self.history.study().clone(), folder);
+        let started = self.tasks.write_score(path, purpose, over, what, ctx);
+        if self.tell(started) {
+            self.say("Writing the score…");
+        }
+    }
+
+    /// A score file was written, or why not.
+    fn score_written(
+        &mut self,
+        path: PathBuf,
+        purpose: Purpose,
+        written: Result<Scored, ScoreError>,
+        ctx: &Context,
+    ) {
+        match written {
+            Ok(Scored { into, changes, left }) => {
+                let how = match (into, changes) {
+                    (None, _) => "A new score".to_owned(),
+                    (Some(_), 1) => "The score with 1 change".to_owned(),
+                    (Some(_), changes) => format!("The score with {changes} changes"),
+                };
+                self.view.message = Some(format!("{how}, written as {}", path.display()));
+                self.files.unsaid = left;
+                self.go_on_after_writing(ctx);
+            }
+            Err(ScoreError::Save(SaveError::Exists)) => {
+                self.view.message = None;
+                self.files.question = Some(Question::Replace(purpose, path));
+            }
+            Err(ScoreError::Score(error)) => {
+                self.files.after_saving = None;
+                let words = "Write as a new score, in the Lesson menu, makes a file of its own";
+                self.view.message = Some(format!("Not written: {}. {words}", sentence(&error)));
+            }
+            Err(error) => self.not_saved(&sentence(&error), &path),
+        }
+    }
+
     /// A path has been chosen or typed.
     fn use_path(&mut self, purpose: Purpose, path: PathBuf, may_replace: bool, ctx: &Context) {
-        let ending = match purpose {
-            Purpose::Open => return self.open(path, ctx),
-            Purpose::Save => lesson_file::ENDING,
-            Purpose::Pages => "pdf",
-        };
-        let whole = with_ending(&path, ending);
+        if purpose == Purpose::Open {
+            return self.open(path, ctx);
+        }
+        let whole = with_ending(&path, purpose.endings());
         // A dialog has asked about the name as it was chosen, not about the one with the ending.
         let may_replace = may_replace && whole == path;
         let over = if may_replace { Over::Anything } else { Over::Nothing };
-        if purpose == Purpose::Save {
-            self.write_lesson(whole, over, ctx);
-        } else {
-            self.write_pages(whole, over, ctx);
+        match purpose {
+            Purpose::Open | Purpose::Save => self.write_lesson(whole, over, ctx),
+            Purpose::Pages => self.write_pages(whole, over, ctx),
+            Purpose::Score | Purpose::NewScore => self.write_score(whole, purpose, over, ctx),
         }
     }
 
@@ -211,6 +260,7 @@ impl Desk {
             }
             Done::Saved(path, saved) => self.saved(path, saved, ctx),
             Done::Pages(path, written) => self.pages_written(path, written, ctx),
+            Done::Score(path, purpose, written) => self.score_written(path, purpose, written, ctx),
             Done::Failed(path) => self.not_saved(FAILED, &path),
             Done::Chosen(Some(path)) => {
                 match self.files.asked_for.take() {
@@ -228,12 +278,7 @@ impl Desk {
             }
             Done::NoDialog => {
                 let Some(purpose) = self.files.asked_for.take() else { return };
-                let name = file_name(&self.history.lesson().score.title);
-                let name = match purpose {
-                    Purpose::Open => String::new(),
-                    Purpose::Save => format!("{name}.{}", lesson_file::ENDING),
-                    Purpose::Pages => format!("{name}.pdf"),
-                };
+                let name = self.proposed_name(purpose);
                 let beside = self.files.path().or(self.memory.recent.first().map(PathBuf::as_path));
                 let folder = beside.and_then(Path::parent).map(PathBuf::from);
                 let folder = folder.or_else(|| std::env::current_dir().ok()).unwrap_or_default();
@@ -267,12 +312,12 @@ impl Desk {
     }
 }
 
-/// A path with the ending that belongs to it. What follows a dot in the name may be part of the name:
+/// A path with one of the endings that belong to it, else with the first. What follows a dot in the name may be part of the name:
 /// "Sonata No. 2".
-fn with_ending(path: &Path, ending: &str) -> PathBuf {
-    let has_it = path.extension().is_some_and(|known| known.eq_ignore_ascii_case(ending));
-    match path.file_name() {
-        Some(name) if !has_it => {
+fn with_ending(path: &Path, endings: &[&str]) -> PathBuf {
+    let is_one = |known: &std::ffi::OsStr| endings.iter().any(|ending| known.eq_ignore_ascii_case(ending));
+    match (path.file_name(), endings.first()) {
+        (Some(name), Some(ending)) if !path.extension().is_some_and(is_one) => {
             let mut name = name.to_owned();
             name.push(format!(".{ending}"));
             path.with_file_name(name)
@@ -292,12 +337,23 @@ fn file_name(title: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::Memory;
+    use crate::{
+        analysis::Study,
+        desk::{Memory, state::history::History},
+        exchange::musicxml,
+        lesson::{Lesson, change, demo::demo},
+        setup::Family,
+    };
 
     /// Chooses a path in a file dialog, which has asked about that very path alone.
     fn chosen(purpose: Purpose, path: PathBuf) -> Desk {
+        chosen_for(demo(), purpose, path)
+    }
+
+    fn chosen_for(lesson: Lesson, purpose: Purpose, path: PathBuf) -> Desk {
         let ctx = Context::default();
         let mut desk = Desk::new(&ctx, Memory::default(), None);
+        desk.begin(History::new(Study::new(lesson)), None);
         desk.files.asked_for = Some(purpose);
         desk.finish(Done::Chosen(Some(path)), &ctx);
         while desk.tasks.is_writing() {
@@ -319,6 +375,38 @@ mod tests {
         assert!(folder.path().join("Sonata No. 2.pdf").exists());
     }
 
+    /// A typed lesson becomes a file of its own; one that was read goes back into its file, which stays as
+    /// it is where nothing was changed.
+    #[test]
+    fn a_lesson_is_written_as_a_score() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = |name: &str| folder.path().join(name);
+        chosen(Purpose::Score, path("song"));
+        let xml = std::fs::read(path("song.musicxml")).unwrap();
+        let read = |xml: &[u8]| musicxml::open(xml).unwrap().read(0).unwrap();
+        let imported = read(&xml);
+        assert_eq!(imported.score.title, demo().score.title);
+        let lesson =
+            Lesson::new(imported.score, Family::Viola).from_file(&path("song.musicxml"), &imported.part);
+        let desk = chosen_for(lesson.clone(), Purpose::Score, path("same.xml"));
+        assert_eq!(std::fs::read(path("same.xml")).unwrap(), xml);
+        assert!(desk.files.unsaid.is_empty());
+        let notes: Vec<_> = lesson.score.events.iter().map(|event| event.id).take(3).collect();
+        let edit = change::set_slur(&lesson, &notes, true).unwrap();
+        let slurred = edit.apply(&lesson).unwrap().0;
+        let desk = chosen_for(slurred.clone(), Purpose::Score, path("slurred.mxl"));
+        assert!(desk.view.message.is_some_and(|words| words.starts_with("The score with")));
+        let again = read(&std::fs::read(path("slurred.mxl")).unwrap());
+        assert_eq!(again.score.slurs.len(), slurred.score.slurs.len());
+        // With other notes only a new file can hold it.
+        let fewer = change::delete(&lesson, &notes[..1]).unwrap().apply(&lesson).unwrap().0;
+        let desk = chosen_for(fewer.clone(), Purpose::Score, path("fewer.xml"));
+        assert!(desk.view.message.is_some_and(|words| words.contains("Write as a new score")));
+        assert!(!path("fewer.xml").exists());
+        chosen_for(fewer, Purpose::NewScore, path("fewer.xml"));
+        assert!(path("fewer.xml").exists());
+    }
+
     #[test]
     fn a_file_the_dialog_has_not_asked_about_is_not_replaced_unasked() {
         let folder = tempfile::tempdir().unwrap();
@@ -331,6 +419,6 @@ mod tests {
         // About this one the dialog has asked.
         let desk = chosen(Purpose::Save, other.clone());
         assert_eq!(desk.files.path(), Some(other.as_path()));
-        assert!(lesson_file::is_lesson(&std::fs::read(other).unwrap()));
+        assert!(crate::exchange::lesson_file::is_lesson(&std::fs::read(other).unwrap()));
     }
 }

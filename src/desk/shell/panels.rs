@@ -7,7 +7,7 @@ use crate::desk::{
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
     tempo::{curves::CurvesView, ladder::LadderView},
-    writing::{piece::PieceWindow, typing::Writing},
+    writing::{ask::AskWindow, piece::PieceWindow, scale::ScaleWindow, typing::Writing},
 };
 
 /// The panels' own states.
@@ -33,6 +33,10 @@ pub struct Panels {
     pub writing: Writing,
     /// The piece and its bars.
     pub piece: PieceWindow,
+    /// Where to go, and by which interval to move.
+    pub ask: AskWindow,
+    /// A scale to begin with.
+    pub scale: ScaleWindow,
     /// The set-up window.
     pub setup: SetupWindow,
     /// Unsaved work that was left.
@@ -42,6 +46,11 @@ pub struct Panels {
 }
 
 impl Panels {
+    /// One of the windows about the music waits for an answer: all keys are for it.
+    pub fn asks(&self) -> bool {
+        self.piece.is_open() || self.ask.is_open() || self.scale.is_open()
+    }
+
     /// Forgets what belongs to one lesson, when another comes on the desk.
     pub fn another_lesson(&mut self) {
         self.findings = FindingsView { by_time: self.findings.by_time, ..FindingsView::default() };
@@ -51,6 +60,8 @@ impl Panels {
         self.together = TogetherDesk::default();
         self.versions = VersionsWindow::default();
         self.piece = PieceWindow::default();
+        self.ask = AskWindow::default();
+        self.scale = ScaleWindow::default();
         self.writing = Writing::default();
     }
 }

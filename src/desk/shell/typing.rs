@@ -6,17 +6,17 @@ use crate::{
     desk::{
         command::write::{Put, Said, WriteKey},
         state::steps::{note_steps, step_at},
-        writing::typing::last_of,
+        writing::typing::{at_height, last_of},
     },
     lesson::{EditError, change},
-    score::{EventId, Quarters, SignKind},
+    score::{Event, EventId, Pitch, Quarters, SignKind},
 };
 
 use super::Desk;
 
 impl Desk {
     /// The note or rest before the caret: the last chosen one, else that of the playhead; none at the start.
-    fn before_caret(&self) -> Option<EventId> {
+    pub(super) fn before_caret(&self) -> Option<EventId> {
         let chosen = self.view.chosen(&self.lesson().score).last().copied();
         let study = self.history.study();
         let at = study.analysis().quarters_at(self.position_s());
@@ -74,6 +74,29 @@ impl Desk {
             None => self.view.selection.clear(),
         }
         self.panels.writing.stay_at(next);
+    }
+
+    /// Writes a note at a height on the staff behind the last note the middle of which lies before a moment.
+    pub(super) fn put_on_staff(&mut self, height: i32, at: f64, now_s: f64) {
+        let lesson = self.history.lesson();
+        let events = lesson.score.events.iter().filter(|event| event.voice == 0);
+        let middle = |event: &Event| (event.onset.to_f64() + event.end().to_f64()) / 2.0;
+        let before = events.filter(|event| middle(event) <= at).map(|event| event.id).next_back();
+        let place = before.and_then(|id| last_of(lesson, id)).unwrap_or(Quarters::ZERO);
+        let pitch = at_height(lesson, place, height);
+        self.put(before, pitch, None, now_s);
+    }
+
+    /// Writes a note of this pitch behind a note, on a string where one was chosen.
+    pub(super) fn put(&mut self, before: Option<EventId>, pitch: Pitch, string: Option<u8>, now_s: f64) {
+        self.panels.writing.stand_at(before);
+        let free = self.lesson().score.free_event_id();
+        let edit = self.panels.writing.put(self.history.lesson(), before, &[pitch], string);
+        if self.edit(edit, None, now_s) {
+            self.panels.writing.done(WriteKey::Note(pitch.letter));
+            self.go_to_note(free, false, now_s);
+            self.panels.writing.stay_at(Some(free));
+        }
     }
 
     /// What a key does to several chosen notes at once; false where it has nothing to do with them.

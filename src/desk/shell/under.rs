@@ -13,7 +13,7 @@ use crate::{
         command::Command,
         state::{now::Now, view::Drawer},
         tempo::{curves::curves_ui, ladder::ladder_ui},
-        writing::strip::strip_ui,
+        writing::{fingerboard::fingerboard_ui, strip::strip_ui},
     },
     picture::Ink,
     score::Quarters,
@@ -46,9 +46,12 @@ impl Desk {
     /// The controls of the selection and the bow.
     fn lower_ui(&mut self, ui: &mut Ui, now: &Now, commands: &mut Vec<Command>) {
         let look = now.look;
-        Panel::bottom("bow")
-            .frame(ground(look, Ink::Panel, Margin::symmetric(12, 6)))
-            .show(ui, |ui| bow_ui(ui, now, &mut self.drawn.painter));
+        Panel::bottom("bow").frame(ground(look, Ink::Panel, Margin::symmetric(12, 6))).show(ui, |ui| {
+            match self.caret() {
+                Some(caret) => fingerboard_ui(ui, now, caret, commands),
+                None => bow_ui(ui, now, &mut self.drawn.painter),
+            }
+        });
         let strip = ground(look, Ink::Paper, Margin::symmetric(12, 5)).stroke(Stroke::NONE);
         Panel::bottom("inspector").frame(strip).show_separator_line(false).show(ui, |ui| {
             // The height stays the same whatever is selected, or the music above would jump.

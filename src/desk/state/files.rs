@@ -7,7 +7,7 @@ use std::{
 
 use crate::{
     analysis::Study,
-    exchange::{diagnostic::Diagnostic, musicxml::Document, saving::Seen, unsaved::Left},
+    exchange::{diagnostic::Diagnostic, lesson_file, musicxml::Document, saving::Seen, unsaved::Left},
 };
 
 use super::history::StateId;
@@ -48,6 +48,22 @@ pub enum Purpose {
     Save,
     /// To save pages.
     Pages,
+    /// To write the lesson into the score file it came from, or as a new one where it was typed in.
+    Score,
+    /// To write the lesson as a new score file.
+    NewScore,
+}
+
+impl Purpose {
+    /// Endings that a file written for it may have, the usual one first; none where nothing is written.
+    pub fn endings(self) -> &'static [&'static str] {
+        match self {
+            Self::Open => &[],
+            Self::Save => &[lesson_file::ENDING],
+            Self::Pages => &["pdf"],
+            Self::Score | Self::NewScore => &["musicxml", "xml", "mxl"],
+        }
+    }
 }
 
 /// What comes after the present lesson.
@@ -110,6 +126,8 @@ pub struct Files {
     pub save_again: bool,
     /// Remarks on the file the lesson was read from.
     pub report: Vec<Diagnostic>,
+    /// What the score file written last does not say as the lesson does.
+    pub unsaid: Vec<String>,
     /// What must be answered before anything else goes on.
     pub question: Option<Question>,
 }

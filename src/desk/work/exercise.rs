@@ -1,41 +1,52 @@
-//! An exercise made from a passage.
+//! A lesson made from the one on the desk: an exercise, some of its bars, a scale for its player.
 
 use egui::Context;
 
 use crate::{
     analysis::{Study, StudyId},
+    desk::command::Making,
+    lesson::change,
     practice::{double_stop_ladder, double_stops},
-    score::Note,
 };
 
 use super::job::Job;
 
-/// The exercise that was asked for last.
+/// The lesson that was asked for last.
 #[derive(Default)]
 pub struct ExerciseWork {
     of: Option<StudyId>,
-    job: Option<Job<Option<Study>>>,
+    job: Option<Job<Result<Study, String>>>,
 }
 
 impl ExerciseWork {
-    /// Begins the way up to these double stops, or to all of the music.
-    pub fn start(&mut self, study: &Study, pairs: Option<Vec<[Note; 2]>>, ctx: &Context) {
+    /// Begins to make it.
+    pub fn start(&mut self, study: &Study, making: Making, ctx: &Context) {
         let about = study.clone();
         self.of = Some(study.id());
         self.job = Job::start("exercise", ctx, move |line| {
-            let pairs = pairs.unwrap_or_else(|| double_stops(&about));
-            line.send(double_stop_ladder(about.lesson(), &pairs).map(Study::new));
+            let made = match making {
+                Making::DoubleStops(pairs) => {
+                    let pairs = pairs.unwrap_or_else(|| double_stops(&about));
+                    let ladder = double_stop_ladder(about.lesson(), &pairs);
+                    ladder.ok_or_else(|| "Nothing of it lies in the hand".to_owned())
+                }
+                Making::Bars(bars) => {
+                    change::excerpt(about.lesson(), bars).map_err(|error| error.to_string())
+                }
+                Making::Lesson(lesson) => Ok(*lesson),
+            };
+            line.send(made.map(Study::new));
         });
     }
 
-    /// An exercise is being made.
+    /// A lesson is being made.
     pub fn is_under_way(&self) -> bool {
         self.job.is_some()
     }
 
-    /// The exercise, once it is there; the inner one is none where nothing can be practised. Forgets
-    /// what was asked of another study. Call it every frame.
-    pub fn turn(&mut self, study: &Study) -> Option<Option<Study>> {
+    /// The lesson, once it is there, or why there is none. Forgets what was asked of another study. Call it
+    /// every frame.
+    pub fn turn(&mut self, study: &Study) -> Option<Result<Study, String>> {
         if self.of != Some(study.id()) {
             *self = Self::default();
         }

@@ -3,7 +3,10 @@
 
 use crate::{
     desk::command::write::{Put, Said, Side, Wait, WriteKey},
-    lesson::{Edit, EditError, Lesson, change},
+    lesson::{
+        Edit, EditError, Lesson,
+        change::{self, Moving},
+    },
     score::{
         Attack, Dynamic, Event, EventId, Letter, Mark, NoteValue, Pitch, Quarters, SameBow, SignKind, attacks,
     },
@@ -158,8 +161,8 @@ impl Writing {
         let note =
             || before.ok_or_else(|| EditError("Type a note first; this belongs to the note before".into()));
         match key {
-            WriteKey::Note(letter) => self.put(lesson, before, &[near(lesson, before, letter)]),
-            WriteKey::Rest => self.put(lesson, before, &[]),
+            WriteKey::Note(letter) => self.put(lesson, before, &[near(lesson, before, letter)], None),
+            WriteKey::Rest => self.put(lesson, before, &[], None),
             WriteKey::Tie => self.keep_on(lesson, note()?),
             WriteKey::Second(letter, side) => {
                 let id = note()?;
@@ -170,7 +173,10 @@ impl Writing {
                 let heads = lesson.score.event(id).map_or(0, |event| event.notes.len());
                 change::alter(lesson, id, if self.lowest { 0 } else { heads.saturating_sub(1) }, by)
             }
-            WriteKey::Move { steps, half } => change::move_note(lesson, note()?, steps, half),
+            WriteKey::Move { steps, half } => {
+                let by = if half { Moving::HalfSteps(steps) } else { Moving::Steps(steps) };
+                change::move_notes(lesson, &[note()?], by)
+            }
             WriteKey::Put(put) => put_on(lesson, note()?, put),
             WriteKey::TakeBack => {
                 let id = before.ok_or_else(|| EditError("There is nothing before to take back".into()))?;
@@ -227,8 +233,18 @@ impl Writing {
         words.to_owned()
     }
 
-    /// Puts a note, chord or rest behind a note, and draws the open slur and hairpin up to it.
-    fn put(&self, lesson: &Lesson, before: Option<EventId>, pitches: &[Pitch]) -> Result<Edit, EditError> {
+    /// Puts a note, chord or rest behind a note, on a string where one is chosen, and draws the open slur and
+    /// hairpin up to it.
+    ///
+    /// # Errors
+    /// Why it cannot be put there, in words.
+    pub fn put(
+        &self,
+        lesson: &Lesson,
+        before: Option<EventId>,
+        pitches: &[Pitch],
+        string: Option<u8>,
+    ) -> Result<Edit, EditError> {
         let value = self.next_value();
         let id = lesson.score.free_event_id();
         let edit = if self.over {
@@ -236,7 +252,11 @@ impl Writing {
         } else {
             change::insert(lesson, before, value, pitches)?
         };
-        self.drawn_on(lesson, &edit, id)
+        let mut next = edit.apply(lesson)?.0;
+        if string.is_some() {
+            next = change::set_string(&next, id, 0, string)?.apply(&next)?.0;
+        }
+        self.drawn_on(lesson, next, id, edit.what())
     }
 
     /// Ties the note to one more of the value chosen; where the next note has the same pitches already, to
@@ -250,14 +270,19 @@ impl Writing {
             return Ok(edit);
         }
         let pitches: Vec<Pitch> = notes.iter().map(|note| note.pitch).collect();
-        let longer = self.put(lesson, Some(id), &pitches)?.apply(lesson)?.0;
+        let longer = self.put(lesson, Some(id), &pitches, None)?.apply(lesson)?.0;
         let tied = change::join_ties(&longer, id)?.apply(&longer)?.0;
         Ok(Edit::between("Tie", lesson, &tied))
     }
 
-    /// An edit with the open slur and hairpin drawn up to a new note.
-    fn drawn_on(&self, lesson: &Lesson, edit: &Edit, new: EventId) -> Result<Edit, EditError> {
-        let mut next = edit.apply(lesson)?.0;
+    /// The edit that leads to the next lesson with the open slur and hairpin drawn up to its new note.
+    fn drawn_on(
+        &self,
+        lesson: &Lesson,
+        mut next: Lesson,
+        new: EventId,
+        what: &str,
+    ) -> Result<Edit, EditError> {
         let is_rest = next.score.event(new).is_none_or(|event| event.is_rest());
         if let Some(from) = self.slur.filter(|from| !is_rest && next.score.event(*from).is_some()) {
             next = change::set_slur(&next, &[from, new], true)?.apply(&next)?.0;
@@ -267,7 +292,7 @@ impl Writing {
         {
             next = change::set_hairpin(&next, from.onset, to, Some(opens))?.apply(&next)?.0;
         }
-        Ok(Edit::between(edit.what(), lesson, &next))
+        Ok(Edit::between(what, lesson, &next))
     }
 
     /// What was typed into a field, as an edit on the note before the caret.
@@ -369,6 +394,12 @@ fn beyond(lesson: &Lesson, id: EventId, letter: Letter, side: Side) -> Result<Pi
         Side::Under => octaves.rfind(|octave| octave * 7 + (letter as i32) < from),
     };
     Ok(spelled(lesson, event.onset, letter, octave.unwrap_or(4) as i8))
+}
+
+/// The note at a height on the staff, counted in letters, as it sounds at a place without a sign.
+pub fn at_height(lesson: &Lesson, at: Quarters, staff_step: i32) -> Pitch {
+    let letter = Letter::ALL[staff_step.rem_euclid(7) as usize];
+    spelled(lesson, at, letter, staff_step.div_euclid(7) as i8)
 }
 
 /// A letter as it sounds at a place without a sign of its own: the last sign on its line in the bar counts,

@@ -1,6 +1,9 @@
 //! Bars: metre, key, upbeat, repeats, bars put in and taken out.
 
-use std::ops::Range;
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    ops::Range,
+};
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
@@ -326,9 +329,12 @@ fn cut_at(score: &mut Score, at: Quarters) -> Result<(), EditError> {
 
 /// Fits slurs to the notes that are left of a score.
 fn mend_slurs_over_gaps(score: &mut Score, old: &Score) {
-    let left: Vec<EventId> = score.events.iter().filter(|event| !event.is_rest()).map(|e| e.id).collect();
+    let left: BTreeSet<EventId> =
+        score.events.iter().filter(|event| !event.is_rest()).map(|event| event.id).collect();
+    let places: BTreeMap<EventId, usize> =
+        old.events.iter().enumerate().map(|(place, event)| (event.id, place)).collect();
     score.slurs.retain_mut(|slur| {
-        let place = |id| old.events.iter().position(|event| event.id == id);
+        let place = |id| places.get(&id).copied();
         let (Some(from), Some(to)) = (place(slur.from), place(slur.to)) else { return false };
         if from > to {
             return false;

@@ -3,8 +3,8 @@
 use crate::{
     lesson::{Edit, EditError, Lesson},
     score::{
-        Clef, Event, EventId, Letter, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId, SignKind,
-        TimeSignature, sentence_case,
+        Clef, Event, EventId, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId, SignKind, TimeSignature,
+        sentence_case,
     },
     setup::{Family, Setup},
 };
@@ -17,7 +17,7 @@ use super::{
 /// Bars of a new passage. Assumed; more are added as notes are typed.
 const NEW_BARS: i64 = 4;
 /// Pitches that can be typed, MIDI numbers.
-const PITCHES: std::ops::RangeInclusive<f64> = 0.0..=127.0;
+pub(super) const PITCHES: std::ops::RangeInclusive<f64> = 0.0..=127.0;
 
 /// Inserts a note, chord or (without pitches) rest after a note, or at the very start. Later notes
 /// of the first voice move on by its length. The new note has the id that
@@ -58,34 +58,45 @@ pub fn write_over(
     let place = place_after(lesson, &items, after)?;
     let id = lesson.score.free_event_id();
     let event = new_event(lesson, after, value, pitches)?;
-    let mut left = value.length();
-    let mut gone = Vec::new();
-    let mut rest_after = None;
-    while left.is_positive() && place < items.len() {
-        let item = items.remove(place);
-        let whole = item.length + item.gap;
-        if whole > left {
-            // The part that is not written over falls silent.
-            let silent = whole - left;
-            let mut rest = Event::new(EventId(id.0 + 1), Quarters::ZERO, value, Vec::new());
-            rest.duration = silent;
-            rest_after = Some(item::Item::new(rest));
-        }
-        left = if whole > left { Quarters::ZERO } else { left - whole };
-        gone.push(item);
-    }
-    // Grace notes that led to what is gone go too, those at its end stay with nothing.
-    while gone.last().is_some() && items.get(place).is_some_and(item::Item::is_after_grace) {
-        gone.push(items.remove(place));
-    }
-    items.splice(place..place, [item::Item::new(event)].into_iter().chain(rest_after));
+    let (gone, rest) = make_room(&mut items, place, value.length(), EventId(id.0 + 1));
+    items.splice(place..place, [item::Item::new(event)].into_iter().chain(rest));
     let mut new = layout::lay_out(lesson, items, &gone);
     cut_slurs_at_rest(&mut new, id)?;
     Ok(Edit::between("Write over", lesson, &new))
 }
 
+/// Takes out of the items what lies in a stretch of this length from a place on. Gives what is gone, and a rest
+/// with this id for what the last note had beyond.
+pub(super) fn make_room(
+    items: &mut Vec<item::Item>,
+    place: usize,
+    length: Quarters,
+    free: EventId,
+) -> (Vec<item::Item>, Option<item::Item>) {
+    let (mut left, mut gone, mut rest) = (length, Vec::new(), None);
+    while left.is_positive() && place < items.len() {
+        let item = items.remove(place);
+        let whole = item.length + item.gap;
+        if whole > left {
+            let silence = Event::new(free, Quarters::ZERO, item.events[0].value, Vec::new());
+            rest = Some(item::Item::new(Event { duration: whole - left, ..silence }));
+        }
+        left = (left - whole).max(Quarters::ZERO);
+        gone.push(item);
+    }
+    // Grace notes at the end of what is gone go too.
+    while !gone.is_empty() && items.get(place).is_some_and(item::Item::is_after_grace) {
+        gone.push(items.remove(place));
+    }
+    (gone, rest)
+}
+
 /// The place among the items behind a note with what belongs to it; the start without one.
-fn place_after(lesson: &Lesson, items: &[item::Item], after: Option<EventId>) -> Result<usize, EditError> {
+pub(super) fn place_after(
+    lesson: &Lesson,
+    items: &[item::Item],
+    after: Option<EventId>,
+) -> Result<usize, EditError> {
     let Some(id) = after else { return Ok(0) };
     let mut place = item_of(lesson, items, id)?;
     // Grace notes stay with their note.
@@ -236,42 +247,6 @@ pub fn add_note(lesson: &Lesson, id: EventId, pitch: Pitch) -> Result<Edit, Edit
         change_event(&mut new.score, id, |event| event.notes = notes);
     }
     Ok(Edit::between("Double stop", lesson, &new))
-}
-
-/// Moves a note, with all that is tied to it, by letters of the key or (`half`) by half steps;
-/// upward is positive. Ties to other notes end, and its strings are found anew.
-///
-/// # Errors
-/// When it is a rest, or a pitch would be too high or too low to be written.
-pub fn move_note(lesson: &Lesson, id: EventId, steps: i32, half: bool) -> Result<Edit, EditError> {
-    if event(&lesson.score, id)?.is_rest() {
-        return refuse("A rest has no pitch");
-    }
-    let (line, place) = voice_line(&lesson.score, id)?;
-    let events = &line[place].events;
-    let key = lesson.score.bars.get(line[place].bar).map_or(0, |bar| bar.key);
-    let mut new = lesson.clone();
-    for (index, &id) in events.iter().enumerate() {
-        let mut notes = event(&lesson.score, id)?.notes.clone();
-        for note in &mut notes {
-            note.pitch = if half {
-                note.pitch.transposed(steps)
-            } else {
-                let place = note.pitch.staff_step() + steps;
-                let step = Letter::ALL[place.rem_euclid(7) as usize];
-                Pitch::new(step, step.alter_in_key(key), place.div_euclid(7) as i8)
-            };
-            if !PITCHES.contains(&note.pitch.midi()) {
-                return refuse("No instrument plays so far");
-            }
-            note.tie_stop &= index > 0;
-            note.tie_start &= index + 1 < events.len();
-            note.string = None;
-            note.fingers.clear();
-        }
-        change_event(&mut new.score, id, |event| event.notes = notes);
-    }
-    Ok(Edit::between("Move note", lesson, &new))
 }
 
 /// Makes one note head (counted from the lowest, from 0) sound half steps higher or lower on its letter, with

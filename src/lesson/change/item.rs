@@ -19,7 +19,13 @@ pub(super) struct Item {
 impl Item {
     /// A note or rest that was not there before.
     pub fn new(event: Event) -> Self {
-        Self { length: event.duration, events: vec![event], gap: Quarters::ZERO, was: None, rewrite: true }
+        Self::of(vec![event])
+    }
+
+    /// A note that was not there before, as tied events.
+    pub fn of(events: Vec<Event>) -> Self {
+        let length = events.iter().map(|event| event.duration).sum();
+        Self { length, events, gap: Quarters::ZERO, was: None, rewrite: true }
     }
 
     pub fn holds(&self, id: EventId) -> bool {

@@ -11,6 +11,7 @@ mod item;
 mod layout;
 mod marks;
 mod mending;
+mod phrase;
 mod rebow;
 mod signs;
 mod writing;
@@ -20,10 +21,11 @@ pub use bowing::{
     hair_pin, hook, keep_bowing, pencil, set_bow, set_retake, set_slur, silence, split_slur, turn_from,
 };
 pub use entry::{
-    add_note, alter, delete, divide_note, insert, join_ties, move_note, new_passage, set_family, set_length,
-    usual_clef, write_over,
+    add_note, alter, delete, divide_note, insert, join_ties, new_passage, set_family, set_length, usual_clef,
+    write_over,
 };
 pub use marks::{FINGERS, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_tempo_share};
+pub use phrase::{Moving, Phrase, copy, excerpt, move_notes, paste};
 pub use rebow::{Joined, Rebowed, rebow};
 pub use signs::{set_clef, set_dynamic, set_hairpin, set_rehearsal, set_tempo, set_title, set_words};
 

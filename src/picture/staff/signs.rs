@@ -8,7 +8,7 @@ use super::{
     words::{WORDS_MM, below_the_staff},
 };
 use crate::{
-    picture::{Anchor, Face, Ink, Pen, SPACE_MM, glyph, path::polyline, smufl::defaults},
+    picture::{Anchor, Face, Ink, Pen, SPACE_MM, Tag, glyph, path::polyline, smufl::defaults},
     score::{Quarters, SignKind},
 };
 
@@ -116,6 +116,9 @@ impl Page<'_> {
             self.above.add(x - width, x, y - 0.8 * size);
             let style = (Face::Sans, Anchor::End, Ink::Faint);
             self.picture.text((x, y), bar.number.clone(), size, style);
+            if let Some(number) = self.picture.items.last_mut() {
+                number.set_tag(Some(Tag::Bar(index)));
+            }
         }
     }
 }

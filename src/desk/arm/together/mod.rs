@@ -11,7 +11,7 @@ use crate::{
     analysis::{BowState, Study},
     arm::Together,
     desk::{
-        command::{Action, Command},
+        command::{Action, Command, Making},
         state::now::Now,
         widgets::{
             controls::picture_ui,
@@ -142,10 +142,10 @@ fn exercise_ui(ui: &mut Ui, study: &Study, desk: &TogetherDesk, commands: &mut V
     let own: Vec<[Note; 2]> = desk.notes.windows(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
     let possible = double_stop_ladder(study.lesson(), &own).is_some();
     if ui.add_enabled(possible, Button::new("Practise it step by step")).on_hover_text(hover).clicked() {
-        commands.push(Command::Practise(Some(own)));
+        commands.push(Command::Make(Making::DoubleStops(Some(own))));
     }
     if places(study.analysis()).len() > 1 && ui.button("Practise all").on_hover_text(hover).clicked() {
-        commands.push(Command::Practise(None));
+        commands.push(Command::Make(Making::DoubleStops(None)));
     }
 }
 
