@@ -38,7 +38,7 @@ fn edits(name: &str, lesson: Lesson, runs: usize) {
         ("slur", change::set_slur(lesson, &[id, next], true)),
         ("retake", change::set_retake(lesson, id, true)),
         ("bow speed", change::set_speed_factor(lesson, &[id], Some(1.3))),
-        ("note a half step up", change::move_note(lesson, id, 1, true)),
+        ("note a half step up", change::move_notes(lesson, &[id], change::Moving::HalfSteps(1))),
     ];
     let whole = median_seconds(runs, || {
         std::hint::black_box(analyse(std::hint::black_box(lesson)));

@@ -1,7 +1,7 @@
 //! A lesson written in the window by keys alone, as a teacher would. What a passage is to look like is common
 //! practice, no source.
 
-use egui::{Key, Modifiers};
+use egui::{Key, Modifiers, accesskit::Role};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{
     desk::Desk,
@@ -251,13 +251,17 @@ fn a_place_on_the_fingerboard_gives_pitch_and_string() {
 fn a_click_on_the_staff_writes_a_note_there() {
     let mut harness = begun();
     type_keys(&mut harness, "F B");
-    let b = harness.get_by_label_contains("B♭4").rect();
-    // Two spaces above a head on the middle line of the treble clef is the top line, F.
-    let space = b.height() / 5.0;
-    click_at(&mut harness, egui::pos2(b.right() + 20.0, b.center().y - 1.0 * space));
+    let b = harness.get_by_role_and_label(Role::ListBoxOption, "B♭4, bar 1, beat 1").rect();
+    // Head and stem with the room around them are some five spaces high, ten letters. The second click lies
+    // before the note that the first has written.
+    for y in [b.top(), b.bottom()] {
+        click_at(&mut harness, egui::pos2(b.right() + 40.0, y));
+    }
     let lesson = lesson(&harness);
-    assert_eq!(lesson.score.events.len(), 3);
-    assert!(lesson.score.events[2].notes[0].pitch.midi() > 60.0);
+    let typed: Vec<_> = lesson.score.events.iter().map(|event| event.notes[0].pitch).collect();
+    assert_eq!(typed.len(), 4);
+    assert!((8..=12).contains(&(typed[3].staff_step() - typed[2].staff_step())), "{typed:?}");
+    assert!(typed.iter().all(|pitch| pitch.alter == pitch.letter.alter_in_key(-2)), "{typed:?}");
 }
 
 #[test]
@@ -272,7 +276,7 @@ fn bars_are_chosen_copied_and_gone_to() {
     press_with(&mut harness, Modifiers::COMMAND, Key::G);
     fill(&mut harness, "4");
     press(&mut harness, Key::Enter);
-    harness.get_by_label_contains("bar 4, beat 1");
+    harness.get_by_label("bar 4, beat 1");
     harness.event(egui::Event::Paste("B4 A4 G4".to_owned()));
     harness.run_steps(3);
     let after = lesson(&harness);
