@@ -1,7 +1,7 @@
 //! The bundled fonts: outlines of music signs and widths of texts.
 //!
 //! Music signs come from Bravura (SIL Open Font License 1.1), in which an em is four staff spaces, the
-//! height of a staff; [`super::smufl`] names them.
+//! height of a staff; the room `smufl` beside it names them.
 
 use std::{
     collections::BTreeMap,

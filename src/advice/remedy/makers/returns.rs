@@ -67,7 +67,7 @@ impl<'a> Figure<'a> {
         let count = case.analysis().bowing.strokes.len();
         let end = (since + 2..count).find(|&stroke| !like(stroke)).unwrap_or(count);
         let pairs = (end - since) / 2;
-        if pairs < 2 || pairs > MOST_RETURNS {
+        if !(2..=MOST_RETURNS).contains(&pairs) {
             return None;
         }
         let (first, second): (Vec<usize>, Vec<usize>) =
