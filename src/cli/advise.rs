@@ -13,7 +13,7 @@ use crate::{
 use super::{
     Failure,
     answer::{Answer, FormArgs},
-    bars::bars_of,
+    bars::{bar_exists, bars_of},
     input::{Source, study},
     json::rounded,
     progress::Progress,
@@ -80,6 +80,9 @@ impl Advice {
     pub fn new(args: &Args) -> Result<Self, Failure> {
         let study = study(&args.source)?;
         let span = args.bars.as_deref().map(|bars| bars_of(&study.lesson().score, bars)).transpose()?;
+        for bar in &args.at {
+            bar_exists(&study.lesson().score, bar)?;
+        }
         let asked = |finding: &&Finding| match &span {
             Some(span) => span.contains(&finding.at),
             None => args.at.is_empty() || args.at.iter().any(|bar| is_in(finding, bar)),

@@ -32,3 +32,17 @@ pub(super) fn bars_of(score: &Score, bars: &str) -> Result<Range<Quarters>, Fail
     };
     Ok(list[first].start..list[last].end())
 }
+
+/// A bar given as "8", or as "II:8", is one of the score's.
+pub(super) fn bar_exists(score: &Score, bar: &str) -> Result<(), Failure> {
+    let sections = score.bar_sections();
+    let name = |bar: usize| score.bar_name(bar, &sections);
+    if (0..score.bars.len()).any(|at| name(at).is(bar)) {
+        return Ok(());
+    }
+    Err(Failure(format!(
+        "--at {bar}: there is no such bar; give one as 8, in a movement as II:8; this part has bars {} to {}",
+        name(0).typed(),
+        name(score.bars.len().saturating_sub(1)).typed(),
+    )))
+}

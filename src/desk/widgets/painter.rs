@@ -212,12 +212,16 @@ fn outline(shapes: &mut Vec<Shape>, path: &BezPath, pen: &Pen, scale: Scale, the
     for contour in flatten(path, scale) {
         let mut points = contour.points;
         match pen.dash.lengths_mm(width_mm) {
-            None => shapes.push(Shape::Path(PathShape {
-                points,
-                closed: contour.closed,
-                fill: Color32::TRANSPARENT,
-                stroke: stroke.into(),
-            })),
+            None => {
+                shapes.extend(without_cusps(points, contour.closed).into_iter().map(|(points, closed)| {
+                    Shape::Path(PathShape {
+                        points,
+                        closed,
+                        fill: Color32::TRANSPARENT,
+                        stroke: stroke.into(),
+                    })
+                }))
+            }
             Some([dash, gap]) => {
                 if contour.closed {
                     points.extend(points.first().copied());
@@ -226,6 +230,31 @@ fn outline(shapes: &mut Vec<Shape>, path: &BezPath, pen: &Pen, scale: Scale, the
             }
         }
     }
+}
+
+/// A line cut where it turns back by more than a right angle: a thin line is mitred there by egui, far out
+/// beyond the tip, as at the ends of a slur.
+fn without_cusps(mut points: Vec<Pos2>, closed: bool) -> Vec<(Vec<Pos2>, bool)> {
+    let cusp = |a: Pos2, b: Pos2, c: Pos2| (b - a).dot(c - b) < 0.0;
+    let ring = points.len();
+    if closed && !(0..ring).any(|i| cusp(points[i], points[(i + 1) % ring], points[(i + 2) % ring])) {
+        return vec![(points, true)];
+    }
+    if closed {
+        points.extend(points.first().copied());
+    }
+    let mut pieces: Vec<Vec<Pos2>> = Vec::new();
+    let mut piece: Vec<Pos2> = Vec::new();
+    for point in points {
+        if let [.., a, b] = piece[..]
+            && cusp(a, b, point)
+        {
+            pieces.push(std::mem::replace(&mut piece, vec![b]));
+        }
+        piece.push(point);
+    }
+    pieces.push(piece);
+    pieces.into_iter().map(|piece| (piece, false)).collect()
 }
 
 struct Contour {
@@ -349,6 +378,17 @@ mod tests {
                 area * (a.1 + b.1 + c.1) / 3.0
             })
             .sum()
+    }
+
+    /// A lens has two cusps, so it is drawn as two lines; a square has none and stays closed.
+    #[test]
+    fn a_line_is_cut_at_its_cusps() {
+        let lens = [(0.0, 0.0), (5.0, -2.0), (10.0, 0.0), (5.0, -1.0)].map(|(x, y)| pos2(x, y));
+        let pieces = without_cusps(lens.to_vec(), true);
+        assert_eq!(pieces.iter().map(|(piece, _)| piece.len()).collect::<Vec<_>>(), [3, 3]);
+        assert!(pieces.iter().all(|(_, closed)| !closed));
+        let square = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)].map(|(x, y)| pos2(x, y));
+        assert_eq!(without_cusps(square.to_vec(), true), [(square.to_vec(), true)]);
     }
 
     /// Geometry: a square of 10 with a square hole of 4 covers 100 - 16.
