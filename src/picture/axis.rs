@@ -177,18 +177,13 @@ mod tests {
             at += value.length();
         }
         for bar in 0..3 {
-            score.bars.push(Bar {
-                start: Quarters::from(4 * bar),
-                length: Quarters::from(4),
-                number: (bar + 1).to_string(),
-                pickup: false,
-                time: TimeSignature::default(),
-                key: 0,
-                repeat_start: false,
-                repeat_end: false,
-                ending: None,
-                double_barline: false,
-            });
+            score.bars.push(Bar::new(
+                Quarters::from(4 * bar),
+                Quarters::from(4),
+                (bar + 1).to_string(),
+                TimeSignature::default(),
+                0,
+            ));
         }
         score
     }

@@ -108,6 +108,8 @@ signs! {
     F_CLEF_8VB '\u{E064}' "fClef8vb"
     F_CLEF_8VA '\u{E065}' "fClef8va"
     F_CLEF_15MA '\u{E066}' "fClef15ma"
+    SEGNO '\u{E047}' "segno"
+    CODA '\u{E048}' "coda"
     REPEAT_DOT '\u{E044}' "repeatDot"
     TIME_0 '\u{E080}' "timeSig0"
     TIME_1 '\u{E081}' "timeSig1"

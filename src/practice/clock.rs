@@ -5,10 +5,14 @@
 //! began), never added up step by step, so it cannot drift.
 
 /// Plays, pauses, seeks and loops.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Clock {
     /// Position at the anchor time, or where it is paused.
     position: f64,
+    /// The stretch of the way in which that is.
+    leg: usize,
+    /// The way through the music: stretches of it, in the order in which they are played, s. Never empty.
+    way: Vec<(f64, f64)>,
     /// Time at which playing began, while it plays.
     playing_since: Option<f64>,
     /// Span to repeat.
@@ -33,7 +37,28 @@ const SHORTEST_LOOP_S: f64 = 0.05;
 impl Clock {
     /// Paused at the start of music that lasts `end` seconds.
     pub fn new(end: f64) -> Self {
-        Self { position: 0.0, playing_since: None, span: None, end: end.max(0.0) }
+        let end = end.max(0.0);
+        Self { position: 0.0, leg: 0, way: vec![(0.0, end)], playing_since: None, span: None, end }
+    }
+
+    /// Plays these stretches of the music, s, one after another; all of it once where there are none. A loop
+    /// goes its own way.
+    pub fn set_way(&mut self, way: Vec<(f64, f64)>, now: f64) {
+        let (leg, position) = self.at(now);
+        self.way = if way.is_empty() { vec![(0.0, self.end)] } else { way };
+        self.go(leg.min(self.way.len() - 1), position, now);
+    }
+
+    /// The way is not straight on.
+    pub fn has_turns(&self) -> bool {
+        self.way.len() > 1
+    }
+
+    /// Which time it is that the way leads through the place where the music is at `now`, counted from 1.
+    pub fn time(&self, now: f64) -> usize {
+        let (leg, position) = self.at(now);
+        let is_there = |leg: &&(f64, f64)| (leg.0..leg.1).contains(&position);
+        self.way[..=leg].iter().filter(is_there).count().max(1)
     }
 
     /// True while it plays.
@@ -55,9 +80,11 @@ impl Clock {
 
     /// Where the music is at `now`; stops by itself at the end.
     pub fn tick(&mut self, now: f64) -> Tick {
-        let position = self.at(now);
-        if self.playing_since.is_some() && self.span.is_none() && position >= self.end {
-            self.position = self.end;
+        let (leg, position) = self.at(now);
+        let last = self.way.len() - 1;
+        if self.playing_since.is_some() && self.span.is_none() && leg == last && position >= self.way[last].1
+        {
+            (self.leg, self.position) = (leg, position);
             self.playing_since = None;
         }
         Tick { position, moving: self.is_playing() }
@@ -68,22 +95,39 @@ impl Clock {
         if self.is_playing() {
             return;
         }
-        let (from, until) = self.span.unwrap_or((0.0, self.end));
-        if self.position >= until - 1e-9 || self.position < from {
-            self.position = from;
+        match self.span {
+            Some((from, until)) if self.position >= until - 1e-9 || self.position < from => {
+                self.position = from;
+            }
+            None if self.leg + 1 == self.way.len() && self.position >= self.way[self.leg].1 - 1e-9 => {
+                (self.leg, self.position) = (0, self.way[0].0);
+            }
+            _ => {}
         }
         self.playing_since = Some(now);
     }
 
     /// Stops where it is.
     pub fn pause(&mut self, now: f64) {
-        self.position = self.at(now);
+        (self.leg, self.position) = self.at(now);
         self.playing_since = None;
     }
 
-    /// Goes to `position`, playing or not.
+    /// Goes to `position`, playing or not: in the stretch that is played, or the first time it comes.
     pub fn seek(&mut self, position: f64, now: f64) {
-        self.position = position.clamp(0.0, self.end);
+        let leg = self.at(now).0;
+        self.go(leg, position, now);
+    }
+
+    fn go(&mut self, leg: usize, position: f64, now: f64) {
+        let position = position.clamp(0.0, self.end);
+        let holds = |leg: &(f64, f64)| (leg.0..leg.1).contains(&position);
+        let first = || {
+            let ahead = self.way.iter().position(|leg| leg.1 > position);
+            self.way.iter().position(holds).or(ahead).unwrap_or(self.way.len() - 1)
+        };
+        self.leg = if holds(&self.way[leg]) { leg } else { first() };
+        self.position = position;
         if self.is_playing() {
             self.playing_since = Some(now);
         }
@@ -91,10 +135,8 @@ impl Clock {
 
     /// Repeats a span, or nothing. A span too short to be seen is no loop.
     pub fn set_span(&mut self, span: Option<(f64, f64)>, now: f64) {
-        self.position = self.at(now);
-        if self.is_playing() {
-            self.playing_since = Some(now);
-        }
+        let (leg, position) = self.at(now);
+        self.go(leg, position, now);
         self.span = span
             .map(|(from, until)| (from.clamp(0.0, self.end), until.clamp(0.0, self.end)))
             .filter(|(from, until)| until - from >= SHORTEST_LOOP_S);
@@ -103,21 +145,33 @@ impl Clock {
     /// The same place in music whose times have all been stretched by `factor` (another practice
     /// tempo) and that now lasts `end` seconds.
     pub fn stretch(&mut self, factor: f64, end: f64, now: f64) {
-        self.position = (self.at(now) * factor).clamp(0.0, end.max(0.0));
-        if self.is_playing() {
-            self.playing_since = Some(now);
-        }
+        let (leg, position) = self.at(now);
+        let old_end = std::mem::replace(&mut self.end, end.max(0.0));
+        let stretched = |at: f64| if at >= old_end { self.end } else { (at * factor).min(self.end) };
+        self.way = self.way.iter().map(|(from, until)| (stretched(*from), stretched(*until))).collect();
         self.span = self.span.map(|(from, until)| (from * factor, until * factor));
-        self.end = end.max(0.0);
+        let position = if leg + 1 == self.way.len() { stretched(position) } else { position * factor };
+        self.go(leg, position, now);
     }
 
-    fn at(&self, now: f64) -> f64 {
-        let Some(since) = self.playing_since else { return self.position };
-        let position = self.position + (now - since).max(0.0);
+    /// The stretch of the way, and the position, at `now`.
+    fn at(&self, now: f64) -> (usize, f64) {
+        let Some(since) = self.playing_since else { return (self.leg, self.position) };
+        let mut position = self.position + (now - since).max(0.0);
         match self.span {
-            Some((from, until)) if position >= until => from + (position - from) % (until - from),
-            Some(_) => position,
-            None => position.min(self.end),
+            Some((from, until)) if position >= until => (self.leg, from + (position - from) % (until - from)),
+            Some(_) => (self.leg, position),
+            None => {
+                let last = self.way.len() - 1;
+                for leg in self.leg..last {
+                    let until = self.way[leg].1;
+                    if position < until {
+                        return (leg, position);
+                    }
+                    position += self.way[leg + 1].0 - until;
+                }
+                (last, position.min(self.way[last].1))
+            }
         }
     }
 }
@@ -179,6 +233,34 @@ mod tests {
         clock.stretch(2.0, 8.0, 1.0);
         assert_eq!(clock.tick(1.0).position, 2.0);
         assert_eq!(clock.tick(2.0).position, 3.0);
+    }
+
+    /// Three bars of a second, the first two repeated: 1 2 1 2 3.
+    #[test]
+    fn a_repeat_is_played_twice() {
+        let mut clock = Clock::new(3.0);
+        clock.set_way(vec![(0.0, 2.0), (0.0, 3.0)], 0.0);
+        clock.play(0.0);
+        for (now, position, time) in [(0.5, 0.5, 1), (1.5, 1.5, 1), (2.5, 0.5, 2), (4.5, 2.5, 1)] {
+            assert_eq!(clock.tick(now), Tick { position, moving: true }, "{now}");
+            assert_eq!(clock.time(now), time, "{now}");
+        }
+        assert_eq!(clock.tick(5.5), Tick { position: 3.0, moving: false });
+        // From the end it starts again, the first time.
+        clock.play(6.0);
+        assert_eq!((clock.tick(6.5).position, clock.time(6.5)), (0.5, 1));
+        // In the second time a place of both stays in the second, one in another bar is found.
+        clock.seek(0.25, 8.5);
+        assert_eq!(clock.time(8.5), 2);
+        clock.seek(2.25, 8.5);
+        assert_eq!(clock.tick(9.0).position, 2.75);
+        // Half as fast, in the middle of the second time.
+        clock.seek(0.0, 9.0);
+        clock.stretch(2.0, 6.0, 9.0);
+        assert_eq!(clock.tick(14.5), Tick { position: 5.5, moving: true });
+        // Without repeats the same place goes on once through.
+        clock.set_way(Vec::new(), 14.5);
+        assert_eq!(clock.tick(15.1), Tick { position: 6.0, moving: false });
     }
 
     #[test]

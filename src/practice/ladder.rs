@@ -172,16 +172,14 @@ impl Writer {
         let length = Quarters::from(4);
         let key = lesson.score.bars.first().map_or(0, |bar| bar.key);
         let bars = (1..=self.bars).map(|number| Bar {
-            start: length * Quarters::from(number as i64 - 1),
-            length,
-            number: number.to_string(),
-            pickup: false,
-            time: TimeSignature::new(4, 4),
-            key,
-            repeat_start: false,
-            repeat_end: false,
-            ending: None,
             double_barline: self.ends.contains(&number),
+            ..Bar::new(
+                length * Quarters::from(number as i64 - 1),
+                length,
+                number.to_string(),
+                TimeSignature::new(4, 4),
+                key,
+            )
         });
         let kinds = [
             SignKind::Clef(lesson.score.clef_at(Quarters::ZERO)),

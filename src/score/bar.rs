@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Quarters;
+use super::{Jumps, Quarters};
 
 /// One bar.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -32,9 +32,35 @@ pub struct Bar {
     /// A double or final barline closes it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub double_barline: bool,
+    /// Segno, coda and the jumps to them.
+    #[serde(default, skip_serializing_if = "Jumps::is_empty")]
+    pub jumps: Jumps,
 }
 
 impl Bar {
+    /// A bar between plain barlines.
+    pub fn new(
+        start: Quarters,
+        length: Quarters,
+        number: impl Into<String>,
+        time: TimeSignature,
+        key: i8,
+    ) -> Self {
+        Self {
+            start,
+            length,
+            number: number.into(),
+            pickup: false,
+            time,
+            key,
+            repeat_start: false,
+            repeat_end: false,
+            ending: None,
+            double_barline: false,
+            jumps: Jumps::default(),
+        }
+    }
+
     /// Where it ends.
     pub fn end(&self) -> Quarters {
         self.start + self.length

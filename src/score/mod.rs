@@ -28,11 +28,13 @@ mod checked;
 mod crowd;
 mod dynamics;
 mod harmonics;
+mod jumps;
 mod key;
 mod line;
 mod note;
 mod pitch;
 mod place;
+mod playing_order;
 mod sign;
 mod tempo;
 mod time;
@@ -49,6 +51,7 @@ pub(crate) use crowd::crowd;
 pub use crowd::{Crowd, MOST_NOTES};
 pub(crate) use dynamics::swells;
 pub use dynamics::{Dynamic, Dynamics};
+pub use jumps::{Jumps, Return};
 pub use key::{key_from_words, key_words};
 pub use line::Line;
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
@@ -150,6 +153,19 @@ impl Score {
                 section
             })
             .collect()
+    }
+
+    /// The words for the jumps of a bar that no words in it say.
+    pub fn unsaid_jumps(&self, bar: &Bar) -> Vec<&'static str> {
+        let mut said = Jumps::default();
+        for sign in &self.signs {
+            if let SignKind::Words(words) = &sign.kind
+                && (bar.start..=bar.end()).contains(&sign.at)
+            {
+                said.add(&Jumps::from_words(words));
+            }
+        }
+        bar.jumps.words(&said)
     }
 
     /// Tempo map from the tempo signs.

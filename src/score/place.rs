@@ -233,16 +233,9 @@ mod tests {
         for (number, length) in [("0", 1), ("1", 4), ("2", 4), ("0", 1), ("1", 4), ("2", 4)] {
             let start = score.end();
             score.bars.push(Bar {
-                start,
-                length: Quarters::from(length),
-                number: number.to_owned(),
                 pickup: length == 1,
-                time: TimeSignature::new(4, 4),
-                key: 0,
-                repeat_start: false,
-                repeat_end: false,
-                ending: None,
                 double_barline: number == "2",
+                ..Bar::new(start, Quarters::from(length), number, TimeSignature::new(4, 4), 0)
             });
         }
         score

@@ -122,18 +122,7 @@ impl Passage {
         let mut bars = Vec::new();
         let mut start = Quarters::ZERO;
         while start < end {
-            bars.push(Bar {
-                start,
-                length,
-                number: (bars.len() + 1).to_string(),
-                pickup: false,
-                time: time.clone(),
-                key,
-                repeat_start: false,
-                repeat_end: false,
-                ending: None,
-                double_barline: false,
-            });
+            bars.push(Bar::new(start, length, (bars.len() + 1).to_string(), time.clone(), key));
             start += length;
         }
         let mut signs = self.signs.clone();

@@ -14,7 +14,7 @@ use elbowroom::{
     bowing::Density,
     exchange::musicxml::{self, BackError, Imported, WrittenBack, unpack, write_back, write_new},
     lesson::{Edit, Lesson, change},
-    score::{Direction, Dynamic, EventId, Mark, Quarters, SameBow, Score, Sign, SignKind},
+    score::{Bar, Direction, Dynamic, EventId, Mark, Quarters, SameBow, Score, Sign, SignKind},
 };
 
 use crate::{
@@ -221,11 +221,20 @@ fn otherwise(lesson: &Lesson, schema: Option<&Path>) -> Vec<String> {
     if old_events.len() != events.len() || lesson.score.bars.len() != again.bars.len() {
         told.push("other numbers of notes or bars".to_owned());
     }
+    // Every part ends with a final barline.
+    let last = again.bars.len().saturating_sub(1);
+    for (index, (old, new)) in lesson.score.bars.iter().zip(&again.bars).enumerate() {
+        let new =
+            Bar { double_barline: new.double_barline && index != last || old.double_barline, ..new.clone() };
+        if *old != new {
+            told.push(format!("bar {}: {old:?}\n{new:?}", index + 1));
+        }
+    }
     if old_slurs != slurs {
         told.push("other slurs".to_owned());
     }
-    // Where a file tells plucking for playback alone, the new one says it in words; and it has a clef.
-    let added = ["Words(\"arco\")", "Words(\"pizz.\")"];
+    // Where a file tells plucking or a jump for playback alone, the new one says it in words; and it has a clef.
+    let added = ["arco", "pizz.", "D.C.", "D.S.", "Fine", "To Coda"].map(|word| format!("Words({word:?})"));
     let no_clef = !old_signs.iter().any(|sign| sign.starts_with("0 Clef"));
     told.extend(apart(&old_signs, &signs));
     told.extend(apart(&signs, &old_signs).into_iter().filter(|sign| {

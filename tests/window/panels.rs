@@ -145,6 +145,32 @@ fn playing_follows_the_clock() {
     assert_eq!(harness.state().position_s() - start, moved, "paused, it stands still");
 }
 
+/// Two bars of a second and a half that are repeated.
+#[test]
+fn playing_takes_the_repeats_or_not() {
+    let empty = new_passage(Family::Violin, TimeSignature::new(3, 4), 0, 120.0);
+    let writer = Writer::new(empty).note("A4", HALF.dotted()).note("A4", HALF.dotted());
+    let (mut lesson, _) = written(writer);
+    lesson.score.bars.truncate(2);
+    lesson.score.bars[1].repeat_end = true;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("repeated.elbowroom");
+    lesson_file::save(&path, &lesson).unwrap();
+    let mut harness = desk(Some(path));
+    wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
+    let total = harness.state().analysis().total_s();
+    assert!((total - 3.0).abs() < 1e-6, "{total}");
+    harness.get_by_label("Repeats");
+    harness.key_press(Key::Space);
+    harness.run_steps(200);
+    assert!(harness.state().position_s() < 1.0, "the second time has begun");
+    harness.get_by_label("2nd time");
+    // Without repeats it ends at the end.
+    press_with(&mut harness, Modifiers::SHIFT, Key::L);
+    harness.run_steps(200);
+    assert!((harness.state().position_s() - total).abs() < 1e-6);
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 fn without_a_display_the_commands_are_named() {

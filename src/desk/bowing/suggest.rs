@@ -194,7 +194,7 @@ mod tests {
         let study = Study::new(demo());
         let notes: Vec<EventId> = study.analysis().line.notes.iter().map(|note| note.id()).collect();
         let now = Now::new(&study, 0.0, Look::default(), 4.0);
-        let view = View::new(study.analysis());
+        let view = View::new(&study);
         let draw = |ui: &mut Ui, (search, own, painter): &mut (Search, SuggestView, ScreenPainter)| {
             // Fonts take effect with the next frame.
             install_fonts(ui.ctx());

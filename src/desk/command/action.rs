@@ -81,6 +81,7 @@ pub enum Action {
     PreviousOffer,
     TakeOffer,
     Loop,
+    Repeats,
     LargeArm,
     Class,
     Together,
@@ -337,6 +338,12 @@ impl Action {
                 entry(Play, "Take it", "Makes the change that is looked at", &[(PLAIN, Key::Enter)])
             }
             Self::Loop => entry(Play, "Loop", "Plays the selected notes over and over", &[(PLAIN, Key::L)]),
+            Self::Repeats => entry(
+                Play,
+                "Repeats",
+                "Playing takes repeats, endings and jumps, or goes once through",
+                &[(SHIFT, Key::L)],
+            ),
             Self::LargeArm => entry(
                 View,
                 "Large arm view",

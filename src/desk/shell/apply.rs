@@ -196,6 +196,7 @@ impl Desk {
             Action::PreviousOffer => self.step_offer(false),
             Action::TakeOffer => self.take_chosen(now),
             Action::Loop => self.loop_selection(now),
+            Action::Repeats => self.take_repeats_or_not(now),
             Action::Level(key) => put_or_take(&mut self.view.level, key),
             Action::HoldLevel(key) => put_or_take(&mut self.panels.arm.held, key),
             Action::LargeArm => self.show(Stage::Arm),

@@ -96,6 +96,7 @@ impl Desk {
         let (was, is) = (before.analysis().seconds_at_f64(1.0), study.analysis().seconds_at_f64(1.0));
         let factor = if was > 0.0 { is / was } else { 1.0 };
         self.view.clock.stretch(factor, study.analysis().total_s(), now_s);
+        self.view.find_way(study, now_s);
         if let Some(at) = self.view.heads_for {
             self.seek_to(at, now_s);
         }

@@ -53,6 +53,7 @@ impl Desk {
                 view: &self.view,
                 files: &self.files,
                 recent: &self.memory.recent,
+                now_s,
             };
             top_ui(ui, &input, commands);
         });

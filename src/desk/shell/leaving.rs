@@ -125,7 +125,7 @@ impl Desk {
         (self.work.analysing, self.work.curves) = (Analysing::default(), CurveWork::default());
         self.waiting.clear();
         self.drawn = Drawn::new(history.study());
-        self.view = View::new(history.study().analysis());
+        self.view = View::new(history.study());
         self.panels.another_lesson();
         self.kept = None;
         (std::mem::replace(&mut self.history, history), std::mem::replace(&mut self.files, files))

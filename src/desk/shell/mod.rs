@@ -82,7 +82,7 @@ impl Desk {
         memory.look.apply(ctx, window.factor);
         let history = History::new(Study::new(demo()));
         let mut desk = Self {
-            view: View::new(history.study().analysis()),
+            view: View::new(history.study()),
             drawn: Drawn::new(history.study()),
             history,
             before: Vec::new(),
@@ -134,7 +134,7 @@ impl Desk {
 
     /// Position of the playhead, s, at the time of the last frame.
     pub fn position_s(&self) -> f64 {
-        let mut clock = self.view.clock;
+        let mut clock = self.view.clock.clone();
         clock.tick(f64::NEG_INFINITY).position
     }
 

@@ -189,6 +189,17 @@ impl Desk {
         }
     }
 
+    /// Plays the repeats, or goes once through.
+    pub(super) fn take_repeats_or_not(&mut self, now_s: f64) {
+        let study = self.history.study().clone();
+        if practice::way_through(&study).len() < 2 {
+            return self.say("There are no repeats here");
+        }
+        self.view.repeats = !self.view.repeats;
+        self.view.find_way(&study, now_s);
+        self.say(if self.view.repeats { "Repeats are played" } else { "Once through, without repeats" });
+    }
+
     /// After many rounds of a loop, a word about the arm.
     pub(super) fn remind_of_rest(&mut self, now_s: f64) {
         let spells = self.view.clock.rounds(now_s) / ROUNDS;

@@ -40,6 +40,8 @@ pub struct TopInput<'a> {
     pub files: &'a Files,
     /// Files opened and saved, the latest first.
     pub recent: &'a [PathBuf],
+    /// The time, s.
+    pub now_s: f64,
 }
 
 /// Draws the bar.
@@ -65,8 +67,23 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
         tempo(ui, lesson, at, room > WIDE, commands);
         let looped = input.view.clock.span().is_some();
         toggle(ui, Action::Loop, if looped { "Loop on" } else { "Loop" }, looped, commands);
+        repeats(ui, input.view, input.now_s, commands);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| right_side(ui, input, commands));
     });
+}
+
+/// Whether repeats are played, where there are any, and which time it is.
+fn repeats(ui: &mut Ui, view: &View, now_s: f64, commands: &mut Vec<Command>) {
+    if view.repeats && !view.clock.has_turns() {
+        return;
+    }
+    let words = match view.clock.time(now_s) {
+        0 | 1 => "Repeats",
+        2 => "2nd time",
+        3 => "3rd time",
+        _ => "Once more",
+    };
+    toggle(ui, Action::Repeats, words, view.repeats, commands);
 }
 
 /// The title, and a dot when not all is saved; gives the length of the title in letters.

@@ -6,9 +6,9 @@ use std::collections::BTreeSet;
 use strum::EnumIter;
 
 use crate::{
-    analysis::{Analysis, StudyId},
+    analysis::{Analysis, Study, StudyId},
     lesson::Lesson,
-    practice::Clock,
+    practice::{Clock, way_through},
     score::{Attack, EventId, Quarters, Score},
 };
 
@@ -21,6 +21,8 @@ pub struct View {
     pub anchor: Option<EventId>,
     /// The playhead.
     pub clock: Clock,
+    /// Playing takes the repeats and jumps.
+    pub repeats: bool,
     /// Rests the loop was due for and that were told of.
     pub rests_told: u32,
     /// First bar in view.
@@ -91,11 +93,12 @@ pub const ZOOM: std::ops::RangeInclusive<f64> = 0.5..=4.0;
 
 impl View {
     /// At the start of a lesson.
-    pub fn new(analysis: &Analysis) -> Self {
-        Self {
+    pub fn new(study: &Study) -> Self {
+        let mut view = Self {
             selection: BTreeSet::new(),
             anchor: None,
-            clock: Clock::new(analysis.total_s()),
+            clock: Clock::new(study.analysis().total_s()),
+            repeats: true,
             rests_told: 0,
             first_bar: 0,
             zoom: 1.0,
@@ -111,7 +114,14 @@ impl View {
             message: None,
             follow: false,
             heads_for: None,
-        }
+        };
+        view.find_way(study, 0.0);
+        view
+    }
+
+    /// The way through the music that is wished, of the music as it is now.
+    pub fn find_way(&mut self, study: &Study, now_s: f64) {
+        self.clock.set_way(if self.repeats { way_through(study) } else { Vec::new() }, now_s);
     }
 
     /// The selection as a list in score order.
@@ -165,12 +175,12 @@ impl View {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{analysis::analyse, lesson::demo::demo};
+    use crate::lesson::demo::demo;
 
     #[test]
     fn a_range_is_chosen_from_either_end() {
         let lesson = demo();
-        let mut view = View::new(&analyse(&lesson));
+        let mut view = View::new(&Study::new(lesson.clone()));
         let ids: Vec<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
         view.choose(ids[4]);
         view.extend_to(ids[6], &lesson.score);

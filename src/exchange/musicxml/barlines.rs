@@ -6,6 +6,7 @@ use super::{
     walk::Walker,
     xml::{child_text, elements, text},
 };
+use crate::score::{Jumps, Return};
 
 impl Walker<'_> {
     /// Reads a `<barline>`.
@@ -53,7 +54,7 @@ impl Walker<'_> {
                 "fermata" => {
                     self.remark(item, "a fermata on a barline is not read", "put it on a note or rest")
                 }
-                "segno" | "coda" => self.jump(item),
+                "segno" | "coda" => self.opening_sign(item.name(), location == "right"),
                 _ => {}
             }
         }
@@ -65,12 +66,41 @@ impl Walker<'_> {
         }
     }
 
-    /// Remarks on a jump.
-    pub(super) fn jump(&mut self, node: Node<'_, '_>) {
-        self.remark(
-            node,
-            "jumps (da capo, dal segno, coda) are not unfolded; the music is planned in written order",
-            "",
-        );
+    /// A segno or a coda, over the bar or, where it ends it, over the next.
+    fn opening_sign(&mut self, name: &str, ends: bool) {
+        let sign = match name {
+            "segno" => Jumps { segno: true, ..Jumps::default() },
+            _ => Jumps { coda: true, ..Jumps::default() },
+        };
+        if ends {
+            self.opens_next.add(&sign);
+        } else {
+            self.last_bar(|bar| bar.jumps.add(&sign));
+        }
+    }
+
+    /// A segno or a coda at the place that is read.
+    pub(super) fn sign_here(&mut self, name: &str) {
+        let full = self.time.bar_length();
+        let ends = self.cursor.is_positive() && full.is_some_and(|full| self.cursor >= full);
+        self.opening_sign(name, ends);
+    }
+
+    /// What words over the music, and a `<sound>`, say of jumps.
+    pub(super) fn said_jumps(&mut self, words: &str, sound: Option<Node<'_, '_>>) {
+        let mut jumps = Jumps::from_words(words);
+        if let Some(sound) = sound {
+            let has = |name: &str| sound.attribute(name).is_some_and(|value| value != "no");
+            jumps.fine |= has("fine");
+            jumps.to_coda |= has("tocoda");
+            let back = has("dacapo").then_some(Return::ToStart);
+            jumps.back = jumps.back.or(back).or(has("dalsegno").then_some(Return::ToSegno));
+            for name in ["segno", "coda"] {
+                if has(name) {
+                    self.sign_here(name);
+                }
+            }
+        }
+        self.last_bar(|bar| bar.jumps.add(&jumps));
     }
 }

@@ -45,11 +45,9 @@ impl Walker<'_> {
         }
         let Said { words, mut kinds, printed } = said;
         let words = words.join(" ");
-        let mut played = None;
-        let mut pizzicato = None;
-        if let Some(sound) = child(node, "sound") {
-            (played, pizzicato) = self.sound(sound);
-        }
+        let sound = child(node, "sound");
+        let (played, pizzicato) = sound.map_or((None, None), |sound| self.sound(sound));
+        self.said_jumps(&words, sound);
         if let Some(plucked) = plucked(&words).or(pizzicato) {
             kinds.push(PlacedKind::Pizzicato(plucked));
         }
@@ -102,7 +100,7 @@ impl Walker<'_> {
                 kinds.push(PlacedKind::Rehearsal(text(item).chars().take(WORDS_LIMIT).collect()));
             }
             "metronome" => said.printed = self.metronome(item).or(said.printed.take()),
-            "segno" | "coda" => self.jump(item),
+            name @ ("segno" | "coda") => self.sign_here(name),
             "scordatura" => self.warn(
                 item,
                 "the strings are tuned in a way of their own (scordatura); ordinary tuning is taken",
@@ -125,6 +123,7 @@ impl Walker<'_> {
         }
         let line = self.line(node);
         let (played, pizzicato) = self.sound(node);
+        self.said_jumps("", Some(node));
         if let Some(plucked) = pizzicato {
             let kind = PlacedKind::Pizzicato(plucked);
             let placed = Placed { spot, staff: None, voice: None, line, origin: node.at(), kind };
@@ -137,12 +136,6 @@ impl Walker<'_> {
 
     /// Tempo and plucking of a `<sound>`.
     fn sound(&mut self, node: Node<'_, '_>) -> (Option<f64>, Option<bool>) {
-        if ["dacapo", "dalsegno", "segno", "tocoda", "coda", "fine"]
-            .iter()
-            .any(|a| node.attribute(a).is_some())
-        {
-            self.jump(node);
-        }
         let pizzicato = match node.attribute("pizzicato") {
             Some("yes") => Some(true),
             Some("no") => Some(false),

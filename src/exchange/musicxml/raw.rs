@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::{
     exchange::diagnostic::Reporter,
-    score::{Clef, Direction, Mark, Note, NoteValue, Quarters, TimeSignature},
+    score::{Clef, Direction, Jumps, Mark, Note, NoteValue, Quarters, TimeSignature},
     setup::Family,
 };
 
@@ -59,6 +59,7 @@ pub(super) struct RawBar {
     pub repeat_end: bool,
     pub ending: Option<String>,
     pub double_barline: bool,
+    pub jumps: Jumps,
 }
 
 /// A note, chord or rest as written.

@@ -114,6 +114,7 @@ fn bars(part: &RawPart, timeline: &Timeline) -> Vec<Bar> {
             repeat_end: raw.repeat_end,
             ending: raw.ending.clone(),
             double_barline: raw.double_barline,
+            jumps: raw.jumps.clone(),
         });
     }
     bars

@@ -540,6 +540,28 @@ fn repeats_and_endings_are_kept_on_the_bars() {
     assert_eq!(imported.score.assumptions().len(), 3, "no tempo, no dynamic, and repeats once through");
 }
 
+/// Signs and `<sound>` attributes as in MusicXML 4.0; words as players write them.
+#[test]
+fn segno_coda_and_jumps_give_the_playing_order() {
+    let direction = |what: &str, sound: &str| {
+        format!("<direction><direction-type>{what}</direction-type>{sound}</direction>")
+    };
+    let whole = note("D4", 48, "");
+    let imported = read(&format!(
+        "<measure number='1'>{HEAD}{whole}</measure>\
+         <measure number='2'>{}{whole}</measure>\
+         <measure number='3'>{whole}{}</measure>\
+         <measure number='4'>{whole}{}<barline location='right'><coda/></barline></measure>\
+         <measure number='5'>{whole}</measure>",
+        direction("<segno/>", "<sound segno='segno'/>"),
+        direction("<words>To Coda</words>", ""),
+        direction("<words>D.S. al Coda</words>", "<sound dalsegno='segno'/>"),
+    ));
+    assert!(imported.diagnostics.iter().all(|told| !told.to_string().contains("jump")));
+    let order: Vec<usize> = imported.score.playing_order().into_iter().flatten().collect();
+    assert_eq!(order, [0, 1, 2, 3, 1, 2, 4]);
+}
+
 #[test]
 fn of_several_staves_one_is_read_and_told() {
     let imported = read(&bar(&format!(

@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{
     exchange::diagnostic::{FilePlace, Reporter},
-    score::{Quarters, TimeSignature},
+    score::{Jumps, Quarters, TimeSignature},
 };
 
 /// Longest note or shift taken as meant, quarter notes. Assumed: the longest real bar has fewer.
@@ -37,6 +37,8 @@ pub(super) struct Walker<'l> {
     first_event: usize,
     pub ending: Option<String>,
     pub repeat_next: bool,
+    /// Segno or coda at the end of a bar: they stand over the next.
+    pub opens_next: Jumps,
     /// Notes that are printed without pitch.
     unpitched: usize,
     /// Index of every voice by its name.
@@ -74,6 +76,7 @@ impl<'l> Walker<'l> {
             first_event: 0,
             ending: None,
             repeat_next: false,
+            opens_next: Jumps::default(),
             unpitched: 0,
             voices: HashMap::new(),
         }
@@ -102,6 +105,7 @@ impl<'l> Walker<'l> {
             repeat_end: false,
             ending: None,
             double_barline: false,
+            jumps: std::mem::take(&mut self.opens_next),
         });
         let mut furthest = Quarters::ZERO;
         for node in elements(contents) {

@@ -7,7 +7,7 @@ use std::{
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Bar, Event, EventId, NoteValue, Quarters, Score, SignKind, TimeSignature},
+    score::{Bar, Event, EventId, Jumps, NoteValue, Quarters, Score, SignKind, TimeSignature},
 };
 
 use super::{bowing::cut_slurs, item, layout, mending::mend_ties, refuse, voice_line};
@@ -86,16 +86,10 @@ pub fn insert_bars(lesson: &Lesson, before: usize, count: usize) -> Result<Edit,
         Some(bar) => bar.number.parse().ok(),
         None => old.last().map_or(Some(1), |bar| bar.number.parse().ok().map(|number: u32| number + 1)),
     };
-    let new_bar = |k: usize| Bar {
-        start: at + length * Quarters::from(k as i64),
-        length,
-        number: first.map_or_else(String::new, |number| number.saturating_add(k as u32).to_string()),
-        pickup: false,
-        repeat_start: false,
-        repeat_end: false,
-        ending: None,
-        double_barline: false,
-        ..model.clone()
+    let new_bar = |k: usize| {
+        let number = first.map_or_else(String::new, |number| number.saturating_add(k as u32).to_string());
+        let start = at + length * Quarters::from(k as i64);
+        Bar::new(start, length, number, model.time.clone(), model.key)
     };
     let mut new = lesson.clone();
     let score = &mut new.score;
@@ -170,6 +164,18 @@ fn bar_at(score: &Score, bar: usize) -> Result<&Bar, EditError> {
     score.bars.get(bar).map_or_else(|| refuse("There is no such bar"), Ok)
 }
 
+/// The jumps of a bar in which these bars begin and those end.
+fn jumps_of<'b>(begun: impl Iterator<Item = &'b Bar>, ended: impl Iterator<Item = &'b Bar>) -> Jumps {
+    let mut jumps = Jumps::default();
+    for Bar { jumps: Jumps { segno, coda, .. }, .. } in begun {
+        jumps.add(&Jumps { segno: *segno, coda: *coda, ..Jumps::default() });
+    }
+    for bar in ended {
+        jumps.add(&Jumps { segno: false, coda: false, ..bar.jumps.clone() });
+    }
+    jumps
+}
+
 /// Divides the music anew from a bar up to the next change of metre.
 fn rebar(
     lesson: &Lesson,
@@ -200,7 +206,7 @@ fn rebar(
         let inside = |place: Quarters| place >= at && place < stop;
         // What stood at barlines stays with the bar that holds them.
         let begun = region.iter().filter(|bar| inside(bar.start));
-        let mut ended = region.iter().filter(|bar| bar.end() > at && bar.end() <= stop);
+        let ended = region.iter().filter(|bar| bar.end() > at && bar.end() <= stop);
         let held = &region[region.partition_point(|bar| bar.start <= at).saturating_sub(1)];
         bars.push(Bar {
             start: at,
@@ -212,7 +218,8 @@ fn rebar(
             repeat_start: begun.clone().any(|bar| bar.repeat_start),
             repeat_end: ended.clone().any(|bar| bar.repeat_end),
             ending: held.ending.clone(),
-            double_barline: ended.any(|bar| bar.double_barline),
+            double_barline: ended.clone().any(|bar| bar.double_barline),
+            jumps: jumps_of(begun, ended),
         });
         number = number.saturating_add(u32::from(!is_upbeat));
         at = stop;

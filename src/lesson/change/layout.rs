@@ -70,15 +70,10 @@ fn add_bars(bars: &mut Vec<Bar>, end: Quarters) {
         let length = last.time.bar_length().unwrap_or(last.length);
         let number =
             last.number.parse().map_or_else(|_| String::new(), |number: u32| (number + 1).to_string());
+        let length = if length.is_positive() { length } else { Quarters::from(4) };
         let next = Bar {
-            start: last.end(),
-            length: if length.is_positive() { length } else { Quarters::from(4) },
-            number,
-            pickup: false,
-            repeat_start: false,
-            repeat_end: false,
-            ending: None,
-            ..last.clone()
+            double_barline: last.double_barline,
+            ..Bar::new(last.end(), length, number, last.time.clone(), last.key)
         };
         // A final barline stays at the end.
         last.double_barline = false;
@@ -88,16 +83,5 @@ fn add_bars(bars: &mut Vec<Bar>, end: Quarters) {
 
 /// A first bar.
 pub(super) fn first_bar(time: TimeSignature, key: i8) -> Bar {
-    Bar {
-        start: Quarters::ZERO,
-        length: time.bar_length().unwrap_or(Quarters::from(4)),
-        number: "1".to_owned(),
-        pickup: false,
-        time,
-        key,
-        repeat_start: false,
-        repeat_end: false,
-        ending: None,
-        double_barline: false,
-    }
+    Bar::new(Quarters::ZERO, time.bar_length().unwrap_or(Quarters::from(4)), "1", time, key)
 }

@@ -161,17 +161,8 @@ mod tests {
     /// The bar rule (common practice, no source).
     #[test]
     fn an_accidental_holds_to_the_barline() {
-        let bar = |n: i64| Bar {
-            start: Quarters::from(2 * n),
-            length: Quarters::from(2),
-            number: n.to_string(),
-            pickup: false,
-            time: TimeSignature::new(2, 4),
-            key: 1,
-            repeat_start: false,
-            repeat_end: false,
-            ending: None,
-            double_barline: false,
+        let bar = |n: i64| {
+            Bar::new(Quarters::from(2 * n), Quarters::from(2), n.to_string(), TimeSignature::new(2, 4), 1)
         };
         let pitches =
             [(Letter::F, 1.0), (Letter::F, 0.0), (Letter::F, 0.0), (Letter::F, 1.0), (Letter::C, 1.0)];

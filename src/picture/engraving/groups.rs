@@ -138,21 +138,8 @@ mod tests {
 
     fn bar_of(time: TimeSignature, values: &[NoteValue]) -> Score {
         let length = time.bar_length().unwrap();
-        let mut score = Score {
-            bars: vec![Bar {
-                start: Quarters::ZERO,
-                length,
-                number: "1".to_owned(),
-                pickup: false,
-                time,
-                key: 0,
-                repeat_start: false,
-                repeat_end: false,
-                ending: None,
-                double_barline: false,
-            }],
-            ..Score::default()
-        };
+        let mut score =
+            Score { bars: vec![Bar::new(Quarters::ZERO, length, "1", time, 0)], ..Score::default() };
         let mut at = Quarters::ZERO;
         for (i, value) in values.iter().enumerate() {
             let note = Note::new(Pitch::new(Letter::C, 0.0, 5));

@@ -8,11 +8,17 @@ use super::{
     words::{WORDS_MM, below_the_staff},
 };
 use crate::{
-    picture::{Anchor, Face, Ink, Pen, SPACE_MM, Tag, glyph, path::polyline, smufl::defaults},
+    picture::{
+        Anchor, Face, Ink, Pen, SPACE_MM, Tag, glyph,
+        path::polyline,
+        smufl::{self, defaults},
+    },
     score::{Quarters, SignKind},
 };
 
 const S: f64 = SPACE_MM;
+/// Size of segno and coda, as a part of their size in the font. Assumed.
+const JUMP_SIZE: f64 = 0.8;
 /// Size of tempo marks.
 const TEMPO_MM: f64 = 2.15 * S;
 
@@ -44,7 +50,31 @@ impl Page<'_> {
             self.picture.stroke(frame, Pen::solid(Ink::Text, defaults().text_enclosure_thickness * S));
             self.picture.text((x, y), text.clone(), size, (Face::SansBold, Anchor::Start, Ink::Text));
         }
+        self.jumps();
         self.endings();
+    }
+
+    /// Segno and coda over the start of their bars, and over the end what no words there say.
+    fn jumps(&mut self) {
+        for bar in &self.lesson.score.bars {
+            if bar.jumps.is_empty() || !self.in_window(bar.start) {
+                continue;
+            }
+            let signs = [(bar.jumps.segno, smufl::SEGNO), (bar.jumps.coda, smufl::CODA)];
+            for (_, sign) in signs.into_iter().filter(|(stands, _)| *stands) {
+                let bounds = sign.bounds().scale_from_origin(JUMP_SIZE * S);
+                let x = self.axis.barline_x(bar.start) - bounds.center().x;
+                let x = x.max(self.sides.0 - bounds.x0);
+                let y = self.text_row(x + bounds.x0, bounds.width(), bounds.height() / 0.8) - bounds.y1;
+                self.sign(sign, Point::new(x, y), JUMP_SIZE, Ink::Text, None);
+            }
+            for words in self.lesson.score.unsaid_jumps(bar) {
+                let width = glyph::text_width_mm(words, WORDS_MM, Face::SansItalic);
+                let x = (self.axis.barline_x(bar.end()) - width - 0.5 * S).max(0.0);
+                let y = self.text_row(x, width, WORDS_MM);
+                self.words(Point::new(x, y), words, WORDS_MM, Face::SansItalic);
+            }
+        }
     }
 
     /// Words over the staff; at its right end they move in rather than out of the picture.

@@ -65,18 +65,7 @@ mod tests {
     /// Common practice, no source.
     #[test]
     fn a_dotted_figure_has_a_hook_and_a_beat_is_one_group() {
-        let bar = Bar {
-            start: Quarters::ZERO,
-            length: Quarters::from(2),
-            number: "1".to_owned(),
-            pickup: false,
-            time: TimeSignature::new(2, 4),
-            key: 0,
-            repeat_start: false,
-            repeat_end: false,
-            ending: None,
-            double_barline: false,
-        };
+        let bar = Bar::new(Quarters::ZERO, Quarters::from(2), "1", TimeSignature::new(2, 4), 0);
         let values = [NoteValue::EIGHTH.dotted(), NoteValue::SIXTEENTH, NoteValue::EIGHTH, NoteValue::EIGHTH];
         let mut onset = Quarters::ZERO;
         let events: Vec<Event> = values

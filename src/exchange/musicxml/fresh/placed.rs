@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Part;
 use crate::{
     exchange::musicxml::{element::Element, names, placed as what},
-    score::{Bar, Clef, ClefSign, Dynamic, Mark, Quarters, Score, Sign, SignId, SignKind},
+    score::{Bar, Clef, ClefSign, Dynamic, Jumps, Mark, Quarters, Score, Sign, SignId, SignKind},
     setup::Family,
 };
 
@@ -85,6 +85,7 @@ pub(super) struct Signs {
 pub(super) fn signs(part: &Part<'_>, index: usize) -> Signs {
     let score = part.score;
     let bar = &score.bars[index];
+    let before = index.checked_sub(1).map(|before| &score.bars[before]);
     let last = index + 1 == score.bars.len();
     let starts = |at: Quarters| at >= bar.start && (at < bar.end() || last && at == bar.end());
     let ends = |at: Quarters| at > bar.start && at <= bar.end();
@@ -98,7 +99,12 @@ pub(super) fn signs(part: &Part<'_>, index: usize) -> Signs {
             if starts(sign.at) && end > sign.at {
                 left.push((sign.at, 2, below(what::wedge(Some(opens), niente && opens, number))));
             }
-        } else if starts(sign.at) {
+        } else if match jumps_said(sign) {
+            // Words for the end of a bar stand in it, not at the start of the next.
+            Some(jumps) if sign.at == bar.end() => last || bar.jumps.has(&jumps),
+            Some(jumps) if sign.at == bar.start => before.is_none_or(|before| !before.jumps.has(&jumps)),
+            _ => starts(sign.at),
+        } {
             left.extend(own(part, bar, sign).into_iter().map(|element| (sign.at, 1, element)));
         }
     }
@@ -113,8 +119,38 @@ pub(super) fn signs(part: &Part<'_>, index: usize) -> Signs {
         }
     }
     left.extend(plucking(part, bar));
+    left.extend(jumps(part, bar));
     left.sort_by_key(|(at, order, _)| (*at, *order));
     Signs { left: left.into_iter().map(|(at, _, element)| (at, element)).collect() }
+}
+
+/// The jumps that the words of a sign say, if any.
+fn jumps_said(sign: &Sign) -> Option<Jumps> {
+    let SignKind::Words(words) = &sign.kind else { return None };
+    Some(Jumps::from_words(words)).filter(|jumps| !jumps.is_empty())
+}
+
+/// Segno and coda at the start of a bar, what sends the player elsewhere at its end.
+fn jumps(part: &Part<'_>, bar: &Bar) -> Vec<(Quarters, u8, Element)> {
+    let Jumps { segno, coda, .. } = bar.jumps;
+    let mut found = Vec::new();
+    for (stands, name) in [(segno, "segno"), (coda, "coda")] {
+        if stands {
+            let sound = Element::new("sound").with(name, name);
+            found.push((bar.start, 0, above(Element::new(name)).holding([sound])));
+        }
+    }
+    for words in part.score.unsaid_jumps(bar) {
+        let (name, value) = match words {
+            "Fine" => ("fine", "yes"),
+            "To Coda" => ("tocoda", "coda"),
+            "D.C." => ("dacapo", "yes"),
+            _ => ("dalsegno", "segno"),
+        };
+        let sound = Element::new("sound").with(name, value);
+        found.push((bar.end(), 3, above(what::words(words)).holding([sound])));
+    }
+    found
 }
 
 /// Where plucking begins and ends without words that say so.
