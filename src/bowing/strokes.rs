@@ -75,7 +75,7 @@ pub fn bow(score: &Score, line: &Line, setup: &Setup) -> Vec<Bowed> {
     let seconds = |at: Quarters| tempo.seconds(at) / share;
     let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
     let steps = steps(score, line, &played, setup, &seconds);
-    let ways = ways(score, line, &played, &steps, setup);
+    let ways = ways(score, line, &played, &steps, setup, &seconds);
     let mut bowed: Vec<Bowed> = Vec::with_capacity(played.len());
     for (k, &i) in played.iter().enumerate() {
         let note = &line[i];
@@ -144,6 +144,11 @@ struct Step {
     link: Link,
 }
 
+/// A slur over a rest of at most this length is one bow, s. Assumed; over longer ones it is a phrase.
+const SLURRED_REST_S: f64 = 0.6;
+/// A rest after a bow is too short to take the bow back through the air where that would be less than so
+/// much for each second of the bow, mm/s. Assumed: half of a slow bow.
+const CARRIED_BACK_MM_PER_S: f64 = 100.0;
 /// Time from one movement to the next, s. Assumed; long enough to set the bow anywhere.
 const MOVEMENT_S: f64 = 5.0;
 
@@ -170,8 +175,10 @@ fn steps(
         let opens = sections.get(before.bar) != sections.get(note.bar);
         let pause_s = if opens { MOVEMENT_S } else { 0.0 };
         let gap_s = seconds(note.onset) - seconds(before.end()) + pause_s;
-        let rest = gap_s > setup.school.set_time_s;
-        let joined = joins(before, note) && !rest && !note.retake;
+        // A slur over a short rest is one bow with a stop in it.
+        let held = slurred(before, note) && gap_s <= SLURRED_REST_S && !note.retake;
+        let rest = gap_s > setup.school.set_time_s && !held;
+        let joined = joins(before, note) && !rest && !note.retake && !turned_by_mark(line, played[k]);
         let breath = before.marks.contains(&Mark::BreathMark) || before.marks.contains(&Mark::Caesura);
         let link = match () {
             () if opens => Link::Opening,
@@ -192,17 +199,27 @@ fn ways(
     played: &[usize],
     steps: &[Step],
     setup: &Setup,
+    seconds: &dyn Fn(Quarters) -> f64,
 ) -> Vec<(Direction, f64)> {
     let mut bows: Vec<Bow> = Vec::new();
     let mut of_note = Vec::with_capacity(played.len());
+    let mut was_hasty = false;
     for (k, (&i, step)) in played.iter().zip(steps).enumerate() {
         let before = k.checked_sub(1).map(|before| &line[played[before]]);
         let is_hooked = step.joined && before.is_some_and(|before| hooks(before, &line[i]));
         match bows.last_mut() {
             Some(bow) if step.joined && !is_hooked => bow.last = i,
             _ => {
+                let spent_s = bows
+                    .last()
+                    .map_or(0.0, |bow| seconds(line[bow.last].end()) - seconds(line[bow.first].onset));
+                let back_mm = setup.school.air_speed_mm_per_s * (step.gap_s - setup.school.set_time_s);
+                let hasty = step.rest && back_mm < CARRIED_BACK_MM_PER_S * spent_s;
+                let in_a_row = std::mem::replace(&mut was_hasty, hasty) && hasty;
                 let link = match step.link {
                     Link::Opening => Link::Opening,
+                    // Through the air again and again, the bow would creep.
+                    Link::Free(_) if in_a_row => Link::Turned,
                     link @ Link::Free(_) if step.rest => link,
                     _ if is_hooked => Link::Hooked,
                     _ if line[i].retake => Link::Retaken,
@@ -244,6 +261,16 @@ fn hooks(before: &Attack, note: &Attack) -> bool {
 
 fn slurred(before: &Attack, note: &Attack) -> bool {
     note.slur.is_some() && note.slur == before.slur && !note.slur_start
+}
+
+/// A bow mark inside a slur begins a bow of its own there, unless it repeats the mark with which the slur
+/// began. Common practice, no source.
+fn turned_by_mark(line: &[Attack], note: usize) -> bool {
+    let Some(mark) = line[note].bow else { return false };
+    let under = line[..note].iter().rev().take_while(|before| before.slur == line[note].slur);
+    line[note].slur.is_some()
+        && !line[note].slur_start
+        && under.last().is_some_and(|first| first.bow != Some(mark))
 }
 
 /// True when `note` goes on in the bow of `before`.

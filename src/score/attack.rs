@@ -89,6 +89,8 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
         if let Some((index, before)) = last.get(&event.voice)
             && event.grace.is_none()
             && continues(before, &attacks[*index], event)
+            // A bow mark on a tied-over note changes the bow there.
+            && (event.bow.is_none() || event.bow == attacks[*index].bow)
         {
             let attack = &mut attacks[*index];
             attack.duration += event.duration;

@@ -20,7 +20,7 @@ use elbowroom::{
 
 use crate::music::{
     DOTTED_EIGHTH, DOTTED_HALF, EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE, in_proportion, one_speed, take,
-    tell_every_run_out, written,
+    tell_every_run_out, violin, written,
 };
 
 /// A violin passage on one pitch at quarter = 60 with these values; tells the ids in order.
@@ -261,6 +261,57 @@ fn ties_join_notes_of_the_same_pitch_only() {
     let last = lesson.score.events.iter_mut().find(|event| event.id == ids[2]).expect("the third note");
     last.notes.push(Note::new(Pitch::new(Letter::D, 0.0, 5)));
     assert_eq!(attacks(&lesson.score).len(), 2);
+}
+
+/// A slur that goes on over a short rest is one stopped bow; over a long rest it is a phrase. Common
+/// practice, no source.
+#[test]
+fn a_slur_over_a_short_rest_is_one_bow() {
+    let bows = |rest: NoteValue| {
+        let writer =
+            violin().note("A4", SIXTEENTH).note("B4", SIXTEENTH).slur(2).rest(rest).note("C5", SIXTEENTH);
+        let (mut lesson, ids) = written(writer);
+        // As files have it; typed slurs end at rests.
+        lesson.score.slurs[0].to = ids[3];
+        directions(&analyse(&lesson))
+    };
+    assert_eq!(bows(SIXTEENTH), "d");
+    assert_eq!(bows(HALF).len(), 2);
+}
+
+/// Accented notes with rests of a tenth of a second go back and forth: there is no time to bring back what
+/// each has spent. Common practice, no source.
+#[test]
+fn a_row_of_notes_with_hardly_a_rest_goes_back_and_forth() {
+    let passage = (0..8)
+        .fold(violin(), |writer, _| writer.note("A4", DOTTED_EIGHTH).mark(Mark::Accent).rest(SIXTEENTH));
+    let (mut lesson, _) = written(passage);
+    // Quarter = 120: rests of an eighth of a second.
+    lesson.setup.tempo_share = 2.0;
+    assert_eq!(directions(&analyse(&lesson)), "dudududu");
+}
+
+/// A bow mark inside a slur or on a tied-over note is where the bow changes, unless it repeats the first
+/// mark. Common practice, no source.
+#[test]
+fn a_bow_mark_inside_a_slur_or_a_tie_turns_the_bow() {
+    let slur = |second| {
+        let writer = violin().note("A4", QUARTER).note("B4", QUARTER).note("C5", QUARTER).slur(3);
+        let (mut lesson, _) = written(writer);
+        (lesson.score.events[0].bow, lesson.score.events[1].bow) = (Some(Down), Some(second));
+        directions(&analyse(&lesson))
+    };
+    assert_eq!((slur(Up).as_str(), slur(Down).as_str()), ("du", "d"));
+    let tie = |marked: bool| {
+        let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[HALF; 2]);
+        let edit = elbowroom::lesson::change::join_ties(&lesson, ids[0]);
+        take(&mut lesson, edit);
+        if marked {
+            lesson.score.events[1].bow = Some(Up);
+        }
+        directions(&analyse(&lesson))
+    };
+    assert_eq!((tie(true).as_str(), tie(false).as_str()), ("du", "d"));
 }
 
 /// Extremes give findings, never a panic, a hang or a number that is none.

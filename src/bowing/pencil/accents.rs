@@ -158,7 +158,7 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
         Topic::Accent,
         if sharp && (off_beat || evidence.is_soft(piece)) { Need::Worth } else { Need::IfTime },
         "bite",
-        format!("{note} from the string {there}, with a quick start."),
+        format!("Start {note} from the string, {there}, with a quick bow."),
         "An accent is a quick start of the bow with weight behind it.",
     )
 }

@@ -27,6 +27,8 @@ const ROW_S: f64 = 2.0;
 /// faster by this factor in the plan. Assumed.
 const SHORT_PART: f64 = 0.5;
 const FASTER: f64 = 1.25;
+/// A bow that is so many dynamic steps louder than the one before it is not light. Assumed.
+const LOUDER: f64 = 0.9;
 /// A bow that lasts so small a part of the one before it is told of even where the pair comes once. Assumed.
 const ONCE_PART: f64 = 0.35;
 /// A bow is held back where it gets at most this part of the hair it would like, and free from this part on.
@@ -146,7 +148,8 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
     let turned = evidence.bowed(evidence.first(short)).reached == Reached::BowChange;
     // A stroke with weight of its own is not light.
     let heavy = |piece| evidence.is_accented(piece) || evidence.note(piece).notes.len() > 2;
-    let weighty = evidence.strokes()[short].notes.clone().any(heavy);
+    let weighty = evidence.strokes()[short].notes.clone().any(heavy)
+        || evidence.level(evidence.main_note(short)) - evidence.level(evidence.main_note(long)) >= LOUDER;
     let (spent, back) = (evidence.used_mm(long), evidence.used_mm(short));
     let faster = (back / short_s) / (spent / long_s).max(1e-9);
     if !turned
@@ -207,12 +210,38 @@ fn drifts(evidence: &Evidence, long: usize) -> bool {
 /// A crescendo inside one bow.
 fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let (main, last) = (evidence.main_note(stroke), evidence.last_note(stroke));
-    let end = evidence.note(last).end();
-    let rise = evidence.line.dynamics.level(end.to_f64() - 1e-6) - evidence.level(main);
-    if rise < SWELL || evidence.seconds(stroke) < SWELL_S || !evidence.plan.piece(main).moves() {
+    let (from, end) = (evidence.note(main).onset, evidence.note(last).end());
+    if evidence.seconds(stroke) < SWELL_S || !evidence.plan.piece(main).moves() {
         return None;
     }
+    let dynamics = &evidence.line.dynamics;
+    let start = evidence.level(main);
+    let ended = dynamics.level(end.to_f64() - 1e-6);
     let count = evidence.main_notes(stroke);
+    let pieces = dynamics.pieces(from, end);
+    let (top, loudest) = pieces
+        .iter()
+        .flat_map(|(s, e, at_s, at_e)| [(*s, *at_s), (*e, *at_e)])
+        .fold((from.to_f64(), start), |best, here| if here.1 > best.1 + 1e-9 { here } else { best });
+    if loudest - start >= SWELL && loudest - ended >= SWELL {
+        let reached = |piece: &usize| evidence.note(*piece).onset.to_f64() <= top + 1e-6;
+        let peak = evidence.strokes()[stroke].notes.clone().take_while(reached).last().unwrap_or(main);
+        let most = match peak == main {
+            true => "most of the bow in its middle".to_owned(),
+            false => format!("most of the bow about {}", evidence.called(peak)),
+        };
+        let advice = Advice::new(
+            Topic::Amount,
+            Need::Worth,
+            "swell",
+            format!("One bow grows and fades: little of it at first, {most}, little at the end."),
+            "The swell is made by the speed of the bow, and that changes twice.",
+        );
+        return Some(advice.over(evidence, main, hashed(("grows and fades", count))));
+    }
+    if ended - start < SWELL {
+        return None;
+    }
     let grows = if evidence.way(stroke) == Direction::Up { "toward the frog" } else { "toward the tip" };
     let sentence = match count {
         0 | 1 => format!(

@@ -82,19 +82,19 @@ fn chord(evidence: &Evidence, stroke: usize, piece: usize, count: usize) -> Draf
     let zone = evidence.zone(evidence.first(stroke));
     let low = zone <= Zone::LowerHalf;
     let up = evidence.way(stroke) == Direction::Up;
-    let text = match (low, up) {
-        (true, false) => format!("{}, break", zone.word()),
-        (true, true) => format!("up, {}", zone.word()),
-        (false, _) => "break quickly".to_owned(),
-    };
-    let there = if low { zone.there() } else { "on the lower strings" };
-    let how = if evidence.is_soft(piece) {
-        "roll it gently with little bow"
+    let (word, how) = if evidence.is_soft(piece) {
+        ("roll gently", "roll it gently with little bow")
     } else if evidence.seconds(stroke) < SHORT_S {
-        "all strings nearly together, and off"
+        ("all at once", "all strings nearly together, and off")
     } else {
-        "break it with very little bow and hold the upper strings"
+        ("break", "break it with very little bow and hold the upper strings")
     };
+    let text = match (low, up) {
+        (true, false) => format!("{}, {word}", zone.word()),
+        (true, true) => format!("up, {}, {word}", zone.word()),
+        (false, _) => word.to_owned(),
+    };
+    let there = zone.there();
     let chord = match evidence.note(piece).notes.len() {
         3.. => evidence.called(piece),
         _ if evidence.first(stroke) < piece => "the chord with its grace notes".to_owned(),
@@ -121,7 +121,7 @@ fn struck(evidence: &Evidence, piece: usize) -> Draft {
         Need::Worth,
         "both strings at once",
         format!(
-            "Bow flat on both strings before {} begins, {}; they speak together.",
+            "Have the bow on both strings before {} begins, {}; they speak together.",
             evidence.called(piece),
             evidence.zone(piece).there()
         ),

@@ -15,6 +15,8 @@ const SOON_S: f64 = 0.3;
 /// A figure to and fro is worth a word if it crosses so often, this long after one another, s. Assumed.
 const TO_AND_FRO: usize = 4;
 const QUICK_S: f64 = 0.5;
+/// The strings come in turn if so much of the steps from note to note crosses. Assumed.
+const IN_TURN: f64 = 0.75;
 /// A bow over three strings or more takes at most so long to be worth a word, s. Assumed.
 const SWEEP_S: f64 = 1.5;
 
@@ -33,6 +35,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         let until = |piece: usize| crossings.partition_point(|crossing| crossing.into <= piece);
         let crossed = until(last) - until(first);
         if crossed < TO_AND_FRO
+            || (crossed as f64) < IN_TURN * (last - first) as f64
             || seconds > QUICK_S * crossed as f64
             || !single(figure.planes.0)
             || !single(figure.planes.1)

@@ -29,8 +29,8 @@ pub(super) fn few(evidence: &Evidence, mut drafts: Vec<Draft>) -> Vec<PencilMark
 struct Seen {
     /// The mark, as an index.
     mark: usize,
-    /// Bar of the first and of the last time.
-    bars: (usize, usize),
+    /// Bar of the last time.
+    last: usize,
     /// How often it came since it was marked.
     again: usize,
 }
@@ -39,15 +39,14 @@ struct Seen {
 fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
     let mut seen: BTreeMap<(Option<usize>, Topic, u64), Seen> = BTreeMap::new();
     let mut marks: Vec<PencilMark> = Vec::new();
-    for Draft { mut mark, figure } in drafts {
+    for Draft { mark, figure } in drafts {
         let here = evidence.line.notes[mark.note].bar;
         // A figure of another movement is another figure.
         let figure = (evidence.line.sections.get(here).copied(), mark.topic, figure);
         let known = seen.get_mut(&figure);
-        let mut since = here;
         if let Some(known) = known {
-            let forgotten = here - known.bars.1 > FORGOTTEN_BARS;
-            known.bars.1 = here;
+            let forgotten = here - known.last > FORGOTTEN_BARS;
+            known.last = here;
             if !forgotten {
                 known.again += 1;
                 if known.again == 2 {
@@ -55,22 +54,25 @@ fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
                 }
                 continue;
             }
-            since = known.bars.0;
         }
         let crowd = marks.iter().rev().take_while(|other| other.at == mark.at);
-        let (count, same) =
-            crowd.fold((0, false), |(count, same), other| (count + 1, same || other.topic == mark.topic));
+        let says = |other: &PencilMark| {
+            other.topic == mark.topic || mark.weight < Need::Must && is_said_by(mark.topic, other.topic)
+        };
+        let (count, same) = crowd.fold((0, false), |(count, same), other| (count + 1, same || says(other)));
         if count >= MOST_A_NOTE && mark.weight < Need::Must || same {
             continue;
         }
-        if since < here {
-            let bar = evidence.bar_words(since);
-            mark.sentence += &format!(" As in {bar}.");
-        }
-        seen.insert(figure, Seen { mark: marks.len(), bars: (since, here), again: 0 });
+        seen.insert(figure, Seen { mark: marks.len(), last: here, again: 0 });
         marks.push(mark);
     }
     marks
+}
+
+/// What one mark on a note says, the other says there too: how a chord is set is how it is accented, and
+/// where the bow is for the new loudness.
+fn is_said_by(topic: Topic, other: Topic) -> bool {
+    matches!((topic, other), (Topic::Accent, Topic::Chord) | (Topic::StrokePlace, Topic::SuddenDynamic))
 }
 
 /// The mark stands for all that follow.

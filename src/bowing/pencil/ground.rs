@@ -91,7 +91,7 @@ pub(crate) fn as_fast(factor: f64) -> &'static str {
         ..1.0 => "a little slower",
         ..1.23 => "a little faster",
         ..1.42 => "a third faster",
-        ..1.75 => "half as fast again",
+        ..1.75 => "faster by half",
         ..2.5 => "twice as fast",
         ..3.5 => "three times as fast",
         _ => "four times as fast",
@@ -192,7 +192,10 @@ impl Evidence<'_> {
         let names: Vec<String> = self.note(piece).notes.iter().map(|note| name(note.pitch)).collect();
         match names.as_slice() {
             [one] => format!("the {one}"),
-            [low, high] if low == high => format!("the unison {low}"),
+            [low, high] if low == high => match self.note(piece).midi().as_slice() {
+                [one, other] if other - one > 1.0 => format!("the octave {low}"),
+                _ => format!("the unison {low}"),
+            },
             [low, high] => format!("the double stop {low} and {high}"),
             many => format!("the chord of {} notes", count_words(many.len())),
         }
@@ -237,7 +240,7 @@ impl Evidence<'_> {
                 () if self.is_accented(piece) => format!("so that the accent of {bar} is a down-bow"),
                 () => format!("so that {bar} begins with a down-bow"),
             };
-            return Some(Purpose { words, why: "Strong beats are at home on down-bows." });
+            return Some(Purpose { words, why: "A down-bow is heavier by itself." });
         }
         None
     }
@@ -246,7 +249,7 @@ impl Evidence<'_> {
 /// Topics in the order in which a player needs them: first what decides the direction.
 pub(super) fn rank(topic: Topic) -> usize {
     match topic {
-        Topic::RunsOut | Topic::SlurChange => 0,
+        Topic::RunsOut | Topic::SlurChange | Topic::Plucking => 0,
         Topic::Retake | Topic::Hooked => 1,
         Topic::Chord => 2,
         Topic::SuddenDynamic | Topic::StrongBeatUp => 3,

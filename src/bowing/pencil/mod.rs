@@ -16,6 +16,7 @@ mod hooks;
 mod journeys;
 mod passages;
 mod places;
+mod plucking;
 mod repeats;
 mod sudden;
 mod ways;
@@ -63,6 +64,9 @@ pub enum Topic {
     /// A slur to be divided: what hangs at its end wants a bow of its own.
     #[strum(serialize = "slur-change")]
     SlurChange,
+    /// From the bow to the plucking finger or back.
+    #[strum(serialize = "other")]
+    Plucking,
     /// How a phrase ends.
     #[strum(serialize = "phrase-end")]
     PhraseEnd,
@@ -157,6 +161,7 @@ impl Pencil {
             journeys::rule,
             passages::rule,
             places::rule,
+            plucking::rule,
             repeats::rule,
             sudden::rule,
             ways::rule,

@@ -123,6 +123,9 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
     } else {
         (None, String::new())
     };
+    // Slashes that can be counted are repeated notes.
+    let measured = evidence.note(piece).tremolo.is_some_and(|slashes| slashes <= 2);
+    let trembled = if measured { "Repeated notes" } else { "Tremolo" };
     let (how, sentence, why) = match manner {
         Manner::Bounced if loud => (
             "short, bouncing",
@@ -141,17 +144,17 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
         ),
         Manner::Trembled if loud => (
             "short, dense",
-            format!("Tremolo from {from}: short, dense strokes{there}, with the weight of the arm."),
+            format!("{trembled} from {from}: short, dense strokes{there}, with the weight of the arm."),
             "A loud tremolo needs weight more than length.",
         ),
         Manner::Trembled if soft => (
             "hardly any bow",
-            format!("Tremolo from {from}: tiny strokes{there}, close to the string."),
+            format!("{trembled} from {from}: tiny strokes{there}, close to the string."),
             "A soft tremolo has little bow and little weight.",
         ),
         Manner::Trembled => (
             "small strokes",
-            format!("Tremolo from {from}: small strokes of the hand{there}."),
+            format!("{trembled} from {from}: small strokes of the hand{there}."),
             "The hand trembles, not the arm.",
         ),
         Manner::Pulsed => {

@@ -38,6 +38,11 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     if piece >= notes.len() || !evidence.same_section(before, piece) {
         return None;
     }
+    // What is plucked there has the mark for itself.
+    let first = evidence.line.notes.partition_point(|note| note.onset < at);
+    if evidence.bowed(piece).note != first {
+        return None;
+    }
     let end = evidence.note(before).end().min(at).to_f64();
     let ended = dynamics.level(end - 1e-6);
     let step = dynamics.level(at.to_f64()) - ended;

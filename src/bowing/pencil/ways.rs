@@ -31,7 +31,8 @@ fn lifted(evidence: &Evidence, stroke: usize) -> Option<Quarters> {
     let silence = evidence.silence_before(stroke)?;
     let through_air = matches!(evidence.bowed(evidence.first(stroke)).reached, Reached::Air(_));
     let same = evidence.way(before) == evidence.way(stroke);
-    (same && through_air && silence <= Quarters::from(LONG_REST)).then_some(silence)
+    let goes_on = evidence.same_section(evidence.first(before), evidence.first(stroke));
+    (same && goes_on && through_air && silence <= Quarters::from(LONG_REST)).then_some(silence)
 }
 
 /// The same direction as the stroke before; of a row of them the first is marked.
@@ -62,7 +63,7 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let why = match (&purpose, direction) {
         _ if evidence.note(first).bow.is_some() => "The bow mark asks for it.",
         (Some(purpose), _) => purpose.why,
-        (None, Direction::Down) if strong => "A strong start is at home on a down-bow.",
+        (None, Direction::Down) if strong => "A strong start is easiest on a down-bow.",
         _ => "So the strokes that follow come out right.",
     };
     let called = evidence.called(piece);
@@ -95,14 +96,16 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let long = rest.is_none_or(|rest| rest >= Quarters::new(CHOICE.0, CHOICE.1));
     let direction = evidence.way(stroke);
     let plain = evidence.is_first_beat(piece) && direction == Direction::Down;
-    if !long || plain || !evidence.plan.piece(piece).moves() {
+    // What is printed there is read there.
+    let printed = evidence.note(evidence.first(stroke)).bow.is_some();
+    if printed || !long || plain || !evidence.plan.piece(piece).moves() {
         return None;
     }
     let purpose = evidence.purpose(stroke);
     let text = if direction == Direction::Up { "start up" } else { "start down" };
     let why = match (direction, &purpose) {
         (_, Some(purpose)) => purpose.why,
-        (Direction::Up, None) if !evidence.is_loud(piece) => "A light start is at home on an up-bow.",
+        (Direction::Up, None) if !evidence.is_loud(piece) => "A light start is easiest on an up-bow.",
         (_, None) => "So the strokes that follow come out right.",
     };
     let aimed = purpose.is_some();

@@ -97,6 +97,7 @@ fn fits_mark(topic: Topic) -> &'static [&'static str] {
         Topic::Hooked => &["hooked", "same-figure"],
         Topic::LongNote => &["long-note", "bow-runs-out", "save-or-spend"],
         Topic::PhraseEnd => &["phrase-end"],
+        Topic::Plucking => &["other"],
         Topic::Retake => &["retake", "direction-choice"],
         Topic::SameFigure => &["same-figure"],
         Topic::Amount => &["save-or-spend", "long-note"],
