@@ -100,7 +100,7 @@ pub struct Score {
     pub events: Vec<Event>,
     /// Slurs that tell the bow, in the order of their ids.
     pub slurs: Vec<Slur>,
-    /// Dynamics, hairpins, tempo marks, words, clefs: all that is placed by time.
+    /// Dynamics, hairpins, tempo marks, words, clefs: all that is placed by time, in that order.
     pub signs: Vec<Sign>,
 }
 
@@ -108,6 +108,13 @@ impl Score {
     /// The event with this id.
     pub fn event(&self, id: EventId) -> Option<&Event> {
         self.events.iter().find(|event| event.id == id)
+    }
+
+    /// The signs at a moment.
+    pub fn signs_at(&self, at: Quarters) -> &[Sign] {
+        let first = self.signs.partition_point(|sign| sign.at < at);
+        let count = self.signs[first..].partition_point(|sign| sign.at <= at);
+        &self.signs[first..first + count]
     }
 
     /// Where the last bar or the last event ends, whichever is later.
