@@ -24,6 +24,9 @@ pub const UNSEEN: usize = 8;
 const NEAR: usize = 2;
 /// A run-out is drift if the strokes before it make at least this part of what is missing. Assumed.
 const DRIFT_PART: f64 = 0.5;
+/// A bow of less than so many seconds is no trouble, however much the dynamic would like: it is drawn a little
+/// slower, s. Assumed: players take a loud note of four seconds in one calm bow.
+const CALM_BOW_S: f64 = 4.0;
 /// Leaving the wanted hair of a stroke by less is not felt, mm. Assumed.
 const FELT_MM: f64 = 20.0;
 
@@ -50,6 +53,8 @@ pub struct RunOut {
     pub drift_mm: Option<f64>,
     /// The stroke wants more hair than there is, wherever it starts.
     pub longer_than_bow: bool,
+    /// How long the stroke lasts, s.
+    pub stroke_s: f64,
     /// By how much the plan has to leave the wanted hair of a stroke near it: the greatest ratio, of
     /// the larger to the smaller.
     pub bend: f64,
@@ -65,7 +70,8 @@ impl RunOut {
 
     /// A player feels it: much is missing, of a stroke longer than the bow or where the plan has to bend.
     pub fn is_felt(&self, rules: &Rules) -> bool {
-        let bends = self.longer_than_bow || self.bend >= rules.felt_ratio;
+        let bends =
+            if self.longer_than_bow { self.stroke_s >= CALM_BOW_S } else { self.bend >= rules.felt_ratio };
         bends && rules.is_missed(self.short_mm, self.short_seconds)
     }
 }
@@ -129,6 +135,7 @@ pub fn run_outs(problem: &Problem, solution: &Solution) -> Vec<RunOut> {
             path,
             drift_mm: drifts.then_some(drift_mm),
             longer_than_bow,
+            stroke_s: problem.pieces[notes.clone()].iter().map(|piece| piece.seconds).sum(),
             bend: bends[near].iter().copied().fold(1.0, f64::max),
             at_tip: problem.pieces[missing.piece].direction.sign() > 0.0,
         })

@@ -138,7 +138,7 @@ fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         heard: speed / (2.0 * limit.max(1.0)),
         headline: "a very fast bow".to_owned(),
         what: format!(
-            "On {} {} takes {} in a moment.",
+            "On {} {} takes {} at once.",
             evidence.place(piece),
             evidence.note_words(piece),
             part_words(evidence.plan.used_mm(piece) / evidence.plan.problem.hair_mm.max(1.0))

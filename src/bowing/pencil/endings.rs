@@ -3,7 +3,7 @@
 use super::{Advice, Draft, Need, Topic};
 use crate::{
     bowing::evidence::{Evidence, hashed},
-    score::Quarters,
+    score::{Mark, Quarters},
 };
 
 /// A rest of so many quarters ends a phrase. Assumed.
@@ -29,14 +29,17 @@ fn phrase_end(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         true => evidence.silence_before(stroke + 1)?,
         false => Quarters::from(PHRASE_REST),
     };
-    let ends = section || rest >= Quarters::from(PHRASE_REST);
+    let breath = note.marks.contains(&Mark::BreathMark) || note.marks.contains(&Mark::Caesura);
+    let ends = section || breath || rest >= Quarters::from(PHRASE_REST);
     let fades = evidence.line.dynamics.level(note.end().to_f64() - 1e-6) + FADES < evidence.level(piece);
     let held = evidence.bowed(piece).sounding_s >= TAPERS_S;
-    if !ends || !held || evidence.is_loud(piece) && !fades {
+    if !ends || !held && !breath || evidence.is_loud(piece) && !fades && !breath {
         return None;
     }
     let there = evidence.zone(piece).there();
-    let (text, how) = if fades || evidence.is_soft(piece) {
+    let (text, how) = if breath {
+        ("breathe, lift", "end it in time, lift, and set the bow anew")
+    } else if fades || evidence.is_soft(piece) {
         ("fade out", "let it die away and leave the string without a sound")
     } else {
         ("taper", "let it taper, then lift")
@@ -44,7 +47,7 @@ fn phrase_end(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let last = section || stroke + 1 == evidence.strokes().len();
     let advice = Advice::new(
         Topic::PhraseEnd,
-        if last && fades { Need::Worth } else { Need::IfTime },
+        if last && fades || breath { Need::Worth } else { Need::IfTime },
         text,
         format!("{} ends the phrase {there}: {how}.", evidence.called(piece)),
         "The end of a phrase is heard as much as its start.",

@@ -7,7 +7,7 @@ use crate::{
 };
 
 /// A change with more time than this needs no word, s. Assumed.
-const SOON_S: f64 = 1.0;
+const SOON_S: f64 = 1.6;
 /// With less it must be told, s. Assumed: the hand closes or opens within it.
 const AT_ONCE_S: f64 = 0.35;
 

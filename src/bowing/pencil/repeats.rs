@@ -59,7 +59,7 @@ fn turned(evidence: &Evidence, stroke: usize, before: usize, figure: u64) -> Dra
         Need::Worth,
         "other way round",
         format!(
-            "The figure of {bar} begins with the other bow here: join two notes in one bow before it, or make it sound the same."
+            "The figure of {bar} begins with the other bow here: take two notes before it in one bow, or make both sound alike."
         ),
         "Up-bow and down-bow lean on different notes by themselves.",
     );
