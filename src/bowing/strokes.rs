@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::directions::{Bow, Lean, Link, after_tremolo, directions};
 use crate::{
-    score::{Attack, Direction, Line, Mark, Quarters, SameBow, Score, StrokeType},
+    score::{Attack, Direction, Dynamics, Line, Mark, Quarters, SameBow, Score, StrokeType},
     setup::Setup,
 };
 
@@ -75,7 +75,7 @@ pub fn bow(score: &Score, line: &Line, setup: &Setup) -> Vec<Bowed> {
     let seconds = |at: Quarters| tempo.seconds(at) / share;
     let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
     let steps = steps(score, line, &played, setup, &seconds);
-    let ways = ways(score, line, &played, &steps, setup, &seconds);
+    let ways = ways(score, line, &played, &steps, setup, &seconds, dynamics);
     let mut bowed: Vec<Bowed> = Vec::with_capacity(played.len());
     for (k, &i) in played.iter().enumerate() {
         let note = &line[i];
@@ -200,6 +200,7 @@ fn ways(
     steps: &[Step],
     setup: &Setup,
     seconds: &dyn Fn(Quarters) -> f64,
+    dynamics: &Dynamics,
 ) -> Vec<(Direction, f64)> {
     let mut bows: Vec<Bow> = Vec::new();
     let mut of_note = Vec::with_capacity(played.len());
@@ -230,7 +231,7 @@ fn ways(
         }
         of_note.push(bows.len() - 1);
     }
-    let ways = directions(score, line, &bows, &setup.school.leanings);
+    let ways = directions(score, line, &bows, &setup.school.leanings, dynamics);
     let begins = |(k, &bow): (usize, &usize)| {
         let (way, against) = ways[bow];
         (way, if bows[bow].first == played[k] { against } else { 0.0 })

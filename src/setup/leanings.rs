@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 /// strokes takes the direction of recorded players in 90 % of 10,073 strokes (30 performances, counted
 /// by us from the data set of "Violin Fingering Generation Through Audio-Symbolic Fusion", 2023). That
 /// strong beats, accents and chords go down and upbeats up, that dotted notes are hooked to keep the
-/// metre, and that a figure that comes back is bowed alike, is common practice, no source.
+/// metre, that one grows toward the frog, and that a figure that comes back is bowed alike, is common practice, no source.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Leanings {
     /// An up-bow on the barline.
@@ -33,6 +33,9 @@ pub struct Leanings {
     pub up_on_sforzando: f64,
     /// An up-bow on a chord of three or four notes.
     pub up_on_chord: f64,
+    /// A down-bow in a crescendo, an up-bow in a diminuendo, where one bow lasts so long that it is felt.
+    #[serde(default = "usual_hairpin")]
+    pub against_hairpin: f64,
     /// The same direction again after a rest of up to 0.3, 0.6, 1.1, 2.1 quarters, and a longer one.
     pub again_after_rest: [f64; 5],
     /// Another down-bow after a down-bow on the string: a retake.
@@ -69,6 +72,10 @@ impl Leanings {
         let class = Self::RESTS.iter().take_while(|longest| quarters > **longest).count();
         self.again_after_rest[class]
     }
+}
+
+fn usual_hairpin() -> f64 {
+    Leanings::default().against_hairpin
 }
 
 fn usual_start() -> f64 {

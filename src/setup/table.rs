@@ -277,7 +277,7 @@ fn of_school(school: &mut School) -> Vec<Figure<'_>> {
 fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
     let Leanings {
         up_on_barline, up_on_opening, up_on_start, up_on_half_bar, up_on_beat, down_off_beat,
-        down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, again_after_rest, retake_on_string,
+        down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, against_hairpin, again_after_rest, retake_on_string,
         retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_barline,
         again_as_marked, unlike_before,
     } = leanings;
@@ -295,6 +295,7 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         cost("up-bow on an accent", up_on_accent),
         cost("up-bow on an sf, fz or fp", up_on_sforzando),
         cost("up-bow on a chord of three or four", up_on_chord),
+        cost("long bow against its hairpin", against_hairpin),
         played("same bow after a sixteenth rest", tiny),
         played("same bow after an eighth rest", short),
         played("same bow after a quarter rest", middle),

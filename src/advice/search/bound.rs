@@ -67,8 +67,8 @@ impl<'a> Bound<'a> {
         self.marks(first) + self.pieces(first).map_or(0.0, |pieces| self.plan(pieces))
     }
 
-    /// Changed marks, slurs undone and made, and what speaks against the directions but for figures that
-    /// come back, which cost nothing at the least.
+    /// Changed marks, slurs undone and made, and what speaks against the directions but for hairpins and for
+    /// figures that come back, which cost nothing at the least.
     fn marks(&self, first: &[Choice]) -> f64 {
         let (mut sum, mut slurred) = (0.0, false);
         for (k, (choice, now)) in first.iter().zip(self.field.present()).enumerate() {

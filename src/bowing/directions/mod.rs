@@ -14,7 +14,7 @@ mod figures;
 mod lean;
 
 use crate::{
-    score::{Attack, Direction, Quarters, Score},
+    score::{Attack, Direction, Dynamics, Quarters, Score},
     setup::Leanings,
 };
 
@@ -67,8 +67,14 @@ pub(super) fn directions(
     line: &[Attack],
     bows: &[Bow],
     leanings: &Leanings,
+    dynamics: &Dynamics,
 ) -> Vec<(Direction, f64)> {
-    let weighed = weighed(score, line, bows, leanings);
+    let mut weighed = weighed(score, line, bows, leanings);
+    for (weighed, bow) in weighed.iter_mut().zip(bows) {
+        if let Some(way) = grows_the_other_way(line, *bow, dynamics) {
+            weighed.own[way as usize] += leanings.against_hairpin;
+        }
+    }
     // The least cost of all bows so far if the last goes down, and up; and which way the bow before each
     // goes then.
     let mut least = [0.0_f64; 2];
@@ -100,6 +106,21 @@ pub(super) fn directions(
         weighed[k].cost(ways[k], ways[k.saturating_sub(1)], weighed[k].alike.map(|model| ways[model]))
     };
     (0..bows.len()).map(|k| (WAYS[ways[k]], against(k))).collect()
+}
+
+/// A hairpin has a say in the direction of a bow that lasts so many quarters, and changes by so many dynamic
+/// steps in it. Assumed.
+const FELT_QUARTERS: i64 = 2;
+const FELT_STEPS: f64 = 0.5;
+
+/// The direction that goes against the growing or fading of a long bow.
+fn grows_the_other_way(line: &[Attack], bow: Bow, dynamics: &Dynamics) -> Option<Direction> {
+    let (from, until) = (line[bow.first].onset, line[bow.last].end());
+    if until - from < Quarters::from(FELT_QUARTERS) {
+        return None;
+    }
+    let change = dynamics.level(until.to_f64() - 1e-6) - dynamics.level(from.to_f64());
+    (change.abs() >= FELT_STEPS).then_some(if change > 0.0 { Direction::Down } else { Direction::Up })
 }
 
 /// On the cheapest way to the last bow in this direction, the direction of an earlier bow.
