@@ -17,11 +17,11 @@ pub use curves::{Curve, CurveLine, CurveRole, Quantity};
 pub use moment::BowState;
 pub use study::{Study, StudyId};
 
-use std::sync::Arc;
+use std::{ops::Range, sync::Arc};
 
 use crate::{
     arm::LeftHand,
-    bowing::{ArmPath, Bowed, Bowing, Findings, Pencil, Piece, Plan, RunOut, Stroke, Tones, Verdict},
+    bowing::{ArmPath, Bowed, Bowing, Findings, Pencil, Piece, Plan, RunOut, Stroke, Tones, UNSEEN, Verdict},
     lesson::Lesson,
     score::{Attack, EventId, Line, Quarters},
 };
@@ -145,6 +145,28 @@ impl Analysis {
         notes.filter_map(|note| {
             let stroke = self.stroke_of(self.bowed_of(note)?);
             self.plan.run_out(&self.stroke(stroke).notes)
+        })
+    }
+
+    /// The run-outs that are told and whose way leads through some of these bowed notes, in order.
+    pub fn run_outs_told_over(&self, bowed: Range<usize>) -> impl Iterator<Item = &RunOut> {
+        let all = &self.plan.run_outs;
+        let first = all.partition_point(|run_out| run_out.piece < bowed.start);
+        let last = bowed.end.checked_sub(1).map_or(0, |last| self.stroke_of(last));
+        let near = all[first..].iter().take_while(move |out| self.stroke_of(out.piece) <= last + UNSEEN);
+        near.filter(move |out| out.since < bowed.end && self.is_told(out))
+    }
+
+    /// A finding tells of this run-out.
+    fn is_told(&self, run_out: &RunOut) -> bool {
+        let index = self.stroke_of(run_out.piece);
+        let notes = &self.stroke(index).notes;
+        let (from, to) = (self.note(notes.start).onset, self.note(notes.end - 1).end());
+        self.findings.between(from, to + Quarters::ONE).any(|(finding, more)| {
+            let finding = &self.findings.told[finding];
+            let note = more.map_or(finding.note, |nth| finding.more[nth].note);
+            finding.verdict == Verdict::RunsOut
+                && self.bowed_of(note).is_some_and(|k| self.stroke_of(k) == index)
         })
     }
 

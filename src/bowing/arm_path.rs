@@ -1,5 +1,7 @@
 //! The way of the arm from level to level, as bowing and plan ask for it.
 
+use std::ops::Range;
+
 use crate::{
     arm::{self, Alternation, Arm, ArmStep, Crossing, LeftHand, LevelFan},
     setup::Setup,
@@ -19,7 +21,8 @@ pub struct ArmPath {
     pub arm: Arm,
     /// How the arm goes from level to level, in the order of the music.
     pub crossings: Vec<Crossing>,
-    /// Figures that go back and forth between two levels.
+    /// Figures that go back and forth between two levels, in the order of the music; two have at most one note in
+    /// common.
     pub alternations: Vec<Alternation>,
 }
 
@@ -38,6 +41,17 @@ impl ArmPath {
     pub fn crossing_into(&self, k: usize) -> Option<&Crossing> {
         let index = self.crossings.binary_search_by_key(&k, |crossing| crossing.into).ok()?;
         self.crossings.get(index)
+    }
+
+    /// The crossings into some bowed notes, in order.
+    pub fn crossings_into(&self, bowed: Range<usize>) -> &[Crossing] {
+        let place = |k: usize| self.crossings.partition_point(|crossing| crossing.into < k);
+        &self.crossings[place(bowed.start)..place(bowed.end.max(bowed.start))]
+    }
+
+    /// The figures back and forth that end at bowed note `k` or later, in order.
+    pub fn alternations_from(&self, k: usize) -> &[Alternation] {
+        &self.alternations[self.alternations.partition_point(|figure| figure.notes.1 < k)..]
     }
 }
 

@@ -58,7 +58,7 @@ pub(crate) use pencil::{as_fast, place_word, there};
 pub use plan::{Planned, Solution, solve, solve_after};
 pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
-pub use run_outs::{RunOut, run_outs};
+pub use run_outs::{RunOut, UNSEEN, run_outs};
 pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
 pub(crate) use strokes::{HOOK_SOUNDING, leans};
 pub use tones::{Tones, asked};

@@ -12,7 +12,7 @@ pub struct Plan {
     pub problem: Problem,
     /// The best way through.
     pub solution: Solution,
-    /// The strokes that run out for a player who does not look ahead.
+    /// The strokes that run out for a player who does not look ahead, in order.
     pub run_outs: Vec<RunOut>,
     /// For each piece whether a place is set for it ([`Problem::pinned`]).
     pub pinned: Vec<bool>,
@@ -47,7 +47,8 @@ impl Plan {
 
     /// How a stroke runs out, given as its bowed notes.
     pub fn run_out(&self, notes: &Range<usize>) -> Option<&RunOut> {
-        self.run_outs.iter().find(|spot| notes.contains(&spot.piece))
+        let first = self.run_outs.partition_point(|spot| spot.piece < notes.start);
+        self.run_outs.get(first).filter(|spot| spot.piece < notes.end)
     }
 
     /// Hair the plan gives bowed note `k`, mm.

@@ -17,9 +17,9 @@ use super::{
 };
 use crate::setup::Rules;
 
-/// So many strokes are played on without a look at where the bow is. Assumed: a figure of two strokes
-/// four times.
-const UNSEEN: usize = 8;
+/// So many strokes are played on without a look at where the bow is; the way into a run-out begins no
+/// earlier. Assumed: a figure of two strokes four times.
+pub const UNSEEN: usize = 8;
 /// Where the plan is bent for a run-out: in the stroke, in so many before it, in the one behind it. Assumed.
 const NEAR: usize = 2;
 /// A run-out is drift if the strokes before it make at least this part of what is missing. Assumed.

@@ -59,8 +59,8 @@ fn lofted(head: &Head, rows: &[(f64, f64, f64, f64)], roundness: f64) -> Mesh {
     Mesh::loft(&rows.iter().map(ring).collect::<Vec<_>>())
 }
 
-/// Skull, face and hair; the eyes look at a point.
-pub(super) fn head(solids: &mut Solids, head: &Head, look_at: Vec3) {
+/// Skull, face and hair; all but the pupils.
+pub(super) fn head(solids: &mut Solids, head: &Head) {
     let size = head.height_mm;
     let at = |x: f64, y: f64, z: f64| place(head, x, y, z);
     let axes =
@@ -73,7 +73,7 @@ pub(super) fn head(solids: &mut Solids, head: &Head, look_at: Vec3) {
     for side in [-1.0, 1.0] {
         part(Material::Skin, Mesh::ellipsoid(at(0.042 * side, 0.425, 0.325), axes(0.032, 0.04, 0.03)));
         part(Material::Skin, Mesh::ellipsoid(at(0.325 * side, -0.02, 0.43), axes(0.032, 0.075, 0.125)));
-        eye(&mut part, head, side, look_at);
+        eye(&mut part, head, side);
         let brow = [(0.075, 0.405, 0.572), (0.145, 0.388, 0.592), (0.225, 0.335, 0.572)];
         let brow = brow.map(|(x, y, z)| (at(x * side, y, z), 0.013 * size));
         part(Material::Hair, Mesh::round(&brow));
@@ -83,22 +83,42 @@ pub(super) fn head(solids: &mut Solids, head: &Head, look_at: Vec3) {
     solids.add(Material::Hair, lofted(head, &HAIR, 2.15));
 }
 
-/// One eye: the white, and the pupil turned toward what is looked at.
-fn eye(part: &mut impl FnMut(Material, Mesh), head: &Head, side: f64, look_at: Vec3) {
+/// The pupils of eyes that look at a point.
+pub(super) fn pupils(solids: &mut Solids, head: &Head, look_at: Vec3) {
     let size = head.height_mm;
-    let middle = place(head, 0.135 * side, 0.345, 0.495);
-    // The eye turns in its socket, the lids in front of it stay.
-    let out = head.forward * 0.93 + head.right * (0.36 * side);
-    let out = out.unit_or(head.forward);
-    let along = head.up.cross(out);
+    for side in [-1.0, 1.0] {
+        let Eye { middle, along, out } = Eye::of(head, side);
+        let look = (look_at - middle).unit_or(head.forward);
+        let (aside, down) = (look.dot(along).clamp(-0.5, 0.5), look.dot(head.up).clamp(-0.35, 0.35));
+        let pupil =
+            middle + along * (0.055 * aside * size) + head.up * (0.025 * down * size) + out * (0.020 * size);
+        let round = [along * (0.027 * size), out * (0.016 * size), head.up * (0.029 * size)];
+        solids.part(Material::Pupil, bodies::HEAD, Mesh::ellipsoid(pupil, round));
+    }
+}
+
+/// Where an eye lies: it turns in its socket, the lids in front of it stay.
+struct Eye {
+    middle: Vec3,
+    /// From corner to corner.
+    along: Vec3,
+    /// Out of the socket.
+    out: Vec3,
+}
+
+impl Eye {
+    fn of(head: &Head, side: f64) -> Self {
+        let out = (head.forward * 0.93 + head.right * (0.36 * side)).unit_or(head.forward);
+        Self { middle: place(head, 0.135 * side, 0.345, 0.495), along: head.up.cross(out), out }
+    }
+}
+
+/// One eye without its pupil: the white and the lid.
+fn eye(part: &mut impl FnMut(Material, Mesh), head: &Head, side: f64) {
+    let size = head.height_mm;
+    let Eye { middle, along, out } = Eye::of(head, side);
     let white = [along * (0.062 * size), out * (0.030 * size), head.up * (0.030 * size)];
     part(Material::EyeWhite, Mesh::ellipsoid(middle, white));
-    let look = (look_at - middle).unit_or(head.forward);
-    let (aside, down) = (look.dot(along).clamp(-0.5, 0.5), look.dot(head.up).clamp(-0.35, 0.35));
-    let pupil =
-        middle + along * (0.055 * aside * size) + head.up * (0.025 * down * size) + out * (0.020 * size);
-    let round = [along * (0.027 * size), out * (0.016 * size), head.up * (0.029 * size)];
-    part(Material::Pupil, Mesh::ellipsoid(pupil, round));
     // The upper lid shadows the eye.
     let lid = [-0.066, 0.0, 0.066].map(|x: f64| {
         let arch = 0.034 - 4.0 * x * x;

@@ -1,22 +1,30 @@
 //! The player in the round: body, instrument and bow as solids, drawn from any side.
 //!
 //! Where the joints lie [`crate::arm`] says; here is what is seen of them. What does not move is made
-//! once for a set-up ([`Mannequin::new`]), the bow arm for each pose. Everything is made right-handed; a
+//! once for a set-up ([`Mannequin::new`]) and drawn once for a camera ([`Backdrop`]), the bow arm for each
+//! pose. Everything is made right-handed; a
 //! left-handed player is seen through a mirrored [`Camera`].
 
+mod backdrop;
 mod body;
 mod bow;
 mod camera;
+mod contours;
 mod hands;
 mod head;
+mod image;
 mod instrument;
+mod layer;
 mod mesh;
-mod raster;
+mod sitter;
 mod solids;
+mod spans;
 
+pub use backdrop::Backdrop;
 pub use camera::Camera;
+pub use image::{Dot, Image, TONES};
 pub use mesh::Mesh;
-pub use raster::{Dot, Image, TONES, draw};
+pub use sitter::Sitter;
 pub use solids::{Material, Solid, Solids, Thread};
 
 use crate::{
@@ -43,6 +51,8 @@ pub struct Mannequin {
     pub stance: Stance,
     /// Trunk, the arm at the neck, legs, seat and instrument.
     pub still: Solids,
+    /// The head without its pupils.
+    pub head: Solids,
     frame: Frame,
     family: Family,
     hold: BowHold,
@@ -62,12 +72,14 @@ impl Mannequin {
         let mut player = Self {
             stance,
             still: Solids::default(),
+            head: Solids::default(),
             frame,
             family,
             hold: held.bow,
             hand_mm: setup.body.part_mm(Part::Hand).0,
             string_mm,
         };
+        head::head(&mut player.head, &stance.head);
         let solids = &mut player.still;
         body::trunk(solids, &stance);
         body::neck_sleeve(solids, &stance.neck_arm, stance.stature_mm);
@@ -87,10 +99,10 @@ impl Mannequin {
         player
     }
 
-    /// The head, its eyes on a point.
-    pub fn head(&self, look_at: Vec3) -> Solids {
+    /// The pupils of eyes that look at a point.
+    pub fn pupils(&self, look_at: Vec3) -> Solids {
         let mut solids = Solids::default();
-        head::head(&mut solids, &self.stance.head, look_at);
+        head::pupils(&mut solids, &self.stance.head, look_at);
         solids
     }
 

@@ -7,7 +7,6 @@ use super::{Anchor, Dash, Face, Ink, Pen, Picture, System, Tag, glyph, path::pol
 use crate::{
     analysis::Study,
     arm::{Finger, Joint, Plane},
-    score::Bar,
 };
 
 /// Mean distance between two lanes, mm.
@@ -96,8 +95,9 @@ impl Lanes<'_> {
             }
         }
         let bars = &self.study.lesson().score.bars;
-        let shown = |bar: &&Bar| self.system.shows(bar.start) && self.system.axis.has_barline(bar.start);
-        let inside = bars.iter().filter(shown);
+        let first = bars.partition_point(|bar| bar.start < self.system.from);
+        let inside = bars[first..].iter().take_while(|bar| bar.start < self.system.to);
+        let inside = inside.filter(|bar| self.system.axis.has_barline(bar.start));
         let edges: Vec<f64> =
             inside.map(|bar| self.system.axis.barline_x(bar.start)).chain([right]).collect();
         for x in edges {
@@ -107,11 +107,15 @@ impl Lanes<'_> {
 
     fn alternations(&mut self) {
         let (from, to) = self.span_s();
-        for figure in &self.study.analysis().arm_path.alternations {
-            let bowed = &self.study.analysis().bowing.notes;
+        let bowed = &self.study.analysis().bowing.notes;
+        let first = bowed.partition_point(|note| note.onset_s < from).saturating_sub(1);
+        for figure in self.study.analysis().arm_path.alternations_from(first) {
             let (start, last) = (&bowed[figure.notes.0], &bowed[figure.notes.1]);
             let end = last.onset_s + last.sounding_s;
-            if end > from && start.onset_s < to {
+            if start.onset_s >= to {
+                break;
+            }
+            if end > from {
                 let y = self.y(figure.middle_deg);
                 let pen = Pen { dash: Dash::Dashed, ..Pen::solid(Ink::Level, 0.35) };
                 self.picture.line((self.x(start.onset_s), y), (self.x(end), y), pen);
@@ -158,8 +162,10 @@ impl Lanes<'_> {
 
     fn problems(&mut self) {
         let analysis = self.study.analysis();
-        for (note, placement) in analysis.line.notes.iter().zip(&analysis.left_hand.placements) {
-            if !self.system.shows(note.onset) || placement.problem.is_none() || note.pizzicato {
+        let here = analysis.line.between(self.system.from, self.system.to);
+        for (note, placement) in here.clone().zip(&analysis.left_hand.placements[here]) {
+            let note = &analysis.line.notes[note];
+            if placement.problem.is_none() || note.pizzicato {
                 continue;
             }
             let (x, y) = (self.system.axis.x(note.onset), self.y_of(placement.plane));
@@ -175,9 +181,9 @@ impl Lanes<'_> {
         let analysis = self.study.analysis();
         let mut taken = f64::NEG_INFINITY;
         let mut said = [false; 2];
-        for cue in &analysis.left_hand.cues {
+        for cue in analysis.left_hand.cues_of(analysis.line.between(self.system.from, self.system.to)) {
             let note = &analysis.line.notes[cue.note];
-            if !self.system.shows(note.onset) || cue.finger == Finger::Open {
+            if cue.finger == Finger::Open {
                 continue;
             }
             let x = self.system.axis.x(note.onset) - 1.0;

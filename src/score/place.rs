@@ -4,6 +4,9 @@ use std::fmt;
 
 use super::{Attack, Quarters, Score, mixed_number};
 
+/// Of so many bars at most the numbers are told, of more how many there are. Assumed: two lines of a list.
+const MOST_NAMED: usize = 16;
+
 /// What a bar is called: "7", "7 (II)" in the second of several sections, "upbeat" for a pick-up,
 /// whatever number it has.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -31,7 +34,7 @@ impl BarName {
         }
     }
 
-    /// "bars 7, 9 and 12 (II)" of bars of one section, each named once.
+    /// "bars 7, 9 and 12 (II)" of bars of one section, each named once; of many the first, and how many more.
     pub fn words_of(bars: &[&Self]) -> String {
         let mut bars = bars.to_vec();
         bars.dedup();
@@ -40,8 +43,13 @@ impl BarName {
             return last.words();
         }
         let name = |bar: &&Self| if bar.is_upbeat { bar.words() } else { bar.number.clone() };
-        let before: Vec<String> = before.iter().map(name).collect();
-        format!("bars {} and {last}", before.join(", "))
+        let named: Vec<String> = before.iter().take(MOST_NAMED).map(name).collect();
+        let named = named.join(", ");
+        if before.len() > MOST_NAMED {
+            let section = last.section.as_ref().map_or_else(String::new, |section| format!(" ({section})"));
+            return format!("bars {named} and {} more{section}", bars.len() - MOST_NAMED);
+        }
+        format!("bars {named} and {last}")
     }
 
     /// As it is typed: "7", "II:7".
@@ -265,6 +273,15 @@ mod tests {
         let sections = score.bar_sections();
         let name = |bar| score.bar_name(bar, &sections);
         assert_eq!(name(1).words_to(&name(1)), "bar 1 (I)");
+        let all = score.bar_sections();
+        let numbered = |count: usize| {
+            let bar = |n: usize| BarName { number: n.to_string(), ..score.bar_name(1, &all) };
+            let bars: Vec<BarName> = (1..=count).map(bar).collect();
+            BarName::words_of(&bars.iter().collect::<Vec<_>>())
+        };
+        assert_eq!(numbered(3), "bars 1, 2 and 3 (I)");
+        assert!(numbered(17).ends_with("15, 16 and 17 (I)"), "{}", numbered(17));
+        assert!(numbered(900).ends_with("15, 16 and 884 more (I)"), "{}", numbered(900));
         assert_eq!(name(1).words_to(&name(2)), "bars 1 to 2 (I)");
         assert_eq!(name(1).words_to(&name(4)), "bars 1 (I) to 1 (II)");
         assert_eq!(name(3).words_to(&name(5)), "from the upbeat (II) to bar 2 (II)");

@@ -5,7 +5,7 @@
 
 use elbowroom::{
     arm::{Arm, ArmPose, LevelFan, Vec3},
-    figure::{Mannequin, Material, Mesh, Solid, Solids},
+    figure::{Mannequin, Material, Mesh, Solid},
     setup::{BowHold, Catalogue, Family, Hold, Posture, Setup},
 };
 
@@ -151,14 +151,11 @@ fn on(a: Vec3, b: Vec3, share: f64) -> Vec3 {
 
 struct Player {
     mannequin: Mannequin,
-    head: Solids,
 }
 
 impl Player {
     fn new(setup: &Setup, arm: &Arm) -> Self {
-        let mannequin = Mannequin::new(setup, arm);
-        let head = mannequin.head(arm.frame.crown);
-        Self { mannequin, head }
+        Self { mannequin: Mannequin::new(setup, arm) }
     }
 
     fn of(&self, wanted: impl Fn(&Solid) -> bool) -> Vec<Boxed<'_>> {
@@ -179,7 +176,7 @@ impl Player {
     }
 
     fn head(&self) -> Vec<Boxed<'_>> {
-        self.head.solids.iter().map(Boxed::new).collect()
+        self.mannequin.head.solids.iter().map(Boxed::new).collect()
     }
 }
 

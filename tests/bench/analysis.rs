@@ -8,12 +8,14 @@
 mod data;
 #[path = "passage.rs"]
 mod passage;
+mod timing;
 
 use elbowroom::{
     analysis::{Study, analyse},
     lesson::{Lesson, change},
 };
-use passage::{median_seconds, passage};
+use passage::passage;
+use timing::median_seconds;
 
 /// So slow that nearly every note outlasts the slowest bow, as a share of the marked tempo.
 const TOO_SLOW: f64 = 0.02;

@@ -1,6 +1,4 @@
-//! What benches share: a long passage and the median time.
-
-use std::time::Instant;
+//! A passage of any length.
 
 use elbowroom::{
     lesson::{Lesson, demo::demo},
@@ -36,18 +34,4 @@ pub fn passage(notes: usize) -> Lesson {
         }));
     }
     lesson
-}
-
-/// The median time of some runs, s, after one that is not counted.
-pub fn median_seconds(runs: usize, mut work: impl FnMut()) -> f64 {
-    work();
-    let mut times: Vec<f64> = (0..runs)
-        .map(|_| {
-            let start = Instant::now();
-            work();
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    times[runs / 2]
 }

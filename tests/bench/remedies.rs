@@ -3,6 +3,7 @@
 
 #[path = "passage.rs"]
 mod passage;
+mod timing;
 
 use std::{hint::black_box, time::Instant};
 
@@ -10,7 +11,8 @@ use elbowroom::{
     advice::{remedies, trials},
     analysis::{Study, analyse, analyse_after},
 };
-use passage::{median_seconds, passage};
+use passage::passage;
+use timing::median_seconds;
 
 fn main() {
     let mut lesson = passage(300);

@@ -3,7 +3,7 @@
 use elbowroom::{
     analysis::{Analysis, Study},
     arm::Plane,
-    figure::{Dot, Mannequin, Material},
+    figure::{Dot, Mannequin, Material, Sitter},
     lesson::demo::demo,
     picture::{ArmFigure, ArmView, Item, Picture, level_fan},
     setup::{Family, Setup},
@@ -35,7 +35,7 @@ fn figure(analysis: &Analysis, view: ArmView, string: u8, hair_mm: f64) -> ArmFi
 
 fn arm_figure(study: &Study, figure: &ArmFigure) -> Picture {
     let mannequin = Mannequin::new(&study.lesson().setup, &study.analysis().arm_path.arm);
-    elbowroom::picture::arm_figure(study, &mannequin, figure)
+    elbowroom::picture::arm_figure(study, &mut Sitter::new(mannequin), figure)
 }
 
 /// Dots of each material on a drawing.
@@ -72,6 +72,28 @@ fn what_is_taught_is_seen_from_every_side() {
                 let on_end = hidden && material == Material::Stick;
                 let found = dots(&picture, material);
                 assert!(found >= 12 || on_end, "{} {view:?} {material:?}: {found}", family.word());
+            }
+        }
+    }
+}
+
+/// What stands still is drawn once and the arm over it: the same as everything drawn anew.
+#[test]
+fn drawn_again_it_is_as_drawn_anew() {
+    for family in [Family::Viola, Family::Cello] {
+        let study = study_of(family, false);
+        let mannequin = Mannequin::new(&study.lesson().setup, &study.analysis().arm_path.arm);
+        let mut sitter = Sitter::new(mannequin);
+        let mut again = |figure: &ArmFigure| elbowroom::picture::arm_figure(&study, &mut sitter, figure);
+        for view in [ArmView::Half, ArmView::Behind, ArmView::Half, ArmView::OwnEyes] {
+            for (string, hair_mm) in [(1, 20.0), (4, 500.0), (2, 250.0)] {
+                let large = figure(study.analysis(), view, string, hair_mm);
+                let turned = ArmFigure { turn_deg: (25.0, 10.0), ..large };
+                let small = ArmFigure { size_mm: (60.0, 40.0), held: None, ..large };
+                for figure in [large, turned, small] {
+                    let same = again(&figure) == arm_figure(&study, &figure);
+                    assert!(same, "{} {view:?} {string} {hair_mm}", family.word());
+                }
             }
         }
     }

@@ -14,7 +14,7 @@ use super::{
     said::{About, Raw},
     speed, tone,
 };
-use crate::bowing::evidence::Evidence;
+use crate::{bowing::evidence::Evidence, score::Quarters};
 
 /// What there is to tell, and what is not told.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -25,6 +25,8 @@ pub struct Findings {
     pub silenced: Vec<(Finding, String)>,
     /// What was assumed or left out.
     pub notices: Vec<String>,
+    /// Where something is told, in the order of the music: when, the finding, and which of its further places.
+    places: Vec<(Quarters, usize, Option<usize>)>,
 }
 
 impl Findings {
@@ -56,8 +58,34 @@ impl Findings {
         }
         silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.kind));
         let notices = notices(&evidence.lesson.score, evidence.line, evidence.plan);
-        Self { told: joined(evidence, kept), silenced, notices }
+        let told = joined(evidence, kept);
+        let places = places(&told);
+        Self { told, silenced, notices, places }
     }
+
+    /// What is told of moments from `from` until `to`, in the order of the music: the finding, as an index, and
+    /// which of its further places it is; none for its own.
+    pub fn between(
+        &self,
+        from: Quarters,
+        to: Quarters,
+    ) -> impl Iterator<Item = (usize, Option<usize>)> + use<'_> {
+        let first = self.places.partition_point(|(at, ..)| *at < from);
+        let here = self.places[first..].iter().take_while(move |(at, ..)| *at < to);
+        here.map(|(_, finding, more)| (*finding, *more))
+    }
+}
+
+/// Every place of some findings, in the order of the music.
+fn places(findings: &[Finding]) -> Vec<(Quarters, usize, Option<usize>)> {
+    let of = |(index, finding): (usize, &Finding)| {
+        let more = finding.more.iter().enumerate().map(|(nth, spot)| (spot.at, Some(nth)));
+        let all: Vec<_> = std::iter::once((finding.at, None)).chain(more).collect();
+        all.into_iter().map(move |(at, nth)| (at, index, nth))
+    };
+    let mut places: Vec<_> = findings.iter().enumerate().flat_map(of).collect();
+    places.sort_unstable();
+    places
 }
 
 /// The order in which to read findings: the worse verdict first, then what is heard more plainly,

@@ -14,9 +14,7 @@ use crate::{
             theme::bold,
         },
     },
-    lesson::Lesson,
     picture,
-    score::Dynamics,
 };
 
 /// Width of the tone of the note beside the bow, mm, and at most this share of the panel.
@@ -82,7 +80,7 @@ fn bar_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
     let bow = picture::bow_bar(&now.study, state, width);
     let size = vec2(ui.available_width(), bow.height_mm as f32 * points_per_mm);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    let words = caption(now.lesson(), analysis, state);
+    let words = caption(analysis, state);
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("The bow. {words}")));
     let scale = Scale { origin: rect.min, points_per_mm };
     picture_ui(ui, rect, &bow, scale, now.look.theme(), painter);
@@ -90,7 +88,7 @@ fn bar_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
 }
 
 /// Stroke type, speed against the wanted speed, and what comes next.
-pub fn caption(lesson: &Lesson, analysis: &Analysis, state: &BowState) -> String {
+pub fn caption(analysis: &Analysis, state: &BowState) -> String {
     let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) else {
         let plucked = state.note.and_then(|note| analysis.line.notes.get(note)).is_some_and(|n| n.pizzicato);
         return if plucked { "Pizzicato: the bow rests" } else { "Nothing here is bowed" }.to_owned();
@@ -109,12 +107,12 @@ pub fn caption(lesson: &Lesson, analysis: &Analysis, state: &BowState) -> String
             format!("this note {:.0} cm/s, {ratio:.1} times the wanted speed", speed / 10.0)
         });
     }
-    words.push(next_words(lesson, analysis, stroke.notes.end));
+    words.push(next_words(analysis, stroke.notes.end));
     words.join(" · ")
 }
 
 /// "next: up-bow on D and A together, forte".
-fn next_words(lesson: &Lesson, analysis: &Analysis, first: usize) -> String {
+fn next_words(analysis: &Analysis, first: usize) -> String {
     let last = first.checked_sub(1).and_then(|last| analysis.bowing.notes.get(last));
     let after = last.and_then(|last| analysis.line.notes.get(last.note + 1));
     if after.is_some_and(|note| note.pizzicato) {
@@ -129,10 +127,10 @@ fn next_words(lesson: &Lesson, analysis: &Analysis, first: usize) -> String {
         Plane::String(_) => format!("on the {name} string"),
         Plane::Pair(_) => format!("on {name} together"),
     };
-    let loud = analysis.line.notes.get(next.note).and_then(|note| {
-        let dynamics = Dynamics::new(&lesson.score);
-        dynamics.mark_at(note.onset).map(|mark| format!(", {}", mark.mark()))
-    });
+    let loud =
+        analysis.line.notes.get(next.note).and_then(|note| {
+            analysis.line.dynamics.mark_at(note.onset).map(|mark| format!(", {}", mark.mark()))
+        });
     format!("next: {lift}{}-bow {strings}{}", next.direction.word(), loud.unwrap_or_default())
 }
 
@@ -142,7 +140,7 @@ mod tests {
     use crate::{
         analysis::Study,
         lesson::{Writer, change::new_passage},
-        score::{NoteValue, TimeSignature},
+        score::{Event, NoteValue, Shared, TimeSignature},
         setup::Family,
     };
 
@@ -152,12 +150,12 @@ mod tests {
         let empty = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
         let writer = (0..4).fold(Writer::new(empty), |writer, _| writer.note("A4", NoteValue::QUARTER));
         let (mut lesson, ids) = writer.finish().expect("it can be written");
-        let plucked = |event: &&mut crate::score::Event| ids[1..3].contains(&event.id);
+        let plucked = |event: &&mut Shared<Event>| ids[1..3].contains(&event.id);
         lesson.score.events.iter_mut().filter(plucked).for_each(|event| event.pizzicato = true);
         let study = Study::new(lesson);
         let told = |seconds: f64| {
             let analysis = study.analysis();
-            caption(study.lesson(), analysis, &analysis.bow_at(seconds))
+            caption(analysis, &analysis.bow_at(seconds))
         };
         assert!(told(0.5).ends_with("next: pizzicato"), "{}", told(0.5));
         assert_eq!(told(1.5), "Pizzicato: the bow rests");

@@ -28,10 +28,10 @@ use crate::{
 pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<Command>) {
     let (lesson, analysis) = (study.lesson(), study.analysis());
     let notes = view.chosen_notes(analysis);
-    let chosen = &view.chosen(&lesson.score);
+    let chosen = &view.chosen_in(study);
     let Some(first) = notes.first().copied() else {
         ui.label(match chosen.first() {
-            Some(id) => note_words(lesson, *id),
+            Some(id) => note_words(study, *id),
             None => "Click a note to change its bowing; drag across the staff to choose several".to_owned(),
         });
         return;
@@ -40,8 +40,8 @@ pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<
         // All of it fits in a row of a small window.
         (ui.spacing_mut().item_spacing.x, ui.spacing_mut().button_padding.x) = (3.0, 5.0);
         let title = match notes.len() {
-            1 => note_words(lesson, first.id()),
-            n => format!("{n} notes from {}", lesson.score.place(first.onset)),
+            1 => note_words(study, first.id()),
+            n => format!("{n} notes from {}", lesson.score.place_in(first.onset, &analysis.line.sections)),
         };
         ui.label(bold(title));
         ui.separator();
@@ -65,7 +65,7 @@ pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<
         dynamic(ui, lesson, first, commands);
         if notes.len() == 1 {
             strings(ui, lesson, analysis, first, commands);
-            value(ui, lesson, first, commands);
+            value(ui, study, first, commands);
         }
         ui.separator();
         place(ui, lesson, analysis, first, commands);
@@ -124,7 +124,7 @@ fn stroke(
     first: &Attack,
     commands: &mut Vec<Command>,
 ) {
-    let bowed = analysis.bowing.notes.iter().find(|bowed| analysis.line.notes[bowed.note].id() == first.id());
+    let bowed = analysis.bowed_of_event(first.id()).map(|k| analysis.bowed(k));
     let as_marked =
         bowed.map_or("as marked".to_owned(), |bowed| format!("as marked, {}", bowed.stroke_type.word()));
     let mut now = first.stroke;
@@ -143,8 +143,8 @@ fn stroke(
 }
 
 fn dynamic(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Command>) {
-    let here = lesson.score.signs.iter().find_map(|sign| match sign.kind {
-        SignKind::Dynamic(level) if sign.at == first.onset => Some(level),
+    let here = lesson.score.signs_at(first.onset).iter().find_map(|sign| match sign.kind {
+        SignKind::Dynamic(level) => Some(level),
         _ => None,
     });
     let mut now = here;
@@ -161,12 +161,8 @@ fn dynamic(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comm
 }
 
 fn strings(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, commands: &mut Vec<Command>) {
-    let placement = analysis
-        .line
-        .notes
-        .iter()
-        .position(|note| note.id() == first.id())
-        .and_then(|index| analysis.left_hand.placements.get(index));
+    let placement =
+        analysis.line.note_of(first.id()).and_then(|note| analysis.left_hand.placements.get(note));
     for (head, note) in first.notes.iter().enumerate() {
         let chosen_by_plan = placement.and_then(|placement| placement.strings.get(head)).copied();
         let name = |string: u8| {
@@ -228,7 +224,7 @@ fn finger(
 
 /// What the string or finger that is set costs, and where it does not lie in the hand.
 fn bound(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack) {
-    let index = analysis.line.notes.iter().position(|note| note.id() == first.id());
+    let index = analysis.line.note_of(first.id());
     let Some(found) = index.and_then(|index| arm::bound(&analysis.line.notes, index, &lesson.setup)) else {
         return;
     };
@@ -249,10 +245,12 @@ fn why_here(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack) {
         .on_hover_text(format!("What this note costs in the plan: {}", shares.join(", ")));
 }
 
-fn value(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Command>) {
+fn value(ui: &mut Ui, study: &Study, first: &Attack, commands: &mut Vec<Command>) {
     // A tied note has several written values; it is changed by its parts.
     let [id] = first.events.as_slice() else { return };
-    let Some(event) = lesson.score.event(*id).filter(|event| event.grace.is_none()) else { return };
+    let lesson = study.lesson();
+    let event = study.analysis().line.event_index(*id).map(|index| &lesson.score.events[index]);
+    let Some(event) = event.filter(|event| event.grace.is_none()) else { return };
     let mut now = event.value;
     choice(ui, "length", "Length", now.words(), 60.0, |ui| {
         for log2_whole in (-5..=0).rev() {
@@ -270,7 +268,7 @@ fn value(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comman
 fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, commands: &mut Vec<Command>) {
     let pin = lesson.pins.iter().find(|pin| first.events.contains(&pin.event));
     let hair = lesson.setup.bow.hair_mm.max(10.0);
-    let k = analysis.bowing.notes.iter().position(|bowed| analysis.line.notes[bowed.note].id() == first.id());
+    let k = analysis.bowed_of_event(first.id());
     let Some(planned) = k.and_then(|k| analysis.plan.solution.start_mm.get(k)).copied() else { return };
     let mut fixed = pin.is_some();
     let tip = "Fix the place on the bow where this note starts; drag its point on the hair map to move it";

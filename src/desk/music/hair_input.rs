@@ -37,7 +37,7 @@ pub fn pins_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut
             WidgetInfo::labeled(
                 Role::Slider,
                 true,
-                format!("Place on the bow of {}", note_words(input.now.lesson(), id)),
+                format!("Place on the bow of {}", note_words(&input.now.study, id)),
             )
         });
         if response.clicked() {

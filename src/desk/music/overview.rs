@@ -14,7 +14,7 @@ use super::{input::MusicInput, scene::Scene};
 /// The whole piece as one line: what is in view, the findings, the playhead.
 pub fn overview_ui(ui: &Ui, rect: Rect, input: &MusicInput<'_>, scene: &Scene, commands: &mut Vec<Command>) {
     let bars = &input.now.lesson().score.bars;
-    let total = input.now.lesson().score.end().to_f64().max(1.0);
+    let total = input.now.analysis().line.end.to_f64().max(1.0);
     let left = scene.scale.pos((scene.sides.0, 0.0)).x;
     let line =
         Rect::from_min_max(pos2(left, rect.top() + 5.0), pos2(rect.right() - 6.0, rect.bottom() - 4.0));

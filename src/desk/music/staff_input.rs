@@ -119,7 +119,7 @@ pub fn notes_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mu
         let response = ui.interact(rect, ui.scope_id().with(("note", id)), Sense::click());
         let chosen = input.view.selection.contains(id);
         response.widget_info(|| {
-            WidgetInfo::selected(Role::ListBoxOption, true, chosen, note_words(input.now.lesson(), *id))
+            WidgetInfo::selected(Role::ListBoxOption, true, chosen, note_words(&input.now.study, *id))
         });
         if response.clicked() {
             let extend = ui.input(|i| i.modifiers.shift);

@@ -60,9 +60,9 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
         ui.separator();
         play(ui, input.view, commands);
         let at = told_place(&input.now.study, input.now.quarters());
-        ui.add_sized([128.0 * unit, 20.0], Label::new(place_words(lesson, at)));
+        ui.add_sized([128.0 * unit, 20.0], Label::new(place_words(&input.now.study, at)));
         ui.separator();
-        tempo(ui, lesson, at, room > WIDE, commands);
+        tempo(ui, &input.now.study, at, room > WIDE, commands);
         let looped = input.view.clock.span().is_some();
         toggle(ui, Action::Loop, if looped { "Loop on" } else { "Loop" }, looped, commands);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| right_side(ui, input, commands));
@@ -82,16 +82,20 @@ fn title_ui(ui: &mut Ui, input: &TopInput<'_>, letters: usize) -> usize {
 }
 
 /// The end is the last beat done, not a beat beyond the bar.
-fn place_words(lesson: &Lesson, at: Quarters) -> String {
-    let end = lesson.score.end();
-    if at >= end && end > Quarters::ZERO { "the end".to_owned() } else { lesson.score.place(at).to_string() }
+fn place_words(study: &Study, at: Quarters) -> String {
+    let line = &study.analysis().line;
+    if at >= line.end && line.end > Quarters::ZERO {
+        return "the end".to_owned();
+    }
+    study.lesson().score.place_in(at, &line.sections).to_string()
 }
 
 /// The moment whose place is told: of a note that starts just there, else in parts of a beat; finer
 /// figures only flicker while playing.
 fn told_place(study: &Study, quarters: f64) -> Quarters {
-    let here = |at: &Quarters| (at.to_f64() - quarters).abs() < 1e-6;
-    let onset = study.analysis().line.notes.iter().map(|note| note.onset).find(here);
+    let notes = &study.analysis().line.notes;
+    let next = notes.partition_point(|note| note.onset.to_f64() < quarters - 1e-6);
+    let onset = notes.get(next).map(|note| note.onset).filter(|at| (at.to_f64() - quarters).abs() < 1e-6);
     onset.unwrap_or_else(|| study.lesson().score.nearest_beat_part(quarters))
 }
 
@@ -160,8 +164,9 @@ fn play(ui: &mut Ui, view: &View, commands: &mut Vec<Command>) {
     }
 }
 
-fn tempo(ui: &mut Ui, lesson: &Lesson, at: Quarters, with_slider: bool, commands: &mut Vec<Command>) {
-    let marked = lesson.score.tempo_map().qpm_at(at);
+fn tempo(ui: &mut Ui, study: &Study, at: Quarters, with_slider: bool, commands: &mut Vec<Command>) {
+    let lesson = study.lesson();
+    let marked = study.analysis().line.tempo.qpm_at(at);
     let share = lesson.setup.tempo_share;
     let mut qpm = marked * share;
     let mut slid = qpm;

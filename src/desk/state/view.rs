@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use strum::EnumIter;
 
 use crate::{
-    analysis::{Analysis, StudyId},
+    analysis::{Analysis, Study, StudyId},
     lesson::Lesson,
     practice::Clock,
     score::{Attack, EventId, Quarters, Score},
@@ -119,10 +119,21 @@ impl View {
         score.events.iter().map(|event| event.id).filter(|id| self.selection.contains(id)).collect()
     }
 
+    /// The selection as a list in score order, as far as the study knows it.
+    pub fn chosen_in(&self, study: &Study) -> Vec<EventId> {
+        let line = &study.analysis().line;
+        let mut places: Vec<usize> = self.selection.iter().filter_map(|id| line.event_index(*id)).collect();
+        places.sort_unstable();
+        places.into_iter().map(|place| study.lesson().score.events[place].id).collect()
+    }
+
     /// The notes of the bowed line that are chosen.
     pub fn chosen_notes<'a>(&self, analysis: &'a Analysis) -> Vec<&'a Attack> {
-        let is_chosen = |note: &&Attack| note.events.iter().any(|id| self.selection.contains(id));
-        analysis.line.notes.iter().filter(is_chosen).collect()
+        let line = &analysis.line;
+        let mut notes: Vec<usize> = self.selection.iter().filter_map(|id| line.note_of(*id)).collect();
+        notes.sort_unstable();
+        notes.dedup();
+        notes.into_iter().map(|note| &line.notes[note]).collect()
     }
 
     /// Chooses one note.

@@ -161,7 +161,7 @@ impl ScreenPainter {
         let entry = known.map(|index| self.images.remove(index)).unwrap_or_else(|| {
             let (width, pixels) = image.pixels(|dot| theme.dot(dot));
             let size = [width, pixels.len() / (4 * width.max(1))];
-            let picture = ColorImage::from_rgba_unmultiplied(size, &pixels);
+            let picture = ColorImage::from_rgba_premultiplied(size, &pixels);
             (image.clone(), theme.name, ctx.load_texture("figure", picture, TextureOptions::LINEAR))
         });
         let texture = entry.2.id();

@@ -2,14 +2,15 @@
 
 use std::time::SystemTime;
 
-use crate::{lesson::Lesson, score::EventId};
+use crate::{analysis::Study, score::EventId};
 
 /// A note with its place: "F♯4, bar 3, beat 2".
-pub fn note_words(lesson: &Lesson, id: EventId) -> String {
-    let Some(event) = lesson.score.event(id) else { return String::new() };
+pub fn note_words(study: &Study, id: EventId) -> String {
+    let (score, line) = (&study.lesson().score, &study.analysis().line);
+    let Some(event) = line.event_index(id).map(|index| &score.events[index]) else { return String::new() };
     let names: Vec<String> = event.notes.iter().map(|note| note.pitch.name()).collect();
     let name = if names.is_empty() { "rest".to_owned() } else { names.join(" and ") };
-    format!("{name}, {}", lesson.score.place(event.onset))
+    format!("{name}, {}", score.place_in(event.onset, &line.sections))
 }
 
 /// How long ago a moment was: "12 minutes ago".

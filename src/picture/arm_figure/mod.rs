@@ -16,7 +16,7 @@ use super::{Anchor, Face, Ink, Picture, glyph};
 use crate::{
     analysis::Study,
     arm::{ArmPose, Load, Plane, load},
-    figure::{Camera, Mannequin, Which, draw},
+    figure::{Backdrop, Camera, Mannequin, Sitter, Which},
 };
 
 pub use view::ArmView;
@@ -74,7 +74,7 @@ impl Scene<'_> {
 }
 
 /// Draws the player with the bow arm.
-pub fn arm_figure(study: &Study, mannequin: &Mannequin, figure: &ArmFigure) -> Picture {
+pub fn arm_figure(study: &Study, sitter: &mut Sitter, figure: &ArmFigure) -> Picture {
     let (setup, analysis) = (&study.lesson().setup, study.analysis());
     let (width, height) = figure.size_mm;
     let mut picture = Picture::new(width, height);
@@ -88,10 +88,11 @@ pub fn arm_figure(study: &Study, mannequin: &Mannequin, figure: &ArmFigure) -> P
     let ends = [arm.poses(0.0), arm.poses(setup.bow.hair_mm)].concat().into_iter().map(upright).collect();
     let below = if figure.large { 1.7 } else { 1.5 } * figure.type_mm;
     let bottom = (height - below).max(1.0);
+    let (mannequin, backdrop) = sitter.at((width, bottom), figure.pixels_per_mm);
     let (camera, column) = framing::camera(mannequin, figure, ends, (width, bottom));
     let scene = Scene { figure, mannequin, camera, column, bottom, pose, levels };
 
-    solids(&mut picture, &scene);
+    solids(&mut picture, &scene, backdrop);
     marks::draw(&mut picture, &scene);
     if figure.view.shows_heights() {
         heights::draw(&mut picture, &scene);
@@ -101,16 +102,19 @@ pub fn arm_figure(study: &Study, mannequin: &Mannequin, figure: &ArmFigure) -> P
 }
 
 /// The player, the instrument and the arms.
-fn solids(picture: &mut Picture, scene: &Scene) {
-    let (mannequin, figure) = (scene.mannequin, scene.figure);
+fn solids(picture: &mut Picture, scene: &Scene, backdrop: &mut Backdrop) {
+    let (mannequin, view) = (scene.mannequin, scene.figure.view);
+    // The player's own eyes do not see the head.
+    let still = [&mannequin.still, &mannequin.head];
+    let heads = usize::from(view != ArmView::OwnEyes);
+    backdrop.show(&still[..1 + heads], &scene.camera, view == ArmView::Behind);
     let bow = mannequin.bow_arm(&scene.pose, Which::Shown);
     let other = scene.other().map(|(_, pose)| mannequin.bow_arm(pose, Which::Other));
-    let head = (figure.view != ArmView::OwnEyes).then(|| mannequin.head(scene.pose.contact));
-    let parts: Vec<_> =
-        [Some(&mannequin.still), head.as_ref(), other.as_ref(), Some(&bow)].into_iter().flatten().collect();
-    let size = (picture.width_mm, scene.bottom);
-    let image = draw(&parts, &scene.camera, size, figure.pixels_per_mm, figure.view == ArmView::Behind);
-    picture.image(Rect::new(0.0, 0.0, size.0, size.1), image);
+    let pupils = mannequin.pupils(scene.pose.contact);
+    let pupils = (heads > 0).then_some(&pupils);
+    let moving: Vec<_> = [pupils, other.as_ref(), Some(&bow)].into_iter().flatten().collect();
+    let image = backdrop.with(&moving);
+    picture.image(Rect::new(0.0, 0.0, picture.width_mm, scene.bottom), image);
 }
 
 /// A line under the figure: where it is seen from, and what to mind.

@@ -110,7 +110,8 @@ impl Map<'_> {
         let mut lines: Vec<Vec<Point>> = Vec::new();
         // Two ways may have notes in common; dashes over dashes would look like a full line.
         let mut drawn: Vec<[Point; 2]> = Vec::new();
-        for run_out in self.study.analysis().run_outs_told() {
+        let ends = pieces.first().zip(pieces.last()).map_or(0..0, |(first, last)| first.k..last.k + 1);
+        for run_out in self.study.analysis().run_outs_told_over(ends) {
             lines.push(Vec::new());
             for [from, to] in self.way_out(pieces, run_out) {
                 let known = drawn.contains(&[from, to]);
@@ -151,8 +152,12 @@ impl Map<'_> {
     }
 
     /// What cannot be played is hatched from where it fails to where playing goes on.
-    pub(super) fn impossible_stretches(&mut self) {
-        for spot in &self.study.analysis().plan.solution.impossible {
+    pub(super) fn impossible_stretches(&mut self, pieces: &[Piece]) {
+        let (from, to) = (pieces.first().map_or(0, |first| first.k), pieces.last().map_or(0, |last| last.k));
+        let spots = &self.study.analysis().plan.solution.impossible;
+        // Spots are in the order of the music; a stretch may begin before the window.
+        let first = spots.partition_point(|spot| spot.resumes < from);
+        for spot in spots[first..].iter().take_while(|spot| spot.piece <= to) {
             let Some(first) = self.study.analysis().bowing.notes.get(spot.piece) else { continue };
             let next = self.study.analysis().bowing.notes.get(spot.resumes);
             let end = next.map_or(first.onset_s + first.sounding_s, |next| next.onset_s);

@@ -49,14 +49,17 @@ impl Map<'_> {
 
     pub(super) fn findings(&mut self) {
         let analysis = self.study.analysis();
-        let inside = |at: Quarters| self.system.shows(at);
-        let mut shown: Vec<(usize, &Finding)> =
-            analysis.findings.told.iter().enumerate().filter(|(_, finding)| inside(finding.at)).collect();
+        let mut shown: Vec<(usize, &Finding)> = Vec::new();
         // All signs before any words, so that no words lie over one. Further places with the same
         // cause have the sign alone.
-        for (index, finding) in analysis.findings.told.iter().enumerate() {
-            for spot in finding.more.iter().filter(|spot| inside(spot.at)) {
-                self.sign(finding.verdict, spot.note, spot.at, index);
+        for (index, more) in analysis.findings.between(self.system.from, self.system.to) {
+            let finding = &analysis.findings.told[index];
+            match more {
+                Some(nth) => {
+                    let spot = &finding.more[nth];
+                    self.sign(finding.verdict, spot.note, spot.at, index);
+                }
+                None => shown.push((index, finding)),
             }
         }
         for (index, finding) in &shown {

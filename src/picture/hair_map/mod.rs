@@ -87,7 +87,8 @@ pub(super) fn fitting_words_mm(study: &Study, system: &System) -> f64 {
 /// Rows for words over the tip and under the frog that a system can use.
 fn fitting_rows(analysis: &Analysis, system: &System) -> (usize, usize) {
     let (mut over, mut under) = (0, 0);
-    for finding in analysis.findings.told.iter().filter(|finding| system.shows(finding.at)) {
+    let here = analysis.findings.between(system.from, system.to).filter(|(_, more)| more.is_none());
+    for finding in here.map(|(index, _)| &analysis.findings.told[index]) {
         match finding.verdict {
             Verdict::Impossible => over += 1,
             Verdict::RunsOut if runs_down(analysis, finding.note) => over += 1,
@@ -127,7 +128,7 @@ impl<'a> Map<'a> {
     /// From back to front.
     fn draw(mut self, other: Option<OtherPath<'_>>) -> HairMap {
         let pieces = self.pieces(self.study.analysis());
-        self.impossible_stretches();
+        self.impossible_stretches(&pieces);
         self.corridor(&pieces);
         self.grid();
         let apart = match other {

@@ -26,7 +26,7 @@ use super::{
 };
 use crate::{
     analysis::{Analysis, Study},
-    bowing::Density,
+    bowing::{Density, Stroke},
     score::{Bar, Clef, ClefSign, Direction, EventId, Quarters},
 };
 use page::{Page, Skyline};
@@ -102,11 +102,11 @@ pub fn staff(
 
 /// Directions of the first notes of the strokes in a system.
 fn stroke_starts(analysis: &Analysis, system: &System) -> HashMap<EventId, Direction> {
-    let start = |stroke: &crate::bowing::Stroke| {
-        let note = analysis.line.notes.get(analysis.bowing.notes.get(stroke.notes.start)?.note)?;
-        system.shows(note.onset).then(|| (note.id(), stroke.direction))
-    };
-    analysis.bowing.strokes.iter().filter_map(start).collect()
+    let head = |stroke: &Stroke| analysis.note(stroke.notes.start);
+    let strokes = &analysis.bowing.strokes;
+    let first = strokes.partition_point(|stroke| head(stroke).onset < system.from);
+    let here = strokes[first..].iter().take_while(|stroke| head(stroke).onset < system.to);
+    here.map(|stroke| (head(stroke).id(), stroke.direction)).collect()
 }
 
 /// Room for the clef, key and time signature in front of a window, mm.

@@ -5,7 +5,7 @@ use crate::{
     arm::{Together, together},
     desk::state::view::View,
     lesson::Lesson,
-    score::{Dynamic, Dynamics, EventId, Note},
+    score::{Dynamic, EventId, Note},
 };
 
 /// Least and most notes taken together.
@@ -58,14 +58,14 @@ impl TogetherDesk {
 
     /// Takes the notes of an attack.
     pub fn take(&mut self, study: &Study, id: EventId) {
-        let (lesson, analysis) = (study.lesson(), study.analysis());
-        let Some(index) = analysis.line.notes.iter().position(|attack| attack.id() == id) else { return };
+        let analysis = study.analysis();
+        let Some(index) = analysis.line.note_of(id) else { return };
         let attack = &analysis.line.notes[index];
         self.set(attack.notes.clone());
         self.place = Some(id);
         let seconds = analysis.seconds_at(attack.end()) - analysis.seconds_at(attack.onset);
         self.seconds = seconds.clamp(0.05, LONGEST_S);
-        let level = Dynamics::new(&lesson.score).level(attack.onset.to_f64()).round();
+        let level = analysis.line.dynamics.level(attack.onset.to_f64()).round();
         self.dynamic = Dynamic::ALL[(level.max(0.0) as usize).min(Dynamic::ALL.len() - 1)];
     }
 

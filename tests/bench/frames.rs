@@ -1,0 +1,177 @@
+//! The longest frame of the window without a screen, for each thing a person does with a part, short and
+//! long: opening, choosing, stepping, turning on, playing, changing, undoing, the list of keys, leaving
+//! for another lesson. The baseline is a frame of the demo with no change, in the same run. Painting by the
+//! graphics card is not in it; the tree for screen readers is, which the window makes only for those who
+//! use one.
+
+use std::{
+    path::{Path, PathBuf},
+    time::{Duration, Instant},
+};
+
+use egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, TouchPhase, Vec2, pos2};
+use egui_kittest::Harness;
+use elbowroom::{
+    desk::{Desk, Memory},
+    exchange::lesson_file,
+    lesson::demo::demo,
+};
+use passage::passage;
+
+mod passage;
+
+/// Notes of the parts: the demo again and again, as long as the longest real parts, as long as is read.
+const NOTES: [usize; 3] = [300, 28_000, 99_900];
+
+/// Each is done so often; a busy machine makes some frames longer, so the least of the longest counts.
+const RUNS: usize = 5;
+
+type Window = Harness<'static, Desk>;
+
+/// What a person does, without waiting for what comes of it.
+struct Deed {
+    words: &'static str,
+    begin: fn(&Window),
+    /// Frames it lasts at least.
+    frames: usize,
+}
+
+fn key(window: &Window, key: Key) {
+    window.key_press(key);
+}
+
+fn ctrl(window: &Window, key: Key) {
+    window.key_press_modifiers(Modifiers::COMMAND, key);
+}
+
+const DEEDS: [Deed; 17] = [
+    Deed { words: "nothing", begin: |_| {}, frames: 5 },
+    Deed { words: "next note", begin: |w| key(w, Key::ArrowRight), frames: 3 },
+    Deed {
+        words: "select up to the next note",
+        begin: |w| w.key_press_modifiers(Modifiers::SHIFT, Key::ArrowRight),
+        frames: 3,
+    },
+    Deed { words: "to the end", begin: |w| key(w, Key::End), frames: 5 },
+    Deed { words: "to the start", begin: |w| key(w, Key::Home), frames: 5 },
+    Deed { words: "turn on with the wheel", begin: wheel, frames: 20 },
+    Deed { words: "play", begin: |w| key(w, Key::Space), frames: 60 },
+    Deed { words: "pause", begin: |w| key(w, Key::Space), frames: 3 },
+    Deed { words: "next finding", begin: |w| key(w, Key::J), frames: 30 },
+    Deed { words: "next pencil mark", begin: |w| key(w, Key::E), frames: 5 },
+    Deed { words: "all keys", begin: |w| key(w, Key::F1), frames: 5 },
+    Deed { words: "close all", begin: |w| key(w, Key::Escape), frames: 5 },
+    Deed { words: "next note again", begin: |w| key(w, Key::ArrowRight), frames: 3 },
+    Deed { words: "turn the bow", begin: |w| key(w, Key::B), frames: 60 },
+    Deed { words: "undo", begin: |w| ctrl(w, Key::Z), frames: 60 },
+    Deed { words: "select all", begin: |w| ctrl(w, Key::A), frames: 5 },
+    Deed { words: "copy all", begin: |w| ctrl(w, Key::C), frames: 5 },
+];
+
+fn wheel(window: &Window) {
+    window.event(Event::PointerMoved(pos2(400.0, 300.0)));
+    for _ in 0..10 {
+        window.event(Event::MouseWheel {
+            unit: MouseWheelUnit::Line,
+            delta: Vec2::new(0.0, -1.0),
+            phase: TouchPhase::Move,
+            source: MouseWheelSource::Wheel,
+            modifiers: Modifiers::NONE,
+        });
+    }
+}
+
+fn frame_ms(window: &mut Window) -> f64 {
+    let start = Instant::now();
+    window.step();
+    start.elapsed().as_secs_f64() * 1e3
+}
+
+/// The longest frame until what was begun is shown. The harness gives each event a frame of its own.
+fn longest_ms(window: &mut Window, frames: usize, done: impl Fn(&Window) -> bool) -> f64 {
+    let mut longest = frame_ms(window);
+    let mut rest = frames;
+    while rest > 0 || window.state().is_making() || !done(window) {
+        if rest == 0 {
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        longest = longest.max(frame_ms(window));
+        rest = rest.saturating_sub(1);
+    }
+    longest
+}
+
+fn open(path: &Path) -> Window {
+    let path = path.to_owned();
+    Harness::builder()
+        .with_size([1280.0, 800.0])
+        .with_step_dt(1.0 / 60.0)
+        .build_eframe(move |context| Desk::new(&context.egui_ctx, Memory::default(), Some(path)))
+}
+
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
+fn is_there(notes: usize) -> impl Fn(&Window) -> bool {
+    move |window| window.state().lesson().score.events.len() == notes
+}
+
+fn least(times: &[f64]) -> f64 {
+    times.iter().copied().fold(f64::INFINITY, f64::min)
+}
+
+fn main() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let mut bare = f64::INFINITY;
+    let only: Option<usize> = std::env::args().skip(1).find_map(|arg| arg.parse().ok());
+    for notes in NOTES.into_iter().filter(|notes| only.is_none_or(|only| only == *notes)) {
+        let lesson = passage(notes);
+        let count = lesson.score.events.len();
+        let path = folder.path().join(format!("{notes}.elbowroom"));
+        lesson_file::save(&path, &lesson).expect("saved");
+        let short = folder.path().join("short.elbowroom");
+        lesson_file::save(&short, &demo()).expect("saved");
+        drop(lesson);
+        let mut window = open(&short);
+        longest_ms(&mut window, 60, is_there(demo().score.events.len()));
+        bare = bare.min(least(&(0..20).map(|_| frame_ms(&mut window)).collect::<Vec<_>>()));
+        println!("{count} notes; a frame of the demo with no change {bare:.2} ms");
+        let told = |words: &str, times: &[f64]| {
+            let longest = least(times);
+            println!("{words:<28}{longest:8.2} ms {:7.1} bare frames", longest / bare);
+        };
+        let (mut there, mut away) = (Vec::new(), Vec::new());
+        for _ in 0..RUNS.min(3) {
+            let mut drop_file = |path: &Path, notes| {
+                window.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.to_owned())));
+                longest_ms(&mut window, 10, is_there(notes))
+            };
+            there.push(drop_file(&path, count));
+            away.push(drop_file(&short, demo().score.events.len()));
+        }
+        told("open", &there);
+        told("leave for a short one", &away);
+        window.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.clone())));
+        longest_ms(&mut window, 60, is_there(count));
+        let mut times = vec![Vec::new(); DEEDS.len()];
+        for _ in 0..RUNS {
+            for (deed, times) in DEEDS.iter().zip(&mut times) {
+                (deed.begin)(&window);
+                times.push(longest_ms(&mut window, deed.frames, |_| true));
+            }
+        }
+        for (deed, times) in DEEDS.iter().zip(&times) {
+            told(deed.words, times);
+        }
+    }
+}
