@@ -139,11 +139,11 @@ mod tests {
     fn bar_of(time: TimeSignature, values: &[NoteValue]) -> Score {
         let length = time.bar_length().unwrap();
         let mut score =
-            Score { bars: vec![Bar::new(Quarters::ZERO, length, "1", time, 0)], ..Score::default() };
+            Score { bars: vec![Bar::new(Quarters::ZERO, length, "1", time, 0)].into(), ..Score::default() };
         let mut at = Quarters::ZERO;
         for (i, value) in values.iter().enumerate() {
             let note = Note::new(Pitch::new(Letter::C, 0.0, 5));
-            score.events.push(Event::new(EventId(i as u32), at, *value, vec![note]));
+            score.events.push(Event::new(EventId(i as u32), at, *value, vec![note]).into());
             at += value.length();
         }
         score
