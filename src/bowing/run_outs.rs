@@ -25,8 +25,8 @@ const NEAR: usize = 2;
 /// A run-out is drift if the strokes before it make at least this part of what is missing. Assumed.
 const DRIFT_PART: f64 = 0.5;
 /// A bow of less than so many seconds is no trouble, however much the dynamic would like: it is drawn a little
-/// slower, s. Assumed: players take a loud note of four seconds in one calm bow.
-const CALM_BOW_S: f64 = 4.0;
+/// slower, s. Assumed: players take a loud note of that length in one calm bow.
+const CALM_BOW_S: f64 = 3.0;
 /// Leaving the wanted hair of a stroke by less is not felt, mm. Assumed.
 const FELT_MM: f64 = 20.0;
 

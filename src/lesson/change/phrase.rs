@@ -162,7 +162,8 @@ pub enum Moving {
 /// unless they are moved to the next string.
 ///
 /// # Errors
-/// When there is no note among them, or a pitch would be too high or too low to be written.
+/// When there is no note among them, a pitch would be too high or too low to be written, or two notes that
+/// sound together would become one.
 pub fn move_notes(lesson: &Lesson, ids: &[EventId], by: Moving) -> Result<Edit, EditError> {
     let all = super::chosen(&lesson.score, ids)?;
     let tied = all.iter().enumerate().flat_map(|(k, attack)| attack.events.iter().map(move |&id| (id, k)));
@@ -179,6 +180,12 @@ pub fn move_notes(lesson: &Lesson, ids: &[EventId], by: Moving) -> Result<Edit, 
             (note.tie_stop, note.tie_start) = (note.tie_stop && !first, note.tie_start && !last);
         }
         event.notes.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
+        if event.notes.windows(2).any(|two| two[0].pitch.midi() == two[1].pitch.midi()) {
+            let place = lesson.score.place(event.onset);
+            return refuse(format!(
+                "Two notes ({place}) would become one; move by an interval, or one of them alone"
+            ));
+        }
     }
     mend_ties(&mut new.score);
     let what = match by {
