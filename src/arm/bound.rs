@@ -92,7 +92,7 @@ mod tests {
     fn lesson(midi: &[i32]) -> Lesson {
         let event = |(k, &midi): (usize, &i32)| {
             let notes = vec![Note::new(Pitch::from_midi(midi, false))];
-            Event::new(EventId(k as u32), Quarters::from(k as i64), NoteValue::QUARTER, notes)
+            Event::new(EventId(k as u32), Quarters::from(k as i64), NoteValue::QUARTER, notes).into()
         };
         let events = midi.iter().enumerate().map(event).collect();
         Lesson::new(Score { events, ..Score::default() }, Family::Violin)

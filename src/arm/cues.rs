@@ -86,7 +86,7 @@ mod tests {
     fn cues(midi: &[i32]) -> Vec<FingerCue> {
         let event = |(k, &midi): (usize, &i32)| {
             let notes = vec![Note::new(Pitch::from_midi(midi, false))];
-            Event::new(EventId(k as u32), Quarters::from(k as i64), NoteValue::QUARTER, notes)
+            Event::new(EventId(k as u32), Quarters::from(k as i64), NoteValue::QUARTER, notes).into()
         };
         let score = Score { events: midi.iter().enumerate().map(event).collect(), ..Score::default() };
         let line = attacks(&score);

@@ -12,7 +12,8 @@ fn line(chords: &[&[i32]]) -> Vec<Attack> {
     let mut score = Score::default();
     for (i, chord) in chords.iter().enumerate() {
         let notes = chord.iter().map(|&midi| Note::new(Pitch::from_midi(midi, false))).collect();
-        score.events.push(Event::new(EventId(i as u32), Quarters::from(i as i64), NoteValue::QUARTER, notes));
+        let event = Event::new(EventId(i as u32), Quarters::from(i as i64), NoteValue::QUARTER, notes);
+        score.events.push(event.into());
     }
     attacks(&score)
 }

@@ -61,7 +61,7 @@ pub fn together(setup: &Setup, notes: &[Note], seconds: f64) -> Together {
     let mut notes = notes.to_vec();
     notes.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
     let event = Event::new(EventId(0), Quarters::ZERO, NoteValue::QUARTER, notes.clone());
-    let score = Score { events: vec![event], ..Score::default() };
+    let score = Score { events: vec![event.into()], ..Score::default() };
     let placement = super::place(&attacks(&score), setup).pop();
     let fan = LevelFan::new(&setup.instrument);
     let seconds = if seconds.is_finite() { seconds.max(0.0) } else { 0.0 };

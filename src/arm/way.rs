@@ -350,7 +350,7 @@ mod tests {
                     let mut event = Event::new(EventId(i as u32), at, NoteValue::QUARTER, notes);
                     event.duration = lengths[(i * 7 + i / 5) % 4];
                     at = event.end() + if i % 11 == 0 { Quarters::ONE } else { Quarters::ZERO };
-                    score.events.push(event);
+                    score.events.push(event.into());
                 }
                 let line = attacks(&score);
                 let neck = Neck::new(&setup);

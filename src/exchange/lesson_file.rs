@@ -168,8 +168,9 @@ mod tests {
     fn a_contradiction_is_told() {
         let mut lesson = demo();
         lesson.score.events.remove(0);
+        let id = lesson.score.free_slur_id();
         lesson.score.slurs.push(crate::score::Slur {
-            id: lesson.score.free_slur_id(),
+            id,
             from: crate::score::EventId(9999),
             to: crate::score::EventId(9998),
             phrase: false,

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
-    score::{Bar, Event, EventId, LONGEST, Quarters, Score, Sign, SignId, Slur, SlurId},
+    score::{Bar, Event, EventId, LONGEST, MOST_NOTES, Quarters, Score, Shared, Sign, SignId, Slur, SlurId},
     setup::Setup,
 };
 
@@ -28,9 +28,9 @@ pub enum Edit {
     /// Name of the part.
     Part(String),
     /// All bars.
-    Bars(Vec<Bar>),
+    Bars(Shared<Vec<Bar>>),
     /// One note, chord or rest.
-    Event(EventId, Option<Box<Event>>),
+    Event(EventId, Option<Shared<Event>>),
     /// One slur.
     Slur(SlurId, Option<Slur>),
     /// One sign.
@@ -98,8 +98,7 @@ impl Edit {
         if old.kept != *kept {
             edits.push(Self::Kept(kept.clone()));
         }
-        let event = |id, event: Option<Event>| Self::Event(id, event.map(Box::new));
-        edits.extend(differences(&old.score.events, events, |event| event.id, event));
+        edits.extend(differences(&old.score.events, events, |event| event.id, Self::Event));
         edits.extend(differences(&old.score.slurs, slurs, |slur| slur.id, Self::Slur));
         edits.extend(differences(&old.score.signs, signs, |sign| sign.id, Self::Sign));
         edits.extend(differences(&old.pins, pins, |pin| pin.id, Self::Pin));
@@ -108,24 +107,30 @@ impl Edit {
 
     /// What it changes is alike in both lessons, so that it means the same in either.
     pub fn meets(&self, one: &Lesson, other: &Lesson) -> bool {
-        fn same<T: PartialEq>(one: &[T], other: &[T], is_it: impl Fn(&&T) -> bool) -> bool {
-            one.iter().find(&is_it) == other.iter().find(&is_it)
-        }
-        let (a, b) = (&one.score, &other.score);
-        match self {
-            Self::Step { edits, .. } => edits.iter().all(|edit| edit.meets(one, other)),
-            Self::Title(_) => a.title == b.title,
-            Self::Part(_) => a.part == b.part,
-            Self::Bars(_) => a.bars == b.bars,
-            Self::Setup(_) => one.setup == other.setup,
-            Self::Silenced(_) => one.silenced == other.silenced,
-            Self::Pencilled(_) => one.pencilled == other.pencilled,
-            Self::Kept(_) => one.kept == other.kept,
-            Self::Event(id, _) => same(&a.events, &b.events, |event| event.id == *id),
-            Self::Slur(id, _) => same(&a.slurs, &b.slurs, |slur| slur.id == *id),
-            Self::Sign(id, _) => same(&a.signs, &b.signs, |sign| sign.id == *id),
-            Self::Pin(id, _) => same(&one.pins, &other.pins, |pin| pin.id == *id),
-        }
+        let mut pieces = Pieces::default();
+        let whole_alike = |edit: &Self| {
+            let (a, b) = (&one.score, &other.score);
+            match edit {
+                Self::Title(_) => a.title == b.title,
+                Self::Part(_) => a.part == b.part,
+                Self::Bars(_) => a.bars == b.bars,
+                Self::Setup(_) => one.setup == other.setup,
+                Self::Silenced(_) => one.silenced == other.silenced,
+                Self::Pencilled(_) => one.pencilled == other.pencilled,
+                Self::Kept(_) => one.kept == other.kept,
+                Self::Step { .. } | Self::Event(..) | Self::Slur(..) | Self::Sign(..) | Self::Pin(..) => true,
+            }
+        };
+        let mut alike = true;
+        self.each(&mut |edit| {
+            pieces.take(edit);
+            alike &= whole_alike(edit);
+        });
+        alike
+            && same(&one.score.events, &other.score.events, &pieces.events, |event| event.id)
+            && same(&one.score.slurs, &other.score.slurs, &pieces.slurs, |slur| slur.id)
+            && same(&one.score.signs, &other.score.signs, &pieces.signs, |sign| sign.id)
+            && same(&one.pins, &other.pins, &pieces.pins, |pin| pin.id)
     }
 
     /// True when it changes nothing.
@@ -133,67 +138,180 @@ impl Edit {
         matches!(self, Self::Step { edits, .. } if edits.iter().all(Self::is_empty))
     }
 
-    /// The next lesson, and the edit that leads back.
+    /// The next lesson, and the edit that leads back. It takes time for the length of the music and of the edit,
+    /// not for their product; what is not changed the lessons share.
     ///
     /// # Errors
     /// When the set-up holds figures no plan can be made of, or the music gets too long.
     pub fn apply(&self, lesson: &Lesson) -> Result<(Lesson, Self), EditError> {
         let mut next = lesson.clone();
-        let inverse = self.change(&mut next)?;
-        if next.score.end() > Quarters::from(LONGEST) {
-            return Err(EditError(format!("The music would be longer than {LONGEST} quarter notes")));
+        let mut pieces = Pieces::default();
+        let mut back = Vec::new();
+        let mut refused = None;
+        self.each(&mut |edit| {
+            pieces.take(edit);
+            match edit.change_whole(&mut next) {
+                Ok(inverse) => back.extend(inverse),
+                Err(error) => refused = Some(error),
+            }
+        });
+        if let Some(error) = refused {
+            return Err(error);
         }
-        next.score.sort();
-        next.pins.sort_by_key(|pin| pin.id);
+        pieces.check_length(&next)?;
+        pieces.put_into(&mut next, &mut back);
+        if next.score.events.len() > MOST_NOTES {
+            return Err(EditError(format!("The part would have more than {MOST_NOTES} notes and rests")));
+        }
+        back.reverse();
+        let inverse = match (self, back.pop()) {
+            (Self::Step { what, .. }, last) => {
+                back.extend(last);
+                Self::Step { what: what.clone(), edits: back }
+            }
+            (_, Some(inverse)) => inverse,
+            (_, None) => self.clone(),
+        };
         Ok((next, inverse))
     }
 
-    fn change(&self, lesson: &mut Lesson) -> Result<Self, EditError> {
-        Ok(match self {
-            Self::Step { what, edits } => {
-                let mut inverse = Vec::with_capacity(edits.len());
-                for edit in edits {
-                    inverse.push(edit.change(lesson)?);
-                }
-                inverse.reverse();
-                Self::Step { what: what.clone(), edits: inverse }
-            }
-            Self::Title(title) => Self::Title(std::mem::replace(&mut lesson.score.title, title.clone())),
-            Self::Part(part) => Self::Part(std::mem::replace(&mut lesson.score.part, part.clone())),
-            Self::Bars(bars) => Self::Bars(std::mem::replace(&mut lesson.score.bars, bars.clone())),
+    /// Calls for itself, or for every edit of its steps, in order.
+    fn each<'a>(&'a self, call: &mut impl FnMut(&'a Self)) {
+        match self {
+            Self::Step { edits, .. } => edits.iter().for_each(|edit| edit.each(call)),
+            edit => call(edit),
+        }
+    }
+
+    /// Changes what it replaces as a whole, if it does; gives the edit that leads back.
+    fn change_whole(&self, lesson: &mut Lesson) -> Result<Option<Self>, EditError> {
+        fn swap<T: Clone>(here: &mut T, new: &T) -> T {
+            std::mem::replace(here, new.clone())
+        }
+        Ok(Some(match self {
+            Self::Title(title) => Self::Title(swap(&mut lesson.score.title, title)),
+            Self::Part(part) => Self::Part(swap(&mut lesson.score.part, part)),
+            Self::Bars(bars) => Self::Bars(swap(&mut lesson.score.bars, bars)),
             Self::Setup(setup) => {
                 if let Some(problem) = setup.problems().into_iter().next() {
                     return Err(EditError(problem));
                 }
-                Self::Setup(Box::new(std::mem::replace(&mut lesson.setup, (**setup).clone())))
+                Self::Setup(Box::new(swap(&mut lesson.setup, setup)))
             }
-            Self::Silenced(list) => Self::Silenced(std::mem::replace(&mut lesson.silenced, list.clone())),
-            Self::Pencilled(list) => Self::Pencilled(std::mem::replace(&mut lesson.pencilled, list.clone())),
-            Self::Kept(ids) => Self::Kept(std::mem::replace(&mut lesson.kept, ids.clone())),
-            Self::Event(id, event) => {
-                let new = event.as_deref().cloned();
-                Self::Event(*id, put(&mut lesson.score.events, new, |e| e.id == *id).map(Box::new))
+            Self::Silenced(list) => Self::Silenced(swap(&mut lesson.silenced, list)),
+            Self::Pencilled(list) => Self::Pencilled(swap(&mut lesson.pencilled, list)),
+            Self::Kept(ids) => Self::Kept(swap(&mut lesson.kept, ids)),
+            Self::Step { .. } | Self::Event(..) | Self::Slur(..) | Self::Sign(..) | Self::Pin(..) => {
+                return Ok(None);
             }
-            Self::Slur(id, slur) => Self::Slur(*id, put(&mut lesson.score.slurs, *slur, |s| s.id == *id)),
-            Self::Sign(id, sign) => {
-                Self::Sign(*id, put(&mut lesson.score.signs, sign.clone(), |s| s.id == *id))
-            }
-            Self::Pin(id, pin) => Self::Pin(*id, put(&mut lesson.pins, pin.clone(), |p| p.id == *id)),
-        })
+        }))
     }
 }
 
-/// Puts `new` in the place of the item that `is_it` finds, and gives that one back.
-fn put<T>(list: &mut Vec<T>, new: Option<T>, is_it: impl Fn(&T) -> bool) -> Option<T> {
-    match (list.iter().position(is_it), new) {
-        (Some(index), Some(new)) => Some(std::mem::replace(&mut list[index], new)),
-        (Some(index), None) => Some(list.remove(index)),
-        (None, Some(new)) => {
-            list.push(new);
-            None
+/// What an edit puts in the place of single items; of two for one item the later counts.
+#[derive(Default)]
+struct Pieces<'a> {
+    events: BTreeMap<EventId, Option<&'a Shared<Event>>>,
+    slurs: BTreeMap<SlurId, Option<&'a Slur>>,
+    signs: BTreeMap<SignId, Option<&'a Sign>>,
+    pins: BTreeMap<PinId, Option<&'a Pin>>,
+    has_bars: bool,
+}
+
+impl<'a> Pieces<'a> {
+    fn take(&mut self, edit: &'a Edit) {
+        match edit {
+            Edit::Event(id, event) => drop(self.events.insert(*id, event.as_ref())),
+            Edit::Slur(id, slur) => drop(self.slurs.insert(*id, slur.as_ref())),
+            Edit::Sign(id, sign) => drop(self.signs.insert(*id, sign.as_ref())),
+            Edit::Pin(id, pin) => drop(self.pins.insert(*id, pin.as_ref())),
+            Edit::Bars(_) => self.has_bars = true,
+            Edit::Step { .. }
+            | Edit::Title(_)
+            | Edit::Part(_)
+            | Edit::Setup(_)
+            | Edit::Silenced(_)
+            | Edit::Pencilled(_)
+            | Edit::Kept(_) => {}
         }
-        (None, None) => None,
     }
+
+    /// Asks of what is new whether it lies where music may be; the bars are in their place already.
+    fn check_length(&self, next: &Lesson) -> Result<(), EditError> {
+        let bars = next.score.bars.last().filter(|_| self.has_bars).map(Bar::end);
+        let events = self.events.values().flatten().map(|event| event.end());
+        if events.chain(bars).max() > Some(Quarters::from(LONGEST)) {
+            return Err(EditError(format!("The music would be longer than {LONGEST} quarter notes")));
+        }
+        Ok(())
+    }
+
+    /// Puts everything in its place, and notes what leads back.
+    fn put_into(self, next: &mut Lesson, back: &mut Vec<Edit>) {
+        let score = &mut next.score;
+        let sorts = !(self.events.is_empty() && self.slurs.is_empty() && self.signs.is_empty());
+        if !self.events.is_empty() {
+            let old = put(&mut score.events, self.events, |event| event.id);
+            back.extend(old.into_iter().map(|(id, event)| Edit::Event(id, event)));
+        }
+        if !self.slurs.is_empty() {
+            let old = put(&mut score.slurs, self.slurs, |slur| slur.id);
+            back.extend(old.into_iter().map(|(id, slur)| Edit::Slur(id, slur)));
+        }
+        if !self.signs.is_empty() {
+            let old = put(&mut score.signs, self.signs, |sign| sign.id);
+            back.extend(old.into_iter().map(|(id, sign)| Edit::Sign(id, sign)));
+        }
+        if !self.pins.is_empty() {
+            let old = put(&mut next.pins, self.pins, |pin| pin.id);
+            back.extend(old.into_iter().map(|(id, pin)| Edit::Pin(id, pin)));
+            next.pins.sort_by_key(|pin| pin.id);
+        }
+        if sorts {
+            score.sort();
+        }
+    }
+}
+
+/// Puts items in the place of those with their ids, or takes them out; gives those back.
+fn put<T: Clone, K: Ord + Copy>(
+    list: &mut Vec<T>,
+    mut new: BTreeMap<K, Option<&T>>,
+    id: impl Fn(&T) -> K,
+) -> Vec<(K, Option<T>)> {
+    let mut old = Vec::with_capacity(new.len());
+    list.retain_mut(|item| {
+        let key = id(item);
+        let Some(to) = new.remove(&key) else { return true };
+        let was = match to {
+            Some(to) => std::mem::replace(item, to.clone()),
+            None => item.clone(),
+        };
+        old.push((key, Some(was)));
+        to.is_some()
+    });
+    for (key, item) in new {
+        old.push((key, None));
+        list.extend(item.cloned());
+    }
+    old
+}
+
+/// The items with some ids are alike in both lists.
+fn same<T: PartialEq, K: Ord + Copy, V>(
+    one: &[T],
+    other: &[T],
+    ids: &BTreeMap<K, V>,
+    id: impl Fn(&T) -> K,
+) -> bool {
+    let of = |list| -> BTreeMap<K, &T> {
+        let list: &[T] = list;
+        if ids.is_empty() {
+            return BTreeMap::new();
+        }
+        list.iter().map(|item| (id(item), item)).filter(|(key, _)| ids.contains_key(key)).collect()
+    };
+    of(one) == of(other)
 }
 
 /// An edit for every id whose item differs between the lists.
@@ -203,6 +321,11 @@ fn differences<T: Clone + PartialEq, K: Ord + Copy>(
     id: impl Fn(&T) -> K,
     edit: impl Fn(K, Option<T>) -> Edit,
 ) -> Vec<Edit> {
+    // Most is the same, from either end.
+    let same = old.iter().zip(new).take_while(|(old, new)| old == new).count();
+    let (old, new) = (&old[same..], &new[same..]);
+    let same = old.iter().rev().zip(new.iter().rev()).take_while(|(old, new)| old == new).count();
+    let (old, new) = (&old[..old.len() - same], &new[..new.len() - same]);
     let index = |list: &[T]| -> BTreeMap<K, usize> {
         list.iter().enumerate().map(|(index, item)| (id(item), index)).collect()
     };

@@ -173,7 +173,7 @@ mod tests {
         for (id, log2) in values.into_iter().enumerate() {
             let value = NoteValue::plain(log2);
             let note = Note::new(Pitch::new(Letter::C, (id % 2) as f32, 5));
-            score.events.push(Event::new(EventId(id as u32), at, value, vec![note]));
+            score.events.push(Event::new(EventId(id as u32), at, value, vec![note]).into());
             at += value.length();
         }
         for bar in 0..3 {

@@ -230,7 +230,7 @@ mod tests {
     fn many_bars_share_columns() {
         let (mut lesson, ladder) = one_spot();
         let bar = lesson.score.bars[0].clone();
-        lesson.score.bars = vec![bar; 900];
+        lesson.score.bars = vec![bar; 900].into();
         let drawn = tempo_ladder(&lesson, &ladder, 200.0, 40.0);
         assert!(drawn.bars_in_column > 1);
         assert!(drawn.bars_at(drawn.sides.1).1 >= 900);

@@ -10,8 +10,8 @@ use crate::{
     arm::{Finger, Together, together, usable_mm},
     lesson::Lesson,
     score::{
-        Bar, Dynamic, Event, EventId, Note, NoteValue, Quarters, Score, Sign, SignId, SignKind, Slur, SlurId,
-        TimeSignature,
+        Bar, Dynamic, Event, EventId, Note, NoteValue, Quarters, Score, Shared, Sign, SignId, SignKind, Slur,
+        SlurId, TimeSignature,
     },
     setup::Setup,
 };
@@ -198,8 +198,8 @@ impl Writer {
             title,
             part: lesson.score.part.clone(),
             bars: bars.collect(),
-            events: self.events,
-            slurs: self.slurs,
+            events: self.events.into_iter().map(Shared::from).collect(),
+            slurs: self.slurs.into(),
             signs: (0..).zip(signs).map(|(id, (at, kind))| Sign { id: SignId(id), at, kind }).collect(),
         };
         score.sort();
@@ -221,10 +221,11 @@ mod tests {
 
     /// The rungs of one double stop, as lists of the notes of each bar.
     fn rungs(exercise: &Lesson) -> Vec<Vec<Vec<String>>> {
-        let names = |event: &Event| event.notes.iter().map(|note| note.pitch.name()).collect::<Vec<_>>();
+        let names =
+            |event: &Shared<Event>| event.notes.iter().map(|note| note.pitch.name()).collect::<Vec<_>>();
         let bars = exercise.score.bars.iter();
         bars.map(|bar| {
-            let inside = |event: &&Event| event.onset >= bar.start && event.onset < bar.end();
+            let inside = |event: &&Shared<Event>| event.onset >= bar.start && event.onset < bar.end();
             exercise.score.events.iter().filter(inside).map(names).collect()
         })
         .collect()
@@ -259,7 +260,7 @@ mod tests {
             ]
         );
         for bar in &exercise.score.bars {
-            let inside = |event: &&Event| event.onset >= bar.start && event.onset < bar.end();
+            let inside = |event: &&Shared<Event>| event.onset >= bar.start && event.onset < bar.end();
             let sum: Quarters = exercise.score.events.iter().filter(inside).map(|event| event.duration).sum();
             assert_eq!(sum, bar.length);
         }

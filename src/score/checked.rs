@@ -36,9 +36,9 @@ impl Score {
     ///     let pitch = Pitch::new(Letter::D, 0.0, 4);
     ///     Event::new(EventId(id), Quarters::from(at), NoteValue::QUARTER, vec![Note::new(pitch)])
     /// };
-    /// let score = Score { events: vec![note(1, 1), note(0, 0)], ..Score::default() }.checked()?;
+    /// let score = Score { events: vec![note(1, 1).into(), note(0, 0).into()], ..Score::default() }.checked()?;
     /// assert_eq!(score.events[0].id, EventId(0));
-    /// let twice = Score { events: vec![note(0, 0), note(0, 1)], ..Score::default() };
+    /// let twice = Score { events: vec![note(0, 0).into(), note(0, 1).into()], ..Score::default() };
     /// assert_eq!(twice.checked().unwrap_err().to_string(), "two notes have the number 0");
     /// # Ok::<(), elbowroom::score::ScoreError>(())
     /// ```
@@ -57,7 +57,7 @@ fn fault(score: &Score) -> Option<String> {
         .or_else(|| ids_fault("slurs", score.slurs.iter().map(|slur| slur.id.0)))
         .or_else(|| ids_fault("signs", score.signs.iter().map(|sign| sign.id.0)))
         .or_else(|| too_many(score))
-        .or_else(|| score.events.iter().find_map(of_event))
+        .or_else(|| score.events.iter().find_map(|event| of_event(event)))
         .or_else(|| score.signs.iter().find_map(of_sign))
         .or_else(|| of_slurs(score))
 }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Bar, Event};
+use super::{Bar, Event, Shared};
 
 /// Most notes, chords and rests in one part. Assumed: the longest parts of the orchestra have a third
 /// as many.
@@ -37,9 +37,9 @@ impl fmt::Display for Crowd {
 
 /// The first place, if there is one, where too much is written at once. The events are in score
 /// order.
-pub(crate) fn crowd(bars: &[Bar], events: &[Event]) -> Option<Crowd> {
+pub(crate) fn crowd(bars: &[Bar], events: &[Shared<Event>]) -> Option<Crowd> {
     for together in events.chunk_by(|a, b| a.onset == b.onset) {
-        let size = |event: &Event| event.notes.len().max(1);
+        let size = |event: &Shared<Event>| event.notes.len().max(1);
         let count = |graces| -> usize {
             together.iter().filter(|event| event.grace.is_some() == graces).map(size).sum()
         };

@@ -4,7 +4,7 @@
 //! here depends on how it will be drawn or on the file it was read from.
 //!
 //! ```
-//! use elbowroom::score::{Event, EventId, Note, NoteValue, Pitch, Quarters, Score, attacks};
+//! use elbowroom::score::{Event, EventId, Note, NoteValue, Pitch, Quarters, Score, Shared, attacks};
 //!
 //! // Two tied quarters are two written notes and one attack.
 //! let d = Pitch::from_name("D4").expect("a name");
@@ -14,6 +14,7 @@
 //!     Event::new(EventId(0), Quarters::ZERO, NoteValue::QUARTER, vec![first]),
 //!     Event::new(EventId(1), Quarters::ONE, NoteValue::QUARTER, vec![second]),
 //! ];
+//! let events = events.into_iter().map(Shared::from).collect();
 //! let score = Score { events, ..Score::default() }.checked()?;
 //! let heard = attacks(&score);
 //! assert_eq!((heard.len(), heard[0].duration), (1, Quarters::from(2)));
@@ -33,6 +34,7 @@ mod line;
 mod note;
 mod pitch;
 mod place;
+mod shared;
 mod sign;
 mod tempo;
 mod time;
@@ -54,6 +56,7 @@ pub use line::Line;
 pub use note::{Direction, Event, EventId, Grace, Mark, Note, NoteValue, SameBow, StrokeType};
 pub use pitch::{Letter, Pitch, interval_from_words, interval_words};
 pub use place::{BarName, Place};
+pub use shared::Shared;
 pub use sign::{Clef, ClefSign, Sign, SignId, SignKind, Slur, SlurId};
 pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap, TypedTempo};
 pub use time::{BadQuarters, Quarters};
@@ -91,20 +94,20 @@ pub struct Score {
     /// Name of the part.
     pub part: String,
     /// The bars, in order, without gaps between them.
-    pub bars: Vec<Bar>,
+    pub bars: Shared<Vec<Bar>>,
     /// Notes, chords and rests in score order: by onset, then grace notes before the note they
     /// lead to, then voice, then id.
-    pub events: Vec<Event>,
+    pub events: Vec<Shared<Event>>,
     /// Slurs that tell the bow, in the order of their ids.
-    pub slurs: Vec<Slur>,
+    pub slurs: Shared<Vec<Slur>>,
     /// Dynamics, hairpins, tempo marks, words, clefs: all that is placed by time, in that order.
-    pub signs: Vec<Sign>,
+    pub signs: Shared<Vec<Sign>>,
 }
 
 impl Score {
     /// The event with this id.
     pub fn event(&self, id: EventId) -> Option<&Event> {
-        self.events.iter().find(|event| event.id == id)
+        self.events.iter().find(|event| event.id == id).map(|event| &**event)
     }
 
     /// The signs at a moment.
@@ -117,7 +120,7 @@ impl Score {
     /// Where the last bar or the last event ends, whichever is later.
     pub fn end(&self) -> Quarters {
         let bars = self.bars.last().map_or(Quarters::ZERO, Bar::end);
-        self.events.iter().map(Event::end).fold(bars, Quarters::max)
+        self.events.iter().map(|event| event.end()).fold(bars, Quarters::max)
     }
 
     /// Index of the bar that holds `at`; the last bar for anything beyond, none without bars.
@@ -189,8 +192,13 @@ impl Score {
             };
             (event.onset, kind, order, event.voice, event.id)
         });
-        self.slurs.sort_by_key(|slur| slur.id);
-        self.signs.sort_by_key(|sign| (sign.at, sign.id));
+        // What is in order already is still shared.
+        if !self.slurs.is_sorted_by_key(|slur| slur.id) {
+            self.slurs.sort_by_key(|slur| slur.id);
+        }
+        if !self.signs.is_sorted_by_key(|sign| (sign.at, sign.id)) {
+            self.signs.sort_by_key(|sign| (sign.at, sign.id));
+        }
     }
 
     /// An id not yet used by any event: the one after the highest.

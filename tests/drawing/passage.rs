@@ -3,8 +3,8 @@
 use elbowroom::{
     lesson::Lesson,
     score::{
-        Bar, Clef, Event, EventId, Grace, Mark, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId,
-        SignKind, Slur, SlurId, TimeSignature,
+        Bar, Clef, Event, EventId, Grace, Mark, Note, NoteValue, Pitch, Quarters, Score, Shared, Sign,
+        SignId, SignKind, Slur, SlurId, TimeSignature,
     },
     setup::Family,
 };
@@ -142,10 +142,10 @@ impl Passage {
         let mut score = Score {
             title: "Lantern Round".to_owned(),
             part: String::new(),
-            bars,
-            events: self.events.clone(),
-            slurs: self.slurs.clone(),
-            signs,
+            bars: bars.into(),
+            events: self.events.iter().cloned().map(Shared::from).collect(),
+            slurs: self.slurs.clone().into(),
+            signs: signs.into(),
         };
         score.sort();
         Lesson::new(score, family)

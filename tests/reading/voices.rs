@@ -7,7 +7,8 @@ use elbowroom::{
     analysis::{Analysis, analyse},
     lesson::{Lesson, change::new_passage},
     score::{
-        Attack, Event, EventId, Grace, Note, NoteValue, Pitch, Quarters, TimeSignature, attacks, bow_line,
+        Attack, Event, EventId, Grace, Note, NoteValue, Pitch, Quarters, Shared, TimeSignature, attacks,
+        bow_line,
     },
     setup::Family,
 };
@@ -37,7 +38,7 @@ fn tied(mut event: Event, start: bool, stop: bool) -> Event {
 /// A violin passage of four bars in 4/4 at quarter = 60, so that a quarter lasts a second.
 fn lesson(events: Vec<Event>) -> Lesson {
     let mut lesson = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
-    lesson.score.events = events;
+    lesson.score.events = events.into_iter().map(Shared::from).collect();
     for (id, event) in (0..).zip(&mut lesson.score.events) {
         event.id = EventId(id);
     }

@@ -146,7 +146,8 @@ fn other_marks(lesson: &Lesson, notes: &[EventId]) -> Edit {
         if !event.marks.remove(&Mark::Staccato) {
             event.marks.insert(Mark::Staccato);
         }
-        event.marks.insert(if event.id == notes[0] { Mark::Sforzando } else { Mark::Accent });
+        let mark = if event.id == notes[0] { Mark::Sforzando } else { Mark::Accent };
+        event.marks.insert(mark);
     }
     let (first, last) = (notes[0], notes[notes.len() - 1]);
     let at = onset(lesson, first);

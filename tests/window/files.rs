@@ -9,7 +9,7 @@ use elbowroom::{
     desk::Desk,
     exchange::lesson_file,
     lesson::{Lesson, demo::demo},
-    score::{Bar, Event, EventId, Quarters},
+    score::{Bar, EventId, Quarters},
 };
 
 use crate::harness::{click, desk, press, press_with, save, settle, wait_until};
@@ -209,10 +209,10 @@ fn long_lesson() -> Lesson {
             .score
             .bars
             .extend(seed.bars.iter().cloned().map(|bar| Bar { start: bar.start + shift, ..bar }));
-        lesson.score.events.extend(seed.events.iter().cloned().map(|event| Event {
-            id: EventId(event.id.0 + turn * seed.free_event_id().0),
-            onset: event.onset + shift,
-            ..event
+        lesson.score.events.extend(seed.events.iter().cloned().map(|mut event| {
+            event.id = EventId(event.id.0 + turn * seed.free_event_id().0);
+            event.onset += shift;
+            event
         }));
     }
     lesson.score.sort();

@@ -6,7 +6,7 @@ use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{
     desk::Desk,
     lesson::Lesson,
-    score::{Bar, Clef, Direction, Dynamic, Event, NoteValue, Quarters, SignKind, TimeSignature},
+    score::{Bar, Clef, Direction, Dynamic, Event, NoteValue, Quarters, Shared, SignKind, TimeSignature},
     setup::Family,
 };
 
@@ -108,7 +108,7 @@ fn type_keys(harness: &mut Harness<'_, Desk>, keys: &str) {
 /// Notes and rests of the first voice as names and lengths, bar by bar.
 fn bars(lesson: &Lesson) -> Vec<String> {
     let score = &lesson.score;
-    let words = |event: &Event| {
+    let words = |event: &Shared<Event>| {
         let names: Vec<String> = event.notes.iter().map(|note| note.pitch.name()).collect();
         let tie = if event.notes.iter().any(|note| note.tie_start) { "~" } else { "" };
         format!(

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::score::{Event, EventId, Score, Slur, SlurId};
+use crate::score::{Event, EventId, Score, Shared, Slur, SlurId};
 
 /// How many marks of the bowing differ between two versions of the same notes: bow marks, retakes,
 /// hooks, stroke types, new slurs, and for each old slur the places at which it is undone. A slur cut
@@ -65,9 +65,10 @@ fn changed_slurs(before: &Score, after: &Score) -> Vec<(Option<Slur>, Option<Slu
 
 /// Notes that are in both versions and differ.
 fn changed_events<'a>(before: &'a Score, after: &'a Score) -> impl Iterator<Item = (&'a Event, &'a Event)> {
-    let events: BTreeMap<EventId, &Event> = before.events.iter().map(|event| (event.id, event)).collect();
+    let events: BTreeMap<EventId, &Shared<Event>> =
+        before.events.iter().map(|event| (event.id, event)).collect();
     let pairs = after.events.iter().filter_map(move |event| Some((*events.get(&event.id)?, event)));
-    pairs.filter(|(a, b)| a != b)
+    pairs.filter(|(a, b)| a != b).map(|(a, b)| (&**a, &**b))
 }
 
 #[cfg(test)]

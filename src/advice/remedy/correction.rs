@@ -108,11 +108,10 @@ fn untied(lesson: &Lesson, id: EventId) -> Lesson {
     let Some(here) = lesson.score.event(id) else { return next };
     for event in next.score.events.iter_mut().filter(|event| event.voice == here.voice) {
         let same = |midi: f64| here.notes.iter().any(|note| note.pitch.midi() == midi);
-        for note in event.notes.iter_mut().filter(|note| same(note.pitch.midi())) {
-            if event.id == id {
-                note.tie_stop = false;
-            } else if event.onset < here.onset && event.onset + event.duration == here.onset {
-                note.tie_start = false;
+        let (is_here, ends_here) = (event.id == id, event.onset < here.onset && event.end() == here.onset);
+        if is_here || ends_here {
+            for note in event.notes.iter_mut().filter(|note| same(note.pitch.midi())) {
+                (note.tie_stop, note.tie_start) = (note.tie_stop && !is_here, note.tie_start && !ends_here);
             }
         }
     }

@@ -34,10 +34,10 @@ fn inside(evidence: &Evidence, stroke: usize, piece: usize, drafts: &mut Vec<Dra
     let note = evidence.called(piece);
     let main = evidence.main_note(stroke);
     let stopped = evidence.bowing.is_stopped(evidence.line, piece);
-    let figure = hashed((sharp, piece - main, evidence.rhythm(stroke)));
+    let figure = hashed((sharp, piece.checked_sub(main), evidence.rhythm(stroke)));
     let last = piece == evidence.last_note(stroke);
     let arrives = evidence.note(piece).marks.contains(&Mark::Sforzando) && evidence.is_first_beat(piece);
-    if last && arrives && piece - main >= 2 && !stopped {
+    if last && arrives && piece >= main + 2 && !stopped {
         let advice = Advice::new(
             Topic::SlurChange,
             Need::Must,

@@ -165,7 +165,7 @@ mod tests {
     use crate::{
         analysis::Study,
         lesson::{Writer, change::new_passage},
-        score::{NoteValue, TimeSignature},
+        score::{Event, NoteValue, Shared, TimeSignature},
         setup::Family,
     };
 
@@ -175,7 +175,7 @@ mod tests {
         let empty = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
         let writer = (0..4).fold(Writer::new(empty), |writer, _| writer.note("A4", NoteValue::QUARTER));
         let (mut lesson, ids) = writer.finish().expect("it can be written");
-        let plucked = |event: &&mut crate::score::Event| ids[1..3].contains(&event.id);
+        let plucked = |event: &&mut Shared<Event>| ids[1..3].contains(&event.id);
         lesson.score.events.iter_mut().filter(plucked).for_each(|event| event.pizzicato = true);
         let study = Study::new(lesson);
         let told = |seconds: f64| {

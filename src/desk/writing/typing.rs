@@ -8,7 +8,8 @@ use crate::{
         change::{self, Moving},
     },
     score::{
-        Attack, Dynamic, Event, EventId, Letter, Mark, NoteValue, Pitch, Quarters, SameBow, SignKind, attacks,
+        Attack, Dynamic, Event, EventId, Letter, Mark, NoteValue, Pitch, Quarters, SameBow, Shared, SignKind,
+        attacks,
     },
 };
 
@@ -369,7 +370,7 @@ pub fn last_of(lesson: &Lesson, id: EventId) -> Option<Quarters> {
 pub fn near(lesson: &Lesson, before: Option<EventId>, letter: Letter) -> Pitch {
     let score = &lesson.score;
     let index = before.and_then(|id| score.events.iter().position(|event| event.id == id));
-    let sounding = |event: &Event| event.notes.last().map(|note| note.pitch);
+    let sounding = |event: &Shared<Event>| event.notes.last().map(|note| note.pitch);
     let last = index.and_then(|index| score.events[..=index].iter().rev().find_map(sounding));
     let strings = &lesson.setup.instrument.strings;
     let from = last.or_else(|| strings.get(1).or(strings.first()).map(|string| string.pitch));

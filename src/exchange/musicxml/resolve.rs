@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{
     exchange::diagnostic::{Diagnostic, FilePlace, Reporter},
-    score::{Bar, Event, EventId, Grace, Note, Quarters, Score, crowd},
+    score::{Bar, Event, EventId, Grace, Note, Quarters, Score, Shared, crowd},
     setup::Family,
 };
 
@@ -80,10 +80,10 @@ pub(super) fn resolve<'p>(
     let score = Score {
         title: whole.title.to_owned(),
         part: part.name.split_whitespace().collect::<Vec<_>>().join(" "),
-        bars,
+        bars: bars.into(),
         events: settling.events,
-        slurs,
-        signs,
+        slurs: slurs.into(),
+        signs: signs.into(),
     };
     let mut diagnostics = whole.report.clone().into_list();
     diagnostics.extend(settling.report.into_list());
@@ -135,7 +135,7 @@ fn chosen_staff(part: &RawPart, report: &mut Reporter) -> u8 {
 }
 
 /// The events of one staff in score order, with what was written for each.
-fn events<'p>(part: &'p RawPart, staff: u8, timeline: &Timeline) -> (Vec<Event>, Vec<&'p RawEvent>) {
+fn events<'p>(part: &'p RawPart, staff: u8, timeline: &Timeline) -> (Vec<Shared<Event>>, Vec<&'p RawEvent>) {
     let kept: Vec<&RawEvent> = part.events.iter().filter(|event| event.staff == staff).collect();
     let voices = voice_numbers(part, &kept);
     let lengths = rounded_ends(&kept, timeline);
@@ -160,7 +160,7 @@ fn events<'p>(part: &'p RawPart, staff: u8, timeline: &Timeline) -> (Vec<Event>,
         event.whole_bar = raw.whole_bar;
         event.pizzicato = raw.pizzicato;
         event.line = raw.line;
-        event
+        Shared::from(event)
     });
     let mut sorted = Score { events: events.collect(), ..Score::default() };
     sorted.sort();

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     exchange::diagnostic::{FilePlace, Reporter},
-    score::Event,
+    score::{Event, Shared},
 };
 
 /// A part being settled: events in score order beside what was written for each.
@@ -14,7 +14,7 @@ pub(super) struct Settling<'p> {
     pub part: &'p RawPart,
     pub staff: u8,
     pub timeline: Timeline,
-    pub events: Vec<Event>,
+    pub events: Vec<Shared<Event>>,
     pub raw: Vec<&'p RawEvent>,
     pub report: Reporter,
 }

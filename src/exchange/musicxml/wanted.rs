@@ -107,5 +107,5 @@ fn mark(score: &mut Score, id: EventId, change: impl FnOnce(&mut Event)) {
 }
 
 fn event_mut(score: &mut Score, id: EventId) -> Option<&mut Event> {
-    score.events.iter_mut().find(|event| event.id == id)
+    score.events.iter_mut().find(|event| event.id == id).map(|event| &mut **event)
 }

@@ -7,7 +7,7 @@ use std::{
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Bar, Event, EventId, NoteValue, Quarters, Score, SignKind, TimeSignature},
+    score::{Bar, Event, EventId, NoteValue, Quarters, Score, Shared, SignKind, TimeSignature},
 };
 
 use super::{bowing::cut_slurs, item, layout, mending::mend_ties, refuse, voice_line};
@@ -114,7 +114,7 @@ pub fn insert_bars(lesson: &Lesson, before: usize, count: usize) -> Result<Edit,
         let rest = |k: usize| {
             let onset = at + length * Quarters::from(k as i64);
             let rest = Event::new(EventId(free + k as u32), onset, value, Vec::new());
-            Event { duration: length, whole_bar: true, ..rest }
+            Shared::from(Event { duration: length, whole_bar: true, ..rest })
         };
         score.events.extend((0..count).map(rest));
         score.sort();
@@ -227,7 +227,7 @@ fn rebar(
     bars.extend(behind);
 
     let mut base = lesson.clone();
-    base.score.bars = bars;
+    base.score.bars = bars.into();
     if let Some(event) =
         lesson.score.events.iter().find(|event| event.voice != 0 && crosses(&base.score, event))
     {

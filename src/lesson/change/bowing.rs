@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use crate::{
     lesson::{Edit, EditError, Lesson, Pencilled, Pin, PinId, Silenced},
-    score::{Attack, Direction, EventId, Mark, SameBow, Score, Slur},
+    score::{Attack, Direction, Event, EventId, Mark, SameBow, Score, Shared, Slur},
 };
 
-use super::{change_event, chosen, each, refuse, voice_line};
+use super::{change_event, change_events, chosen, each, refuse, voice_line};
 
 /// Slurs the notes from the first to the last of `ids`, or takes them out of every slur.
 ///
@@ -35,19 +35,15 @@ pub fn set_slur(lesson: &Lesson, ids: &[EventId], on: bool) -> Result<Edit, Edit
         return refuse("A slur needs two notes; select all the notes it is to cover");
     }
     let (from, until) = (line[first].onset, line[last].onset);
-    let inside = |e: &&crate::score::Event| e.voice == voice && e.onset >= from && e.onset < until;
+    let inside = |e: &&Shared<Event>| e.voice == voice && e.onset >= from && e.onset < until;
     if lesson.score.events.iter().filter(inside).any(|e| e.is_rest()) {
         return refuse("A rest lies between these notes; slur the notes on each side of it");
     }
     cut_slurs(&mut new.score, &line, |k| (!(first..=last).contains(&k)).then_some(0));
     let slur = Slur { id: new.score.free_slur_id(), ..slur_over(&line[first..=last]) };
     new.score.slurs.push(slur);
-    for attack in &line[first + 1..=last] {
-        change_event(&mut new.score, attack.id(), |event| {
-            event.bow = None;
-            event.retake = false;
-        });
-    }
+    let inner = line[first + 1..=last].iter().map(|attack| (attack.id(), ())).collect();
+    change_events(&mut new.score, &inner, |event, ()| (event.bow, event.retake) = (None, false));
     Ok(Edit::between(format!("Slur {} notes", last - first + 1), lesson, &new))
 }
 
@@ -140,11 +136,10 @@ pub fn turn_from(lesson: &Lesson, id: EventId, current: Direction) -> Result<Edi
     };
     let end = (start + 1..line.len()).find(|&k| lifted(k)).unwrap_or(line.len());
     let mut new = lesson.clone();
-    for (k, attack) in line.iter().enumerate().take(end).skip(start) {
-        change_event(&mut new.score, attack.id(), |event| {
-            event.bow = if k == start { Some(current.turned()) } else { event.bow.map(Direction::turned) };
-        });
-    }
+    let turned =
+        |k: usize| if k == start { Some(current.turned()) } else { line[k].bow.map(Direction::turned) };
+    let marked = (start..end).map(|k| (line[k].id(), turned(k))).filter(|(_, bow)| bow.is_some()).collect();
+    change_events(&mut new.score, &marked, |event, bow| event.bow = *bow);
     Ok(Edit::between("Turn the bowing round", lesson, &new))
 }
 
@@ -244,7 +239,7 @@ pub(super) fn cut_slurs<P: PartialEq>(score: &mut Score, line: &[Attack], part: 
     let place = |id: EventId| places.get(&id).copied();
     let mut free = score.free_slur_id();
     let mut kept = Vec::with_capacity(score.slurs.len());
-    for slur in std::mem::take(&mut score.slurs) {
+    for slur in std::mem::take(&mut score.slurs).own() {
         let span = place(slur.from).zip(place(slur.to)).filter(|(from, to)| from < to && !slur.phrase);
         let Some((from, to)) = span else {
             kept.push(slur);
@@ -269,7 +264,7 @@ pub(super) fn cut_slurs<P: PartialEq>(score: &mut Score, line: &[Attack], part: 
         }
     }
     kept.sort_by_key(|slur| slur.id);
-    score.slurs = kept;
+    score.slurs = kept.into();
 }
 
 /// A slur over these notes (at least one); its id is for the caller to set.

@@ -3,8 +3,8 @@
 use crate::{
     lesson::{Edit, EditError, Lesson},
     score::{
-        Clef, Event, EventId, Note, NoteValue, Pitch, Quarters, Score, Sign, SignId, SignKind, TimeSignature,
-        sentence_case,
+        Clef, Event, EventId, Note, NoteValue, Pitch, Quarters, Score, Shared, Sign, SignId, SignKind,
+        TimeSignature, sentence_case,
     },
     setup::{Family, Setup},
 };
@@ -125,7 +125,7 @@ fn new_event(
 /// No slur goes over a rest: ends those that would go over this one, or over one behind it.
 fn cut_slurs_at_rest(new: &mut Lesson, id: EventId) -> Result<(), EditError> {
     let mut behind = new.score.events.iter().skip_while(|event| event.id != id).filter(|e| e.voice == 0);
-    let rests = behind.clone().take(2).any(Event::is_rest);
+    let rests = behind.clone().take(2).any(|event| event.is_rest());
     if rests && let Some(next) = behind.find(|event| !event.is_rest() && event.id != id).map(|event| event.id)
     {
         let (line, place) = voice_line(&new.score, next)?;
@@ -163,7 +163,7 @@ pub fn delete(lesson: &Lesson, ids: &[EventId]) -> Result<Edit, EditError> {
     base.score.events.retain(|event| !(other(event) && event.grace.is_some()));
     for event in base.score.events.iter_mut().filter(|event| other(event)) {
         let rest = Event::new(event.id, event.onset, event.value, Vec::new());
-        *event = Event { duration: event.duration, voice: event.voice, ..rest };
+        **event = Event { duration: event.duration, voice: event.voice, ..rest };
     }
     base.score.slurs.retain(|slur| {
         let voice = lesson.score.event(slur.from).map_or(0, |event| event.voice);
@@ -352,7 +352,7 @@ pub fn new_passage(family: Family, time: TimeSignature, key: i8, qpm: f64) -> Le
         part: sentence_case(family.word()),
         bars: bars.collect(),
         events: Vec::new(),
-        slurs: Vec::new(),
+        slurs: Shared::default(),
         signs: (0..).zip(kinds).map(sign).collect(),
     };
     Lesson::new(score, family)

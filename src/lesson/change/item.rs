@@ -1,11 +1,11 @@
 //! The notes and rests of the first voice, free of bars.
 
-use crate::score::{Event, EventId, NoteValue, Quarters, Score};
+use crate::score::{Event, EventId, NoteValue, Quarters, Score, Shared};
 
 /// One note or rest of the first voice with its ties joined, free of bars.
 pub(super) struct Item {
     /// The written events, in order; the first carries the marks.
-    pub events: Vec<Event>,
+    pub events: Vec<Shared<Event>>,
     /// How long it lasts; zero for grace notes.
     pub length: Quarters,
     /// Time between the item before and this one; zero except in scores that leave rests out.
@@ -19,11 +19,11 @@ pub(super) struct Item {
 impl Item {
     /// A note or rest that was not there before.
     pub fn new(event: Event) -> Self {
-        Self::of(vec![event])
+        Self::of(vec![event.into()])
     }
 
     /// A note that was not there before, as tied events.
-    pub fn of(events: Vec<Event>) -> Self {
+    pub fn of(events: Vec<Shared<Event>>) -> Self {
         let length = events.iter().map(|event| event.duration).sum();
         Self { length, events, gap: Quarters::ZERO, was: None, rewrite: true }
     }
@@ -48,7 +48,7 @@ impl Item {
         }
         (self.length, self.rewrite) = (value.length(), true);
         let ids = tail.iter().map(|event| event.id).collect();
-        head.marks.extend(tail.into_iter().flat_map(|event| event.marks));
+        head.marks.extend(tail.into_iter().flat_map(|event| event.own().marks));
         ids
     }
 
@@ -64,7 +64,8 @@ impl Item {
         if before.end() > at {
             // One written note is cut: its marks stay with the first part. The printed values follow
             // when it is written anew.
-            let mut rest = Event { onset: at, bow: None, retake: false, same_bow: None, ..before.clone() };
+            let mut rest =
+                Event { onset: at, bow: None, retake: false, same_bow: None, ..Event::clone(before) };
             rest.id = free;
             rest.marks.clear();
             rest.notes.iter_mut().for_each(|note| {
@@ -72,7 +73,7 @@ impl Item {
                 note.fingers.clear();
             });
             before.notes.iter_mut().for_each(|note| note.tie_start = true);
-            second.insert(0, rest);
+            second.insert(0, rest.into());
         }
         let was = |onset, length| self.was.map(|_| (onset, length));
         let (start, length) = (self.events[0].onset, self.length);

@@ -5,7 +5,7 @@ use crate::{
     score::{EventId, Mark, SPEED_FACTORS, StrokeType},
 };
 
-use super::{change_event, chosen, each, refuse, voice_line};
+use super::{change_event, change_events, chosen, each, refuse, voice_line};
 
 /// Marks of the fingers as they are printed: the open string, the thumb, four fingers.
 pub const FINGERS: [&str; 6] = ["0", "T", "1", "2", "3", "4"];
@@ -24,17 +24,16 @@ pub fn set_stroke(lesson: &Lesson, ids: &[EventId], stroke: Option<StrokeType>) 
 /// When no note is chosen.
 pub fn set_mark(lesson: &Lesson, ids: &[EventId], mark: Mark, on: bool) -> Result<Edit, EditError> {
     let mut new = lesson.clone();
-    for attack in chosen(&lesson.score, ids)? {
-        for (index, &id) in attack.events.iter().enumerate() {
-            change_event(&mut new.score, id, |event| {
-                // It may stand on any of the tied notes; a new one stands on the first.
-                event.marks.remove(&mark);
-                if on && index == 0 {
-                    event.marks.insert(mark);
-                }
-            });
+    let notes = chosen(&lesson.score, ids)?;
+    let tied = notes.iter().flat_map(|attack| attack.events.iter().enumerate());
+    let leads = tied.map(|(index, &id)| (id, index == 0)).collect();
+    change_events(&mut new.score, &leads, |event, leads| {
+        // It may stand on any of the tied notes; a new one stands on the first.
+        event.marks.remove(&mark);
+        if on && *leads {
+            event.marks.insert(mark);
         }
-    }
+    });
     Ok(Edit::between(if on { "Mark" } else { "Remove mark" }, lesson, &new))
 }
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::item::Item;
-use crate::score::{Event, EventId, Quarters, Score, SignKind, Slur};
+use crate::score::{Event, EventId, Note, Quarters, Score, SignKind, Slur};
 
 /// Moves dynamics, hairpins and words with the notes; what stands at the very start stays.
 pub(super) fn move_signs(score: &mut Score, items: &[Item], starts: &[Quarters], gone: &[Item]) {
@@ -54,7 +54,7 @@ pub(super) fn mend_slurs(
 ) {
     let place: BTreeMap<EventId, usize> =
         old.events.iter().enumerate().map(|(k, event)| (event.id, k)).collect();
-    let slurs = std::mem::take(&mut score.slurs);
+    let slurs = std::mem::take(&mut score.slurs).own();
     score.slurs = slurs
         .into_iter()
         .filter_map(|slur| {
@@ -84,11 +84,21 @@ pub(super) fn mend_ties(score: &mut Score) {
     for pair in voice.windows(2) {
         let (before, after) = (score.events[pair[0]].clone(), score.events[pair[1]].clone());
         let meet = before.end() == after.onset;
-        for note in &mut score.events[pair[0]].notes {
-            note.tie_start &= meet && has(&after, note.pitch.midi(), false);
+        let starts = |note: &Note| note.tie_start && !(meet && has(&after, note.pitch.midi(), false));
+        if before.notes.iter().any(starts) {
+            score.events[pair[0]]
+                .notes
+                .iter_mut()
+                .filter(|note| starts(note))
+                .for_each(|note| note.tie_start = false);
         }
-        for note in &mut score.events[pair[1]].notes {
-            note.tie_stop &= meet && has(&before, note.pitch.midi(), true);
+        let stops = |note: &Note| note.tie_stop && !(meet && has(&before, note.pitch.midi(), true));
+        if after.notes.iter().any(stops) {
+            score.events[pair[1]]
+                .notes
+                .iter_mut()
+                .filter(|note| stops(note))
+                .for_each(|note| note.tie_stop = false);
         }
     }
     if let Some(&last) = voice.last() {

@@ -29,7 +29,7 @@ pub use phrase::{Moving, Phrase, copy, excerpt, move_notes, paste};
 pub use rebow::{Joined, Rebowed, rebow};
 pub use signs::{set_clef, set_dynamic, set_hairpin, set_rehearsal, set_tempo, set_title, set_words};
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::score::{Attack, Event, EventId, Score, attacks};
 
@@ -47,6 +47,15 @@ fn event(score: &Score, id: EventId) -> Result<&Event, EditError> {
 fn change_event(score: &mut Score, id: EventId, change: impl FnOnce(&mut Event)) {
     if let Some(event) = score.events.iter_mut().find(|event| event.id == id) {
         change(event);
+    }
+}
+
+/// Changes many events, each with what is said of its id.
+fn change_events<T>(score: &mut Score, of: &BTreeMap<EventId, T>, change: impl Fn(&mut Event, &T)) {
+    for event in &mut score.events {
+        if let Some(said) = of.get(&event.id) {
+            change(event, said);
+        }
     }
 }
 
@@ -81,6 +90,6 @@ fn each(
 ) -> Result<Edit, EditError> {
     let mut new = lesson.clone();
     let heads: BTreeSet<EventId> = chosen(&lesson.score, ids)?.iter().map(Attack::id).collect();
-    new.score.events.iter_mut().filter(|event| heads.contains(&event.id)).for_each(change);
+    new.score.events.iter_mut().filter(|event| heads.contains(&event.id)).for_each(|event| change(event));
     Ok(Edit::between(what, lesson, &new))
 }

@@ -1,10 +1,13 @@
 //! Notes taken along: copied, put in elsewhere, moved to other pitches, cut out as a lesson of their own.
 
-use std::{collections::BTreeSet, ops::Range};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    ops::Range,
+};
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Event, EventId, Letter, Note, Pitch, Quarters, Sign, SignKind, Slur},
+    score::{Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignKind, Slur},
 };
 
 use super::{
@@ -21,7 +24,7 @@ use super::{
 #[derive(Clone, Debug, PartialEq)]
 pub struct Phrase {
     /// Notes and rests with their ties joined: the written events of each.
-    items: Vec<Vec<Event>>,
+    items: Vec<Vec<Shared<Event>>>,
     /// First and last item under each slur, and whether it is a phrase mark.
     slurs: Vec<(usize, usize, bool)>,
     /// Dynamics, hairpins and words, from the start of the phrase.
@@ -31,7 +34,7 @@ pub struct Phrase {
 impl Phrase {
     /// The names of its notes, "D4 G4+B4 rest".
     pub fn words(&self) -> String {
-        let name = |events: &Vec<Event>| {
+        let name = |events: &Vec<Shared<Event>>| {
             let names: Vec<String> = events[0].notes.iter().map(|note| note.pitch.name()).collect();
             if names.is_empty() { "rest".to_owned() } else { names.join("+") }
         };
@@ -52,7 +55,7 @@ pub fn copy(lesson: &Lesson, ids: &[EventId]) -> Result<Phrase, EditError> {
     };
     let inside = &items[first..=last];
     let from = inside[0].events[0].onset;
-    let to = inside.iter().flat_map(|item| &item.events).map(Event::end).max().unwrap_or(from);
+    let to = inside.iter().flat_map(|item| &item.events).map(|event| event.end()).max().unwrap_or(from);
     let place = |id: EventId| inside.iter().position(|item| item.holds(id));
     let slurs = score.slurs.iter().filter_map(|slur| Some((place(slur.from)?, place(slur.to)?, slur.phrase)));
     let signs = score.signs.iter().filter(|sign| sign.at >= from && sign.at < to);
@@ -109,7 +112,8 @@ pub fn paste(
         let last =
             line.iter().find(|attack| attack.id() == ids[to].0).and_then(|attack| attack.events.last());
         if let Some(&to) = last {
-            score.slurs.push(Slur { id: score.free_slur_id(), from: ids[from].0, to, phrase });
+            let id = score.free_slur_id();
+            score.slurs.push(Slur { id, from: ids[from].0, to, phrase });
         }
     }
     for (at, kind) in &phrase.signs {
@@ -127,7 +131,7 @@ pub fn paste(
 }
 
 /// The written events of a note with ids of their own.
-fn renamed(events: &[Event], free: &mut u32) -> item::Item {
+fn renamed(events: &[Shared<Event>], free: &mut u32) -> item::Item {
     let mut events = events.to_vec();
     for event in &mut events {
         event.id = EventId(*free);
@@ -161,25 +165,20 @@ pub enum Moving {
 /// When there is no note among them, or a pitch would be too high or too low to be written.
 pub fn move_notes(lesson: &Lesson, ids: &[EventId], by: Moving) -> Result<Edit, EditError> {
     let all = super::chosen(&lesson.score, ids)?;
-    let moved: BTreeSet<EventId> = all.iter().flat_map(|attack| attack.events.iter().copied()).collect();
+    let tied = all.iter().enumerate().flat_map(|(k, attack)| attack.events.iter().map(move |&id| (id, k)));
+    let moved: BTreeMap<EventId, usize> = tied.collect();
     let mut new = lesson.clone();
-    for attack in &all {
+    for event in &mut new.score.events {
+        let Some(attack) = moved.get(&event.id).map(|&k| &all[k]) else { continue };
         let key = lesson.score.bars.get(attack.bar).map_or(0, |bar| bar.key);
-        for event in new.score.events.iter_mut().filter(|event| attack.events.contains(&event.id)) {
-            for note in &mut event.notes {
-                *note = moved_note(lesson, note, key, by)?;
-            }
-            event.notes.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
-        }
-    }
-    // A tie between two that are moved stays, one to a note that is not goes.
-    for event in new.score.events.iter_mut().filter(|event| moved.contains(&event.id)) {
-        let attack = all.iter().find(|attack| attack.events.contains(&event.id));
-        let events = attack.map(|attack| attack.events.as_slice()).unwrap_or_default();
+        // A tie between two that are moved stays, one to a note that is not goes.
+        let (first, last) =
+            (attack.events.first() == Some(&event.id), attack.events.last() == Some(&event.id));
         for note in &mut event.notes {
-            note.tie_stop &= events.first() != Some(&event.id);
-            note.tie_start &= events.last() != Some(&event.id);
+            *note = moved_note(lesson, note, key, by)?;
+            (note.tie_stop, note.tie_start) = (note.tie_stop && !first, note.tie_start && !last);
         }
+        event.notes.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
     }
     mend_ties(&mut new.score);
     let what = match by {

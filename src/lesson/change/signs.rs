@@ -2,7 +2,7 @@
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Clef, Dynamic, Event, Quarters, Sign, SignKind, TEMPOS, plucked},
+    score::{Clef, Dynamic, Event, Quarters, Shared, Sign, SignKind, TEMPOS, plucked},
 };
 
 use super::refuse;
@@ -70,7 +70,8 @@ pub fn set_words(lesson: &Lesson, at: Quarters, words: &str) -> Result<Edit, Edi
             sign.at > at && matches!(&sign.kind, SignKind::Words(words) if plucked(words).is_some())
         });
         let until = next.map(|sign| sign.at);
-        let held = |event: &&mut Event| event.onset >= at && until.is_none_or(|until| event.onset < until);
+        let held =
+            |event: &&mut Shared<Event>| event.onset >= at && until.is_none_or(|until| event.onset < until);
         score.events.iter_mut().filter(held).for_each(|event| event.pizzicato = is);
     }
     Ok(Edit::between(edit.what(), lesson, &new))

@@ -1,18 +1,18 @@
 //! One note or rest written as tied notes of printable values, split at the barlines.
 
-use crate::score::{Bar, Event, EventId, NoteValue, Quarters};
+use crate::score::{Bar, Event, EventId, NoteValue, Quarters, Shared};
 
 /// Deepest printed value: the 256th note.
 const SHORTEST: i8 = -8;
 
 /// Writes one item as events, split at the barlines.
 pub(super) fn write(
-    old: Vec<Event>,
+    old: Vec<Shared<Event>>,
     start: Quarters,
     length: Quarters,
     bars: &[Bar],
     free: &mut u32,
-) -> Vec<Event> {
+) -> Vec<Shared<Event>> {
     let head = old[0].clone();
     let (tied_in, tied_out): (Vec<bool>, Vec<bool>) = (
         head.notes.iter().map(|note| note.tie_stop).collect(),
@@ -20,7 +20,7 @@ pub(super) fn write(
     );
     let pieces = pieces(&old, start, length, bars);
     let count = pieces.len();
-    let mut written: Vec<Event> = Vec::with_capacity(count);
+    let mut written: Vec<Shared<Event>> = Vec::with_capacity(count);
     let mut onset = start;
     let mut rest_of_old = old.into_iter();
     for (index, (duration, value, whole_bar)) in pieces.into_iter().enumerate() {
@@ -29,13 +29,13 @@ pub(super) fn write(
             *free += 1;
             let mut notes = head.notes.clone();
             notes.iter_mut().for_each(|note| note.fingers.clear());
-            Event {
+            Shared::from(Event {
                 voice: head.voice,
                 tremolo: head.tremolo,
                 pizzicato: head.pizzicato,
                 cue: head.cue,
                 ..Event::new(id, onset, value, notes)
-            }
+            })
         });
         for (i, note) in event.notes.iter_mut().enumerate() {
             note.tie_stop = index > 0 || tied_in.get(i).is_some_and(|tied| *tied);
@@ -47,7 +47,7 @@ pub(super) fn write(
     }
     // Marks of tied notes that are no longer written out (a fermata on the last) are kept.
     for left in rest_of_old {
-        written[count - 1].marks.extend(left.marks);
+        written[count - 1].marks.extend(left.own().marks);
     }
     written
 }
@@ -55,7 +55,7 @@ pub(super) fn write(
 /// What is printed of a note or rest: length, value, and whether it is a rest of a whole bar. What
 /// lies in one bar with its old length keeps its old value.
 fn pieces(
-    old: &[Event],
+    old: &[Shared<Event>],
     start: Quarters,
     length: Quarters,
     bars: &[Bar],

@@ -175,11 +175,11 @@ mod tests {
         };
         let pitches =
             [(Letter::F, 1.0), (Letter::F, 0.0), (Letter::F, 0.0), (Letter::F, 1.0), (Letter::C, 1.0)];
-        let mut score = Score { bars: vec![bar(0), bar(1), bar(2)], ..Score::default() };
+        let mut score = Score { bars: vec![bar(0), bar(1), bar(2)].into(), ..Score::default() };
         for (i, (step, alter)) in pitches.into_iter().enumerate() {
             let note = Note::new(Pitch::new(step, alter, 5));
             let onset = Quarters::from(i as i64);
-            score.events.push(Event::new(EventId(i as u32), onset, NoteValue::QUARTER, vec![note]));
+            score.events.push(Event::new(EventId(i as u32), onset, NoteValue::QUARTER, vec![note]).into());
         }
         // The last C sharp is tied over the barline.
         score.events[4].notes[0].tie_stop = true;

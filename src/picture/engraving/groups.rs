@@ -150,13 +150,14 @@ mod tests {
                 repeat_end: false,
                 ending: None,
                 double_barline: false,
-            }],
+            }]
+            .into(),
             ..Score::default()
         };
         let mut at = Quarters::ZERO;
         for (i, value) in values.iter().enumerate() {
             let note = Note::new(Pitch::new(Letter::C, 0.0, 5));
-            score.events.push(Event::new(EventId(i as u32), at, *value, vec![note]));
+            score.events.push(Event::new(EventId(i as u32), at, *value, vec![note]).into());
             at += value.length();
         }
         score

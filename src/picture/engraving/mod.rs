@@ -151,7 +151,7 @@ mod tests {
             (&[1, 7], false),
             (&[-2, 9], true),
         ] {
-            let score = Score { events: vec![chord(steps)], ..Score::default() };
+            let score = Score { events: vec![chord(steps).into()], ..Score::default() };
             assert_eq!(Engraving::new(&score).chords[0].up, up, "{steps:?}");
         }
     }
@@ -160,7 +160,7 @@ mod tests {
     #[test]
     fn seconds_stand_on_both_sides_of_the_stem() {
         for (steps, displaced) in [(&[0, 1][..], [false, true]), (&[6, 7], [true, false])] {
-            let score = Score { events: vec![chord(steps)], ..Score::default() };
+            let score = Score { events: vec![chord(steps).into()], ..Score::default() };
             let engraving = Engraving::new(&score);
             let found: Vec<bool> = engraving.chords[0].heads.iter().map(|head| head.displaced).collect();
             assert_eq!(found, displaced, "{steps:?}");

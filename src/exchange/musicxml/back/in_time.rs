@@ -12,7 +12,7 @@ use super::{
     on_note::{is_dynamic, put_after, put_before},
     patch::{Patch, step_of},
 };
-use crate::score::{Event, Quarters};
+use crate::score::{Event, Quarters, Shared};
 
 /// What is to go from a direction.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,12 +81,13 @@ pub(super) struct NewSign {
 pub(super) fn put_in(
     patch: &mut Patch<'_>,
     part: &RawPart,
-    (events, raw): (&[Event], &[&RawEvent]),
+    (events, raw): (&[Shared<Event>], &[&RawEvent]),
     sign: NewSign,
 ) -> Result<(), ImportError> {
     let first = events.iter().map(|event| event.voice).min();
     let line = || {
-        let own = |(event, _): &(&Event, &&RawEvent)| Some(event.voice) == first && event.grace.is_none();
+        let own =
+            |(event, _): &(&Shared<Event>, &&RawEvent)| Some(event.voice) == first && event.grace.is_none();
         events.iter().zip(raw).filter(own)
     };
     let until = line().rfind(|(event, _)| event.end() == sign.at).filter(|_| sign.ends);

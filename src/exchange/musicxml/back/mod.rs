@@ -25,7 +25,7 @@ use super::{
 use crate::{
     analysis::Study,
     bowing::Density,
-    score::{Dynamic, Event, Mark, Note, Quarters, Score, Sign, SignKind},
+    score::{Dynamic, Event, Mark, Note, Quarters, Score, Shared, Sign, SignKind},
 };
 use compare::{Differences, differences};
 use in_time::{GoneSign, NewSign};
@@ -108,7 +108,7 @@ pub fn write_back(
 struct Writing<'a> {
     patch: Patch<'a>,
     part: &'a RawPart,
-    events: &'a [Event],
+    events: &'a [Shared<Event>],
     raw: &'a [&'a RawEvent],
     origins: &'a Origins<'a>,
     old: &'a Score,

@@ -18,7 +18,7 @@ use super::{element::Element, wanted::as_written};
 use crate::{
     analysis::Study,
     bowing::Density,
-    score::{Bar, Event, EventId, Grace, Quarters, Score, SignId},
+    score::{Bar, Event, EventId, Grace, Quarters, Score, Shared, SignId},
     setup::Family,
 };
 use note::Written;
@@ -179,11 +179,11 @@ fn events_of<'p>(part: &'p Part<'_>, bar: &Bar) -> impl Iterator<Item = &'p Even
     let (start, end) = (bar.start, bar.end());
     let from = events.partition_point(|event| event.onset < start);
     let first = start.is_zero();
-    let own = move |event: &&Event| match event.grace {
+    let own = move |event: &&Shared<Event>| match event.grace {
         Some(Grace { after: true, .. }) => event.onset > start || first,
         _ => event.onset < end,
     };
-    events[from..].iter().take_while(move |event| event.onset <= end).filter(own)
+    events[from..].iter().take_while(move |event| event.onset <= end).filter(own).map(|event| &**event)
 }
 
 /// A move of the place in time.
