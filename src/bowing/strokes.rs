@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::directions::{Bow, Lean, Link, after_tremolo, directions};
 use crate::{
-    score::{Attack, Direction, Dynamics, Line, Mark, Quarters, SameBow, Score, StrokeType},
+    score::{Attack, Direction, Line, Mark, Quarters, SameBow, Score, StrokeType},
     setup::Setup,
 };
 
@@ -68,14 +68,14 @@ const MOST_STOLEN: f64 = 0.5;
 /// Directions: a printed mark counts; the others come from a least-cost way through all strokes
 /// (`directions.rs`). Two equal marks in a row on separate notes are hooked when up, a retake when down
 /// (common practice, no source).
-pub fn bow(score: &Score, line: &Line, setup: &Setup) -> Vec<Bowed> {
-    let (line, dynamics) = (&line.notes[..], &line.dynamics);
+pub fn bow(score: &Score, whole: &Line, setup: &Setup) -> Vec<Bowed> {
+    let (line, dynamics) = (&whole.notes[..], &whole.dynamics);
     let tempo = score.tempo_map();
     let share = setup.tempo_share;
     let seconds = |at: Quarters| tempo.seconds(at) / share;
     let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
     let steps = steps(score, line, &played, setup, &seconds);
-    let ways = ways(score, line, &played, &steps, setup, &seconds, dynamics);
+    let ways = ways(score, whole, &played, &steps, setup);
     let mut bowed: Vec<Bowed> = Vec::with_capacity(played.len());
     for (k, &i) in played.iter().enumerate() {
         let note = &line[i];
@@ -195,13 +195,13 @@ fn steps(
 /// The direction of every played note, and what speaks against it where a bow begins.
 fn ways(
     score: &Score,
-    line: &[Attack],
+    whole: &Line,
     played: &[usize],
     steps: &[Step],
     setup: &Setup,
-    seconds: &dyn Fn(Quarters) -> f64,
-    dynamics: &Dynamics,
 ) -> Vec<(Direction, f64)> {
+    let line = &whole.notes[..];
+    let seconds = |at: Quarters| whole.tempo.seconds(at) / setup.tempo_share;
     let mut bows: Vec<Bow> = Vec::new();
     let mut of_note = Vec::with_capacity(played.len());
     let mut was_hasty = false;
@@ -231,7 +231,7 @@ fn ways(
         }
         of_note.push(bows.len() - 1);
     }
-    let ways = directions(score, line, &bows, &setup.school.leanings, dynamics);
+    let ways = directions(score, line, &bows, &setup.school.leanings, &whole.dynamics);
     let begins = |(k, &bow): (usize, &usize)| {
         let (way, against) = ways[bow];
         (way, if bows[bow].first == played[k] { against } else { 0.0 })

@@ -576,7 +576,10 @@ fn a_note_moves_by_letters_of_the_key_by_half_steps_and_by_octaves() {
 fn what_cannot_be_done_is_told_in_a_sentence() {
     let (lesson, ids) = four();
     let missing = EventId(999);
+    // Both letters become the E of the key.
+    let (near, near_ids) = written(violin().note("Eb4 E4", WHOLE));
     let refusals = [
+        change::move_notes(&near, &near_ids, Moving::Steps(0)),
         change::set_bow(&lesson, &[missing], None),
         change::set_length(&lesson, missing, NoteValue::QUARTER),
         change::insert(&lesson, None, NoteValue::plain(99), &[]),
