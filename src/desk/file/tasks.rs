@@ -397,5 +397,5 @@ fn read_part(path: PathBuf, document: &Document, part: usize, line: &Line<Done>)
 
 /// What was read, analysed; none when nobody waits for it any more.
 fn music(path: PathBuf, lesson: Lesson, origin: Origin, line: &Line<Done>) -> Option<Done> {
-    line.is_wanted().then(|| Done::Music(path, Box::new(Music { study: Study::new(lesson), origin })))
+    line.is_wanted().then(|| Done::Music(path, Box::new(Music { shown: Study::new(lesson).into(), origin })))
 }
