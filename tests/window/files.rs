@@ -9,7 +9,7 @@ use elbowroom::{
     desk::Desk,
     exchange::lesson_file,
     lesson::{Lesson, demo::demo},
-    score::{Bar, EventId, Quarters},
+    score::{Bar, Direction, EventId, Quarters},
 };
 
 use crate::harness::{click, desk, press, press_with, save, settle, wait_until};
@@ -257,6 +257,41 @@ fn changes_of_a_long_part_are_made_in_their_turn_and_saved_at_once() {
         press_with(&mut harness, Modifiers::COMMAND, Key::Z);
     }
     assert_eq!(harness.state().lesson(), &lesson);
+}
+
+/// What a panel offers was made of the lesson as it was shown. It waits until that is the lesson, and is not
+/// made over a newer change of the same note.
+#[test]
+fn a_change_from_a_panel_is_not_made_over_a_newer_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("long.elbowroom");
+    let lesson = long_lesson();
+    lesson_file::save(&path, &lesson).unwrap();
+    let mut harness = desk(Some(path));
+    wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
+    press(&mut harness, Key::ArrowRight);
+    harness.key_press(Key::B);
+    harness.step();
+    let turned = harness.state().lesson().clone();
+    assert!(harness.state().is_behind() && turned != lesson);
+    harness.get_by_label("Up").click();
+    wait_until(&mut harness, |harness| !harness.state().is_behind());
+    harness.get_by_label_contains("Not done: it was changed a moment before");
+    assert_eq!((harness.state().lesson(), harness.state().undo_depth()), (&turned, 1));
+    // On another note nothing has changed: there it is made, in its turn.
+    harness.key_press(Key::B);
+    harness.step();
+    assert!(harness.state().is_behind());
+    harness.key_press(Key::End);
+    harness.key_press(Key::ArrowLeft);
+    harness.step();
+    let turned = harness.state().lesson().clone();
+    harness.get_by_label("Up").click();
+    wait_until(&mut harness, |harness| !harness.state().is_behind());
+    assert!(harness.query_by_label_contains("Not done").is_none());
+    let ups =
+        |lesson: &Lesson| lesson.score.events.iter().filter(|event| event.bow == Some(Direction::Up)).count();
+    assert_eq!((ups(harness.state().lesson()), harness.state().undo_depth()), (ups(&turned) + 1, 3));
 }
 
 /// An exercise is a lesson of its own; the one it was made from waits with its changes.

@@ -249,7 +249,7 @@ impl Tasks {
             let study = analysed();
             let other = other.as_ref().map(|(study, words)| OtherPath { study, words });
             let pages = picture::sheet(&study, other, Paper::A4_LANDSCAPE, pencil);
-            let written = picture::pdf::write(&pages, &Theme::PRINT)
+            let written = picture::pdf::write(pages, &Theme::PRINT)
                 .map_err(PagesError::from)
                 .and_then(|bytes| Ok(save(&path, &bytes, over)?));
             Some(Done::Pages(path, written))
