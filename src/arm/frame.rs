@@ -42,7 +42,7 @@ impl Rest {
         let (body, instrument) = match family {
             Family::Violin | Family::Viola => ((-0.03, 0.025, -0.003), (-0.48, 0.0, -0.23)),
             Family::Cello => ((-0.03, 0.064, -0.120), (0.58, 0.0, -0.26)),
-            Family::DoubleBass => ((-0.0493, -0.0074, -0.1316), (0.45, 0.235, -0.2985)),
+            Family::DoubleBass => ((-0.0493, -0.0074, -0.1566), (0.45, 0.235, -0.2985)),
         };
         let (x, y, z) = body;
         Self { body: Vec3::new(x, y, z), instrument }

@@ -3,18 +3,21 @@
 //! The bow is straight and at a right angle to the string. The hand holds it a little behind the
 //! hair, the wrist lies off the stick on the player's side and swings along the bow from frog to
 //! tip; upper arm and forearm join wrist and shoulder, and the school says where on its circle the
-//! elbow lies. The shoulder stays where it is: low and level on every level.
+//! elbow lies. The shoulder stays where it is: low and level on every level. Only where the arm would
+//! be too short does it come forward a little, as it does near the tip.
 
 use crate::setup::{ArmSchool, BowHold, Family, Part, Setup};
 
 use super::{ElbowCircle, Frame, LevelFan, Links, Vec3};
 
 /// Hand and bow. All lengths are shares of the hand's length. Assumed.
+#[derive(Clone, Debug, PartialEq)]
 struct Grip {
     /// Hair's end at the frog to where the hand holds the bow.
     behind: f64,
-    /// From there to the wrist.
-    wrist: f64,
+    /// From there to the wrist at the frog, where the fingers are bent, and at the tip, where they
+    /// stretch.
+    wrist: (f64, f64),
     /// Height of the wrist off the player's side toward the stick's outer side, degrees.
     rise_deg: f64,
     /// Swing of the wrist along the bow at the frog and at the tip, degrees, outward positive.
@@ -23,14 +26,14 @@ struct Grip {
 
 impl Grip {
     fn of(family: Family, bow: BowHold) -> Self {
-        let (rise_deg, swing_deg) = match (family, bow) {
-            (Family::Violin | Family::Viola, _) => (15.0, (25.0, -25.0)),
-            (Family::Cello, BowHold::Over) => (0.0, (20.0, -5.0)),
-            (_, BowHold::Over) => (0.0, (20.0, -28.0)),
+        let (wrist, rise_deg, swing_deg) = match (family, bow) {
+            (Family::Violin | Family::Viola, _) => ((0.5, 0.63), 15.0, (25.0, -25.0)),
+            (Family::Cello, BowHold::Over) => ((0.5, 0.5), 0.0, (20.0, -5.0)),
+            (_, BowHold::Over) => ((0.6, 0.6), 0.0, (20.0, -28.0)),
             // The hand holds the frog from its end, the palm toward the player.
-            (_, BowHold::Under) => (0.0, (40.0, -28.0)),
+            (_, BowHold::Under) => ((0.6, 0.6), 0.0, (40.0, -28.0)),
         };
-        Self { behind: 0.12, wrist: 0.5, rise_deg, swing_deg }
+        Self { behind: 0.12, wrist, rise_deg, swing_deg }
     }
 }
 
@@ -77,21 +80,34 @@ pub struct Arm {
     pub links: Links,
     fan: LevelFan,
     shoulder: Vec3,
+    /// How far the shoulder can come forward, mm.
+    forward_mm: f64,
     shoulder_above_floor_mm: f64,
     hand_mm: f64,
     hair_mm: f64,
-    behind: f64,
-    wrist: f64,
-    rise_deg: f64,
-    swing_deg: (f64, f64),
+    grip: Grip,
     school: ArmSchool,
     step_deg: f64,
     left_handed: bool,
 }
 
+/// Where bow, hand and shoulder are.
+struct HeldAt {
+    /// From the string to the hand, length 1.
+    bow: Vec3,
+    contact: Vec3,
+    hand: Vec3,
+    wrist: Vec3,
+    shoulder: Vec3,
+}
+
 /// How far apart the elbow is on two levels at least, as a share of the arm's length: enough to be seen
 /// as an order. Assumed.
 const ORDER_GAP: f64 = 0.002;
+/// How far the shoulder comes forward for an arm that is too short, as a share of the stature. A reach
+/// with the shoulder stretched forward is about 0.04 of the stature longer than one with it against a
+/// wall (handbooks of military anthropometry, from memory); half of that assumed.
+const FORWARD: f64 = 0.02;
 /// Step of the search for the farthest hair, mm, before it is narrowed down.
 const SEARCH_MM: f64 = 5.0;
 
@@ -102,7 +118,6 @@ impl Arm {
         let part = |part| setup.body.part_mm(part).0;
         let trunk = finite(hold.trunk_deg).clamp(-90.0, 90.0).to_radians();
         let shoulder = Vec3::new(trunk.cos(), trunk.sin(), 0.0) * part(Part::ShoulderHalfBreadth);
-        let grip = Grip::of(setup.instrument.family, hold.bow);
         let angles: Vec<f64> = fan.all().map(|level| level.angle_deg).collect();
         let whole = angles.last().copied().unwrap_or(0.0) - angles.first().copied().unwrap_or(0.0);
         Self {
@@ -110,43 +125,60 @@ impl Arm {
             links: Links { upper_mm: part(Part::UpperArm), fore_mm: part(Part::Forearm) },
             fan: fan.clone(),
             shoulder,
-            shoulder_above_floor_mm: setup.body.shoulder_above_floor_mm(hold.posture),
+            forward_mm: FORWARD * setup.body.stature_mm(),
+            shoulder_above_floor_mm: setup.shoulder_above_floor_mm(),
             hand_mm: part(Part::Hand),
             hair_mm: finite(setup.bow.hair_mm).clamp(1.0, 1e6),
-            behind: grip.behind,
-            wrist: grip.wrist,
-            rise_deg: grip.rise_deg,
-            swing_deg: grip.swing_deg,
+            grip: Grip::of(setup.instrument.family, hold.bow),
             school: setup.school.arm.clone(),
             step_deg: whole.abs() / angles.len().saturating_sub(1).max(1) as f64,
             left_handed: setup.left_handed,
         }
     }
 
-    /// Shoulder, bow direction, contact, hand and wrist before any flip.
-    fn held_at(&self, level_deg: f64, hair_mm: f64) -> (Vec3, Vec3, Vec3, Vec3) {
+    /// The bow in its place, with the hand on it and the shoulder, before any flip.
+    fn held_at(&self, level_deg: f64, hair_mm: f64) -> HeldAt {
         let bow = self.frame.bow(level_deg);
         let contact = self.frame.contact(self.fan.contact_at(level_deg));
         let hand = contact + bow * self.hand_from_string_mm(hair_mm);
         let share = (hair_mm / self.hair_mm).clamp(0.0, 1.0);
-        let swing = self.swing_deg.0 + (self.swing_deg.1 - self.swing_deg.0) * share;
+        let between = |(frog, tip): (f64, f64)| frog + (tip - frog) * share;
         let ((rise_sin, rise_cos), (sin, cos)) =
-            (self.rise_deg.to_radians().sin_cos(), swing.to_radians().sin_cos());
+            (self.grip.rise_deg.to_radians().sin_cos(), between(self.grip.swing_deg).to_radians().sin_cos());
         let off = self.frame.player * rise_cos + self.frame.off_strings(level_deg) * rise_sin;
-        let wrist = hand + (off * cos + bow * sin) * (self.wrist * self.hand_mm);
-        (bow, contact, hand, wrist)
+        let wrist = hand + (off * cos + bow * sin) * (between(self.grip.wrist) * self.hand_mm);
+        HeldAt { bow, contact, hand, wrist, shoulder: self.shoulder_for(wrist) }
+    }
+
+    /// The shoulder, come forward on its height as far as a wrist asks for with the elbow still open.
+    fn shoulder_for(&self, wrist: Vec3) -> Vec3 {
+        let (open, way) = (self.open_mm(), wrist - self.shoulder);
+        let too_far = way.dot(way) - open * open;
+        if too_far <= 0.0 {
+            return self.shoulder;
+        }
+        let toward = way.across(Vec3::DOWN).unit_or(Vec3::new(0.0, 1.0, 0.0));
+        // Where the wrist is as far as the open arm is long: |way - toward s| = open.
+        let level = way.dot(toward);
+        let needed = level - (level * level - too_far).max(0.0).sqrt();
+        self.shoulder + toward * needed.clamp(0.0, self.forward_mm)
+    }
+
+    /// Shoulder to wrist with the elbow open but not locked, mm.
+    fn open_mm(&self) -> f64 {
+        self.links.distance_mm(finite(self.school.open_elbow_deg).clamp(0.0, 90.0))
     }
 
     /// The elbow's circle on a level, and its swivel into the plane through the shoulder and a bow that
     /// is turned from the real one by the school's levels, degrees.
     fn in_plane(&self, level_deg: f64, hair_mm: f64) -> (ElbowCircle, f64) {
-        let (bow, contact, _, wrist) = self.held_at(level_deg, hair_mm);
+        let HeldAt { bow, contact, wrist, shoulder, .. } = self.held_at(level_deg, hair_mm);
         let share = hair_mm / self.hair_mm;
         let levels = finite(self.school.elbow_levels) + finite(self.school.tip_lift_levels) * share;
         let turned = self.frame.bow((level_deg + levels * self.step_deg).clamp(-180.0, 180.0));
-        let normal = turned.cross(self.shoulder - contact).unit_or(self.frame.away);
-        let circle = self.links.elbow_circle(self.shoulder, wrist, bow);
-        let swivel_deg = circle.swivel_into(self.shoulder, normal, bow);
+        let normal = turned.cross(shoulder - contact).unit_or(self.frame.away);
+        let circle = self.links.elbow_circle(shoulder, wrist, bow);
+        let swivel_deg = circle.swivel_into(shoulder, normal, bow);
         (circle, swivel_deg)
     }
 
@@ -196,20 +228,20 @@ impl Arm {
     pub fn pose(&self, level_deg: f64, hair_mm: f64) -> ArmPose {
         let level_deg = finite(level_deg).clamp(-90.0, 90.0);
         let hair_mm = finite(hair_mm).clamp(0.0, self.hair_mm);
-        let (bow, contact, hand, wrist) = self.held_at(level_deg, hair_mm);
+        let HeldAt { bow, contact, hand, wrist, shoulder } = self.held_at(level_deg, hair_mm);
         let (circle, mut swivel_deg) = self.in_plane(level_deg, hair_mm);
         let lowered_mm = self.lowered_mm(level_deg, hair_mm);
         if lowered_mm != 0.0 {
             swivel_deg = circle.at_height(circle.at(swivel_deg).z - lowered_mm, swivel_deg);
         }
-        let distance = (wrist - self.shoulder).length();
+        let distance = (wrist - shoulder).length();
         let longest = self.links.upper_mm + self.links.fore_mm;
         let mut elbow = circle.at(swivel_deg);
         if distance > longest {
             // Out of reach: straight, the elbow where it divides the arm.
-            elbow = self.shoulder + (wrist - self.shoulder) * (self.links.upper_mm / longest);
+            elbow = shoulder + (wrist - shoulder) * (self.links.upper_mm / longest);
         }
-        let upper = (elbow - self.shoulder).unit_or(Vec3::DOWN);
+        let upper = (elbow - shoulder).unit_or(Vec3::DOWN);
         let pose = ArmPose {
             level_deg,
             hair_mm,
@@ -219,7 +251,7 @@ impl Arm {
             hand,
             wrist,
             elbow,
-            shoulder: self.shoulder,
+            shoulder,
             elbow_flexion_deg: self.links.flexion_deg(distance).unwrap_or(0.0),
             upper_arm_deg: (-upper.z).clamp(-1.0, 1.0).acos().to_degrees(),
             swivel_deg,
@@ -232,7 +264,7 @@ impl Arm {
     /// From the string to the middle of the bow hand along the bow, mm, with the string at a place on
     /// the hair.
     pub fn hand_from_string_mm(&self, hair_mm: f64) -> f64 {
-        hair_mm + self.behind * self.hand_mm
+        hair_mm + self.grip.behind * self.hand_mm
     }
 
     /// The poses of all levels at one place on the hair, in the order of
@@ -254,8 +286,12 @@ impl Arm {
     /// The farthest hair reached on a level with the elbow still a little bent, mm from the frog; 0
     /// where nothing is reached.
     pub fn farthest_mm(&self, level_deg: f64) -> f64 {
-        let open = self.links.distance_mm(finite(self.school.open_elbow_deg).clamp(0.0, 90.0));
-        let reached = |hair: f64| (self.held_at(level_deg, hair).3 - self.shoulder).length() <= open;
+        // A hair's breadth more, for the rounding where the shoulder has come just as far as needed.
+        let open = self.open_mm() + 1e-9;
+        let reached = |hair: f64| {
+            let held = self.held_at(level_deg, hair);
+            (held.wrist - held.shoulder).length() <= open
+        };
         let mut beyond = self.hair_mm;
         if reached(beyond) {
             return beyond;
@@ -279,62 +315,6 @@ impl Arm {
     pub fn tip_mark_mm(&self) -> f64 {
         self.fan.all().map(|level| self.farthest_mm(level.angle_deg)).fold(self.hair_mm, f64::min)
     }
-}
-
-/// Hair the plan may use, mm from the frog: [`Setup::usable_mm`], and no farther than the arm
-/// reaches where the set-up asks for that.
-pub fn usable_mm(setup: &Setup) -> (f64, f64) {
-    if !setup.player.tip_from_reach {
-        return setup.usable_mm();
-    }
-    let reach = Arm::new(setup, &LevelFan::new(&setup.instrument)).tip_mark_mm();
-    setup.usable_up_to_mm(Some(setup.player.tip_mark_mm.map_or(reach, |own| own.min(reach))))
-}
-
-/// What moves between two poses.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Travel {
-    /// Turn of the bow, degrees.
-    pub bow_deg: f64,
-    /// Way of the elbow in a straight line, mm.
-    pub elbow_mm: f64,
-    /// Way of the hand in a straight line, mm.
-    pub hand_mm: f64,
-    /// Upper arm raised, degrees; negative lowered.
-    pub upper_arm_deg: f64,
-}
-
-impl ArmPose {
-    /// The same pose seen in a mirror that swaps left and right.
-    #[must_use]
-    pub fn flipped(self) -> Self {
-        Self {
-            contact: self.contact.mirrored(),
-            frog: self.frog.mirrored(),
-            tip: self.tip.mirrored(),
-            hand: self.hand.mirrored(),
-            wrist: self.wrist.mirrored(),
-            elbow: self.elbow.mirrored(),
-            shoulder: self.shoulder.mirrored(),
-            ..self
-        }
-    }
-
-    /// What moves from this pose to another.
-    pub fn travel_to(&self, other: &Self) -> Travel {
-        Travel {
-            bow_deg: (other.level_deg - self.level_deg).abs(),
-            elbow_mm: (other.elbow - self.elbow).length(),
-            hand_mm: (other.hand - self.hand).length(),
-            upper_arm_deg: other.upper_arm_deg - self.upper_arm_deg,
-        }
-    }
-}
-
-/// Way of the hand when the bow turns about the string by an angle, at a distance from the string:
-/// the chord 2 l sin(angle / 2), mm.
-pub fn hand_travel_mm(distance_mm: f64, angle_deg: f64) -> f64 {
-    2.0 * distance_mm * (angle_deg.abs() / 2.0).to_radians().sin()
 }
 
 fn finite(value: f64) -> f64 {

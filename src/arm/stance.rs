@@ -98,7 +98,7 @@ impl Stance {
             if hold.trunk_deg.is_finite() { hold.trunk_deg.clamp(-90.0, 90.0) } else { 0.0 }.to_radians();
         let half = setup.body.part_mm(Part::ShoulderHalfBreadth).0;
         let shoulder = Vec3::new(trunk.cos(), trunk.sin(), 0.0) * half;
-        let floor = -setup.body.shoulder_above_floor_mm(hold.posture);
+        let floor = -setup.shoulder_above_floor_mm();
         // Whoever holds an instrument on the floor leans forward to it from the hips.
         let back = match family {
             Family::Violin | Family::Viola => h(0.005),
@@ -165,7 +165,7 @@ fn leg(side: f64, posture: Posture, pelvis: Vec3, floor: f64, stature_mm: f64) -
             Leg { hip, knee: p(0.17, 0.10, 0.36), ankle: p(0.15, 0.07, 0.12), toe: p(0.19, 0.15, 0.10) }
         }
         Posture::Stool => {
-            Leg { hip, knee: p(0.085, 0.04, 0.28), ankle: p(0.10, 0.03, 0.039), toe: p(0.13, 0.13, 0.018) }
+            Leg { hip, knee: p(0.085, 0.025, 0.28), ankle: p(0.10, 0.015, 0.039), toe: p(0.13, 0.115, 0.018) }
         }
     }
 }

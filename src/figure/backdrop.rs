@@ -5,6 +5,11 @@ use super::{
     contours::{self, Look},
     layer::Layer,
 };
+use crate::arm::Vec3;
+
+/// What is so much nearer than a point hides it, mm: more than the strings are high over the bridge of a
+/// small instrument, or a finger is thick. Assumed.
+const BEFORE_MM: f64 = 40.0;
 
 /// What stands still, seen through a camera, with how near it is.
 ///
@@ -104,6 +109,14 @@ impl Backdrop {
         let drawn = self.over.take_drawn();
         self.over.copy(&self.still, &drawn);
         self.image(dots, veil)
+    }
+
+    /// Something that stands still, and is not see-through, lies before a point.
+    pub fn hides(&self, point: Vec3) -> bool {
+        let Some((x, y, near)) = self.seen.and_then(|(camera, _)| camera.at(point)) else { return true };
+        let (x, y) = ((x * self.still.per_mm) as usize, (y * self.still.per_mm) as usize);
+        let inside = x < self.still.width && y < self.still.height;
+        inside && f64::from(self.still.near[y * self.still.width + x]) > near + BEFORE_MM
     }
 
     fn image(&self, dots: Vec<u8>, veil: Option<Vec<u8>>) -> Image {

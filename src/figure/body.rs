@@ -75,13 +75,13 @@ pub(super) fn trunk(solids: &mut Solids, stance: &Stance) {
         })
         .collect();
     solids.part(Material::Shirt, bodies::TRUNK, Mesh::loft(&rings));
+    solids.solids.iter_mut().for_each(|solid| solid.trunk = true);
     // Out of the collar to the skull.
     let skull = stance.head.at + stance.head.up * (0.22 * stance.head.height_mm)
         - stance.head.forward * (0.10 * stance.head.height_mm);
-    let root = stance.neck + ahead * h(-0.004);
+    let root = stance.neck + ahead * h(-0.004) + Vec3::new(0.0, 0.0, h(0.033));
     let neck = Mesh::round(&[(root, h(0.031)), ((root + skull) * 0.5, h(0.0295)), (skull, h(0.031))]);
     solids.part(Material::Skin, bodies::HEAD, neck);
-    solids.solids.iter_mut().for_each(|solid| solid.trunk = true);
 }
 
 /// Upper arm and forearm in a sleeve.
@@ -127,7 +127,7 @@ pub(super) fn legs(solids: &mut Solids, stance: &Stance) {
         section(hips + Vec3::new(0.0, 0.0, h(z)), (right, forward), h(wide), (h(front), h(back)), 2.4)
     };
     let rings = [
-        seat(0.02, 0.085, 0.050, 0.054),
+        seat(-0.012, 0.095, 0.056, 0.062),
         seat(-0.015, 0.096, 0.057, 0.063),
         seat(-0.03, 0.099, 0.057, 0.067),
         seat(-0.05, 0.088, 0.05, 0.058),

@@ -160,7 +160,7 @@ impl Placed<'_> {
         self.at(u, v, w + shape.rise * u)
     }
 
-    /// Adds all of it.
+    /// Adds all of it but the chin rest.
     pub fn add(&self, solids: &mut Solids, floor: f64) {
         let family = self.instrument.family;
         let shape = Shape::of(family);
@@ -169,13 +169,17 @@ impl Placed<'_> {
         self.neck(solids, &shape);
         self.fittings(solids, &shape);
         self.strings(solids);
-        if family.on_shoulder() {
-            let middle = self.at(shape.lower + 0.075, -0.15, shape.top + 0.05);
-            let axes = [self.frame.along * 0.09, self.frame.hand * 0.115, self.frame.away * 0.018];
-            solids.add(Material::Ebony, Mesh::ellipsoid(middle, axes.map(|axis| axis * self.string_mm)));
-        } else {
+        if !family.on_shoulder() {
             self.endpin(solids, &shape, floor);
         }
+    }
+
+    /// The rest under the jaw.
+    pub fn chin_rest(&self, solids: &mut Solids) {
+        let shape = Shape::of(self.instrument.family);
+        let middle = self.at(shape.lower + 0.075, -0.15, shape.top + 0.05);
+        let axes = [self.frame.along * 0.09, self.frame.hand * 0.115, self.frame.away * 0.018];
+        solids.add(Material::Ebony, Mesh::ellipsoid(middle, axes.map(|axis| axis * self.string_mm)));
     }
 
     /// Ribs, back and top; gives the number of the top.

@@ -51,7 +51,7 @@ pub struct Mannequin {
     pub stance: Stance,
     /// Trunk, the arm at the neck, legs, seat and instrument.
     pub still: Solids,
-    /// The head without its pupils.
+    /// The head without its pupils, and what it covers from its own eyes.
     pub head: Solids,
     frame: Frame,
     family: Family,
@@ -87,7 +87,8 @@ impl Mannequin {
         if !family.on_shoulder() {
             body::seat(solids, &stance, held.posture == Posture::Stool);
         }
-        Placed { frame: &frame, instrument: &setup.instrument, string_mm }.add(solids, stance.floor);
+        let placed = Placed { frame: &frame, instrument: &setup.instrument, string_mm };
+        placed.add(solids, stance.floor);
         let treble = if family.on_shoulder() { frame.hand } else { -frame.hand };
         hands::neck_hand(
             solids,
@@ -96,6 +97,9 @@ impl Mannequin {
             Shape::of(family).neck_half() * string_mm,
             (family.on_shoulder(), player.hand_mm),
         );
+        if family.on_shoulder() {
+            placed.chin_rest(&mut player.head);
+        }
         player
     }
 
@@ -151,11 +155,13 @@ impl Mannequin {
                 (Material::OtherSleeve, Material::OtherHand, [Material::OtherBow; 3], bodies::OTHER_SLEEVE)
             }
         };
+        // Thinner, so that the arm that is shown is seen where both lie.
+        let thick = if which == Which::Other { 0.92 } else { 1.0 };
         body::sleeve(
             &mut solids,
             (sleeve, body),
             [pose.shoulder, pose.elbow, pose.wrist],
-            self.stance.stature_mm,
+            thick * self.stance.stature_mm,
         );
         held.add(&mut solids, bow);
         hands::bow_hand(&mut solids, hand, &held, pose.wrist, (self.family, self.hold, self.hand_mm));

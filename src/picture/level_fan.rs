@@ -55,6 +55,9 @@ pub fn level_fan(study: &Study, state: &BowState, width_mm: f64) -> Picture {
             picture.text(at - (0.0, 0.7), level.name.clone(), SMALL_MM, (Face::Sans, anchor, Ink::Faint));
         }
     }
+    if let Some(level) = levels.get(now) {
+        wedge(&mut picture, contact, level, side);
+    }
     let sounding: Vec<u8> = state.plane.strings().collect();
     bow(&mut picture, contact, state, side);
     for (index, string) in analysis.arm_path.fan.strings.iter().enumerate() {
@@ -84,6 +87,13 @@ fn ends(at: Point, angle_deg: f64, side: f64, width_mm: f64) -> (Point, Point) {
     let (hand, far) = (reach(-side), reach(side));
     let far_way = Vec2::new(side * cos, sin);
     (at - far_way * hand, at + far_way * far)
+}
+
+/// How far the bow hand may drop or rise before another string speaks.
+fn wedge(picture: &mut Picture, at: Point, level: &Level, side: f64) {
+    let limits = [level.margin_up_deg, -level.margin_down_deg].map(|margin| level.angle_deg + margin);
+    let [up, down] = limits.map(|angle| ends(at, angle, side, picture.width_mm).0);
+    picture.path(polygon([at, up, down]), Some(Ink::Corridor), Some(Pen::solid(Ink::Rule, 0.2)), None);
 }
 
 fn bow(picture: &mut Picture, at: Point, state: &BowState, side: f64) {

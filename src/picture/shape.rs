@@ -252,8 +252,8 @@ impl Picture {
         self.items.push(Item::Path { path: shape.into_path(path::TOLERANCE), fill, stroke, tag });
     }
 
-    pub(super) fn image(&mut self, bounds: Rect, image: Image) {
-        self.items.push(Item::Image { bounds, image: Arc::new(image) });
+    pub(super) fn image(&mut self, bounds: Rect, image: Arc<Image>) {
+        self.items.push(Item::Image { bounds, image });
     }
 
     pub(super) fn fill(&mut self, shape: impl kurbo::Shape, ink: Ink) {

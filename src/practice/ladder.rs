@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use crate::{
     analysis::Study,
-    arm::{Finger, Together, together},
+    arm::{Finger, Together, together, usable_mm},
     lesson::Lesson,
     score::{
         Bar, Dynamic, Event, EventId, Note, NoteValue, Quarters, Score, Shared, Sign, SignId, SignKind, Slur,
@@ -71,7 +71,7 @@ pub fn double_stop_ladder(lesson: &Lesson, pairs: &[[Note; 2]]) -> Option<Lesson
 
 /// The tempo at which a bow lies well within this player's hair.
 fn qpm(setup: &Setup) -> f64 {
-    let (from, to) = setup.usable_mm();
+    let (from, to) = usable_mm(setup);
     let bow_s = HAIR_SHARE * (to - from) / setup.speed_mm_per_s(LOUD as usize as f64);
     (BOW * 60.0 / bow_s).ceil().max(SLOWEST_QPM)
 }

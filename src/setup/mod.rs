@@ -36,7 +36,7 @@ mod table;
 mod table_tests;
 
 pub use body::{Body, Origin, Part, Posture, Proportions};
-pub use catalogue::{Catalogue, USUAL_IMPEDANCE};
+pub use catalogue::{Catalogue, Size, USUAL_IMPEDANCE, size_words};
 pub use figure::{Figure, Section, Unit};
 pub use growth::{AGES, Chart, Lms, Sex, median_stature_mm};
 pub use hold::{ArmSchool, BowHold, Hold};
@@ -79,10 +79,23 @@ pub struct Setup {
     pub tempo_share: f64,
 }
 
+/// How much lower the shoulders of a standing bass player are than when upright, as a share of the stature:
+/// a trunk leaned forward by 17 degrees and knees bent by 8. Assumed.
+const LEAN_SHARE: f64 = 0.025;
+
 impl Setup {
     /// How the instrument is held.
     pub fn held(&self) -> Hold {
         self.hold.clone().unwrap_or_else(|| Hold::usual(self.instrument.family))
+    }
+
+    /// Height of the player's shoulders above the floor, mm. Whoever stands at a bass leans over it, with
+    /// soft knees.
+    pub fn shoulder_above_floor_mm(&self) -> f64 {
+        let posture = self.held().posture;
+        let leans = self.instrument.family == Family::DoubleBass && posture == Posture::Standing;
+        let lower = if leans { LEAN_SHARE * self.body.stature_mm() } else { 0.0 };
+        self.body.shoulder_above_floor_mm(posture) - lower
     }
 
     /// Hair this player uses, mm from the frog: (from, to). Never empty: where the figures

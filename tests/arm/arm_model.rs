@@ -5,7 +5,9 @@
 
 use elbowroom::{
     analysis::{Analysis, analyse},
-    arm::{Arm, ArmPose, Frame, LevelFan, Links, Load, Plane, Vec3, hand_travel_mm, load, usable_mm},
+    arm::{
+        Arm, ArmPose, Frame, LevelFan, Links, Load, Plane, Vec3, hand_travel_mm, load, reach_words, usable_mm,
+    },
     bowing::{Join, Piece, Problem, Weights, solve},
     lesson::{Lesson, Writer, change::new_passage, demo::demo},
     score::{Direction, TimeSignature},
@@ -648,6 +650,70 @@ fn an_adult_reaches_the_bow() {
             for pose in fan.all().map(|level| arm.pose(level.angle_deg, 20.0)) {
                 assert_eq!(pose.short_by_mm, 0.0, "{} at the frog", family.word());
             }
+        }
+    }
+}
+
+/// An adult of 175 cm plays to the tip on every string of a violin and of a viola of 16 inches: common
+/// practice, no source. The shoulder comes forward for it on its height, a little.
+#[test]
+fn an_adult_plays_to_the_tip() {
+    for family in [Family::Violin, Family::Viola] {
+        let setup = Setup::for_family(family);
+        assert_eq!(setup.body.stature_mm, 1750.0);
+        let (fan, arm) = arm_of(&setup);
+        assert_eq!(arm.tip_mark_mm(), setup.bow.hair_mm, "{}", family.word());
+        for level in fan.all() {
+            let [frog, tip] = [0.0, setup.bow.hair_mm].map(|hair| arm.pose(level.angle_deg, hair).shoulder);
+            close(
+                (frog.length() - setup.body.part_mm(Part::ShoulderHalfBreadth).0).abs(),
+                0.0,
+                1e-9,
+                "rests",
+            );
+            assert!((tip - frog).length() <= 0.02 * 1750.0 + 1e-9 && tip.z == frog.z, "{tip:?}");
+        }
+        assert!(reach_words(&setup).contains("reaches the tip"), "{}", reach_words(&setup));
+    }
+    let mut short = Setup::for_family(Family::Viola);
+    short.body.stature_mm = 1550.0;
+    let words = reach_words(&short);
+    assert!(
+        words.contains("the margin kept from the tip ends it") && words.contains("cm farther"),
+        "{words}"
+    );
+    short.player.tip_from_reach = true;
+    let words = reach_words(&short);
+    assert!(words.contains("the arm's reach ends it") && !words.contains("farther"), "{words}");
+    short.player.tip_mark_mm = Some(300.0);
+    assert!(reach_words(&short).contains("the player's own mark ends it"));
+}
+
+/// A standing bass player's bow crosses the strings at about the height of the hips, 70 to 85 cm above the
+/// floor: common practice, no source.
+#[test]
+fn a_bass_bow_lies_at_the_height_of_the_hips() {
+    for posture in [Posture::Standing, Posture::Stool] {
+        let mut setup = Setup::for_family(Family::DoubleBass);
+        setup.hold = Some(Hold { posture, ..setup.held() });
+        let (fan, arm) = arm_of(&setup);
+        let contact = arm.pose(fan.pairs[1].angle_deg, 200.0).contact.z + setup.shoulder_above_floor_mm();
+        assert!((700.0..=850.0).contains(&contact), "{posture:?} {contact}");
+    }
+}
+
+/// The hand leans toward the little finger at the frog and toward the forefinger at the tip, and the wrist
+/// bends less toward the tip: common practice, no source.
+#[test]
+fn the_hand_leans_from_the_little_finger_to_the_forefinger() {
+    for family in Family::ALL {
+        let setup = Setup::for_family(family);
+        let (fan, arm) = arm_of(&setup);
+        for level in &fan.strings {
+            let [frog, tip] = [0.0, setup.bow.hair_mm].map(|hair| arm.pose(level.angle_deg, hair));
+            assert!(frog.hand_lean_deg() > 15.0 && tip.hand_lean_deg() < 0.0);
+            let less = tip.wrist_bend_deg() < frog.wrist_bend_deg();
+            assert!(less || family == Family::DoubleBass, "{} {}", family.word(), level.name);
         }
     }
 }

@@ -176,7 +176,8 @@ impl Player {
     }
 
     fn head(&self) -> Vec<Boxed<'_>> {
-        self.mannequin.head.solids.iter().map(Boxed::new).collect()
+        let solids = &self.mannequin.head.solids;
+        solids.iter().filter(|solid| solid.material != Material::Ebony).map(Boxed::new).collect()
     }
 }
 

@@ -58,6 +58,9 @@ fn the_curve_tells_the_plan_at_the_playhead() {
 fn a_point_of_the_speeds_by_dynamic_is_dragged_as_one_step() {
     let mut harness = desk(None);
     press_with(&mut harness, Modifiers::COMMAND, Key::I);
+    for part in ["All figures", "School"] {
+        click(&mut harness, part);
+    }
     let plot = harness.get_by_label("Speed of a short stroke by dynamic, as a curve").rect();
     // Eight dynamics with a little room at both sides; heights in factors, with air for a factor of 1.5.
     let speeds = demo().setup.school.short_stroke_mm_per_s;

@@ -543,6 +543,35 @@ fn notes_that_sound_together_are_looked_at() {
     assert!(harness.query_by_label_contains("Back to Harbour").is_none());
 }
 
+/// Three questions set up a pupil: a size brings its bow and a height, which is asked for; the music stays in
+/// view, and all other figures are behind a click.
+#[test]
+fn three_questions_set_up_a_pupil() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND, Key::I);
+    let choose = |harness: &mut Harness<'_, Desk>, question: &str, answer: &str| {
+        harness.get_by_role_and_label(Role::ComboBox, question).click();
+        settle(harness);
+        click(harness, answer);
+    };
+    choose(&mut harness, "Size", "13 in");
+    let setup = harness.state().lesson().setup.clone();
+    assert_eq!((setup.instrument.size.as_str(), setup.bow.name.as_str()), ("13 in", "3/4"));
+    assert_eq!(setup.body.stature_mm, 1440.0);
+    harness.get_by_label("usual for this size: how tall?");
+    choose(&mut harness, "Stage", "beginner");
+    let setup = harness.state().lesson().setup.clone();
+    assert_eq!(setup.player.positions, Positions::First);
+    harness.get_by_label_contains("the margin kept from the tip ends it");
+    assert_eq!(harness.state().undo_depth(), 2, "each answer is one step");
+    let window = harness.get_by_role_and_label(Role::Window, "Instrument and player").rect();
+    let screen = harness.ctx.content_rect();
+    assert!(window.left() > 0.5 * screen.right(), "the music stays in view: {window} of {screen}");
+    assert!(harness.query_by_label("Arm and hold").is_none(), "behind a click");
+    click(&mut harness, "All figures");
+    harness.get_by_label("Arm and hold");
+}
+
 /// Every crossing in view tells its size, its speed, its joint and the finger to have ready. In first
 /// position A4 and B4 are played on the A string, the notes under them on the D string.
 #[test]

@@ -148,7 +148,8 @@ fn reluctance(change: Change, trouble: Trouble) -> f64 {
         (Change::Split, Trouble::TooLong { divided: true }) => -0.5,
         (Change::Start | Change::Place, Trouble::TooLong { .. }) => 1.5,
         (Change::SaveBow, Trouble::TooLong { divided: false }) => 0.0,
-        (Change::Return | Change::SaveBow | Change::SpendBow, Trouble::Drift) => 0.0,
+        // Where it starts after a rest, the bow is set elsewhere: nothing else need change.
+        (Change::Start | Change::Return | Change::SaveBow | Change::SpendBow, Trouble::Drift) => 0.0,
         (Change::Start | Change::Place, Trouble::Start) => 0.0,
         (Change::Turn | Change::Retake, Trouble::Way) => 0.0,
         (Change::Stroke | Change::Start, _) => 0.3,
@@ -160,8 +161,8 @@ fn reluctance(change: Change, trouble: Trouble) -> f64 {
         (Change::Inside | Change::Split, _) => 1.0,
         (Change::Retake, _) => 1.2,
         (Change::RetakeInside, _) => 3.0,
-        (Change::Softer | Change::Louder, _) => 3.0,
+        (Change::Softer | Change::Louder, _) => 4.0,
         (Change::Slur | Change::Portato, _) => 4.0,
-        (Change::Tempo, _) => 5.0,
+        (Change::Tempo, _) => 6.0,
     }
 }

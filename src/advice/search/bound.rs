@@ -46,18 +46,13 @@ impl<'a> Bound<'a> {
         let graced = (0..field.present().len()).any(|k| analysis.note(k).grace.is_some());
         let leanings = &lesson.setup.school.leanings;
         let end = |k: usize| Lean::end(&lesson.score, analysis.note(k), leanings);
-        let cut = |k: usize| cut(&lesson.score, analysis.note(k));
-        let join = |k: usize| {
-            k.checked_sub(1)
-                .map_or(0.0, |before| join(&lesson.score, analysis.note(before), analysis.note(k)))
-        };
         (!graced).then(|| Self {
             field,
             pieces: BTreeMap::new(),
             leans: leans(&lesson.score, &analysis.line.notes, &lesson.setup),
             ends: (0..field.present().len()).map(end).collect(),
-            cuts: (0..field.present().len()).map(cut).collect(),
-            joins: (0..field.present().len()).map(join).collect(),
+            cuts: (0..field.present().len()).map(|k| cut(field.study(), k)).collect(),
+            joins: (0..field.present().len()).map(|k| join(field.study(), k)).collect(),
             told,
         })
     }

@@ -39,6 +39,9 @@ impl Excerpt {
         let (start, end) = (head.onset, analysis.note(notes.end - 1).end());
         let mut part = study.lesson().clone();
         part.score.events.retain(|event| event.onset >= start && event.onset < end);
+        // What comes behind it; what comes before says how loud and how fast it is.
+        part.score.bars.retain(|bar| bar.start < end);
+        part.score.signs.retain(|sign| sign.at < end);
         let there: BTreeSet<EventId> = part.score.events.iter().map(|event| event.id).collect();
         part.score.slurs.retain(|slur| there.contains(&slur.from) && there.contains(&slur.to));
         part.forget_lost_notes();

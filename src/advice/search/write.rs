@@ -4,7 +4,7 @@ use crate::{
     bowing::Bowing,
     lesson::{
         Lesson,
-        change::{Joined, Rebowed, rebow},
+        change::{Joined, Rebowed, rebowed},
     },
     score::{Attack, Line},
 };
@@ -34,7 +34,7 @@ impl Field {
         // follows by itself elsewhere.
         for _ in 0..MOST_ROUNDS {
             let list: Vec<Rebowed> = notes.iter().flatten().cloned().collect();
-            let written = Written::of(rebow(lesson, "bowing", &list).ok()?.apply(lesson).ok()?.0);
+            let written = Written::of(rebowed(lesson, &list).ok()?);
             if written.choices.len() != bowing.len() {
                 return None;
             }

@@ -33,20 +33,20 @@ impl Changed {
         let now: BTreeMap<EventId, usize> =
             (0..is.bowing.notes.len()).map(|k| (is.note(k).id(), k)).collect();
         let joined = |analysis: &Analysis, k: usize| analysis.bowed(k).reached == Reached::SameStroke;
-        let score = &after.lesson().score;
-        let mut changed = Self { marks: marks_changed(&before.lesson().score, score), ..Self::default() };
-        for before in 0..was.bowing.notes.len() {
-            let old = was.note(before);
+        let marks = marks_changed(&before.lesson().score, &after.lesson().score);
+        let mut changed = Self { marks, ..Self::default() };
+        for nth in 0..was.bowing.notes.len() {
+            let old = was.note(nth);
             let Some(&k) = now.get(&old.id()) else { continue };
             let new = is.note(k);
-            match (joined(was, before), joined(is, k)) {
+            match (joined(was, nth), joined(is, k)) {
                 (true, false) => {
                     changed.divided += 1;
-                    changed.slurs += cut(score, new);
+                    changed.slurs += cut(before, nth);
                 }
                 (false, true) if !is.is_stopped(k) => {
                     changed.slurred += 1;
-                    changed.slurs += join(score, is.note(k - 1), new);
+                    changed.slurs += join(before, nth);
                 }
                 _ => {}
             }

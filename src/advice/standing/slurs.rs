@@ -1,23 +1,36 @@
 //! What it costs to draw a slur anew, by where it is cut and what it joins.
 //!
 //! Where the slurs may be changed a player changes few of them: a cut before an accent, at the barline or
-//! on a beat is heard least; a new slur joins steps within a beat, and no repeated note, which it would
-//! swallow (common practice, no source; the figures are assumed, in parts of a strong beat on an up-bow
+//! on a beat is heard least, and the halves of a bow are better than a note and the rest; a new slur joins
+//! steps within a beat, no two that are printed, and no repeated note, which it would swallow (common practice, no source; the figures are assumed, in parts of a strong beat on an up-bow
 //! where [`super::weights::LEANING`] is one).
 
-use crate::score::{Attack, Mark, Quarters, Score};
+use crate::{
+    analysis::Study,
+    score::{Attack, Mark, Quarters, Score},
+};
 
 /// A new bow before an accented note, on the barline, on a beat, off the beat.
-const CUT: [f64; 4] = [0.3, 0.4, 0.6, 1.0];
+const CUT: [f64; 4] = [0.3, 0.4, 0.6, 1.6];
+/// A cut at the very end of a bow; in its middle nothing, between in proportion.
+const UNEVEN: f64 = 0.5;
 /// A slur to a step within the beat, to a step onto a beat, to a leap, over the barline, to the same note.
 const JOIN: [f64; 5] = [0.4, 0.5, 0.8, 1.0, 1.2];
+/// A slur that grows by a single note, and two made one.
+const GROWN: f64 = 0.2;
+const MERGED: f64 = 1.0;
 /// Half steps in the widest step.
 const STEP: f64 = 2.0;
 
-/// What speaks against a new bow on a note that was in the bow of the note before it.
-pub(in crate::advice) fn cut(score: &Score, note: &Attack) -> f64 {
+/// What speaks against a new bow on bowed note `k`, which is in the bow of the note before it.
+pub(in crate::advice) fn cut(study: &Study, k: usize) -> f64 {
+    let (score, analysis) = (&study.lesson().score, study.analysis());
+    let note = analysis.note(k);
     let sharp = |mark: &Mark| mark.is_accent() || matches!(mark, Mark::Sforzando | Mark::FortePiano);
-    if note.marks.iter().any(sharp) {
+    let place = if analysis.is_stopped(k) {
+        // It is set anew as it is.
+        return 0.0;
+    } else if note.marks.iter().any(sharp) {
         CUT[0]
     } else if score.starts_bar(note) {
         CUT[1]
@@ -25,14 +38,21 @@ pub(in crate::advice) fn cut(score: &Score, note: &Attack) -> f64 {
         CUT[2]
     } else {
         CUT[3]
-    }
+    };
+    let bow = &analysis.stroke(analysis.stroke_of(k)).notes;
+    let (start, end) = (analysis.note(bow.start).onset, analysis.note(bow.end - 1).end());
+    let share = ((note.onset - start) / (end - start)).to_f64();
+    place + UNEVEN * (2.0 * share - 1.0).abs()
 }
 
-/// What speaks against a slur to a note from the one before it.
-pub(in crate::advice) fn join(score: &Score, before: &Attack, note: &Attack) -> f64 {
+/// What speaks against a slur to bowed note `k` from the one before it; none is before the first.
+pub(in crate::advice) fn join(study: &Study, k: usize) -> f64 {
+    let Some(before) = k.checked_sub(1) else { return 0.0 };
+    let (score, analysis) = (&study.lesson().score, study.analysis());
+    let (before, note) = (analysis.note(before), analysis.note(k));
     let top = |attack: &Attack| attack.notes.last().map_or(0.0, |head| head.pitch.midi());
     let interval = (top(note) - top(before)).abs();
-    if interval < 0.5 {
+    let place = if interval < 0.5 {
         JOIN[4]
     } else if score.starts_bar(note) {
         JOIN[3]
@@ -42,7 +62,13 @@ pub(in crate::advice) fn join(score: &Score, before: &Attack, note: &Attack) -> 
         JOIN[1]
     } else {
         JOIN[0]
-    }
+    };
+    let redrawn = match (before.slur.is_some(), note.slur.is_some()) {
+        (true, true) => MERGED,
+        (true, false) | (false, true) => GROWN,
+        (false, false) => 0.0,
+    };
+    place + redrawn
 }
 
 fn on_beat(score: &Score, note: &Attack) -> bool {

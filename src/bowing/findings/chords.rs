@@ -8,9 +8,8 @@ use super::{
 use crate::bowing::{evidence::Evidence, pencil::there};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    let chosen = evidence.chosen();
-    for stroke in 0..evidence.strokes().len() {
-        raws.extend(on_an_up_bow(evidence, stroke, chosen[stroke]));
+    for (stroke, is_chosen) in evidence.chosen().into_iter().enumerate() {
+        raws.extend(on_an_up_bow(evidence, stroke, is_chosen));
         raws.extend(far_out(evidence, stroke));
     }
 }

@@ -6,6 +6,7 @@ use strum::IntoEnumIterator as _;
 
 use crate::{
     analysis::{Analysis, BowState},
+    arm::ArmPose,
     desk::{
         command::{Action, Command, LevelKey},
         state::now::Now,
@@ -147,7 +148,12 @@ fn travel(analysis: &Analysis, state: &BowState, arm: &ArmDesk) -> String {
     let here = analysis.arm_path.fan.level(state.plane);
     let held = arm.held.and_then(|index| analysis.arm_path.fan.all().nth(index).map(|level| (index, level)));
     let Some((_, other)) = held.filter(|(index, _)| *index != state.plane.index()) else {
-        return format!("On {}. Shift and a digit hold a second level against this one.", here.name);
+        let pose = analysis.arm_path.arm.pose(here.angle_deg, state.hair_mm);
+        return format!(
+            "On {}: {}. Shift and a digit hold a second level against this one.",
+            here.name,
+            hand_words(&pose)
+        );
     };
     let from = analysis.arm_path.arm.pose(here.angle_deg, state.hair_mm);
     let way = from.travel_to(&analysis.arm_path.arm.pose(other.angle_deg, state.hair_mm));
@@ -161,6 +167,18 @@ fn travel(analysis: &Analysis, state: &BowState, arm: &ArmDesk) -> String {
         way.elbow_mm / 10.0,
         way.upper_arm_deg.abs()
     )
+}
+
+/// Wrist and hand, in steps of five degrees: the model knows no better.
+fn hand_words(pose: &ArmPose) -> String {
+    let about = |deg: f64| (deg / 5.0).round() * 5.0;
+    let (bend, lean) = (about(pose.wrist_bend_deg()), about(pose.hand_lean_deg()));
+    let finger = if lean > 0.0 { "little finger" } else { "forefinger" };
+    let leans = match lean {
+        0.0 => "the hand leans neither way".to_owned(),
+        _ => format!("the hand leans {:.0}° toward the {finger}", lean.abs()),
+    };
+    format!("the wrist bends about {bend:.0}°, {leans}")
 }
 
 /// How large a figure is drawn, and with the bow where.

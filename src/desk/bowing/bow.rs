@@ -4,7 +4,7 @@ use egui::{Label, RichText, Role, Sense, Ui, WidgetInfo, vec2};
 
 use crate::{
     analysis::{Analysis, BowState},
-    arm::Plane,
+    arm::{Finger, Plane},
     bowing::Reached,
     desk::{
         state::now::Now,
@@ -15,6 +15,7 @@ use crate::{
         },
     },
     picture,
+    score::Attack,
 };
 
 /// Width of the tone of the note beside the bow, mm, and at most this share of the panel.
@@ -111,7 +112,7 @@ pub fn caption(analysis: &Analysis, state: &BowState) -> String {
     words.join(" · ")
 }
 
-/// "next: up-bow on D and A together, forte".
+/// "next: up-bow F#4 (finger 2) on the D string, from 30 of 65 cm, mf".
 fn next_words(analysis: &Analysis, first: usize) -> String {
     let last = first.checked_sub(1).and_then(|last| analysis.bowing.notes.get(last));
     let after = last.and_then(|last| analysis.line.notes.get(last.note + 1));
@@ -127,11 +128,35 @@ fn next_words(analysis: &Analysis, first: usize) -> String {
         Plane::String(_) => format!("on the {name} string"),
         Plane::Pair(_) => format!("on {name} together"),
     };
-    let loud =
-        analysis.line.notes.get(next.note).and_then(|note| {
-            analysis.line.dynamics.mark_at(note.onset).map(|mark| format!(", {}", mark.mark()))
-        });
-    format!("next: {lift}{}-bow {strings}{}", next.direction.word(), loud.unwrap_or_default())
+    let attack = analysis.line.notes.get(next.note);
+    let loud = attack
+        .and_then(|note| analysis.line.dynamics.mark_at(note.onset).map(|mark| format!(", {}", mark.mark())));
+    let what =
+        attack.map_or_else(String::new, |note| format!(" {}", with_fingers(analysis, next.note, note)));
+    let whole = analysis.arm_path.arm.hair_mm();
+    let place = analysis.plan.solution.start_mm.get(first);
+    let place = place.map(|mm| format!(", from {:.0} of {:.0} cm", mm / 10.0, whole / 10.0));
+    format!(
+        "next: {lift}{}-bow{what} {strings}{}{}",
+        next.direction.word(),
+        place.unwrap_or_default(),
+        loud.unwrap_or_default()
+    )
+}
+
+/// "F#4 (finger 2)" for each head of a note.
+fn with_fingers(analysis: &Analysis, index: usize, note: &Attack) -> String {
+    let placement = analysis.left_hand.placements.get(index);
+    let heads = note.notes.iter().enumerate().map(|(head, one)| {
+        let name = one.pitch.name();
+        let finger = placement.and_then(|placement| placement.fingers.get(head));
+        match finger {
+            Some(Finger::Open) => format!("{name} (open)"),
+            Some(finger) => format!("{name} ({})", finger.words()),
+            None => name,
+        }
+    });
+    heads.collect::<Vec<_>>().join(" and ")
 }
 
 #[cfg(test)]

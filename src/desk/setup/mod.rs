@@ -3,5 +3,6 @@
 pub mod arm;
 mod dynamics;
 pub mod figure;
+mod pupil;
 pub mod rules;
 pub mod window;

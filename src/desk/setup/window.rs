@@ -1,10 +1,11 @@
-//! The set-up window: instrument, bow, player, school, and the players a teacher keeps.
+//! The set-up window: three questions about a pupil, the players a teacher keeps, and behind them all
+//! figures of player, arm and school.
 //!
 //! Every change is one undoable edit of the set-up; nothing here is kept in a lesson otherwise.
 
 use std::path::Path;
 
-use egui::{Align2, ComboBox, Context, Grid, ScrollArea, Ui, Window};
+use egui::{Align2, CollapsingHeader, ComboBox, Context, Grid, ScrollArea, Ui, Window};
 use strum::VariantArray as _;
 
 use crate::{
@@ -18,15 +19,19 @@ use crate::{
     },
     exchange::profiles::{Profile, Profiles},
     lesson::{Edit, Lesson},
-    setup::{Approach, Catalogue, Family, Positions, Section, Setup, WeightForTwo},
+    setup::{Approach, Positions, Section, Setup, WeightForTwo},
 };
 
 use super::{
     arm,
     dynamics::{DynamicsView, dynamics_ui},
     figure::section_ui,
+    pupil::pupil_ui,
     rules::rules_ui,
 };
+
+/// Width of the window at most, as a share of what it lies on.
+const WIDE: f32 = 0.42;
 
 /// State of the window besides the lesson.
 #[derive(Default)]
@@ -70,38 +75,33 @@ impl SetupWindow {
         let old = &input.lesson.setup;
         let mut new = old.clone();
         let mut dragged = None;
-        let tallest = (ctx.content_rect().height() - 110.0).max(200.0);
-        let widest = (ctx.content_rect().width() - 60.0).max(200.0);
+        let content = ctx.content_rect();
+        let tallest = (content.height() - 110.0).max(200.0);
+        // At the right, so that the music stays in view while it changes.
+        let widest = (WIDE * content.width()).max(200.0);
         Window::new("Instrument and player")
             .open(open)
             .resizable(false)
             .collapsible(false)
-            .anchor(Align2::CENTER_CENTER, [0.0, 0.0])
+            .anchor(Align2::RIGHT_TOP, [-8.0, 44.0])
             .show(ctx, |ui| {
                 // Read by the hand at the machine, not from the back of a room.
                 ui.style_mut().override_text_style = Some(egui::TextStyle::Button);
                 let area = ScrollArea::both().max_width(widest).max_height(tallest);
                 area.min_scrolled_height(tallest).min_scrolled_width(widest).show(ui, |ui| {
-                    ui.horizontal_top(|ui| {
-                        ui.vertical(|ui| {
-                            instrument_ui(ui, old, &mut new);
-                            ui.add_space(8.0);
-                            player_ui(ui, &mut new, &mut dragged);
-                            ui.add_space(8.0);
-                            self.kept_ui(ui, input.folder, &mut new);
-                        });
-                        ui.add_space(18.0);
-                        ui.vertical(|ui| {
-                            let curves = &mut self.dynamics;
-                            school_ui(ui, &mut new, curves, input.look, &mut dragged);
-                        });
-                        ui.add_space(18.0);
-                        ui.vertical(|ui| arm::arm_ui(ui, &mut new, &mut dragged));
-                        // Clear of the scroll bar.
-                        ui.add_space(10.0);
-                    });
+                    pupil_ui(ui, old, &mut new, &mut dragged);
                     ui.add_space(8.0);
-                    rules_ui(ui, &mut new, &mut dragged);
+                    self.kept_ui(ui, input.folder, &mut new);
+                    ui.add_space(8.0);
+                    CollapsingHeader::new("All figures").show(ui, |ui| {
+                        let (curves, look) = (&mut self.dynamics, input.look);
+                        folded(ui, "Player", |ui| player_ui(ui, &mut new, &mut dragged));
+                        folded(ui, "Arm and hold", |ui| arm::arm_ui(ui, &mut new, &mut dragged));
+                        folded(ui, "School", |ui| school_ui(ui, &mut new, curves, look, &mut dragged));
+                        rules_ui(ui, &mut new, &mut dragged);
+                    });
+                    // Clear of the scroll bar.
+                    ui.add_space(10.0);
                 });
             });
         // Compare before writing: an untouched window must not make a step to undo.
@@ -169,67 +169,13 @@ impl SetupWindow {
     }
 }
 
-/// A labelled list; true when another entry was chosen.
-fn list_ui(ui: &mut Ui, name: &str, shown: &str, entries: &[String], chosen: &mut Option<usize>) {
-    let label = ui.label(name);
-    let list = ComboBox::from_id_salt(name).width(150.0).selected_text(shown).show_ui(ui, |ui| {
-        for (index, entry) in entries.iter().enumerate() {
-            if ui.selectable_label(entry == shown, entry).clicked() {
-                *chosen = Some(index);
-            }
-        }
-    });
-    list.response.labelled_by(label.id);
-    ui.end_row();
-}
-
-fn instrument_ui(ui: &mut Ui, old: &Setup, new: &mut Setup) {
-    let catalogue = Catalogue::builtin();
-    let family = old.instrument.family;
-    ui.label(bold("Instrument and bow"));
-    Grid::new("instrument").num_columns(2).show(ui, |ui| {
-        let mut chosen = None;
-        let families: Vec<String> = Family::ALL.iter().map(|family| family.word().to_owned()).collect();
-        list_ui(ui, "Instrument", family.word(), &families, &mut chosen);
-        if let Some(other) = chosen.map(|index| Family::ALL[index]).filter(|other| *other != family) {
-            *new = old.clone().on(other);
-        }
-        let sizes: Vec<_> = catalogue.instruments.iter().filter(|known| known.family == family).collect();
-        let mut chosen = None;
-        let names: Vec<String> = sizes.iter().map(|known| known.size.clone()).collect();
-        list_ui(ui, "Size", &old.instrument.size, &names, &mut chosen);
-        if let Some(index) = chosen {
-            new.instrument = sizes[index].clone();
-        }
-        let bows: Vec<_> =
-            catalogue.bows.iter().filter(|known| known.0 == family).map(|known| &known.1).collect();
-        let mut chosen = None;
-        let names: Vec<String> = bows.iter().map(|bow| bow.name.clone()).collect();
-        list_ui(ui, "Bow", &old.bow.name, &names, &mut chosen);
-        if let Some(index) = chosen {
-            new.bow = bows[index].clone();
-        }
-    });
+/// A part that is opened by a click.
+fn folded(ui: &mut Ui, name: &str, inside: impl FnOnce(&mut Ui)) {
+    CollapsingHeader::new(name).show(ui, inside);
 }
 
 fn player_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
-    ui.label(bold("Player"));
     Grid::new("figures").num_columns(2).show(ui, |ui| {
-        let presets = &Catalogue::builtin().players;
-        let like = presets.iter().find(|preset| {
-            let named = crate::setup::Player { name: setup.player.name.clone(), ..(*preset).clone() };
-            named == setup.player
-        });
-        let shown = like.map_or("own figures", |preset| preset.name.as_str()).to_owned();
-        let names: Vec<String> = presets.iter().map(|preset| preset.name.clone()).collect();
-        let mut chosen = None;
-        list_ui(ui, "Like a player who is", &shown, &names, &mut chosen);
-        if let Some(index) = chosen {
-            // A name of the user's own stays.
-            let own = !presets.iter().any(|preset| preset.name == setup.player.name);
-            let name = if own { setup.player.name.clone() } else { presets[index].name.clone() };
-            setup.player = crate::setup::Player { name, ..presets[index].clone() };
-        }
         let label = ui.label("Name");
         let mut name = setup.player.name.clone();
         if ui
@@ -283,8 +229,9 @@ fn school_ui(
     look: Look,
     dragged: &mut Option<Gesture>,
 ) {
+    dynamics_ui(ui, setup, own, look, dragged);
+    ui.add_space(6.0);
     let school = &mut setup.school;
-    ui.label(bold("School"));
     ui.label("Slow practice");
     let hover = "Below the marked tempo. Common practice: slow practice is the same movement, only slower.";
     for (keeps, words) in [(true, "keeps the bow of every note"), (false, "keeps the speed of the bow")] {
@@ -302,8 +249,6 @@ fn school_ui(
     for way in Approach::VARIANTS {
         ui.radio_value(&mut school.approach, *way, way.words()).on_hover_text(hover);
     }
-    ui.add_space(6.0);
-    dynamics_ui(ui, setup, own, look, dragged);
     ui.add_space(6.0);
     Grid::new("lifts").num_columns(2).show(ui, |ui| {
         section_ui(ui, setup, Section::Lifts, false, dragged);

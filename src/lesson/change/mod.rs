@@ -26,7 +26,7 @@ pub use entry::{
 };
 pub use marks::{FINGERS, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_tempo_share};
 pub use phrase::{Moving, Phrase, copy, excerpt, move_notes, paste};
-pub use rebow::{Joined, Rebowed, rebow};
+pub use rebow::{Joined, Rebowed, rebowed};
 pub use signs::{set_clef, set_dynamic, set_hairpin, set_rehearsal, set_tempo, set_title, set_words};
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
-    lesson::{Edit, EditError, Lesson},
+    lesson::{EditError, Lesson},
     score::{Attack, Direction, EventId, SameBow, Score, Slur, attacks},
 };
 
@@ -36,7 +36,7 @@ pub struct Rebowed {
     pub mark: Option<Direction>,
 }
 
-/// Writes new bowing marks on many notes in one step.
+/// The lesson with new bowing marks on many notes.
 ///
 /// `notes` come in the order of the music. A note to be slurred must follow directly on a note of
 /// the same voice. A slur that grows takes the place of the slurs inside it; a slur that is cut keeps
@@ -44,7 +44,7 @@ pub struct Rebowed {
 ///
 /// # Errors
 /// When a note is not in the score, or one to be slurred has no note before it in its voice.
-pub fn rebow(lesson: &Lesson, what: &str, notes: &[Rebowed]) -> Result<Edit, EditError> {
+pub fn rebowed(lesson: &Lesson, notes: &[Rebowed]) -> Result<Lesson, EditError> {
     let mut new = lesson.clone();
     let mut joined_of: BTreeMap<EventId, Joined> = BTreeMap::new();
     let mut marks: BTreeMap<EventId, (&Rebowed, bool)> = BTreeMap::new();
@@ -67,7 +67,7 @@ pub fn rebow(lesson: &Lesson, what: &str, notes: &[Rebowed]) -> Result<Edit, Edi
             write_slurs(&mut new.score, &lesson.score, &line, &asked)?;
         }
     }
-    Ok(Edit::between(what, lesson, &new))
+    Ok(new)
 }
 
 /// Writes marks, retakes and hooks; tells how many of the events were found.

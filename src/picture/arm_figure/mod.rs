@@ -8,7 +8,10 @@
 mod framing;
 mod heights;
 mod marks;
+mod names;
 mod view;
+
+use std::sync::Arc;
 
 use kurbo::Rect;
 
@@ -16,7 +19,7 @@ use super::{Anchor, Face, Ink, Picture, glyph};
 use crate::{
     analysis::Study,
     arm::{ArmPose, Load, Plane, load},
-    figure::{Backdrop, Camera, Mannequin, Sitter, Which},
+    figure::{Backdrop, Camera, Image, Mannequin, Sitter, Which},
 };
 
 pub use view::ArmView;
@@ -92,17 +95,20 @@ pub fn arm_figure(study: &Study, sitter: &mut Sitter, figure: &ArmFigure) -> Pic
     let (camera, column) = framing::camera(mannequin, figure, ends, (width, bottom));
     let scene = Scene { figure, mannequin, camera, column, bottom, pose, levels };
 
-    solids(&mut picture, &scene, backdrop);
-    marks::draw(&mut picture, &scene);
+    let image = solids(&mut picture, &scene, backdrop);
+    marks::draw(&mut picture, &scene, !backdrop.hides(scene.pose.contact));
     if figure.view.shows_heights() {
         heights::draw(&mut picture, &scene);
+    }
+    if figure.large {
+        names::draw(&mut picture, &scene, &image);
     }
     caption(&mut picture, &scene);
     if setup.left_handed { picture.flipped() } else { picture }
 }
 
 /// The player, the instrument and the arms.
-fn solids(picture: &mut Picture, scene: &Scene, backdrop: &mut Backdrop) {
+fn solids(picture: &mut Picture, scene: &Scene, backdrop: &mut Backdrop) -> Arc<Image> {
     let (mannequin, view) = (scene.mannequin, scene.figure.view);
     // The player's own eyes do not see the head.
     let still = [&mannequin.still, &mannequin.head];
@@ -113,8 +119,9 @@ fn solids(picture: &mut Picture, scene: &Scene, backdrop: &mut Backdrop) {
     let pupils = mannequin.pupils(scene.pose.contact);
     let pupils = (heads > 0).then_some(&pupils);
     let moving: Vec<_> = [pupils, other.as_ref(), Some(&bow)].into_iter().flatten().collect();
-    let image = backdrop.with(&moving);
-    picture.image(Rect::new(0.0, 0.0, picture.width_mm, scene.bottom), image);
+    let image = Arc::new(backdrop.with(&moving));
+    picture.image(Rect::new(0.0, 0.0, picture.width_mm, scene.bottom), image.clone());
+    image
 }
 
 /// A line under the figure: where it is seen from, and what to mind.

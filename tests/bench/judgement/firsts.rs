@@ -53,7 +53,7 @@ pub fn judge(table: &Path, data: &Path, list: bool) -> Result<(), String> {
                     row.text(3),
                     row.text(4)
                 );
-                for remedy in found.iter().take(4) {
+                for remedy in &found {
                     println!("  - {}: {} ({:+.2})", remedy.trial.words, remedy.effect, remedy.worse);
                 }
             }

@@ -43,7 +43,7 @@ pub(super) fn notes(study: &Study) -> Vec<Note> {
         let mut whole = Eager::default();
         eager[stroke.notes.clone()].iter().for_each(|note| whole += *note);
         let part = whole.part(&lesson.setup);
-        notes.extend(stroke.notes.clone().map(|k| note(lesson, analysis, k, (eager[k], part), leans[k])));
+        notes.extend(stroke.notes.clone().map(|k| note(study, k, (eager[k], part), leans[k])));
     }
     for pin in problem.pins.iter().filter(|pin| pin.at == End::Start) {
         notes[pin.piece].pin = Some((pin.lo_mm, pin.hi_mm));
@@ -52,7 +52,8 @@ pub(super) fn notes(study: &Study) -> Vec<Note> {
 }
 
 /// `eager` is what the note would take, with the part of it that notes of its stroke take.
-fn note(lesson: &Lesson, analysis: &Analysis, k: usize, (mut eager, part): (Eager, f64), lean: Lean) -> Note {
+fn note(study: &Study, k: usize, (mut eager, part): (Eager, f64), lean: Lean) -> Note {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
     let (attack, piece) = (analysis.note(k), analysis.piece(k));
     let moves = if piece.moves() { untaken(lesson, analysis, k) } else { 0.0 };
     // Where it is asked for otherwise: the hair of another tempo, whole bows.
@@ -75,8 +76,8 @@ fn note(lesson: &Lesson, analysis: &Analysis, k: usize, (mut eager, part): (Eage
         reach: school.air_speed_mm_per_s * (free_s(lesson, analysis, k) - school.set_time_s).max(0.0),
         pin: None,
         marked: attack.bow.is_some() || attack.retake,
-        cut: cut(&lesson.score, attack),
-        join: k.checked_sub(1).map_or(0.0, |before| join(&lesson.score, analysis.note(before), attack)),
+        cut: cut(study, k),
+        join: join(study, k),
     }
 }
 

@@ -1,0 +1,64 @@
+//! What a pose of the arm says of itself: its angles at wrist and hand, and the way to another one.
+
+use super::{ArmPose, Vec3};
+
+/// What moves between two poses.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Travel {
+    /// Turn of the bow, degrees.
+    pub bow_deg: f64,
+    /// Way of the elbow in a straight line, mm.
+    pub elbow_mm: f64,
+    /// Way of the hand in a straight line, mm.
+    pub hand_mm: f64,
+    /// Upper arm raised, degrees; negative lowered.
+    pub upper_arm_deg: f64,
+}
+
+impl ArmPose {
+    /// The same pose seen in a mirror that swaps left and right.
+    #[must_use]
+    pub fn flipped(self) -> Self {
+        Self {
+            contact: self.contact.mirrored(),
+            frog: self.frog.mirrored(),
+            tip: self.tip.mirrored(),
+            hand: self.hand.mirrored(),
+            wrist: self.wrist.mirrored(),
+            elbow: self.elbow.mirrored(),
+            shoulder: self.shoulder.mirrored(),
+            ..self
+        }
+    }
+
+    /// Bend of the wrist: the hand against the forearm, degrees from straight.
+    pub fn wrist_bend_deg(&self) -> f64 {
+        let fore = (self.wrist - self.elbow).unit_or(Vec3::DOWN);
+        let hand = (self.hand - self.wrist).unit_or(Vec3::DOWN);
+        fore.dot(hand).clamp(-1.0, 1.0).acos().to_degrees()
+    }
+
+    /// Lean of the hand along the bow, degrees: toward the little finger, as at the frog; negative toward
+    /// the forefinger, as at the tip.
+    pub fn hand_lean_deg(&self) -> f64 {
+        let bow = (self.frog - self.tip).unit_or(Vec3::DOWN);
+        let to_wrist = (self.wrist - self.hand).unit_or(Vec3::DOWN);
+        to_wrist.dot(bow).clamp(-1.0, 1.0).asin().to_degrees()
+    }
+
+    /// What moves from this pose to another.
+    pub fn travel_to(&self, other: &Self) -> Travel {
+        Travel {
+            bow_deg: (other.level_deg - self.level_deg).abs(),
+            elbow_mm: (other.elbow - self.elbow).length(),
+            hand_mm: (other.hand - self.hand).length(),
+            upper_arm_deg: other.upper_arm_deg - self.upper_arm_deg,
+        }
+    }
+}
+
+/// Way of the hand when the bow turns about the string by an angle, at a distance from the string:
+/// the chord 2 l sin(angle / 2), mm.
+pub fn hand_travel_mm(distance_mm: f64, angle_deg: f64) -> f64 {
+    2.0 * distance_mm * (angle_deg.abs() / 2.0).to_radians().sin()
+}
