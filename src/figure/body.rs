@@ -79,7 +79,7 @@ pub(super) fn trunk(solids: &mut Solids, stance: &Stance) {
     // Out of the collar to the skull.
     let skull = stance.head.at + stance.head.up * (0.22 * stance.head.height_mm)
         - stance.head.forward * (0.10 * stance.head.height_mm);
-    let root = stance.neck + ahead * h(-0.004) + Vec3::new(0.0, 0.0, h(0.033));
+    let root = stance.neck + ahead * h(-0.004) + Vec3::new(0.0, 0.0, h(0.045));
     let neck = Mesh::round(&[(root, h(0.031)), ((root + skull) * 0.5, h(0.0295)), (skull, h(0.031))]);
     solids.part(Material::Skin, bodies::HEAD, neck);
 }

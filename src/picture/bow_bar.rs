@@ -24,7 +24,8 @@ const BALANCE_Y: f64 = 30.4;
 const USABLE_Y: f64 = 34.6;
 
 /// Draws the bow `width_mm` wide: the hair to scale from frog to tip, the stroke now played, the
-/// contact point, and what this player uses.
+/// contact point, and what this player uses. In pizzicato the bow rests. For a left-handed player all is
+/// flipped.
 pub fn bow_bar(study: &Study, state: &BowState, width_mm: f64) -> Picture {
     let (lesson, analysis) = (study.lesson(), study.analysis());
     let mut picture = Picture::new(width_mm, USABLE_Y + 5.0);
@@ -43,8 +44,16 @@ pub fn bow_bar(study: &Study, state: &BowState, width_mm: f64) -> Picture {
             arrow(&mut picture, x(a), x(b));
         }
     }
-    contact(&mut picture, x(state.hair_mm), state.on_string);
-    picture
+    if !rests(analysis, state) {
+        contact(&mut picture, x(state.hair_mm), state.on_string);
+    }
+    if lesson.setup.left_handed { picture.flipped() } else { picture }
+}
+
+/// A note is plucked, and the bow lies on no string.
+fn rests(analysis: &Analysis, state: &BowState) -> bool {
+    let note = state.note.and_then(|note| analysis.line.notes.get(note));
+    state.stroke.is_none() && note.is_some_and(|note| note.pizzicato)
 }
 
 fn bow(picture: &mut Picture, left: f64, right: f64) {
@@ -142,7 +151,8 @@ fn usable(picture: &mut Picture, lesson: &Lesson, x: &dyn Fn(f64) -> f64) {
 fn title(picture: &mut Picture, analysis: &Analysis, state: &BowState) {
     let stroke = state.stroke.and_then(|index| analysis.bowing.strokes.get(index));
     let Some(stroke) = stroke else {
-        picture.text((6.0, TITLE_Y), "no bow stroke here", 3.4, (Face::SansBold, Anchor::Start, Ink::Faint));
+        let words = if rests(analysis, state) { "pizzicato: the bow rests" } else { "no bow stroke here" };
+        picture.text((6.0, TITLE_Y), words, 3.4, (Face::SansBold, Anchor::Start, Ink::Faint));
         return;
     };
     let count = stroke.notes.len();

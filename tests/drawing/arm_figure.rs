@@ -5,7 +5,7 @@ use elbowroom::{
     arm::Plane,
     figure::{Dot, Mannequin, Material, Sitter},
     lesson::demo::demo,
-    picture::{ArmFigure, ArmView, Item, Picture, level_fan},
+    picture::{ArmFigure, ArmView, Item, Picture, bow_bar, level_fan},
     setup::{Family, Setup},
 };
 
@@ -131,6 +131,8 @@ fn flipped_and_mirrored_is_the_original() {
             }
         }
         let (one, two) = (level_fan(&right, &a.bow_at(1.0), 70.0), level_fan(&left, &b.bow_at(1.0), 70.0));
+        mirrored_is_original(one, two);
+        let (one, two) = (bow_bar(&right, &a.bow_at(1.0), 160.0), bow_bar(&left, &b.bow_at(1.0), 160.0));
         mirrored_is_original(one, two);
     }
 }

@@ -11,7 +11,7 @@ use crate::{
 /// A printed bow mark that is gone or turned. Assumed, as the other two: as much as a strong beat on an
 /// up-bow, so that it is offered only where little else helps.
 const BOW_MARK: f64 = 1.5;
-/// A note with an accent that no longer begins a bow.
+/// A note with an accent, an sf or fp that no longer begins a bow.
 const ACCENT: f64 = 2.0;
 /// A note with a dot or wedge that is joined to the one beside it without a stop.
 const DOT: f64 = 1.0;
@@ -31,7 +31,7 @@ pub(super) fn lost(before: &Study, after: &Study) -> f64 {
         }
         let was_in = goes_on(was, k);
         if goes_on(is, now) && !was_in {
-            if note.marks.iter().any(|mark| mark.is_accent()) {
+            if note.marks.iter().any(is_struck) {
                 lost += ACCENT;
             }
             let short = |note: &Attack| note.marks.iter().any(is_short);
@@ -48,6 +48,10 @@ pub(super) fn lost(before: &Study, after: &Study) -> f64 {
 /// A bowed note goes on in the bow of the note before it.
 fn goes_on(analysis: &Analysis, k: usize) -> bool {
     analysis.bowed(k).reached == Reached::SameStroke
+}
+
+fn is_struck(mark: &Mark) -> bool {
+    mark.is_accent() || matches!(mark, Mark::Sforzando | Mark::FortePiano)
 }
 
 fn is_short(mark: &Mark) -> bool {

@@ -77,3 +77,33 @@ fn on_beat(score: &Score, note: &Attack) -> bool {
         beats.denom() == 1
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        lesson::{Writer, change::new_passage},
+        score::{NoteValue, TimeSignature},
+        setup::Family,
+    };
+
+    /// Rising and falling eighths in a bar, four under each of two slurs, then four alone. Common practice, no
+    /// source.
+    #[test]
+    fn printed_slurs_stay_apart_and_are_cut_in_halves() {
+        let mut writer = Writer::new(new_passage(Family::Violin, TimeSignature::new(6, 4), 0, 96.0));
+        for name in ["A4", "B4", "C5", "D5", "C5", "B4", "A4", "G4", "A4", "B4", "C5", "D5"] {
+            writer = writer.note(name, NoteValue::EIGHTH);
+            writer = if name == "D5" || name == "G4" { writer.slur(4) } else { writer };
+        }
+        let (mut lesson, _) = writer.finish().expect("it can be written");
+        lesson.score.slurs.truncate(2);
+        let study = Study::new(lesson);
+        // Before the second, the third and the fourth note of a slur.
+        let [first, half, last] = [1, 2, 3].map(|k| cut(&study, k));
+        assert!(half < first && half < last, "{first}, {half}, {last}");
+        // Two slurs into one, one note more under a slur, two single notes; each by a step.
+        let [merged, grown, made] = [4, 8, 10].map(|k| join(&study, k));
+        assert!(made < grown && grown < merged, "{made}, {grown}, {merged}");
+    }
+}

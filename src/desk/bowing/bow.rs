@@ -166,7 +166,7 @@ mod tests {
         analysis::Study,
         lesson::{Writer, change::new_passage},
         score::{Event, NoteValue, Shared, TimeSignature},
-        setup::Family,
+        setup::{Family, Positions},
     };
 
     /// A plucked note has no bow: common practice, no source.
@@ -186,5 +186,38 @@ mod tests {
         assert_eq!(told(1.5), "Pizzicato: the bow rests");
         assert_eq!(told(2.5), "Pizzicato: the bow rests");
         assert!(told(3.5).contains("cm/s"), "{}", told(3.5));
+        assert!(told(0.1).contains("next: pizzicato") && !told(0.1).contains("finger"));
+        let texts = |seconds: f64| {
+            let bow = picture::bow_bar(&study, &study.analysis().bow_at(seconds), 160.0);
+            let text = |item: &picture::Item| match item {
+                picture::Item::Text { text, .. } => Some(text.clone()),
+                _ => None,
+            };
+            bow.items.iter().filter_map(text).collect::<Vec<_>>()
+        };
+        let has = |seconds: f64, words: &str| texts(seconds).iter().any(|text| text == words);
+        assert!(has(1.5, "pizzicato: the bow rests") && !has(1.5, "string"));
+        assert!(has(3.5, "string") && !has(3.5, "pizzicato: the bow rests"));
+    }
+
+    /// The next stroke with its note, finger, string and place on the bow.
+    #[test]
+    fn what_comes_next_is_told_with_finger_and_place() {
+        let empty = new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0);
+        let (mut lesson, _) = Writer::new(empty)
+            .note("A4", NoteValue::HALF)
+            .note("B4", NoteValue::HALF)
+            .finish()
+            .expect("short");
+        lesson.setup.player.positions = Positions::First;
+        let study = Study::new(lesson);
+        let analysis = study.analysis();
+        let words = caption(analysis, &analysis.bow_at(0.5));
+        let from = analysis.plan.solution.start_mm[1] / 10.0;
+        let place = format!("from {from:.0} of 65 cm");
+        assert!(
+            words.contains("next: up-bow B4 (finger 1) on the A string") && words.contains(&place),
+            "{words}"
+        );
     }
 }

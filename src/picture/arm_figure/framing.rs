@@ -9,6 +9,8 @@ use crate::{
 /// Share of the bow beyond the string that has room at its farthest. Assumed: all of it would make the
 /// player small for the sake of the stick.
 const STICK_IN_VIEW: f64 = 0.72;
+/// The same through the player's own eyes: what is near them is to be seen.
+const STICK_BEFORE_EYES: f64 = 0.5;
 
 /// Where the names of the levels stand.
 #[derive(Clone, Copy, Debug)]
@@ -71,10 +73,11 @@ fn points(mannequin: &Mannequin, view: ArmView, ends: &[ArmPose]) -> Vec<Vec3> {
     let h = |share: f64| share * stance.stature_mm;
     let mut points: Vec<Vec3> = Vec::new();
     for pose in ends {
-        let stick = |end: Vec3| pose.contact + (end - pose.contact) * STICK_IN_VIEW;
-        points.extend([pose.hand, stick(pose.tip)]);
-        if view != ArmView::OwnEyes {
-            points.extend([pose.elbow, pose.shoulder]);
+        let toward = |end: Vec3, share: f64| pose.contact + (end - pose.contact) * share;
+        if view == ArmView::OwnEyes {
+            points.extend([pose.wrist, pose.tip].map(|end| toward(end, STICK_BEFORE_EYES)));
+        } else {
+            points.extend([pose.hand, toward(pose.tip, STICK_IN_VIEW), pose.elbow, pose.shoulder]);
         }
     }
     let around = |point: Vec3, r: f64| {

@@ -10,7 +10,7 @@ use crate::{
 
 pub(super) fn draw(picture: &mut Picture, scene: &Scene, contact_is_seen: bool) {
     // Where the arm is too short the bow leaves this line.
-    let leaves = scene.pose.short_by_mm > 0.0;
+    let leaves = scene.pose.short_by_mm > 0.0 && scene.figure.view != ArmView::OwnEyes;
     if scene.figure.view == ArmView::Above || leaves {
         right_angle(picture, scene, if leaves { Ink::Warn } else { Ink::Now });
     }
