@@ -37,6 +37,6 @@ fn main() -> Result<(), Box<dyn Error>> {
     let best = answers.first().ok_or("there is no bowing")?;
     println!("{}", best.headline);
     let drawn = sheet(&best.study, None, Paper::A4_LANDSCAPE, Density::default());
-    std::fs::write(&pages, pdf::write(&drawn, &Theme::PRINT)?)?;
+    std::fs::write(&pages, pdf::write(drawn, &Theme::PRINT)?)?;
     Ok(())
 }

@@ -87,17 +87,20 @@ impl<'a> Evidence<'a> {
         &self.bowing.strokes
     }
 
-    /// The direction of a stroke follows from no mark: from one lift to the next nobody has written one, so
-    /// that it was chosen here and is no trouble of the player's.
-    pub(super) fn is_chosen(&self, stroke: usize) -> bool {
+    /// Of each stroke whether its direction follows from no mark: from one lift to the next nobody has written
+    /// one, so that it was chosen here and is no trouble of the player's.
+    pub(super) fn chosen(&self) -> Vec<bool> {
         let marked = |stroke: usize| {
             let first = self.note(self.first(stroke));
             first.bow.is_some() || first.retake
         };
-        let strokes = self.strokes();
-        let since = (0..=stroke).rev().find(|&stroke| strokes[stroke].lift_before).unwrap_or(0);
-        let next = (stroke + 1..strokes.len()).find(|&stroke| strokes[stroke].lift_before);
-        !(since..next.unwrap_or(strokes.len())).any(marked)
+        let mut chosen = Vec::with_capacity(self.strokes().len());
+        for run in self.strokes().chunk_by(|_, next| !next.lift_before) {
+            let here = chosen.len()..chosen.len() + run.len();
+            let is_chosen = !here.clone().any(marked);
+            chosen.resize(here.end, is_chosen);
+        }
+        chosen
     }
 
     /// The first piece of a stroke.

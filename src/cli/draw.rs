@@ -11,6 +11,7 @@ use super::{
     Failure,
     input::{Source, study},
     output::Output,
+    progress::Progress,
     said::Results,
 };
 
@@ -83,18 +84,24 @@ fn format_of(path: &Path) -> Result<&'static Format, Failure> {
 pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     // Before any work is done.
     let format = format_of(&args.output.path)?;
-    let pages = sheet(&study(&args.source)?, None, Paper::A4_LANDSCAPE, args.pencil.into());
-    let files = format.files(&pages, args.theme.theme()).map_err(|error| Failure::from_error(&error))?;
+    let study = study(&args.source)?;
+    let pages = sheet(&study, None, Paper::A4_LANDSCAPE, args.pencil.into());
+    let count = pages.len();
     let path = &args.output.path;
-    let paths: Vec<PathBuf> = match files.len() {
+    let paths: Vec<PathBuf> = match format.count(count) {
         1 => vec![path.clone()],
         many => (1..=many).map(|number| numbered(path, number)).collect(),
     };
     for path in &paths {
         args.output.check(path, &args.source, format.is_one)?;
     }
-    for (path, bytes) in paths.iter().zip(files) {
-        Output::write(path, &bytes)?;
+    let mut progress = Progress::new("drawing pages");
+    let pages = pages.enumerate().map(|(index, page)| {
+        progress.tell(index as f64 / count as f64);
+        page
+    });
+    for (path, file) in paths.iter().zip(format.files(pages, args.theme.theme())) {
+        Output::write(path, &file.map_err(|error| Failure::from_error(&error))?)?;
         out.print(&format!("{}\n", path.display()));
     }
     Ok(0)

@@ -18,7 +18,7 @@
 //! // Pages, as they are printed.
 //! let pages = sheet(&study, None, Paper::A4_LANDSCAPE, Density::default());
 //! let pdf = Format::of_ending("pdf").expect("a format of the house");
-//! assert_eq!(pdf.files(&pages, &Theme::PRINT)?.len(), 1, "one file for all pages");
+//! assert_eq!(pdf.files(pages, &Theme::PRINT).count(), 1, "one file for all pages");
 //!
 //! // The first two bars in one line: the staff and the hair map on one axis.
 //! let score = &study.lesson().score;

@@ -51,43 +51,42 @@ const SYSTEM_GAP_MM: f64 = 6.0;
 /// A last system is stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.25;
 
-/// Draws a lesson on pages: title, systems with some of their pencil marks, legend and page numbers.
-/// Another version to compare with is shown on the hair maps.
-pub fn sheet(study: &Study, other: Option<OtherPath<'_>>, paper: Paper, pencil: Density) -> Vec<Picture> {
-    let lesson = study.lesson();
-    let book = Book { study, other, engraving: Engraving::new(&lesson.score), paper, pencil };
-    let words = other.map(|other| other.words);
-    let bottom = paper.height_mm - book.foot_mm();
-    // As many systems on a page as go there at the least height; then the hair maps fill it.
-    let mut pages: Vec<Picture> = Vec::new();
-    let mut page = Picture::new(paper.width_mm, paper.height_mm);
-    let mut y = title(&mut page, lesson);
-    let mut waiting = book.systems().into_iter().map(|system| book.line(system)).peekable();
-    while waiting.peek().is_some() {
-        let room = bottom - y;
-        let (mut here, mut used) = (Vec::new(), 0.0);
-        while let Some(line) =
-            waiting.next_if(|next: &Line| used == 0.0 || used + next.least_height_mm() <= room)
-        {
-            used += line.least_height_mm() + SYSTEM_GAP_MM;
-            here.push(line);
-        }
-        let spare = (room - used + SYSTEM_GAP_MM).max(0.0) / here.len().max(1) as f64;
-        let hair_mm = (HAIR_MM.0 + spare).min(HAIR_MM.1);
-        let ends = here.first().zip(here.last());
-        page.about = about(lesson, ends.map(|(first, last)| (first.system.from, last.system.to)), words);
-        for line in here {
-            y += book.place(&mut page, line, hair_mm, y) + SYSTEM_GAP_MM;
-        }
-        pages.push(std::mem::replace(&mut page, Picture::new(paper.width_mm, paper.height_mm)));
-        y = MARGIN_MM;
-    }
-    let count = pages.len();
-    for (index, page) in pages.iter_mut().enumerate() {
-        foot(page, lesson, words, index, count);
-    }
-    pages
+/// Lays a lesson out on pages: title, systems with some of their pencil marks, legend and page numbers.
+/// Another version to compare with is shown on the hair maps. Each page is drawn when it is asked for, so
+/// that of a long part no more than one is held.
+pub fn sheet<'a>(
+    study: &'a Study,
+    other: Option<OtherPath<'a>>,
+    paper: Paper,
+    pencil: Density,
+) -> Sheets<'a> {
+    let book = Book { study, other, engraving: Engraving::new(&study.lesson().score), paper, pencil };
+    let pages = book.pages();
+    Sheets { book, count: pages.len(), pages: pages.into_iter() }
 }
+
+/// The pages of a lesson, drawn one after the other.
+pub struct Sheets<'a> {
+    book: Book<'a>,
+    count: usize,
+    pages: std::vec::IntoIter<Vec<System>>,
+}
+
+impl Iterator for Sheets<'_> {
+    type Item = Picture;
+
+    fn next(&mut self) -> Option<Picture> {
+        let index = self.count - self.pages.len();
+        let systems = self.pages.next()?;
+        Some(self.book.page(systems, index, self.count))
+    }
+
+    fn size_hint(&self) -> (usize, Option<usize>) {
+        self.pages.size_hint()
+    }
+}
+
+impl ExactSizeIterator for Sheets<'_> {}
 
 /// What a page shows that goes from one time to another.
 fn about(lesson: &Lesson, ends: Option<(Quarters, Quarters)>, other: Option<&str>) -> About {
@@ -148,6 +147,45 @@ impl Book<'_> {
         let (left, right) = self.sides();
         let rows = legend_rows(right - left - NUMBER_MM, self.other.map(|other| other.words)).len();
         FOOT_MM + LEGEND_ROW_MM * (rows - 1) as f64
+    }
+
+    /// The systems of each page: as many as go there at the least height of the hair maps.
+    fn pages(&self) -> Vec<Vec<System>> {
+        let bottom = self.paper.height_mm - self.foot_mm();
+        let mut pages: Vec<Vec<System>> = Vec::new();
+        let mut y = f64::INFINITY;
+        for system in self.systems() {
+            let height = self.line(system.clone()).least_height_mm();
+            match pages.last_mut().filter(|_| y + height <= bottom) {
+                Some(page) => page.push(system),
+                None => {
+                    y = if pages.is_empty() { TITLE_END_MM } else { MARGIN_MM };
+                    pages.push(vec![system]);
+                }
+            }
+            y += height + SYSTEM_GAP_MM;
+        }
+        pages
+    }
+
+    /// Draws a page; the hair maps fill what room there is.
+    fn page(&self, systems: Vec<System>, index: usize, count: usize) -> Picture {
+        let lesson = self.study.lesson();
+        let words = self.other.map(|other| other.words);
+        let mut page = Picture::new(self.paper.width_mm, self.paper.height_mm);
+        let ends = systems.first().zip(systems.last()).map(|(first, last)| (first.from, last.to));
+        page.about = about(lesson, ends, words);
+        let mut y = if index == 0 { title(&mut page, lesson) } else { MARGIN_MM };
+        let lines: Vec<Line> = systems.into_iter().map(|system| self.line(system)).collect();
+        let used: f64 = lines.iter().map(|line| line.least_height_mm() + SYSTEM_GAP_MM).sum();
+        let room = self.paper.height_mm - self.foot_mm() - y;
+        let spare = (room - used + SYSTEM_GAP_MM).max(0.0) / lines.len().max(1) as f64;
+        let hair_mm = (HAIR_MM.0 + spare).min(HAIR_MM.1);
+        for line in lines {
+            y += self.place(&mut page, line, hair_mm, y) + SYSTEM_GAP_MM;
+        }
+        foot(&mut page, lesson, words, index, count);
+        page
     }
 
     /// Whole bars that fit the width, left to right.
@@ -212,10 +250,14 @@ impl Book<'_> {
     }
 }
 
+/// y of the title line and below it, mm.
+const TITLE_MM: f64 = MARGIN_MM + 5.0;
+const TITLE_END_MM: f64 = TITLE_MM + 6.0;
+
 /// Title line; gives the y below it.
 fn title(page: &mut Picture, lesson: &Lesson) -> f64 {
     let (left, right) = (MARGIN_MM, page.width_mm - MARGIN_MM);
-    let y = MARGIN_MM + 5.0;
+    let y = TITLE_MM;
     page.text((left, y), name(lesson), 6.4, (Face::SansBold, Anchor::Start, Ink::Text));
     let setup = &lesson.setup;
     let tempo = if (setup.tempo_share - 1.0).abs() > 1e-9 {
@@ -233,7 +275,7 @@ fn title(page: &mut Picture, lesson: &Lesson) -> f64 {
         setup.player.name
     );
     page.text((right, y), words, 3.0, (Face::Sans, Anchor::End, Ink::Faint));
-    y + 6.0
+    TITLE_END_MM
 }
 
 fn foot(page: &mut Picture, lesson: &Lesson, other: Option<&str>, index: usize, count: usize) {
@@ -333,7 +375,7 @@ mod tests {
         let study = Study::new(demo());
         let (lesson, analysis) = (study.lesson(), study.analysis());
         let pages = sheet(&study, None, Paper::A4_LANDSCAPE, Density::All);
-        let tags: Vec<Tag> = pages.iter().flat_map(|page| &page.items).filter_map(Item::tag).collect();
+        let tags: Vec<Tag> = pages.flat_map(|page| page.items).filter_map(|item| item.tag()).collect();
         for event in &lesson.score.events {
             assert!(tags.contains(&Tag::Event(event.id)), "{:?}", event.id);
         }
@@ -349,8 +391,9 @@ mod tests {
     fn the_same_lesson_gives_the_same_bytes() {
         let lesson = demo();
         let draw = || {
-            let pages = sheet(&Study::new(lesson.clone()), None, Paper::A4_LANDSCAPE, Density::All);
-            pages.iter().map(|page| svg::write(page, &Theme::PRINT)).collect::<Vec<_>>()
+            let study = Study::new(lesson.clone());
+            let pages = sheet(&study, None, Paper::A4_LANDSCAPE, Density::All);
+            pages.map(|page| svg::write(&page, &Theme::PRINT)).collect::<Vec<_>>()
         };
         assert_eq!(draw(), draw());
     }
@@ -358,8 +401,10 @@ mod tests {
     #[test]
     fn an_empty_lesson_gives_a_page() {
         let lesson = Lesson::new(Score::default(), Family::Cello);
-        let pages = sheet(&Study::new(lesson), None, Paper::A4_PORTRAIT, Density::All);
+        let study = Study::new(lesson);
+        let mut pages = sheet(&study, None, Paper::A4_PORTRAIT, Density::All);
         assert_eq!(pages.len(), 1);
-        assert!(!svg::write(&pages[0], &Theme::LIGHT).contains("NaN"));
+        let page = pages.next().unwrap();
+        assert!(pages.next().is_none() && !svg::write(&page, &Theme::LIGHT).contains("NaN"));
     }
 }

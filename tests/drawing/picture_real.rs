@@ -29,7 +29,8 @@ pub fn lesson_of(path: &Path, instrument: &str) -> Option<Lesson> {
 
 fn check_pages(lesson: &Lesson, name: &str) -> Vec<Picture> {
     let paper = Paper::A4_LANDSCAPE;
-    let pages = sheet(&Study::new(lesson.clone()), None, paper, Density::All);
+    let study = Study::new(lesson.clone());
+    let pages: Vec<Picture> = sheet(&study, None, paper, Density::All).collect();
     for (number, page) in pages.iter().enumerate() {
         for item in &page.items {
             let Some(at) = item.bounds() else { continue };
@@ -75,7 +76,8 @@ fn passes(path: &BezPath, room: Rect) -> bool {
 /// On the pages of the demo the bow goes through the air beside the words that say where it runs out.
 #[test]
 fn words_stand_beside_the_bow_in_the_air() {
-    let pages = sheet(&Study::new(demo()), None, Paper::A4_LANDSCAPE, Density::None);
+    let study = Study::new(demo());
+    let pages: Vec<Picture> = sheet(&study, None, Paper::A4_LANDSCAPE, Density::None).collect();
     let items: Vec<&Item> = pages.iter().flat_map(|page| &page.items).collect();
     let told = |item: &&&Item| matches!(item, Item::Text { text, .. } if text.starts_with("as marked: out"));
     let words = items.iter().find(told).expect("the demo runs out").bounds().expect("words");

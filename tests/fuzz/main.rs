@@ -126,8 +126,9 @@ fn show(lesson: Lesson, draws: bool) {
     let text = lesson_file::write(&lesson).expect("any lesson can be written");
     assert_eq!(lesson_file::read(&text).as_ref().ok(), Some(&lesson), "what is saved is read back");
     if draws {
-        let pages = sheet(&Study::new(lesson), None, Paper::A4_LANDSCAPE, Density::Worth);
-        pages.iter().take(2).for_each(|page| assert!(svg::write(page, &Theme::PRINT).ends_with("</svg>\n")));
+        let study = Study::new(lesson);
+        let pages = sheet(&study, None, Paper::A4_LANDSCAPE, Density::Worth);
+        pages.take(2).for_each(|page| assert!(svg::write(&page, &Theme::PRINT).ends_with("</svg>\n")));
     }
 }
 

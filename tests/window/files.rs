@@ -259,6 +259,27 @@ fn changes_of_a_long_part_are_made_in_their_turn_and_saved_at_once() {
     assert_eq!(harness.state().lesson(), &lesson);
 }
 
+/// What a panel offers was made of the lesson as it was shown: it is not made over a newer change of the same
+/// note.
+#[test]
+fn a_change_from_a_panel_is_not_made_over_a_newer_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("long.elbowroom");
+    let lesson = long_lesson();
+    lesson_file::save(&path, &lesson).unwrap();
+    let mut harness = desk(Some(path));
+    wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
+    press(&mut harness, Key::ArrowRight);
+    harness.key_press(Key::B);
+    harness.step();
+    let turned = harness.state().lesson().clone();
+    assert!(harness.state().is_behind() && turned != lesson);
+    harness.get_by_label("Up").click();
+    wait_until(&mut harness, |harness| !harness.state().is_behind());
+    harness.get_by_label_contains("Not done: it was changed a moment before");
+    assert_eq!((harness.state().lesson(), harness.state().undo_depth()), (&turned, 1));
+}
+
 /// An exercise is a lesson of its own; the one it was made from waits with its changes.
 #[test]
 fn changes_of_the_lesson_before_an_exercise_are_asked_about() {

@@ -8,8 +8,8 @@ use super::{
 use crate::bowing::{evidence::Evidence, pencil::there};
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
-    for stroke in 0..evidence.strokes().len() {
-        raws.extend(on_an_up_bow(evidence, stroke));
+    for (stroke, is_chosen) in evidence.chosen().into_iter().enumerate() {
+        raws.extend(on_an_up_bow(evidence, stroke, is_chosen));
         raws.extend(far_out(evidence, stroke));
     }
 }
@@ -19,12 +19,12 @@ fn is_chord(evidence: &Evidence, stroke: usize) -> bool {
 }
 
 /// A loud chord on an up-bow that is not printed; repeated chords go back and forth and are left alone.
-fn on_an_up_bow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
+fn on_an_up_bow(evidence: &Evidence, stroke: usize, is_chosen: bool) -> Option<Raw> {
     let piece = evidence.first(stroke);
     let up = evidence.strokes()[stroke].direction == crate::score::Direction::Up;
     let beside = [stroke.checked_sub(1), Some(stroke + 1).filter(|&next| next < evidence.strokes().len())];
     let alone = !beside.into_iter().flatten().any(|stroke| is_chord(evidence, stroke));
-    let meant = evidence.note(piece).bow.is_some() || evidence.is_soft(piece) || evidence.is_chosen(stroke);
+    let meant = evidence.note(piece).bow.is_some() || evidence.is_soft(piece) || is_chosen;
     if !(is_chord(evidence, stroke) && alone && up) || meant {
         return None;
     }

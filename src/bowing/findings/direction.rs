@@ -71,10 +71,11 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
 
 /// Several loud strong beats in a row on up-bows. Soft ones have no weight to miss.
 fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
+    let chosen = evidence.chosen();
     let mut run: Vec<usize> = Vec::new();
     let mut runs: Vec<Vec<usize>> = Vec::new();
     for stroke in (0..evidence.strokes().len()).filter(|&stroke| on_downbeat(evidence, stroke)) {
-        let pushed = is_up(evidence, stroke) && !evidence.is_chosen(stroke);
+        let pushed = is_up(evidence, stroke) && !chosen[stroke];
         if pushed && evidence.is_loud(evidence.first(stroke)) {
             run.push(stroke);
         } else {

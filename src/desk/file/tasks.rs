@@ -249,7 +249,7 @@ impl Tasks {
             let study = analysed();
             let other = other.as_ref().map(|(study, words)| OtherPath { study, words });
             let pages = picture::sheet(&study, other, Paper::A4_LANDSCAPE, pencil);
-            let written = picture::pdf::write(&pages, &Theme::PRINT)
+            let written = picture::pdf::write(pages, &Theme::PRINT)
                 .map_err(PagesError::from)
                 .and_then(|bytes| Ok(save(&path, &bytes, over)?));
             Some(Done::Pages(path, written))
@@ -397,5 +397,5 @@ fn read_part(path: PathBuf, document: &Document, part: usize, line: &Line<Done>)
 
 /// What was read, analysed; none when nobody waits for it any more.
 fn music(path: PathBuf, lesson: Lesson, origin: Origin, line: &Line<Done>) -> Option<Done> {
-    line.is_wanted().then(|| Done::Music(path, Box::new(Music { study: Study::new(lesson), origin })))
+    line.is_wanted().then(|| Done::Music(path, Box::new(Music { shown: Study::new(lesson).into(), origin })))
 }

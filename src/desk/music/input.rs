@@ -1,13 +1,13 @@
 //! What the music is drawn from.
 
-use std::sync::Arc;
-
 use egui::Rect;
 
 use crate::{
-    analysis::Study,
     bowing::Density,
-    desk::state::{kept::Kept, now::Now, spacing::Spacing, view::View},
+    desk::{
+        state::{kept::Kept, now::Now, spacing::Spacing, view::View},
+        work::Preview,
+    },
     score::Quarters,
 };
 
@@ -20,9 +20,9 @@ pub struct MusicInput<'a> {
     /// Where the next typed note comes, while notes are written.
     pub caret: Option<Quarters>,
     /// The spacing of the lesson.
-    pub spacing: &'a Arc<Spacing>,
+    pub spacing: &'a Spacing,
     /// A version shown in the place of the lesson, over the present plan.
-    pub preview: Option<&'a Study>,
+    pub preview: Option<&'a Preview>,
     /// A plot under the music, on the same time axis.
     pub plot: Option<Rect>,
     /// How many pencil marks stand over the staff.

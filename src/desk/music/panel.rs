@@ -3,7 +3,6 @@
 use egui::{CornerRadius, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 use crate::{
-    analysis::Study,
     desk::{
         command::Command,
         state::kept::Kept,
@@ -56,7 +55,7 @@ pub fn music_ui(
     let rect = Rect::from_min_max(all.min, pos2(all.right(), all.bottom() - OVERVIEW));
     let key = SceneKey {
         study: input.now.study.id(),
-        preview: input.preview.map(Study::id),
+        preview: input.preview.map(|preview| preview.study.id()),
         kept: input.kept.map(|kept| kept.study().id()),
         first_bar: input.view.first_bar,
         zoom: input.view.zoom,
@@ -107,9 +106,10 @@ fn shown<'a>(input: &MusicInput<'a>) -> Shown<'a> {
     let study = &input.now.study;
     match (input.preview, input.kept) {
         (Some(version), _) => {
-            Shown { study: version, other: Some(OtherPath { study, words: "as it is now" }) }
+            let other = Some(OtherPath { study, words: "as it is now" });
+            Shown { study: &version.study, engraving: &version.engraving, other }
         }
-        (None, kept) => Shown { study, other: kept.map(Kept::path) },
+        (None, kept) => Shown { study, engraving: &input.spacing.engraving, other: kept.map(Kept::path) },
     }
 }
 
@@ -132,7 +132,8 @@ fn selection(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
 /// Notes with other marks in the version that is looked at have a box with a thick foot.
 fn changes(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
     let ink = colour(input.now.look.theme(), Ink::Plan);
-    for (_, bounds) in scene.notes.iter().filter(|note| scene.changed.contains(&note.0)) {
+    let Some(preview) = input.preview else { return };
+    for (_, bounds) in scene.notes.iter().filter(|note| preview.changed.contains(&note.0)) {
         let rect = scene.scale.rect(*bounds).expand(6.0);
         painter.rect_stroke(rect, 3.0, Stroke::new(1.0, ink), StrokeKind::Outside);
         painter.hline(rect.x_range(), rect.bottom() + 1.0, Stroke::new(3.0, ink));

@@ -1,12 +1,9 @@
 //! The pictures of the music in view, drawn anew only when something they show has changed.
 
-use std::{collections::BTreeSet, sync::Arc};
-
 use egui::{Rect, Shape, pos2};
 use kurbo::Point;
 
 use crate::{
-    advice::notes_with_changed_marks,
     analysis::{Study, StudyId},
     bowing::Density,
     lesson::Lesson,
@@ -101,8 +98,6 @@ pub struct Scene {
     pub lines: (f64, f64),
     /// y of the lanes: top, bottom, mm.
     pub lanes: (f64, f64),
-    /// Notes at which the version shown has other marks than the lesson.
-    pub changed: BTreeSet<EventId>,
     /// Boxes of written notes and rests on the staff, mm.
     pub notes: Vec<(EventId, kurbo::Rect)>,
     /// Places where notes start on the hair map: index into the bowed line, mm.
@@ -118,6 +113,8 @@ pub struct Scene {
 pub struct Shown<'a> {
     /// The study on the desk, or the version shown in its place.
     pub study: &'a Study,
+    /// Its notation. Another version has its own marks, but keeps to the places of the lesson's notes.
+    pub engraving: &'a Engraving,
     /// What it is compared with on the hair map.
     pub other: Option<OtherPath<'a>>,
 }
@@ -151,15 +148,6 @@ pub fn bars_in_view(
 fn header_mm(lesson: &Lesson, bar: usize) -> f64 {
     let header = lesson.score.bars.get(bar).map_or(8.0, |first| picture::header_width_mm(first, bar == 0));
     header.max(NAMES_MM)
-}
-
-impl Shown<'_> {
-    /// Notes with other marks than in what it is compared with.
-    fn changed(&self) -> BTreeSet<EventId> {
-        let score = &self.study.lesson().score;
-        let changed = self.other.map(|other| notes_with_changed_marks(&other.study.lesson().score, score));
-        changed.unwrap_or_default()
-    }
 }
 
 impl SceneKey {
@@ -207,20 +195,17 @@ impl Scene {
     pub fn new(
         key: SceneKey,
         shown: &Shown<'_>,
-        spacing: &Arc<Spacing>,
+        spacing: &Spacing,
         painter: &mut ScreenPainter,
         ctx: &egui::Context,
     ) -> Self {
-        let Shown { study, other } = *shown;
+        let Shown { study, engraving, other } = *shown;
         let lesson = study.lesson();
         let ppm = f64::from(key.points_per_mm);
         let width = f64::from(key.rect.width()) / ppm;
         let height = f64::from(key.rect.height()) / ppm;
         let bars = bars_in_view(lesson, spacing, key.first_bar, key.zoom, width);
         let system = system(&spacing.axis, lesson, bars, key.zoom, width);
-        // Another version has its own marks, but keeps to the places of the lesson's notes.
-        let own = key.preview.map(|_| Engraving::new(&lesson.score));
-        let engraving = own.as_ref().unwrap_or(&spacing.engraving);
         let words = f64::from(key.look.type_factor());
         let staff = picture::staff(study, engraving, &system, key.pencil, words);
         let lanes = picture::level_lanes(study, &system);
@@ -255,7 +240,6 @@ impl Scene {
             staff: (0.0, staff_end),
             lines: (staff_y + staff.top_line_mm, staff_y + staff.top_line_mm + 4.0 * picture::SPACE_MM),
             lanes: (lanes_y, lanes_end),
-            changed: if key.preview.is_some() { shown.changed() } else { BTreeSet::new() },
             notes,
             boundaries,
             marks,

@@ -13,6 +13,7 @@ use crate::{
             view::{Drawer, Stage, Told, ZOOM},
         },
         widgets::theme::Look,
+        work::job::let_go,
         writing::ask::Asks,
     },
     lesson::{
@@ -273,14 +274,16 @@ impl Desk {
     }
 
     fn keep_version(&mut self) {
-        self.kept = Some(Kept::new(self.history.study(), "kept version"));
+        let_go(self.kept.replace(Kept::new(self.history.study(), "kept version")));
         self.panels.findings.compared = true;
         self.view.told = Told::Findings;
         self.say("This version is kept; what you change now is shown against it");
     }
 
     fn drop_version(&mut self) {
-        let was_kept = self.kept.take().is_some();
+        let kept = self.kept.take();
+        let was_kept = kept.is_some();
+        let_go(kept);
         self.panels.findings.compared = false;
         self.say(if was_kept { "The kept version is dropped" } else { "No version is kept" });
     }

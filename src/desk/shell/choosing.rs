@@ -1,6 +1,6 @@
 //! Chosen notes and bars: copied, put in elsewhere, moved, cut out.
 
-use std::ops::Range;
+use std::{collections::BTreeSet, ops::Range};
 
 use egui::Context;
 
@@ -82,7 +82,7 @@ impl Desk {
         let lesson = self.history.lesson();
         let first = lesson.score.free_event_id();
         let edit = change::paste(lesson, self.before_caret(), phrase, self.panels.writing.over);
-        let before: Vec<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
+        let before: BTreeSet<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
         if self.edit(edit, None, now_s) {
             let score = &self.history.lesson().score;
             self.view.selection =

@@ -4,7 +4,10 @@ use egui::Context;
 
 use crate::{
     analysis::Study,
-    desk::{state::history::Gesture, work::analysing::Analysed},
+    desk::{
+        state::{history::Gesture, spacing::Spaced},
+        work::job::let_go,
+    },
     lesson::{Edit, EditError, change},
     score::{Attack, Direction, SameBow},
 };
@@ -87,19 +90,18 @@ impl Desk {
     }
 
     /// Shows a later state of the lesson.
-    fn bring_up(&mut self, Analysed { study, spacing }: Analysed, now_s: f64) {
-        let before = self.history.study().clone();
-        self.history.show(study);
+    fn bring_up(&mut self, later: Spaced, now_s: f64) {
+        let before = self.history.show(later);
         let study = self.history.study();
-        self.drawn.follow(spacing);
         // The playhead stays at its note where the tempo has changed.
-        let (was, is) = (before.analysis().seconds_at_f64(1.0), study.analysis().seconds_at_f64(1.0));
+        let (was, is) = (before.study.analysis().seconds_at_f64(1.0), study.analysis().seconds_at_f64(1.0));
         let factor = if was > 0.0 { is / was } else { 1.0 };
         self.view.clock.stretch(factor, study.analysis().total_s(), now_s);
         self.view.find_way(study, now_s);
         if let Some(at) = self.view.heads_for {
             self.seek_to(at, now_s);
         }
+        let_go(before);
     }
 
     pub(super) fn delete_chosen(&mut self, now_s: f64) {

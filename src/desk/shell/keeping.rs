@@ -12,7 +12,9 @@ use crate::{
             files::{OnDisk, Then},
             history::History,
             kept::Kept,
+            spacing::Spaced,
         },
+        work::job::let_go,
     },
     exchange::{saving::Seen, unsaved::Left},
 };
@@ -96,9 +98,9 @@ impl Desk {
     }
 
     /// Puts unsaved work that was left on the desk, still unsaved.
-    pub(super) fn take_up(&mut self, left: Box<Left>, study: Study) {
+    pub(super) fn take_up(&mut self, left: Box<Left>, shown: Spaced) {
         let file = left.about.file.clone();
-        self.begin(History::unsaved(study), file.map(|(path, seen)| OnDisk { path, seen }));
+        self.begin(History::unsaved(shown), file.map(|(path, seen)| OnDisk { path, seen }));
         self.keeper.take_up(left, &self.history, &mut self.files);
         self.say("This is as it was when it was last kept; it is not saved yet");
     }
@@ -126,7 +128,7 @@ impl Desk {
 
     /// Shows another version beside the lesson.
     pub(super) fn compare_with(&mut self, study: &Study, words: String) {
-        self.kept = Some(Kept::new(study, words));
+        let_go(self.kept.replace(Kept::new(study, words)));
         self.panels.findings.compared = true;
     }
 }

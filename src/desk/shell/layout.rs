@@ -77,6 +77,8 @@ impl Desk {
     /// The largest part: the music with the version that is looked at, or what is shown large.
     fn middle_ui(&mut self, ui: &mut Ui, now: &Now, offer: Option<StudyId>, commands: &mut Vec<Command>) {
         let caret = self.caret();
+        let offered = offer.and_then(|id| self.work.offered(id)).cloned();
+        self.work.preview.turn(&now.study, offered.as_ref(), ui.ctx());
         let painter = &mut self.drawn.painter;
         match self.view.stage {
             Stage::Music => {
@@ -84,8 +86,8 @@ impl Desk {
                     caret,
                     now,
                     view: &self.view,
-                    spacing: &self.drawn.spacing,
-                    preview: offer.and_then(|id| self.work.offered(id)),
+                    spacing: self.history.spacing(),
+                    preview: self.work.preview.ready(),
                     plot: self.panels.curves.plot().filter(|_| self.view.drawer == Some(Drawer::Curves)),
                     pencil: self.memory.pencil,
                     kept: self.kept.as_ref(),

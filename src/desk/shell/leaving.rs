@@ -12,7 +12,7 @@ use crate::{
             history::History,
             view::View,
         },
-        work::{Analysing, CurveWork},
+        work::{Analysing, CurveWork, job::let_go},
     },
     exchange::{UNTOLD, diagnostic::Severity},
     lesson::{change, demo::demo},
@@ -76,15 +76,16 @@ impl Desk {
             }
             Then::Take(path, music) => self.take_music(path, *music),
             Then::Demo => self.begin(History::new(Study::new(demo())), None),
-            Then::Show(study) => {
-                let here = self.put_on_desk(History::new(study), Files::default());
+            Then::Show(shown) => {
+                let here = self.put_on_desk(History::new(shown), Files::default());
                 self.before.push(here);
             }
             Then::Back => {
                 // What was not saved is still not saved, and can still be undone.
                 if let Some((history, files)) = self.before.pop() {
-                    let (_, mut left) = self.put_on_desk(history, files);
+                    let (history, mut left) = self.put_on_desk(history, files);
                     self.keeper.give_up(&mut left);
+                    let_go(history);
                 }
             }
             Then::TakeUp(left) => {
@@ -114,8 +115,9 @@ impl Desk {
     /// Begins a lesson from which no way leads back.
     pub(super) fn begin(&mut self, history: History, on_disk: Option<OnDisk>) {
         self.give_up();
-        self.put_on_desk(history, Files { on_disk, ..Files::default() });
-        self.before.clear();
+        let (history, _) = self.put_on_desk(history, Files { on_disk, ..Files::default() });
+        let before = std::mem::take(&mut self.before).into_iter().map(|(history, _)| history);
+        let_go(before.chain([history]).collect::<Vec<_>>());
     }
 
     /// Shows another lesson; gives what lay on the desk.
@@ -124,7 +126,7 @@ impl Desk {
         self.tasks.forget_saving();
         (self.work.analysing, self.work.curves) = (Analysing::default(), CurveWork::default());
         self.waiting.clear();
-        self.drawn = Drawn::new(history.study());
+        self.drawn = Drawn::default();
         self.view = View::new(history.study());
         self.panels.another_lesson();
         self.kept = None;
@@ -133,21 +135,21 @@ impl Desk {
 
     /// Puts what was read from a file on the desk.
     pub(super) fn take_music(&mut self, path: PathBuf, music: Music) {
-        let Music { study, origin } = music;
+        let Music { shown, origin } = music;
         let (report, is_told) = match origin {
-            Origin::Left(left) => return self.take_up(left, study),
+            Origin::Left(left) => return self.take_up(left, shown),
             Origin::Lesson(seen) => {
                 self.memory.note(&path);
-                return self.begin(History::new(study), Some(OnDisk { path, seen }));
+                return self.begin(History::new(shown), Some(OnDisk { path, seen }));
             }
             Origin::Version(seen) => {
-                self.begin(History::unsaved(study), Some(OnDisk { path, seen }));
+                self.begin(History::unsaved(shown), Some(OnDisk { path, seen }));
                 return self.say("An earlier version; saved, it takes the place of the damaged file");
             }
             Origin::Part { report, is_told } => (report, is_told),
         };
         self.memory.note(&path);
-        self.begin(History::new(study), None);
+        self.begin(History::new(shown), None);
         self.view.report_open = report.iter().any(|d| d.severity == Severity::Warning);
         let notes = self.analysis().line.notes.len();
         self.view.message = Some(match (is_told, report.len()) {

@@ -83,7 +83,7 @@ impl Desk {
         let history = History::new(Study::new(demo()));
         let mut desk = Self {
             view: View::new(history.study()),
-            drawn: Drawn::new(history.study()),
+            drawn: Drawn::default(),
             history,
             before: Vec::new(),
             kept: None,

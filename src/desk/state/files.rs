@@ -5,18 +5,15 @@ use std::{
     sync::Arc,
 };
 
-use crate::{
-    analysis::Study,
-    exchange::{diagnostic::Diagnostic, lesson_file, musicxml::Document, saving::Seen, unsaved::Left},
-};
+use crate::exchange::{diagnostic::Diagnostic, lesson_file, musicxml::Document, saving::Seen, unsaved::Left};
 
-use super::history::StateId;
+use super::{history::StateId, spacing::Spaced};
 
 /// What was read from a file.
 #[derive(Debug)]
 pub struct Music {
-    /// The lesson, analysed.
-    pub study: Study,
+    /// The lesson, analysed and spaced.
+    pub shown: Spaced,
     /// Where it comes from.
     pub origin: Origin,
 }
@@ -82,7 +79,7 @@ pub enum Then {
     /// The demo.
     Demo,
     /// A lesson made from this one, which is kept to go back to.
-    Show(Study),
+    Show(Spaced),
     /// The lesson that one was made from.
     Back,
     /// Unsaved work that was left.

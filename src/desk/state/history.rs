@@ -5,6 +5,7 @@ use std::sync::{
     atomic::{AtomicU64, Ordering},
 };
 
+use super::spacing::{Spaced, Spacing};
 use crate::{
     analysis::Study,
     lesson::{Edit, EditError, Lesson},
@@ -33,7 +34,7 @@ impl StateId {
 pub struct History {
     lesson: Arc<Lesson>,
     state: StateId,
-    study: Study,
+    shown: Spaced,
     /// How many edits can be undone in the saved state; none when no undoing leads there.
     saved: Option<usize>,
     /// The same of the state that is being saved.
@@ -51,11 +52,12 @@ struct Move {
 
 impl History {
     /// A lesson to which nothing has been done.
-    pub fn new(study: Study) -> Self {
+    pub fn new(shown: impl Into<Spaced>) -> Self {
+        let shown = shown.into();
         Self {
-            lesson: Arc::clone(study.shared_lesson()),
+            lesson: Arc::clone(shown.study.shared_lesson()),
             state: StateId::next(),
-            study,
+            shown,
             saved: Some(0),
             saving: None,
             undo: Vec::new(),
@@ -64,13 +66,18 @@ impl History {
     }
 
     /// A lesson with changes that were never saved.
-    pub fn unsaved(study: Study) -> Self {
-        Self { saved: None, ..Self::new(study) }
+    pub fn unsaved(shown: impl Into<Spaced>) -> Self {
+        Self { saved: None, ..Self::new(shown) }
     }
 
     /// The state of the lesson that is shown, and all that is known about it.
     pub fn study(&self) -> &Study {
-        &self.study
+        &self.shown.study
+    }
+
+    /// Where the notes of that state stand.
+    pub fn spacing(&self) -> &Spacing {
+        &self.shown.spacing
     }
 
     /// The lesson as it is now.
@@ -85,18 +92,18 @@ impl History {
 
     /// What is shown is an earlier state.
     pub fn is_behind(&self) -> bool {
-        !Arc::ptr_eq(&self.lesson, self.study.shared_lesson())
+        !Arc::ptr_eq(&self.lesson, self.study().shared_lesson())
     }
 
     /// Analyses the lesson as it is now, on whatever thread it is called.
     pub fn analysed(&self) -> impl FnOnce() -> Study + Send + use<> {
-        let (study, lesson) = (self.study.clone(), Arc::clone(&self.lesson));
+        let (study, lesson) = (self.study().clone(), Arc::clone(&self.lesson));
         move || if Arc::ptr_eq(&lesson, study.shared_lesson()) { study } else { study.with(lesson) }
     }
 
-    /// Shows a later state.
-    pub fn show(&mut self, study: Study) {
-        self.study = study;
+    /// Shows a later state; gives the one that was shown.
+    pub fn show(&mut self, later: impl Into<Spaced>) -> Spaced {
+        std::mem::replace(&mut self.shown, later.into())
     }
 
     fn set_lesson(&mut self, lesson: Lesson) {

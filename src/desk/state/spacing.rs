@@ -1,6 +1,9 @@
 //! Where the notes of a whole score stand.
 
+use std::sync::Arc;
+
 use crate::{
+    analysis::Study,
     lesson::Lesson,
     picture::{Engraving, TimeAxis},
 };
@@ -20,5 +23,20 @@ impl Spacing {
         let engraving = Engraving::new(&lesson.score);
         let axis = TimeAxis::new(&lesson.score, &engraving);
         Self { engraving, axis }
+    }
+}
+
+/// A study with its spacing. Of a long part both take longer to make than a frame.
+#[derive(Clone, Debug)]
+pub struct Spaced {
+    /// The state of the lesson and what is known about it.
+    pub study: Study,
+    /// Where its notes stand.
+    pub spacing: Arc<Spacing>,
+}
+
+impl From<Study> for Spaced {
+    fn from(study: Study) -> Self {
+        Self { spacing: Arc::new(Spacing::new(study.lesson())), study }
     }
 }

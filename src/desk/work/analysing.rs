@@ -1,15 +1,12 @@
 //! The analysis of a lesson that was changed. What is shown stays until it is there.
 
-use std::{sync::Arc, time::Duration};
+use std::time::Duration;
 
 use egui::Context;
 
-use crate::{
-    analysis::Study,
-    desk::state::{
-        history::{History, StateId},
-        spacing::Spacing,
-    },
+use crate::desk::state::{
+    history::{History, StateId},
+    spacing::Spaced,
 };
 
 use super::job::{Job, MOMENT};
@@ -18,18 +15,10 @@ use super::job::{Job, MOMENT};
 /// Assumed.
 const TOLD_S: f64 = 0.3;
 
-/// A state of the lesson, analysed and spaced.
-pub struct Analysed {
-    /// The state.
-    pub study: Study,
-    /// Where its notes stand.
-    pub spacing: Arc<Spacing>,
-}
-
 /// Follows the lesson on the desk.
 #[derive(Default)]
 pub struct Analysing {
-    job: Option<(StateId, Job<Analysed>)>,
+    job: Option<(StateId, Job<Spaced>)>,
     /// When it began, s.
     since_s: f64,
     /// The state on which an analysis failed.
@@ -39,7 +28,7 @@ pub struct Analysing {
 impl Analysing {
     /// Gives what was analysed of the lesson, and begins anew where that has changed. Call it every frame
     /// and after each change; what is done within a moment is given at once.
-    pub fn turn(&mut self, history: &History, now_s: f64, ctx: &Context) -> Option<Analysed> {
+    pub fn turn(&mut self, history: &History, now_s: f64, ctx: &Context) -> Option<Spaced> {
         if !history.is_behind() {
             *self = Self::default();
             return None;
@@ -48,11 +37,7 @@ impl Analysing {
         let mut patience = Duration::ZERO;
         if self.job.is_none() && self.failed != Some(state) {
             let analysed = history.analysed();
-            let job = Job::start("analysis", ctx, move |line| {
-                let study = analysed();
-                let spacing = Arc::new(Spacing::new(study.lesson()));
-                line.send(Analysed { study, spacing });
-            });
+            let job = Job::start("analysis", ctx, move |line| line.send(Spaced::from(analysed())));
             self.job = job.map(|job| (state, job));
             (self.since_s, patience) = (now_s, MOMENT);
         }
@@ -88,7 +73,10 @@ impl Analysing {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lesson::{Edit, demo::demo};
+    use crate::{
+        analysis::Study,
+        lesson::{Edit, demo::demo},
+    };
 
     #[test]
     fn the_lesson_is_followed_to_its_last_state() {
@@ -99,7 +87,7 @@ mod tests {
         for title in ["A", "B", "C"] {
             history.apply(&Edit::Title(title.to_owned()), None).unwrap();
             if let Some(analysed) = analysing.turn(&history, 0.0, &ctx) {
-                history.show(analysed.study);
+                history.show(analysed);
             }
         }
         for _ in 0..6000 {
@@ -108,7 +96,7 @@ mod tests {
             }
             std::thread::sleep(Duration::from_millis(5));
             if let Some(analysed) = analysing.turn(&history, 0.0, &ctx) {
-                history.show(analysed.study);
+                history.show(analysed);
             }
         }
         assert_eq!(history.study().lesson().score.title, "C");

@@ -4,7 +4,7 @@ use egui::Context;
 
 use crate::{
     analysis::{Study, StudyId},
-    desk::command::Making,
+    desk::{command::Making, state::spacing::Spaced},
     lesson::change,
     practice::{double_stop_ladder, double_stops},
 };
@@ -15,7 +15,7 @@ use super::job::Job;
 #[derive(Default)]
 pub struct ExerciseWork {
     of: Option<StudyId>,
-    job: Option<Job<Result<Study, String>>>,
+    job: Option<Job<Result<Spaced, String>>>,
 }
 
 impl ExerciseWork {
@@ -35,7 +35,7 @@ impl ExerciseWork {
                 }
                 Making::Lesson(lesson) => Ok(*lesson),
             };
-            line.send(made.map(Study::new));
+            line.send(made.map(|lesson| Spaced::from(Study::new(lesson))));
         });
     }
 
@@ -46,7 +46,7 @@ impl ExerciseWork {
 
     /// The lesson, once it is there, or why there is none. Forgets what was asked of another study. Call it
     /// every frame.
-    pub fn turn(&mut self, study: &Study) -> Option<Result<Study, String>> {
+    pub fn turn(&mut self, study: &Study) -> Option<Result<Spaced, String>> {
         if self.of != Some(study.id()) {
             *self = Self::default();
         }

@@ -117,6 +117,12 @@ impl<T> Line<T> {
     }
 }
 
+/// Drops what is large off the thread that draws: a lesson of a long part with all that is known about it takes
+/// longer than a frame. Where the system gives no thread, it is dropped here.
+pub fn let_go<T: Send + 'static>(large: T) {
+    drop(std::thread::Builder::new().name("let go".to_owned()).spawn(move || drop(large)));
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

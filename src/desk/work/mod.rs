@@ -10,6 +10,7 @@ pub mod curves;
 pub mod exercise;
 pub mod job;
 pub mod ladder;
+pub mod preview;
 pub mod remedies;
 pub mod search;
 
@@ -21,6 +22,7 @@ pub use comparison::Comparison;
 pub use curves::CurveWork;
 pub use exercise::ExerciseWork;
 pub use ladder::LadderWork;
+pub use preview::{Preview, PreviewWork};
 pub use remedies::Remedies;
 pub use search::Search;
 
@@ -41,6 +43,8 @@ pub struct Work {
     pub search: Search,
     /// The tempo ladder.
     pub ladder: LadderWork,
+    /// The version on offer that is looked at.
+    pub preview: PreviewWork,
     /// What to take care of.
     pub care: CareWork,
 }

@@ -11,7 +11,10 @@ use crate::{
     desk::state::findings::Which,
 };
 
-use super::{calm::Calm, job::Job};
+use super::{
+    calm::Calm,
+    job::{Job, let_go},
+};
 
 /// The lesson must stand still so long before remedies are tried, s: a drag changes it every frame.
 /// Assumed.
@@ -61,7 +64,7 @@ impl Remedies {
     /// at, the most wanted first. Call it every frame.
     pub fn turn(&mut self, study: &Study, wanted: &[Which], now_s: f64, ctx: &Context) {
         if self.calm.is_new(study.id(), now_s) {
-            (self.known, self.running) = (BTreeMap::new(), None);
+            let_go((std::mem::take(&mut self.known), self.running.take()));
         }
         self.take_in();
         let first = wanted.first().copied();

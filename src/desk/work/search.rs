@@ -11,7 +11,7 @@ use crate::{
     score::EventId,
 };
 
-use super::job::Job;
+use super::job::{Job, let_go};
 
 /// Answers asked for: as many as have room side by side.
 pub const ANSWERS: usize = 3;
@@ -51,7 +51,7 @@ impl Search {
     /// answers have come, gives the first bar that one of them changes.
     pub fn turn(&mut self, study: &Study) -> Option<usize> {
         if self.study != Some(study.id()) {
-            *self = Self { study: Some(study.id()), ..Self::default() };
+            let_go(std::mem::replace(self, Self { study: Some(study.id()), ..Self::default() }));
         }
         let job = self.job.as_mut()?;
         let found = job.next();

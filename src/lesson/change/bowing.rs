@@ -1,6 +1,6 @@
 //! Slurs, bow marks, retakes, hooked bows, places on the bow.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
     lesson::{Edit, EditError, Lesson, Pencilled, Pin, PinId, Silenced},
@@ -25,7 +25,8 @@ pub fn set_slur(lesson: &Lesson, ids: &[EventId], on: bool) -> Result<Edit, Edit
     let (line, first) = voice_line(&lesson.score, selected[0].id())?;
     let mut new = lesson.clone();
     if !on {
-        let taken = |k: usize| selected.iter().any(|attack| attack.id() == line[k].id());
+        let taken: BTreeSet<EventId> = selected.iter().map(Attack::id).collect();
+        let taken = |k: usize| taken.contains(&line[k].id());
         cut_slurs(&mut new.score, &line, |k| (!taken(k)).then_some(0));
         return Ok(Edit::between("Remove slur", lesson, &new));
     }

@@ -1,5 +1,7 @@
 //! Typed entry into the first voice: inserting, deleting, lengths, double stops, ties.
 
+use std::collections::BTreeSet;
+
 use crate::{
     lesson::{Edit, EditError, Lesson},
     score::{
@@ -143,11 +145,14 @@ pub fn delete(lesson: &Lesson, ids: &[EventId]) -> Result<Edit, EditError> {
     if ids.is_empty() {
         return refuse("Select what to delete first");
     }
-    for id in ids {
-        event(&lesson.score, *id)?;
+    let ids: BTreeSet<EventId> = ids.iter().copied().collect();
+    let known: BTreeSet<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
+    if let Some(lost) = ids.iter().find(|id| !known.contains(id)) {
+        event(&lesson.score, *lost)?;
     }
     let all = item::items(&lesson.score);
-    let mut goes: Vec<bool> = all.iter().map(|item| ids.iter().any(|id| item.holds(*id))).collect();
+    let is_chosen = |item: &item::Item| item.events.iter().any(|event| ids.contains(&event.id));
+    let mut goes: Vec<bool> = all.iter().map(is_chosen).collect();
     for k in 0..all.len() {
         if goes[k] && !all[k].is_grace() {
             let before =

@@ -7,7 +7,7 @@ use std::{
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignKind, Slur},
+    score::{Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignKind, Slur, SlurId},
 };
 
 use super::{
@@ -49,14 +49,18 @@ impl Phrase {
 pub fn copy(lesson: &Lesson, ids: &[EventId]) -> Result<Phrase, EditError> {
     let score = &lesson.score;
     let items = item::items(score);
-    let chosen = |item: &item::Item| ids.iter().any(|id| item.holds(*id));
+    let ids: BTreeSet<EventId> = ids.iter().copied().collect();
+    let chosen = |item: &item::Item| item.events.iter().any(|event| ids.contains(&event.id));
     let (Some(first), Some(last)) = (items.iter().position(chosen), items.iter().rposition(chosen)) else {
         return refuse("Select notes of the first voice first");
     };
     let inside = &items[first..=last];
     let from = inside[0].events[0].onset;
     let to = inside.iter().flat_map(|item| &item.events).map(|event| event.end()).max().unwrap_or(from);
-    let place = |id: EventId| inside.iter().position(|item| item.holds(id));
+    let places =
+        inside.iter().enumerate().flat_map(|(k, item)| item.events.iter().map(move |event| (event.id, k)));
+    let places: BTreeMap<EventId, usize> = places.collect();
+    let place = |id: EventId| places.get(&id).copied();
     let slurs = score.slurs.iter().filter_map(|slur| Some((place(slur.from)?, place(slur.to)?, slur.phrase)));
     let signs = score.signs.iter().filter(|sign| sign.at >= from && sign.at < to);
     let signs = signs.filter_map(|sign| match &sign.kind {
@@ -107,12 +111,12 @@ pub fn paste(
     cut_slurs(score, &line, |k| {
         (!pasted.contains(&line[k].id())).then_some(u8::from(line[k].onset >= start))
     });
-    for &(from, to, phrase) in &phrase.slurs {
+    let last_of: BTreeMap<EventId, EventId> =
+        line.iter().filter_map(|attack| Some((attack.id(), *attack.events.last()?))).collect();
+    for (&(from, to, phrase), number) in phrase.slurs.iter().zip(score.free_slur_id().0..) {
         // The tied notes may be written otherwise now.
-        let last =
-            line.iter().find(|attack| attack.id() == ids[to].0).and_then(|attack| attack.events.last());
-        if let Some(&to) = last {
-            let id = score.free_slur_id();
+        if let Some(&to) = last_of.get(&ids[to].0) {
+            let id = SlurId(number);
             score.slurs.push(Slur { id, from: ids[from].0, to, phrase });
         }
     }

@@ -34,11 +34,20 @@ pub struct Format {
     pub ending: &'static str,
     /// Tells from its first bytes whether a file is one of this format.
     pub is_one: fn(&[u8]) -> bool,
-    write: fn(&[Picture], &Theme) -> Files,
+    write: Write,
 }
 
-/// The bytes of the files that hold some pages: one file for all of them, or one file a page.
-pub type Files = Result<Vec<Vec<u8>>, RenderError>;
+/// The bytes of a file.
+pub type File = Result<Vec<u8>, RenderError>;
+
+/// How pages become files.
+#[derive(Debug)]
+enum Write {
+    /// All of them one file.
+    Book(fn(&mut dyn Iterator<Item = Picture>, &Theme) -> File),
+    /// Each a file.
+    Pages(fn(&Picture, &Theme) -> File),
+}
 
 /// All formats.
 pub const FORMATS: &[Format] = &[svg::FORMAT, pdf::FORMAT, png::FORMAT];
@@ -49,13 +58,25 @@ impl Format {
         FORMATS.iter().find(|format| format.ending.eq_ignore_ascii_case(ending))
     }
 
-    /// The bytes of the files that hold these pages, in their order: one file for all of them, or one a
-    /// page where the format has single pages.
-    ///
-    /// # Errors
-    /// When a page cannot be drawn in this format.
-    pub fn files(&self, pages: &[Picture], theme: &Theme) -> Files {
-        (self.write)(pages, theme)
+    /// How many files hold so many pages: one for all of them, or one a page where the format has single pages.
+    pub fn count(&self, pages: usize) -> usize {
+        if matches!(self.write, Write::Book(_)) { 1 } else { pages }
+    }
+
+    /// The files that hold these pages, in their order, each made when it is asked for; in the place of one that
+    /// cannot be drawn stands why.
+    pub fn files<'a>(
+        &self,
+        pages: impl IntoIterator<Item = Picture> + 'a,
+        theme: &'a Theme,
+    ) -> Box<dyn Iterator<Item = File> + 'a> {
+        match self.write {
+            Write::Book(write) => {
+                let mut pages = Some(pages.into_iter());
+                Box::new(std::iter::from_fn(move || Some(write(&mut pages.take()?, theme))))
+            }
+            Write::Pages(write) => Box::new(pages.into_iter().map(move |page| write(&page, theme))),
+        }
     }
 }
 
@@ -67,8 +88,9 @@ mod tests {
     fn every_format_writes_two_pages() {
         let pages = [Picture::new(30.0, 20.0), Picture::new(30.0, 20.0)];
         for format in FORMATS {
-            let files = format.files(&pages, &Theme::PRINT).unwrap();
-            assert!(files.len() == 1 || files.len() == 2, "{}", format.ending);
+            let files: Result<Vec<_>, _> = format.files(pages.clone(), &Theme::PRINT).collect();
+            let files = files.unwrap();
+            assert_eq!(files.len(), format.count(pages.len()), "{}", format.ending);
             assert!(files.iter().all(|file| file.len() > 60), "{}", format.ending);
             for other in FORMATS {
                 assert_eq!((other.is_one)(&files[0]), other.ending == format.ending, "{}", other.ending);

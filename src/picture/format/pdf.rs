@@ -18,7 +18,7 @@ use krilla::{
 };
 use kurbo::{Affine, BezPath, PathEl, Shape as _};
 
-use super::{Format, RenderError, dots};
+use super::{Format, RenderError, Write, dots};
 use crate::picture::{Face, Ink, Item, Picture, Rgb, Theme, glyph, lettering};
 
 /// Points of PDF in a millimetre.
@@ -28,41 +28,49 @@ const POINTS_PER_MM: f64 = 72.0 / 25.4;
 pub(super) const FORMAT: Format = Format {
     ending: "pdf",
     is_one: |head| head.starts_with(b"%PDF-"),
-    write: |pages, theme| Ok(vec![write(pages, theme)?]),
+    write: Write::Book(|pages, theme| write(pages, theme)),
 };
 
 /// Writes pictures as the pages of one PDF, each as large as its picture.
 ///
 /// # Errors
 /// When a page has no area.
-pub fn write(pages: &[Picture], theme: &Theme) -> Result<Vec<u8>, RenderError> {
+pub fn write(pages: impl IntoIterator<Item = Picture>, theme: &Theme) -> Result<Vec<u8>, RenderError> {
     write_as(pages, theme, Configuration::default())
 }
 
-fn write_as(pages: &[Picture], theme: &Theme, standard: Configuration) -> Result<Vec<u8>, RenderError> {
+fn write_as(
+    pages: impl IntoIterator<Item = Picture>,
+    theme: &Theme,
+    standard: Configuration,
+) -> Result<Vec<u8>, RenderError> {
     let settings = SerializeSettings { configuration: standard, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
     let fonts =
         [Face::Sans, Face::SansBold, Face::SansItalic].map(|face| Font::new(glyph::file(face).into(), 0));
     let mut tags = TagTree::new();
     let mut outline = Outline::new();
-    for (index, picture) in pages.iter().enumerate() {
+    let mut title = String::new();
+    for (index, picture) in pages.into_iter().enumerate() {
         let size = [picture.width_mm, picture.height_mm].map(|mm| (mm * POINTS_PER_MM) as f32);
         let size = Size::from_wh(size[0], size[1])
             .ok_or_else(|| RenderError::Drawing(format!("page {} has no area", index + 1)))?;
         let mut page = document.start_page_with(PageSettings::new(size));
-        tags.push(Sheet { surface: page.surface(), fonts: &fonts, theme }.draw(picture, index));
+        tags.push(Sheet { surface: page.surface(), fonts: &fonts, theme }.draw(&picture, index));
         page.finish();
         if !picture.about.place.is_empty() {
             let top = XyzDestination::new(index, Point::from_xy(0.0, 0.0));
             outline.push_child(OutlineNode::new(picture.about.place.clone(), top));
         }
+        if title.is_empty() {
+            title = picture.about.music;
+        }
     }
     document.set_tag_tree(tags);
     document.set_outline(outline);
     let mut metadata = Metadata::new().language("en".to_owned()).creator("Elbowroom".to_owned());
-    if let Some(page) = pages.iter().find(|page| !page.about.music.is_empty()) {
-        metadata = metadata.title(page.about.music.clone());
+    if !title.is_empty() {
+        metadata = metadata.title(title);
     }
     document.set_metadata(metadata);
     document.finish().map_err(|error| RenderError::Drawing(format!("{error:?}")))
@@ -237,24 +245,25 @@ mod tests {
         picture.text((10.0, 20.0), "Harbour Song", 5.0, (Face::Sans, Anchor::Start, Ink::Text));
         picture.text((f64::NAN, 20.0), "nowhere", 5.0, (Face::Sans, Anchor::Start, Ink::Text));
         picture.text((10.0, 40.0), "\u{0} 漢 \u{202e}אב", 5.0, (Face::SansItalic, Anchor::End, Ink::Text));
-        let bytes = write(&[picture.clone(), picture.clone()], &Theme::PRINT).unwrap();
+        let bytes = write([picture.clone(), picture.clone()], &Theme::PRINT).unwrap();
         let text = String::from_utf8_lossy(&bytes);
         assert!(text.starts_with("%PDF-") && text.trim_end().ends_with("%%EOF"));
         assert_eq!(text.matches("/MediaBox[0 0 283.46").count(), 2, "100 mm are 283.46 points: {text}");
-        assert_eq!(bytes, write(&[picture.clone(), picture], &Theme::PRINT).unwrap());
-        assert!(write(&[Picture::new(0.0, 10.0)], &Theme::PRINT).is_err());
+        assert_eq!(bytes, write([picture.clone(), picture], &Theme::PRINT).unwrap());
+        assert!(write([Picture::new(0.0, 10.0)], &Theme::PRINT).is_err());
     }
 
     /// ISO 14289-1 (PDF/UA-1) as far as a machine can tell: a title, a language, every mark on the page
     /// belongs to something that is read or described, every glyph stands for text.
     #[test]
     fn pages_of_a_lesson_can_be_read_by_those_who_do_not_see_them() {
-        let pages = sheet(&Study::new(demo()), None, Paper::A4_PORTRAIT, Density::All);
+        let study = Study::new(demo());
+        let pages: Vec<Picture> = sheet(&study, None, Paper::A4_PORTRAIT, Density::All).collect();
         let rules =
             ConfigurationBuilder::new().with_accessibility_validator(Accessibility::UA1).finish().unwrap();
-        let bytes = write_as(&pages, &Theme::PRINT, rules).unwrap();
+        let bytes = write_as(pages.clone(), &Theme::PRINT, rules).unwrap();
         assert!(bytes.len() > 1000);
         let silent = vec![Picture { about: Default::default(), ..pages[0].clone() }];
-        assert!(write_as(&silent, &Theme::PRINT, rules).is_err(), "a file without a title");
+        assert!(write_as(silent, &Theme::PRINT, rules).is_err(), "a file without a title");
     }
 }

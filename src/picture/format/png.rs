@@ -5,7 +5,7 @@ use tiny_skia::{
     FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform,
 };
 
-use super::{Format, RenderError, dots};
+use super::{Format, RenderError, Write, dots};
 use crate::picture::{Ink, Item, Picture, Rgb, Theme, glyph, lettering};
 
 /// Dots per inch of a page. Assumed: sharp on paper, 3508 dots on the long side of A4.
@@ -15,7 +15,7 @@ const PAGE_DPI: f64 = 300.0;
 pub(super) const FORMAT: Format = Format {
     ending: "png",
     is_one: |head| head.starts_with(b"\x89PNG\r\n\x1a\n"),
-    write: |pages, theme| pages.iter().map(|page| write(page, theme, PAGE_DPI)).collect(),
+    write: Write::Pages(|page, theme| write(page, theme, PAGE_DPI)),
 };
 
 /// Largest side of an image, pixels. Assumed: what printers and screens still open.

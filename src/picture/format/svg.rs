@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use kurbo::{Affine, BezPath, PathEl, Rect};
 
-use super::{Format, dots};
+use super::{Format, Write, dots};
 use crate::{
     figure::Image,
     picture::{Anchor, Face, Ink, Item, Pen, Picture, Rgb, Theme, glyph},
@@ -14,7 +14,7 @@ use crate::{
 pub(super) const FORMAT: Format = Format {
     ending: "svg",
     is_one: |head| head.windows(4).any(|four| four == b"<svg"),
-    write: |pages, theme| Ok(pages.iter().map(|page| write(page, theme).into_bytes()).collect()),
+    write: Write::Pages(|page, theme| Ok(write(page, theme).into_bytes())),
 };
 
 /// Writes a picture as an SVG document on a ground of [`Ink::Paper`].
