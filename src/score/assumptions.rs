@@ -16,8 +16,8 @@ impl Score {
         if first.is_some_and(|at| !marked(at)) {
             told.push("No dynamic is given at the start; mf is assumed.");
         }
-        if self.bars.iter().any(|bar| bar.repeat_start || bar.repeat_end) {
-            told.push("Repeats are planned as written, once through.");
+        if self.playing_order().len() > 1 {
+            told.push("The bow is planned once through; playing takes the repeats.");
         }
         told
     }

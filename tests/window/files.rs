@@ -103,6 +103,27 @@ fn a_musicxml_file_is_opened() {
     assert!(!harness.state().analysis().line.notes.is_empty());
 }
 
+/// What a file says that is at odds with itself stands beside the music, with its bar.
+#[test]
+fn remarks_on_a_file_stand_beside_the_music() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("odd.musicxml");
+    let note = "<note><pitch><step>A</step><octave>4</octave></pitch><duration>4</duration></note>";
+    let odd = format!(
+        "<score-partwise><part-list><score-part id='P1'><part-name>Violin</part-name></score-part></part-list>\
+         <part id='P1'><measure number='7'><attributes><divisions>1</divisions></attributes>{note}\
+         <backup><duration>9</duration></backup></measure></part></score-partwise>"
+    );
+    std::fs::write(&path, odd).unwrap();
+    let mut harness = desk(Some(path));
+    wait_until(&mut harness, |harness| harness.state().lesson() != &demo());
+    harness.get_by_label("Reading");
+    harness.get_by_label("Bar 7");
+    harness.get_by_label_contains("A backup goes beyond the start of its bar");
+    click(&mut harness, "Findings");
+    assert!(harness.query_by_label("Bar 7").is_none());
+}
+
 #[test]
 fn a_broken_file_leaves_the_desk_as_it_was() {
     let folder = tempfile::tempdir().unwrap();

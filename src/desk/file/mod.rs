@@ -3,6 +3,7 @@
 
 pub mod keeper;
 pub mod left;
+pub mod report;
 pub mod tasks;
 pub mod versions;
 pub mod windows;

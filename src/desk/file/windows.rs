@@ -1,13 +1,10 @@
-//! The windows that ask about files before anything else goes on, and the remarks on what was read.
+//! The windows that ask about files before anything else goes on.
 
 use std::{path::PathBuf, sync::Arc};
 
 use egui::{Button, Context, Key, Modal, Modifiers, ScrollArea, TextEdit, Ui, Window};
 
-use crate::exchange::{
-    diagnostic::{Diagnostic, Severity},
-    musicxml::Document,
-};
+use crate::exchange::musicxml::Document;
 
 use crate::desk::state::files::{Files, Purpose, Question, Then};
 
@@ -222,25 +219,4 @@ pub fn unsaid_ui(ctx: &Context, unsaid: &mut Vec<String>) {
     if !open {
         unsaid.clear();
     }
-}
-
-/// The remarks on the file that was read.
-pub fn report_ui(ctx: &Context, report: &[Diagnostic], open: &mut bool) {
-    let window = Window::new("What was read").open(open).default_width(520.0).default_pos([380.0, 200.0]);
-    window.show(ctx, |ui| {
-        if report.is_empty() {
-            ui.label("Everything in the file was understood.");
-        }
-        ScrollArea::vertical().max_height(360.0).show(ui, |ui| {
-            for remark in report {
-                let sign = if remark.severity == Severity::Warning { "!" } else { "·" };
-                ui.horizontal_top(|ui| {
-                    ui.strong(sign);
-                    ui.vertical(|ui| {
-                        ui.add(egui::Label::new(remark.to_string()).wrap());
-                    });
-                });
-            }
-        });
-    });
 }

@@ -6,7 +6,7 @@ use egui::{Context, Ui, ViewportCommand};
 
 use crate::desk::{
     command::{Command, keys::take_keys, list::keys_ui},
-    file::windows::{question_ui, report_ui, unsaid_ui},
+    file::windows::{question_ui, unsaid_ui},
     setup::window::SetupInput,
     state::files::Then,
 };
@@ -60,7 +60,6 @@ impl Desk {
         self.panels.ask.show(ctx, self.history.lesson(), commands);
         self.panels.scale.show(ctx, self.history.lesson(), commands);
         keys_ui(ctx, &mut self.view.keys_open);
-        report_ui(ctx, &self.files.report, &mut self.view.report_open);
         unsaid_ui(ctx, &mut self.files.unsaid);
         self.keeping_ui(ctx);
         let input = SetupInput {

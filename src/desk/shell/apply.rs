@@ -137,7 +137,7 @@ impl Desk {
             Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
             Action::WriteScore => self.ask_path(Purpose::Score, ctx),
             Action::NewScore => self.ask_path(Purpose::NewScore, ctx),
-            Action::Report => self.view.report_open = true,
+            Action::Report => self.view.told = Told::Reading,
             Action::Setup => self.view.setup_open = !self.view.setup_open,
             Action::Keys => self.view.keys_open = !self.view.keys_open,
             Action::Undo => self.undo(ctx, now),
@@ -256,7 +256,7 @@ impl Desk {
         self.view.stage = Stage::Music;
         self.panels.arm = ArmDesk { view: self.panels.arm.view, ..ArmDesk::default() };
         self.close_finding();
-        (self.view.keys_open, self.view.setup_open, self.view.report_open) = (false, false, false);
+        (self.view.keys_open, self.view.setup_open) = (false, false);
         (self.panels.left.is_open, self.panels.versions.is_open) = (false, false);
         self.view.message = None;
     }

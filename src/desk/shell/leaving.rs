@@ -10,7 +10,7 @@ use crate::{
         state::{
             files::{Files, Music, OnDisk, Origin, Purpose, Question, Then},
             history::History,
-            view::View,
+            view::{Told, View},
         },
         work::{Analysing, CurveWork, job::let_go},
     },
@@ -150,13 +150,15 @@ impl Desk {
         };
         self.memory.note(&path);
         self.begin(History::new(shown), None);
-        self.view.report_open = report.iter().any(|d| d.severity == Severity::Warning);
+        if report.iter().any(|d| d.severity == Severity::Warning) {
+            self.view.told = Told::Reading;
+        }
         let notes = self.analysis().line.notes.len();
         self.view.message = Some(match (is_told, report.len()) {
             (false, _) => format!("{}. Change it under the name of the player", sentence_case(UNTOLD.1)),
             (true, 0) => format!("Read {notes} notes"),
             (true, n) => {
-                format!("Read {notes} notes, with {n} remarks; see What was read in the Lesson menu")
+                format!("Read {notes} notes, with {n} remarks; see Reading at the right")
             }
         });
         self.files.report = report;

@@ -11,6 +11,7 @@ use crate::{
             level::{LookedAt, folded_ui, level_ui},
         },
         command::{Action, Command},
+        file::report::report_ui,
         findings::{FindingsInput, panel::findings_ui},
         pencil::panel::pencil_ui,
         state::{
@@ -26,12 +27,13 @@ use super::Desk;
 const MARKS_LINES: f32 = 15.0;
 
 /// Chooses what the list tells.
-fn told_ui(ui: &mut Ui, told: Told, commands: &mut Vec<Command>) {
+fn told_ui(ui: &mut Ui, told: Told, is_remarked: bool, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
-        for each in Told::iter() {
+        for each in Told::iter().filter(|each| *each != Told::Reading || is_remarked) {
             let (words, action) = match each {
                 Told::Findings => ("Findings", Action::NextFinding),
                 Told::Pencil => ("Pencil marks", Action::NextMark),
+                Told::Reading => ("Reading", Action::Report),
             };
             let label = ui.selectable_label(told == each, RichText::new(words).heading());
             if label.on_hover_text(action.entry().hover()).clicked() {
@@ -56,9 +58,14 @@ impl Desk {
             self.arm_ui(ui, now, looked_at, commands);
         }
         ui.separator();
-        told_ui(ui, self.view.told, commands);
+        let is_remarked = !self.files.report.is_empty();
+        told_ui(ui, self.view.told, is_remarked, commands);
         match self.view.told {
-            Told::Findings => self.findings_ui(ui, now, commands),
+            Told::Reading if is_remarked => {
+                report_ui(ui, &self.files.report);
+                None
+            }
+            Told::Findings | Told::Reading => self.findings_ui(ui, now, commands),
             Told::Pencil => {
                 pencil_ui(ui, now, self.memory.pencil, &mut self.panels.pencil, commands);
                 None

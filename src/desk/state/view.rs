@@ -45,8 +45,6 @@ pub struct View {
     pub keys_open: bool,
     /// The set-up window is open.
     pub setup_open: bool,
-    /// The report on the file that was read is open.
-    pub report_open: bool,
     /// A line for the user: what was done, or why something could not be done.
     pub message: Option<String>,
     /// The playhead was moved: bring it into view.
@@ -73,6 +71,8 @@ pub enum Told {
     Findings,
     /// What a teacher would write over the notes.
     Pencil,
+    /// What was read of the file, guessed and left out.
+    Reading,
 }
 
 /// What fills the middle of the window.
@@ -110,7 +110,6 @@ impl View {
             writing: false,
             keys_open: false,
             setup_open: false,
-            report_open: false,
             message: None,
             follow: false,
             heads_for: None,

@@ -1,6 +1,8 @@
 //! Signs over the staff placed by time: tempo, words, rehearsal marks, endings, bar numbers.
 //! Common practice, no source.
 
+use std::ops::Range;
+
 use kurbo::{Point, Rect};
 
 use super::{
@@ -13,7 +15,7 @@ use crate::{
         path::polyline,
         smufl::{self, defaults},
     },
-    score::{Quarters, SignKind},
+    score::{Jumps, Quarters, SignKind},
 };
 
 const S: f64 = SPACE_MM;
@@ -23,15 +25,20 @@ const JUMP_SIZE: f64 = 0.8;
 const TEMPO_MM: f64 = 2.15 * S;
 
 impl Page<'_> {
-    /// Tempo, words and rehearsal marks over everything else.
+    /// Endings, and over them tempo, words and rehearsal marks.
     pub(super) fn over_the_staff(&mut self) {
+        self.endings();
         let signs: Vec<_> = self.lesson.score.signs.iter().filter(|sign| self.in_window(sign.at)).collect();
         for sign in &signs {
             if let SignKind::Words(text) = &sign.kind
                 && !below_the_staff(text)
                 && !text.trim().is_empty()
             {
-                self.text_over(sign.at, text, WORDS_MM, Face::SansItalic);
+                if self.ends_a_bar(sign.at, text) {
+                    self.text_before(sign.at, text);
+                } else {
+                    self.text_over(sign.at, text, WORDS_MM, Face::SansItalic);
+                }
             }
         }
         for sign in &signs {
@@ -51,7 +58,6 @@ impl Page<'_> {
             self.picture.text((x, y), text.clone(), size, (Face::SansBold, Anchor::Start, Ink::Text));
         }
         self.jumps();
-        self.endings();
     }
 
     /// Segno and coda over the start of their bars, and over the end what no words there say.
@@ -69,12 +75,25 @@ impl Page<'_> {
                 self.sign(sign, Point::new(x, y), JUMP_SIZE, Ink::Text, None);
             }
             for words in self.lesson.score.unsaid_jumps(bar) {
-                let width = glyph::text_width_mm(words, WORDS_MM, Face::SansItalic);
-                let x = (self.axis.barline_x(bar.end()) - width - 0.5 * S).max(0.0);
-                let y = self.text_row(x, width, WORDS_MM);
-                self.words(Point::new(x, y), words, WORDS_MM, Face::SansItalic);
+                self.text_before(bar.end(), words);
             }
         }
+    }
+
+    /// Words at a barline that belong to the bar it ends: they say where one goes from there.
+    fn ends_a_bar(&self, at: Quarters, text: &str) -> bool {
+        let said = Jumps::from_words(text);
+        let bars = &self.lesson.score.bars;
+        let ended = bars.partition_point(|bar| bar.end() < at);
+        !said.is_empty() && bars.get(ended).is_some_and(|bar| bar.end() == at && bar.jumps.has(&said))
+    }
+
+    /// Words that end at a barline.
+    fn text_before(&mut self, at: Quarters, text: &str) {
+        let width = glyph::text_width_mm(text, WORDS_MM, Face::SansItalic);
+        let x = (self.axis.barline_x(at).min(self.sides.1) - width - 0.3 * S).max(0.0);
+        let y = self.text_row(x, width, WORDS_MM);
+        self.words(Point::new(x, y), text, WORDS_MM, Face::SansItalic);
     }
 
     /// Words over the staff; at its right end they move in rather than out of the picture.
@@ -92,39 +111,44 @@ impl Page<'_> {
         y
     }
 
+    /// Brackets over the endings of repeats; those that follow each other on one line.
     fn endings(&mut self) {
         let bars = &self.lesson.score.bars;
+        let under = |bar: usize| bars.get(bar).and_then(|bar| bar.ending.as_ref());
         let mut index = 0;
         while index < bars.len() {
-            let Some(numbers) = &bars[index].ending else {
-                index += 1;
-                continue;
-            };
-            let count = bars[index..].iter().take_while(|bar| bar.ending.as_ref() == Some(numbers)).count();
-            let (start, end) = (bars[index].start, bars[index + count - 1].end());
-            let closed = bars[index + count - 1].repeat_end;
-            index += count;
-            if end <= self.from || start >= self.to {
-                continue;
+            // From where to where, which numbers, whether the repeat ends there.
+            let mut row: Vec<(f64, f64, &String, bool)> = Vec::new();
+            while let Some(numbers) = under(index) {
+                let first = index;
+                index += bars[first..].iter().take_while(|bar| bar.ending.as_ref() == Some(numbers)).count();
+                let (start, end) = (bars[first].start, bars[index - 1].end());
+                if end > self.from && start < self.to {
+                    let x0 = self.axis.barline_x(start).max(self.sides.0) + 0.2 * S;
+                    let x1 = self.axis.barline_x(end).min(self.sides.1) - 0.4 * S;
+                    row.push((x0, x1, numbers, bars[index - 1].repeat_end));
+                }
             }
-            let x0 = self.axis.barline_x(start).max(self.sides.0) + 0.2 * S;
-            let x1 = self.axis.barline_x(end).min(self.sides.1) - 0.4 * S;
-            let y = self.above.top(x0, x1, self.top - 2.2 * S) - 2.4 * S;
-            self.above.add(x0, x1, y);
-            let mut points = vec![(x0, y + 2.0 * S), (x0, y), (x1, y)];
-            if closed {
-                points.push((x1, y + 2.0 * S));
+            index += 1;
+            let tops = row.iter().map(|(x0, x1, ..)| self.above.top(*x0, *x1, self.top - 2.2 * S));
+            let Some(y) = tops.reduce(f64::min).map(|top| top - 2.4 * S) else { continue };
+            for (x0, x1, numbers, closed) in row {
+                self.ending(x0..x1, y, numbers, closed);
             }
-            self.picture
-                .stroke(polyline(points), Pen::solid(Ink::Text, defaults().repeat_ending_line_thickness * S));
-            let text = format!("{}.", numbers.trim_end_matches('.'));
-            self.picture.text(
-                (x0 + 0.6 * S, y + 1.6 * S),
-                text,
-                1.6 * S,
-                (Face::SansBold, Anchor::Start, Ink::Text),
-            );
         }
+    }
+
+    fn ending(&mut self, x: Range<f64>, y: f64, numbers: &str, closed: bool) {
+        self.above.add(x.start, x.end, y);
+        let mut points = vec![(x.start, y + 2.0 * S), (x.start, y), (x.end, y)];
+        if closed {
+            points.push((x.end, y + 2.0 * S));
+        }
+        let pen = Pen::solid(Ink::Text, defaults().repeat_ending_line_thickness * S);
+        self.picture.stroke(polyline(points), pen);
+        let text = format!("{}.", numbers.trim_end_matches('.'));
+        let style = (Face::SansBold, Anchor::Start, Ink::Text);
+        self.picture.text((x.start + 0.6 * S, y + 1.6 * S), text, 1.6 * S, style);
     }
 
     /// Printed bar numbers, small, over the barlines.
