@@ -12,7 +12,7 @@ use std::{
 
 use elbowroom::{
     exchange::musicxml,
-    score::{Attack, Direction, Dynamics, Quarters, Score, SignKind, attacks},
+    score::{Attack, Direction, Dynamics, Event, Quarters, Score, SignKind, attacks},
 };
 use serde::Deserialize;
 
@@ -230,7 +230,11 @@ fn own_score(reference: &Reference) -> Score {
 /// In what a score differs from the part that the other reader found, with the place of each difference.
 pub fn compare(reference: &Reference, score: &Score) -> BTreeMap<Aspect, Vec<String>> {
     let (tempo, dynamics) = (score.tempo_map(), Dynamics::new(score));
-    let ours = attacks(score);
+    // The reference joins all that is tied; for us a bow mark on a tied-over note begins another bow there.
+    let mut joined = score.clone();
+    let is_tied_over = |event: &Event| event.notes.iter().all(|note| note.tie_stop);
+    joined.events.iter_mut().filter(|event| is_tied_over(event)).for_each(|event| event.bow = None);
+    let ours = attacks(&joined);
     let mut waiting: BTreeMap<Key, Vec<&Attack>> = BTreeMap::new();
     for attack in &ours {
         let in_bar = attack.onset - score.bars[attack.bar].start;

@@ -35,7 +35,10 @@ fn told_ui(ui: &mut Ui, told: Told, is_remarked: bool, commands: &mut Vec<Comman
                 Told::Pencil => ("Pencil marks", Action::NextMark),
                 Told::Reading => ("Reading", Action::Report),
             };
-            let label = ui.selectable_label(told == each, RichText::new(words).heading());
+            // Three headings are wider than a narrow column.
+            let words = RichText::new(words);
+            let words = if is_remarked { words.strong() } else { words.heading() };
+            let label = ui.selectable_label(told == each, words);
             if label.on_hover_text(action.entry().hover()).clicked() {
                 commands.push(Command::Tell(each));
             }
