@@ -55,9 +55,13 @@ impl<'s> Walk<'s> {
 
     fn step(&mut self) {
         let (at, bar) = (self.at, &self.bars[self.at]);
-        if at > 0 && self.sections[at] != self.sections[at - 1] && self.jumped.is_none_or(|from| from < at) {
+        let opens = at > 0 && self.sections[at] != self.sections[at - 1];
+        if opens && self.jumped.is_none_or(|from| from < at) {
             self.jumped = None;
-            self.repeat = (at, 1);
+            // Unless it comes back to it.
+            if self.repeat.0 != at {
+                self.repeat = (at, 1);
+            }
         }
         let left_endings = bar.ending.is_none() && at > 0 && self.bars[at - 1].ending.is_some();
         if at != self.repeat.0 && (bar.repeat_start || left_endings) {
@@ -204,6 +208,54 @@ mod tests {
         ] {
             assert_eq!(order(text), played, "{text}");
         }
+    }
+
+    /// Whatever stands at the barlines, each stretch is played a few times at most.
+    #[test]
+    fn every_order_comes_to_an_end() {
+        let mut chance = 1_u64;
+        let mut next = |below: u64| {
+            chance = chance.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (chance >> 33) % below
+        };
+        for _ in 0..20_000 {
+            let mut score = Score::default();
+            let count = 1 + next(9);
+            for index in 0..count {
+                let number = if next(4) == 0 { 1 } else { index + 1 };
+                let start = Quarters::from(4 * index as i64);
+                let time = TimeSignature::default();
+                let mut bar = Bar::new(start, Quarters::from(4), number.to_string(), time, 0);
+                (bar.repeat_start, bar.repeat_end) = (next(3) == 0, next(3) == 0);
+                bar.ending =
+                    [None, None, Some("1"), Some("2"), Some("1, 3")][next(5) as usize].map(str::to_owned);
+                (bar.jumps.segno, bar.jumps.coda) = (next(6) == 0, next(6) == 0);
+                (bar.jumps.to_coda, bar.jumps.fine) = (next(6) == 0, next(6) == 0);
+                bar.jumps.back =
+                    [None, None, None, Some(Return::ToStart), Some(Return::ToSegno)][next(5) as usize];
+                score.bars.push(bar);
+            }
+            let mut walk = Walk::new(&score.bars, score.bar_sections());
+            let mut steps = 0;
+            while walk.at < score.bars.len() {
+                walk.step();
+                steps += 1;
+                assert!(steps < 2_000, "{:#?}", score.bars);
+            }
+        }
+    }
+
+    /// The second movement begins with what is repeated, without a sign there.
+    #[test]
+    fn a_movement_may_begin_with_its_repeat() {
+        let mut score = Score::default();
+        for (index, number) in [1, 2, 1, 2].into_iter().enumerate() {
+            let start = Quarters::from(4 * index as i64);
+            let time = TimeSignature::default();
+            score.bars.push(Bar::new(start, Quarters::from(4), number.to_string(), time, 0));
+        }
+        score.bars[3].repeat_end = true;
+        assert_eq!(score.playing_order(), [0..4, 2..4]);
     }
 
     #[test]

@@ -301,6 +301,30 @@ fn a_change_from_a_panel_is_not_made_over_a_newer_one() {
     assert_eq!((harness.state().lesson(), harness.state().undo_depth()), (&turned, 1));
 }
 
+/// A change of another note is made in its turn.
+#[test]
+fn a_change_of_another_note_from_a_panel_waits_for_its_turn() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("long.elbowroom");
+    let lesson = long_lesson();
+    lesson_file::save(&path, &lesson).unwrap();
+    let mut harness = desk(Some(path));
+    wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
+    press(&mut harness, Key::ArrowRight);
+    harness.key_press(Key::B);
+    harness.step();
+    harness.key_press(Key::ArrowRight);
+    harness.step();
+    harness.key_press(Key::ArrowRight);
+    harness.step();
+    assert!(harness.state().is_behind());
+    harness.get_by_label("Up").click();
+    wait_until(&mut harness, |harness| !harness.state().is_behind());
+    assert_eq!(harness.state().undo_depth(), 2);
+    let (before, after) = (&lesson.score.events, &harness.state().lesson().score.events);
+    assert_eq!(before.iter().zip(after.iter()).filter(|(old, new)| old.bow != new.bow).count(), 2);
+}
+
 /// An exercise is a lesson of its own; the one it was made from waits with its changes.
 #[test]
 fn changes_of_the_lesson_before_an_exercise_are_asked_about() {

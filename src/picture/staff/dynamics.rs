@@ -6,7 +6,7 @@ use kurbo::{Circle, Point};
 
 use super::{
     page::Page,
-    words::{WORDS_MM, below_the_staff},
+    words::{WORDS_MM, below_the_staff, leads_a_mark},
 };
 use crate::{
     picture::{
@@ -154,7 +154,14 @@ impl Page<'_> {
                 }
                 SignKind::Words(text) if inside && below_the_staff(text) => {
                     let until = self.holds_until(sign.at, text);
-                    Loud::Words { x: x() - 0.6 * S, text: text.clone(), until }
+                    let x = match self.mark_led_by(sign.at, text) {
+                        Some(mark) => {
+                            let width = glyph::text_width_mm(text, WORDS_MM, Face::SansItalic);
+                            (mark.span().0 - AIR - width).max(self.sides.0)
+                        }
+                        None => x() - 0.6 * S,
+                    };
+                    Loud::Words { x, text: text.clone(), until }
                 }
                 // Outside the system, or placed elsewhere.
                 SignKind::Dynamic(_)
@@ -183,6 +190,18 @@ impl Page<'_> {
             }
         }
         louds
+    }
+
+    /// The mark before which these words are read, as in "sempre pp".
+    fn mark_led_by(&self, at: Quarters, words: &str) -> Option<Loud> {
+        let words = words.trim().to_lowercase();
+        let mut here = self.lesson.score.signs.iter().filter(|sign| sign.at == at && leads_a_mark(&words));
+        here.find_map(|sign| match &sign.kind {
+            SignKind::Dynamic(level) => {
+                Some(Loud::Mark { x: self.axis.x(at), text: level.mark().to_owned() })
+            }
+            _ => None,
+        })
     }
 
     /// Where words for growing or falling hold, as a hairpin from the same moment says: they stand in its

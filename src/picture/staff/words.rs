@@ -32,6 +32,12 @@ pub(super) fn below_the_staff(words: &str) -> bool {
     ]
     .iter()
     .any(|start| words.trim_start().starts_with(start))
+        || leads_a_mark(words.trim())
+}
+
+/// Words that are read before the dynamic mark beside them. Common practice, no source.
+pub(super) fn leads_a_mark(words: &str) -> bool {
+    ["più", "piu", "poco", "un poco", "meno", "molto", "sempre", "ma", "quasi"].contains(&words)
 }
 
 impl Page<'_> {
