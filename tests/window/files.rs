@@ -282,10 +282,10 @@ fn changes_of_a_long_part_are_made_in_their_turn_and_saved_at_once() {
 
 /// A desk with a long lesson of which the first bow was turned just now: what follows of that is not known yet.
 fn behind() -> (elbowroom::lesson::Lesson, Harness<'static, Desk>) {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("long.elbowroom");
     let lesson = long_lesson();
-    lesson_file::save(&path, &lesson).unwrap();
+    lesson_file::save(&path, &lesson).expect("it can be written");
     let mut harness = desk(Some(path));
     wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
     press(&mut harness, Key::ArrowRight);
