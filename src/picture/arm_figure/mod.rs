@@ -113,7 +113,8 @@ fn solids(picture: &mut Picture, scene: &Scene, backdrop: &mut Backdrop) -> Arc<
     // The player's own eyes do not see the head.
     let still = [&mannequin.still, &mannequin.head];
     let heads = usize::from(view != ArmView::OwnEyes);
-    backdrop.show(&still[..1 + heads], &scene.camera, view == ArmView::Behind);
+    let veiled = matches!(view, ArmView::Behind | ArmView::OwnEyes);
+    backdrop.show(&still[..1 + heads], &scene.camera, veiled);
     let bow = mannequin.bow_arm(&scene.pose, Which::Shown);
     let other = scene.other().map(|(_, pose)| mannequin.bow_arm(pose, Which::Other));
     let pupils = mannequin.pupils(scene.pose.contact);
