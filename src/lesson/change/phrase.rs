@@ -2,12 +2,13 @@
 
 use std::{
     collections::{BTreeMap, BTreeSet},
+    mem::{Discriminant, discriminant},
     ops::Range,
 };
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignKind, Slur, SlurId},
+    score::{Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignId, SignKind, Slur, SlurId},
 };
 
 use super::{
@@ -120,15 +121,20 @@ pub fn paste(
             score.slurs.push(Slur { id, from: ids[from].0, to, phrase });
         }
     }
+    // A sign takes the place of those of its sort where it is put.
+    let mut sorts: BTreeMap<Quarters, Vec<Discriminant<SignKind>>> = BTreeMap::new();
     for (at, kind) in &phrase.signs {
-        let (at, id) = (start + *at, score.free_sign_id());
-        let alike = |sign: &Sign| std::mem::discriminant(&sign.kind) == std::mem::discriminant(kind);
-        score.signs.retain(|sign| sign.at != at || !alike(sign));
+        sorts.entry(start + *at).or_default().push(discriminant(kind));
+    }
+    score
+        .signs
+        .retain(|sign| !sorts.get(&sign.at).is_some_and(|sorts| sorts.contains(&discriminant(&sign.kind))));
+    for ((at, kind), number) in phrase.signs.iter().zip(score.free_sign_id().0..) {
         let mut kind = kind.clone();
         if let SignKind::Hairpin { end, .. } = &mut kind {
             *end += start;
         }
-        score.signs.push(Sign { id, at, kind });
+        score.signs.push(Sign { id: SignId(number), at: start + *at, kind });
     }
     score.sort();
     Ok(Edit::between("Paste", lesson, &new))
