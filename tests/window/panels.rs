@@ -322,6 +322,10 @@ fn the_level_makes_room_for_an_open_finding() {
     press(&mut harness, Key::Num6);
     press(&mut harness, Key::Escape);
     assert!(shows(&harness), "it comes back");
+    // In a tall window there is room for both.
+    harness.set_size(egui::vec2(1920.0, 1080.0));
+    press(&mut harness, Key::J);
+    assert!(shows(&harness) && harness.query_by_label_contains("Bow arm").is_some());
 }
 
 #[test]

@@ -47,7 +47,7 @@ fn system(axis: &TimeAxis, lesson: &Lesson, bars: (usize, usize), zoom: f64, wid
     let is_last = bars.1 >= all.len();
     let end = width_mm - 1.0;
     let right_mm = if is_last { end.min(left + natural * LAST_STRETCH) } else { end }.max(left + 10.0);
-    System { axis: axis.fitted(from, to, left, right_mm), from, to, left_mm: 0.0, right_mm }
+    System::fitted(axis, (from, to), 0.0, (left, right_mm))
 }
 
 /// What a scene depends on.
@@ -146,8 +146,7 @@ pub fn bars_in_view(
 }
 
 fn header_mm(lesson: &Lesson, bar: usize) -> f64 {
-    let header = lesson.score.bars.get(bar).map_or(8.0, |first| picture::header_width_mm(first, bar == 0));
-    header.max(NAMES_MM)
+    picture::header_width_mm(&lesson.score, bar).max(NAMES_MM)
 }
 
 impl SceneKey {

@@ -28,6 +28,7 @@ mod marks;
 mod names;
 mod notations;
 mod notes;
+mod octave_lines;
 mod package;
 mod pass;
 mod placed;

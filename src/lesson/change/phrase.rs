@@ -66,9 +66,12 @@ pub fn copy(lesson: &Lesson, ids: &[EventId]) -> Result<Phrase, EditError> {
     let signs = score.signs.iter().filter(|sign| sign.at >= from && sign.at < to);
     let signs = signs.filter_map(|sign| match &sign.kind {
         SignKind::Dynamic(_) | SignKind::Words(_) => Some((sign.at - from, sign.kind.clone())),
-        SignKind::Hairpin { opens, end, niente } => {
-            let end = (*end).min(to) - from;
-            Some((sign.at - from, SignKind::Hairpin { opens: *opens, end, niente: *niente }))
+        SignKind::Hairpin { .. } | SignKind::OctaveLine { .. } => {
+            let mut kind = sign.kind.clone();
+            if let Some(end) = kind.end_mut() {
+                *end = (*end).min(to) - from;
+            }
+            Some((sign.at - from, kind))
         }
         SignKind::Tempo { .. } | SignKind::Rehearsal(_) | SignKind::Clef(_) => None,
     });
@@ -131,7 +134,7 @@ pub fn paste(
         .retain(|sign| !sorts.get(&sign.at).is_some_and(|sorts| sorts.contains(&discriminant(&sign.kind))));
     for ((at, kind), number) in phrase.signs.iter().zip(score.free_sign_id().0..) {
         let mut kind = kind.clone();
-        if let SignKind::Hairpin { end, .. } = &mut kind {
+        if let Some(end) = kind.end_mut() {
             *end += start;
         }
         score.signs.push(Sign { id: SignId(number), at: start + *at, kind });
