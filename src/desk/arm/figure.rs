@@ -143,6 +143,13 @@ pub(super) fn turn(response: &Response, left_handed: bool, arm: &mut ArmDesk) {
     }
 }
 
+/// How fine a figure is drawn: while it is turned everything is drawn anew for each frame, then coarser, so
+/// that it follows the pointer.
+pub(super) fn pixels_per_mm(ui: &Ui, points_per_mm: f32, turning: bool) -> f64 {
+    let coarser = if turning { 0.5 } else { 1.0 };
+    f64::from(points_per_mm * ui.ctx().pixels_per_point()) * coarser
+}
+
 /// What moves between the level shown and the one held.
 fn travel(analysis: &Analysis, state: &BowState, arm: &ArmDesk) -> String {
     let here = analysis.arm_path.fan.level(state.plane);
@@ -225,7 +232,7 @@ fn figure_ui(ui: &mut Ui, now: &Now, figure: &Figure<'_>, arm: &ArmDesk, drawer:
             size_mm,
             type_mm: if large { 3.3 } else { type_mm },
             large,
-            pixels_per_mm: f64::from(points_per_mm * ui.ctx().pixels_per_point()),
+            pixels_per_mm: pixels_per_mm(ui, points_per_mm, large && response.dragged()),
         };
         let drawing = drawer.cache.draw(&now.study, &figure);
         let scale = Scale { origin: rect.min, points_per_mm };
