@@ -26,8 +26,8 @@ use super::Desk;
 /// Lines of text that the pencil marks have at least: what comes now and next with their sentences.
 const MARKS_LINES: f32 = 15.0;
 
-/// The same for an open finding: its words, its causes and what helps.
-const FINDING_LINES: f32 = 30.0;
+/// The same for an open finding: its words, and the first of what helps.
+const FINDING_LINES: f32 = 22.0;
 
 /// Chooses what the list tells.
 fn told_ui(ui: &mut Ui, told: Told, is_remarked: bool, commands: &mut Vec<Command>) {
