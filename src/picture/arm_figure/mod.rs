@@ -24,6 +24,9 @@ use crate::{
 
 pub use view::ArmView;
 
+/// Pixels in a mm of a figure on paper: 300 an inch, as of a page.
+pub const PAPER_PIXELS_PER_MM: f64 = 300.0 / 25.4;
+
 /// What the figure shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ArmFigure {
@@ -45,7 +48,7 @@ pub struct ArmFigure {
     pub type_mm: f64,
     /// Large: with all names and sentences.
     pub large: bool,
-    /// Pixels in a mm of the image.
+    /// Pixels in a mm of the image; on paper [`PAPER_PIXELS_PER_MM`].
     pub pixels_per_mm: f64,
 }
 
