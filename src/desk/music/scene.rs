@@ -32,6 +32,8 @@ const MAP_MM: std::ops::RangeInclusive<f64> = 26.0..=110.0;
 const MAP_FRAME_MM: f64 = 16.5;
 /// Height at which all fits, with seven levels and the lowest hair map, mm.
 pub const LEAST_MM: f64 = STAFF_MM + PENCIL_MM + *MAP_MM.start() + MAP_FRAME_MM + 20.0;
+/// The note signs in a tempo (SMuFL 1.4, metronome marks).
+const METRONOME: std::ops::RangeInclusive<char> = '\u{ECA0}'..='\u{ECBF}';
 /// Air round words that the playhead leaves, mm.
 const WORDS_AIR_MM: f64 = 0.5;
 /// The last bars are stretched at most by this factor.
@@ -230,7 +232,11 @@ impl Scene {
         whole.place(map.picture, (0.0, staff_end));
         whole.place(lanes, (0.0, lanes_y));
 
-        let is_words = |item: &&Item| matches!(item, Item::Text { .. });
+        let is_words = |item: &&Item| match item {
+            Item::Text { .. } => true,
+            Item::Glyph { glyph, .. } => METRONOME.contains(glyph),
+            _ => false,
+        };
         let words = whole.items[..staff_items].iter().filter(is_words).filter_map(Item::bounds).collect();
         let Tagged { notes, boundaries, marks } = Tagged::of(&whole, staff_items);
         let shapes = painter.shapes(ctx, &whole, scale, key.look.theme(), &|_| None);
