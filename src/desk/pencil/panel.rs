@@ -14,7 +14,7 @@ use crate::{
         },
         widgets::{
             controls::{choice, fold_ui},
-            rows::rows_ui,
+            rows::{rows_ui, uneven_rows_ui},
         },
     },
     lesson::change,
@@ -115,7 +115,8 @@ fn rubbed_out_ui(ui: &mut Ui, now: &Now, view: &mut PencilView, commands: &mut V
     if !view.rubbed_out {
         return;
     }
-    for mark in rubbed_out {
+    uneven_rows_ui(ui, "rubbed out", rubbed_out.len(), |ui, index| {
+        let mark = &rubbed_out[index];
         Frame::new().inner_margin(5.0).show(ui, |ui| {
             ui.add(Label::new(mark.title()).wrap());
             if ui.small_button("Write again").clicked() {
@@ -123,5 +124,5 @@ fn rubbed_out_ui(ui: &mut Ui, now: &Now, view: &mut PencilView, commands: &mut V
                 commands.push(Command::edit(edit));
             }
         });
-    }
+    });
 }
