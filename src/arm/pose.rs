@@ -27,9 +27,9 @@ struct Grip {
 impl Grip {
     fn of(family: Family, bow: BowHold) -> Self {
         let (wrist, rise_deg, swing_deg) = match (family, bow) {
-            (Family::Violin | Family::Viola, _) => ((0.5, 0.63), 15.0, (25.0, -25.0)),
-            (Family::Cello, BowHold::Over) => ((0.5, 0.5), 0.0, (20.0, -5.0)),
-            (_, BowHold::Over) => ((0.6, 0.6), 0.0, (20.0, -28.0)),
+            (Family::Violin | Family::Viola, _) => ((0.5, 0.63), 15.0, (45.0, -25.0)),
+            (Family::Cello, BowHold::Over) => ((0.5, 0.5), 0.0, (34.0, -5.0)),
+            (_, BowHold::Over) => ((0.6, 0.6), 0.0, (42.0, -28.0)),
             // The hand holds the frog from its end, the palm toward the player.
             (_, BowHold::Under) => ((0.6, 0.6), 0.0, (40.0, -28.0)),
         };

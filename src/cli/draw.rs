@@ -10,7 +10,7 @@ use crate::{
 use super::{
     Failure,
     input::{Source, study},
-    output::Output,
+    output::{Output, write_file},
     progress::Progress,
     said::Results,
 };
@@ -93,7 +93,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         many => (1..=many).map(|number| numbered(path, number)).collect(),
     };
     for path in &paths {
-        args.output.check(path, &args.source, format.is_one)?;
+        args.output.over.check(path, &args.source, format.is_one)?;
     }
     let mut progress = Progress::new("drawing pages");
     let pages = pages.enumerate().map(|(index, page)| {
@@ -101,7 +101,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         page
     });
     for (path, file) in paths.iter().zip(format.files(pages, args.theme.theme())) {
-        Output::write(path, &file.map_err(|error| Failure::from_error(&error))?)?;
+        write_file(path, &file.map_err(|error| Failure::from_error(&error))?)?;
         out.print(&format!("{}\n", path.display()));
     }
     Ok(0)

@@ -12,7 +12,7 @@ use crate::{
 use super::{
     Failure,
     input::{Source, load, print_report},
-    output::Output,
+    output::{Output, write_file},
     said::Results,
 };
 
@@ -57,8 +57,8 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         ));
     };
     let text = lesson_file::write(&exercise).map_err(|error| Failure::from_error(&error))?;
-    args.output.check(&args.output.path, &args.source, lesson_file::is_lesson)?;
-    Output::write(&args.output.path, text.as_bytes())?;
+    args.output.over.check(&args.output.path, &args.source, lesson_file::is_lesson)?;
+    write_file(&args.output.path, text.as_bytes())?;
     out.print(&format!("{}: {} bars\n", exercise.score.title, exercise.score.bars.len()));
     Ok(0)
 }

@@ -19,12 +19,18 @@ pub(super) struct Output {
     /// File to write
     #[arg(short = 'o', long = "output", value_name = "OUT")]
     pub path: PathBuf,
+    #[command(flatten)]
+    pub over: Over,
+}
+
+#[derive(clap::Args, Debug)]
+pub(super) struct Over {
     /// Write over the input itself, or over a file of another kind
     #[arg(long)]
     pub force: bool,
 }
 
-impl Output {
+impl Over {
     /// Refuses a file of which something else than this output would be lost.
     pub fn check(&self, path: &Path, source: &Source, is_kind: fn(&[u8]) -> bool) -> Result<(), Failure> {
         // What is no file, or cannot be read, is told when it is written.
@@ -34,7 +40,7 @@ impl Output {
         }
         let refused = |why: &str| {
             let path = path.display();
-            Failure(format!("{why}; give another name with -o, or --force to write over it\n  {path}"))
+            Failure(format!("{why}; give another name, or --force to write over it\n  {path}"))
         };
         if is_same(path, &source.file) {
             return Err(refused("the output is the input itself"));
@@ -46,14 +52,14 @@ impl Output {
         }
         Ok(())
     }
+}
 
-    /// Writes a file that was checked.
-    pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-        save_whole(path, bytes).map_err(|error| {
-            let Failure(words) = Failure::from_error(&error);
-            Failure(format!("{words}\n  {}", path.display()))
-        })
-    }
+/// Writes a file that was checked.
+pub(super) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    save_whole(path, bytes).map_err(|error| {
+        let Failure(words) = Failure::from_error(&error);
+        Failure(format!("{words}\n  {}", path.display()))
+    })
 }
 
 /// Both lead to one file.

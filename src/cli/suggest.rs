@@ -19,6 +19,7 @@ use super::{
     bars::bars_of,
     input::{Source, study},
     json::rounded,
+    output::{Over, write_file},
     progress::Progress,
 };
 
@@ -38,6 +39,8 @@ pub(super) struct Args {
     /// Lesson file to write with the first answer in it
     #[arg(long, value_name = "OUT")]
     pub save_best: Option<PathBuf>,
+    #[command(flatten)]
+    pub over: Over,
     #[command(flatten)]
     pub form: FormArgs,
 }
@@ -138,6 +141,10 @@ struct StrokeJson {
 impl Suggested {
     pub fn new(args: &Args) -> Result<Self, Failure> {
         let study = study(&args.source)?;
+        // Before a search that may take a minute.
+        if let Some(path) = &args.save_best {
+            args.over.check(path, &args.source, lesson_file::is_lesson)?;
+        }
         let freedom = match args.may_change {
             MayChange::Directions => Freedom::Directions,
             MayChange::Splits => Freedom::Splits,
@@ -158,7 +165,9 @@ impl Suggested {
         let answers = suggest(&study, &ask, &mut keep_going).map_err(|error| Failure::from_error(&error))?;
         drop(progress);
         if let (Some(path), Some(best)) = (&args.save_best, answers.first()) {
-            lesson_file::save(path, best.study.lesson()).map_err(|error| Failure::from_error(&error))?;
+            let text =
+                lesson_file::write(best.study.lesson()).map_err(|error| Failure::from_error(&error))?;
+            write_file(path, text.as_bytes())?;
         }
         let now = Standing::of(&study).weight(Changed::default());
         Ok(Self { study, answers, now })

@@ -16,7 +16,7 @@ use super::{
     Failure,
     draw::PencilChoice,
     input::{Source, load, print_report},
-    output::Output,
+    output::{Output, write_file},
     said::Results,
 };
 
@@ -58,7 +58,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     let path = &args.output.path;
     // Before any work is done.
     let kind = kind_of(path)?;
-    args.output.check(path, &args.source, is_music)?;
+    args.output.over.check(path, &args.source, is_music)?;
     let input = load(&args.source)?;
     print_report(&input.report, &[] as &[&str]);
     let study = Study::new(input.lesson);
@@ -66,13 +66,13 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     let into = if args.new { None } else { score_file(args, &study)? };
     let written = score_bytes(&study, into.as_ref(), kind, pencil);
     let Some(IntoScore { file, .. }) = into else {
-        Output::write(path, &written.map_err(|error| Failure::from_error(&error))?.bytes)?;
+        write_file(path, &written.map_err(|error| Failure::from_error(&error))?.bytes)?;
         out.print(&format!("A new file: {}\n", path.display()));
         return Ok(0);
     };
     let WrittenBack { bytes, changes, left } =
         written.map_err(|error| Failure(format!("{}\n  in {}", sentence(&error), file.display())))?;
-    Output::write(path, &bytes)?;
+    write_file(path, &bytes)?;
     let word = if changes == 1 { "change" } else { "changes" };
     let mut text = format!("{changes} {word} in {}, written to {}\n", file.display(), path.display());
     if !left.is_empty() {

@@ -77,11 +77,14 @@ pub(super) fn trunk(solids: &mut Solids, stance: &Stance) {
     solids.part(Material::Shirt, bodies::TRUNK, Mesh::loft(&rings));
     solids.solids.iter_mut().for_each(|solid| solid.trunk = true);
     // Out of the collar to the skull.
-    let skull = stance.head.at + stance.head.up * (0.22 * stance.head.height_mm)
-        - stance.head.forward * (0.10 * stance.head.height_mm);
-    let root = stance.neck + ahead * h(-0.004) + Vec3::new(0.0, 0.0, h(0.045));
-    let neck = Mesh::round(&[(root, h(0.031)), ((root + skull) * 0.5, h(0.0295)), (skull, h(0.031))]);
-    solids.part(Material::Skin, bodies::HEAD, neck);
+    let skull = stance.head.at + (stance.head.up * 0.26 - stance.head.forward * 0.03) * stance.head.height_mm;
+    let root = Vec3::new(0.0, 0.0, h(0.046)) - ahead * h(0.006);
+    let ring = |share: f64, wide: f64, deep: f64| {
+        section(root + (skull - root) * share, (across, ahead), h(wide), (h(deep), h(deep)), 2.0)
+    };
+    let rings =
+        [ring(0.0, 0.031, 0.032), ring(0.3, 0.0285, 0.030), ring(0.7, 0.028, 0.029), ring(1.0, 0.026, 0.027)];
+    solids.part(Material::Skin, bodies::HEAD, Mesh::loft(&rings));
 }
 
 /// Upper arm and forearm in a sleeve.
@@ -172,7 +175,8 @@ pub(super) fn seat(solids: &mut Solids, stance: &Stance, stool: bool) {
         Mesh::slab(&ring(middle), &ring(middle - Vec3::new(0.0, 0.0, thick)))
     };
     let floor = Vec3::new(0.0, h(0.12), stance.floor);
-    solids.add(Material::Floor, disc(floor, h(0.36), h(0.004), 2.0));
+    // As thin as paper: no edge of it is seen.
+    solids.add(Material::Floor, disc(floor, h(0.36), h(0.0002), 2.0));
     let Some(z) = stance.seat else { return };
     let middle = Vec3::new(0.0, stance.pelvis.y + h(0.02), z);
     let (r, roundness, thick) = if stool { (h(0.10), 2.0, h(0.02)) } else { (h(0.125), 5.0, h(0.014)) };
@@ -199,7 +203,9 @@ pub(super) fn seat(solids: &mut Solids, stance: &Stance, stool: bool) {
         solids.part(Material::Seat, body, Mesh::round(&ring));
         return;
     }
-    // The back of the chair, low enough to leave the back free.
+    // The back of the chair, low enough to leave the back free. From behind the arm is seen through it as
+    // through the trunk.
+    let back = solids.solids.len();
     let post = |x: f64, up: f64| middle + Vec3::new(x * r * 0.86, -0.86 * r - h(0.02) * up / 0.2, h(up));
     for x in [1.0, -1.0] {
         solids.part(
@@ -214,4 +220,5 @@ pub(super) fn seat(solids: &mut Solids, stance: &Stance, stool: bool) {
         (post(1.0, 0.17), h(0.006), h(0.024)),
     ];
     solids.part(Material::Seat, body, Mesh::tube(&rest, forward));
+    solids.solids[back..].iter_mut().for_each(|solid| solid.trunk = true);
 }

@@ -96,6 +96,6 @@ impl Held {
         let under = self.off * -1.0;
         let ribbon = [edge(0.004, -1.0), edge(1.0, -1.0), edge(1.0, 1.0), edge(0.004, 1.0)];
         solids.limb(hair, body, Mesh::slab(&ribbon, &ribbon.map(|p| p + under)));
-        solids.thread(hair, self.at(0.004, 0.0, 0.0), self.at(1.0, 0.0, 0.0), 1.6);
+        solids.thread(hair, self.at(0.004, 0.0, 0.0), self.at(1.0, 0.0, 0.0), 2.5);
     }
 }

@@ -45,7 +45,29 @@ impl Camera {
         Self { eye: Some(eye), ..Self { right, up, toward, ..Self::from(0.0, 0.0) } }
     }
 
-    /// Place on the picture, mm, and how near it is (larger is nearer, mm). None behind the eye.
+    /// The part of a triangle or a line before the eye: its corners, each with what belongs to it, cut where
+    /// they come too near (Sutherland & Hodgman 1974, Commun. ACM 17(1):32-42).
+    pub(super) fn cut(&self, corners: &[(Vec3, Vec3)]) -> Vec<(Vec3, Vec3)> {
+        let Some(eye) = self.eye else { return corners.to_vec() };
+        // A little farther, so that rounding takes none of them.
+        let beyond = |point: Vec3| (eye - point).dot(self.toward) - 1.01 * NEAREST_MM;
+        let mut kept = Vec::with_capacity(4);
+        for (k, one) in corners.iter().enumerate() {
+            let next = &corners[(k + 1) % corners.len()];
+            let (here, there) = (beyond(one.0), beyond(next.0));
+            if here >= 0.0 {
+                kept.push(*one);
+            }
+            if (here >= 0.0) != (there >= 0.0) {
+                let share = here / (here - there);
+                kept.push((one.0 + (next.0 - one.0) * share, one.1 + (next.1 - one.1) * share));
+            }
+        }
+        kept
+    }
+
+    /// Place on the picture, mm, and how near it is (larger is nearer; mm, before an eye about mm).
+    /// None behind the eye.
     pub fn at(&self, point: Vec3) -> Option<(f64, f64, f64)> {
         let from = self.eye.map_or(point, |eye| point - eye);
         let (x, y, near) = (from.dot(self.right), from.dot(self.up), from.dot(self.toward));
@@ -54,6 +76,9 @@ impl Camera {
             Some(_) if -near < NEAREST_MM => return None,
             Some(_) => self.scale * NEAR_MM / -near,
         };
+        // Before an eye the distance does not change evenly over the picture, its inverse does: it counts mm
+        // where the scale holds.
+        let near = if self.eye.is_some() { NEAR_MM * NEAR_MM / -near } else { near };
         let x = if self.mirrored { -x } else { x };
         Some((self.origin.0 + factor * x, self.origin.1 - factor * y, near))
     }

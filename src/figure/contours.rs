@@ -152,7 +152,8 @@ fn contour(
     let own = gap > 0.0;
     let nearer = if own { a } else { b }?;
     let met = a.zip(b).is_none_or(|(a, b)| !a.is_one_with(b));
-    if nearer.material == Material::Floor || !(met || gap.abs() > JUMP_MM) {
+    let bare = matches!(nearer.material, Material::Floor | Material::BowHair);
+    if bare || !(met || gap.abs() > JUMP_MM) {
         return None;
     }
     let dash = |dots: usize| (dots as f64 / (DASH_MM * layer.per_mm)) as usize % 2;

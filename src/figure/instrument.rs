@@ -192,7 +192,8 @@ impl Placed<'_> {
                 .map(|(u, v)| self.on_body(shape, (middle + (u - middle) * scale, v * scale, w)))
                 .collect::<Vec<_>>()
         };
-        solids.add(Material::Varnish, Mesh::slab(&ring(0.975, shape.top), &ring(0.975, shape.back)));
+        let ribs =
+            solids.add(Material::Varnish, Mesh::slab(&ring(0.975, shape.top), &ring(0.975, shape.back)));
         let plate = |edge: f64, out: f64| {
             let thick = 0.012 * out;
             let rows =
@@ -211,7 +212,7 @@ impl Placed<'_> {
                 .collect();
             Mesh::loft(&rings)
         };
-        solids.add(Material::Varnish, plate(shape.back, -1.0));
+        solids.limb(Material::Varnish, ribs, plate(shape.back, -1.0));
         solids.add(Material::Varnish, plate(shape.top, 1.0))
     }
 

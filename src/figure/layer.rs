@@ -103,25 +103,43 @@ impl Layer {
     pub fn solid(&mut self, number: usize, solid: &Solid, camera: &Camera) {
         let light = camera.right * LIGHT.x + camera.up * LIGHT.y + camera.toward * LIGHT.z;
         let per_mm = self.per_mm;
+        let seen = |point: Vec3, normal: Vec3| {
+            let (x, y, near) = camera.at(point)?;
+            Some([(x * per_mm) as f32, (y * per_mm) as f32, near as f32, normal.dot(light) as f32])
+        };
         let corners: Vec<Option<[f32; 4]>> = solid
             .mesh
             .points
             .iter()
             .zip(&solid.mesh.normals)
-            .map(|(point, normal)| {
-                let (x, y, near) = camera.at(*point)?;
-                Some([(x * per_mm) as f32, (y * per_mm) as f32, near as f32, normal.dot(light) as f32])
-            })
+            .map(|(point, normal)| seen(*point, *normal))
             .collect();
         for triangle in &solid.mesh.triangles {
-            let [a, b, c] = triangle.map(|k| corners[k as usize]);
-            let (Some(a), Some(b), Some(c)) = (a, b, c) else { continue };
-            // The far side of a solid lies behind its near side. Seen from outside the corners run against
-            // the clock, and y goes down.
-            let turn = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1]);
-            if (turn < 0.0) != camera.mirrored {
-                self.triangle([a, b, c], number);
+            match triangle.map(|k| corners[k as usize]) {
+                [Some(a), Some(b), Some(c)] => self.near_side([a, b, c], number, camera.mirrored),
+                [None, None, None] => {}
+                // It reaches past the eye.
+                _ => {
+                    let mesh = &solid.mesh;
+                    let corner = |k: u32| (mesh.points[k as usize], mesh.normals[k as usize]);
+                    let cut = camera.cut(&triangle.map(corner));
+                    let cut: Vec<_> =
+                        cut.into_iter().filter_map(|(point, normal)| seen(point, normal)).collect();
+                    for k in 2..cut.len() {
+                        self.near_side([cut[0], cut[k - 1], cut[k]], number, camera.mirrored);
+                    }
+                }
             }
+        }
+    }
+
+    /// Fills a triangle of (x, y, nearness, light), where it is on the near side of its solid: the far side
+    /// lies behind that.
+    fn near_side(&mut self, [a, b, c]: [[f32; 4]; 3], number: usize, mirrored: bool) {
+        // Seen from outside the corners run against the clock, and y goes down.
+        let turn = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1]);
+        if (turn < 0.0) != mirrored {
+            self.triangle([a, b, c], number);
         }
     }
 
@@ -182,7 +200,9 @@ impl Layer {
 
     /// A line of some thickness, where nothing is nearer.
     pub fn thread(&mut self, thread: &Thread, camera: &Camera) {
-        let (Some(a), Some(b)) = (camera.at(thread.from), camera.at(thread.to)) else { return };
+        let ends = camera.cut(&[thread.from, thread.to].map(|end| (end, Vec3::ZERO)));
+        let mut ends = ends.into_iter().filter_map(|(end, _)| camera.at(end));
+        let (Some(a), Some(b)) = (ends.next(), ends.next()) else { return };
         let wide = (thread.thick_mm * camera.scale * self.per_mm).max(1.0);
         let (dx, dy) = ((b.0 - a.0) * self.per_mm, (b.1 - a.1) * self.per_mm);
         let steps = dx.abs().max(dy.abs()).ceil().clamp(1.0, 1e5) as usize;

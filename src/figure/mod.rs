@@ -35,6 +35,11 @@ use bow::Held;
 use instrument::{Placed, Shape};
 use solids::bodies;
 
+/// How high the eyes come over the strings, a share of their way to where the bow crosses them; and how far
+/// the head bends forward for that at most, a share of the stature. Assumed.
+const OVER_STRINGS: f64 = 0.45;
+const BEND: f64 = 0.14;
+
 /// Which of two arms of the player.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Which {
@@ -110,10 +115,18 @@ impl Mannequin {
         solids
     }
 
-    /// Between the eyes.
+    /// Between the eyes of a player who bends over the strings until they are seen from above, as far as
+    /// that goes.
     pub fn eyes(&self) -> Vec3 {
         let head = &self.stance.head;
-        head.at + (head.forward * 0.36 + head.up * 0.5) * head.height_mm
+        let upright = head.at + (head.forward * 0.36 + head.up * 0.5) * head.height_mm;
+        let from_bridge = upright - self.frame.crown;
+        let high = OVER_STRINGS * from_bridge.dot(self.frame.along).abs() - from_bridge.dot(self.frame.away);
+        if high <= 0.0 {
+            return upright;
+        }
+        let bend = self.frame.away * high - self.frame.hand * from_bridge.dot(self.frame.hand);
+        upright + bend * (BEND * self.stance.stature_mm / bend.length()).min(1.0)
     }
 
     /// The instrument stands on the floor.

@@ -2,8 +2,8 @@
 
 use super::{Backdrop, Mannequin};
 
-/// Sizes kept: those of a small drawing and a large one.
-const MOST: usize = 2;
+/// Sizes kept: those of a small drawing, of a large one, and of that while it is turned.
+const MOST: usize = 3;
 
 /// A player with what stands still as it was drawn last.
 #[derive(Clone)]

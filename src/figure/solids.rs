@@ -68,7 +68,7 @@ pub struct Solid {
     pub grows_from: u16,
     /// Its contour is dashed.
     pub dashed: bool,
-    /// Left see-through where the player is seen from behind.
+    /// Left see-through where the player is seen from behind: trunk, back of a chair.
     pub trunk: bool,
 }
 

@@ -19,12 +19,22 @@ const REST_MM: f64 = 26.0;
 /// Room kept between what belongs to neighbouring onsets, staff spaces. Assumed.
 const AIR_SPACES: f64 = 0.55;
 
+/// The barline before a bar. Lengths are staff spaces.
+#[derive(Clone, Copy, Debug)]
+struct Barline {
+    /// Start of the bar.
+    at: Quarters,
+    /// How far left of the first note it stands.
+    before: f64,
+    /// Room behind it for the key and metre that begin there, where a system ends with it.
+    notice: f64,
+}
+
 /// Musical time to mm and back; strictly increasing.
 #[derive(Clone, Debug)]
 pub struct TimeAxis {
     knots: Arc<Vec<Knot>>,
-    /// Barlines as (time of the bar, staff spaces left of that time's place).
-    bars: Arc<Vec<(Quarters, f64)>>,
+    bars: Arc<Vec<Barline>>,
     scale: f64,
     shift: f64,
 }
@@ -82,9 +92,11 @@ impl TimeAxis {
             knots.push(Knot { at, at_f64: at.to_f64(), x });
         }
         let bars = score.bars.iter().enumerate();
-        let bars = bars
-            .filter(|(i, _)| !engraving.is_inside_rest(*i))
-            .map(|(i, bar)| (bar.start, engraving.leads[i].bar + engraving.first_note_room(i, bar.start)));
+        let bars = bars.filter(|(i, _)| !engraving.is_inside_rest(*i)).map(|(i, bar)| Barline {
+            at: bar.start,
+            before: engraving.leads[i].bar + engraving.first_note_room(i, bar.start),
+            notice: engraving.notice_room(i),
+        });
         Self { knots: Arc::new(knots), bars: Arc::new(bars.collect()), scale: 1.0, shift: 0.0 }
     }
 
@@ -119,13 +131,22 @@ impl TimeAxis {
 
     /// Place of the barline before a bar, mm; its [`Self::x`] where it is no bar's start.
     pub fn barline_x(&self, start: Quarters) -> f64 {
-        let lead = self.bars.binary_search_by_key(&start, |bar| bar.0).map_or(0.0, |i| self.bars[i].1);
-        self.x(start) - lead * SPACE_MM
+        self.x(start) - self.barline(start).map_or(0.0, |line| line.before) * SPACE_MM
     }
 
     /// False for the start of a bar inside a rest of several bars, which has no barline.
     pub(super) fn has_barline(&self, start: Quarters) -> bool {
-        self.bars.binary_search_by_key(&start, |bar| bar.0).is_ok()
+        self.barline(start).is_some()
+    }
+
+    fn barline(&self, start: Quarters) -> Option<&Barline> {
+        self.bars.binary_search_by_key(&start, |line| line.at).ok().map(|line| &self.bars[line])
+    }
+
+    /// Room behind the barline at a moment for the key and metre that begin there, where a system ends with
+    /// it, mm.
+    pub fn notice_mm(&self, at: Quarters) -> f64 {
+        self.barline(at).map_or(0.0, |line| line.notice * SPACE_MM)
     }
 
     /// Left edge of what belongs to a bar, mm; for the end of the score, its end.

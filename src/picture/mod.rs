@@ -57,7 +57,7 @@ mod theme;
 mod together;
 mod tone_band;
 
-pub use arm_figure::{ArmFigure, ArmView, arm_figure};
+pub use arm_figure::{ArmFigure, ArmView, PAPER_PIXELS_PER_MM, arm_figure};
 pub use axis::TimeAxis;
 pub use bow_bar::bow_bar;
 pub use engraving::{Engraving, SPACE_MM};

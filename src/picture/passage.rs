@@ -25,14 +25,13 @@ pub fn passage(
     let axis = TimeAxis::new(&lesson.score, &engraving);
     let bars = &lesson.score.bars;
     let Some(bar) = bars.get(first) else { return Picture::new(width_mm, hair_mm) };
-    let left = header_width_mm(bar, first == 0).max(NAMES_MM);
+    let left = header_width_mm(&lesson.score, first).max(NAMES_MM);
     let wide = |end: &Bar| axis.barline_x(end.end()) - axis.barline_x(bar.start);
     let count = bars[first..].iter().take_while(|end| left + wide(end) <= width_mm).count().max(1);
     let last = &bars[first + count - 1];
     let (from, to) = (bar.start, last.end());
     let right_mm = width_mm.min(left + wide(last) * MOST_STRETCH).max(left + 10.0);
-    let axis = axis.fitted(from, to, left, right_mm);
-    let system = System { axis, from, to, left_mm: 0.0, right_mm };
+    let system = System::fitted(&axis, (from, to), 0.0, (left, right_mm));
     let staff = staff(study, &engraving, &system, Density::None, 1.0).picture;
     let map = fitting_hair_map(study, &system, other, hair_mm).picture;
     let staff_mm = staff.height_mm;

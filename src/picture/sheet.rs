@@ -109,8 +109,7 @@ fn name(lesson: &Lesson) -> &str {
 }
 
 fn head_room(lesson: &Lesson, bar: usize) -> f64 {
-    let header = lesson.score.bars.get(bar).map_or(8.0, |first| header_width_mm(first, bar == 0));
-    header.max(NAMES_MM)
+    header_width_mm(&lesson.score, bar).max(NAMES_MM)
 }
 
 /// What all pages are drawn from.
@@ -199,7 +198,7 @@ impl Book<'_> {
         while first < bars.len() {
             let room = right - left - head_room(lesson, first);
             let start = axis.barline_x(bars[first].start);
-            let fits = |bar: &Bar| axis.barline_x(bar.end()) - start <= room;
+            let fits = |bar: &Bar| axis.barline_x(bar.end()) - start + axis.notice_mm(bar.end()) <= room;
             let count = bars[first..].iter().take_while(|bar| fits(bar)).count().max(1);
             // A rest of several bars stays whole.
             let count = match self.engraving.rest_of(first + count) {
@@ -225,7 +224,7 @@ impl Book<'_> {
         let natural = axis.barline_x(to) - axis.barline_x(from);
         let is_last = to >= lesson.score.bars.last().map_or(Quarters::ZERO, Bar::end);
         let right_mm = if is_last { right.min(start + natural * LAST_STRETCH) } else { right };
-        System { axis: axis.fitted(from, to, start, right_mm), from, to, left_mm, right_mm }
+        System::fitted(axis, (from, to), left_mm, (start, right_mm))
     }
 
     fn line(&self, system: System) -> Line {

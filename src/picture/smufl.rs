@@ -198,10 +198,27 @@ signs! {
     DYNAMIC_FF '\u{E52F}' "dynamicFF"
     DYNAMIC_FFF '\u{E530}' "dynamicFFF"
     DYNAMIC_FP '\u{E534}' "dynamicFortePiano"
+    DYNAMIC_FZ '\u{E535}' "dynamicForzando"
     DYNAMIC_SF '\u{E536}' "dynamicSforzando1"
+    DYNAMIC_SFP '\u{E537}' "dynamicSforzandoPiano"
+    DYNAMIC_SFPP '\u{E538}' "dynamicSforzandoPianissimo"
+    DYNAMIC_SFZ '\u{E539}' "dynamicSforzato"
+    DYNAMIC_SFFZ '\u{E53B}' "dynamicSforzatoFF"
+    DYNAMIC_RF '\u{E53C}' "dynamicRinforzando1"
+    DYNAMIC_RFZ '\u{E53D}' "dynamicRinforzando2"
+    OCTAVE_8VA '\u{E511}' "ottavaAlta"
+    OCTAVE_8VB '\u{E51C}' "ottavaBassaVb"
+    OCTAVE_15MA '\u{E515}' "quindicesimaAlta"
+    OCTAVE_15MB '\u{E51D}' "quindicesimaBassaMb"
+    OCTAVE_22MA '\u{E518}' "ventiduesimaAlta"
+    OCTAVE_22MB '\u{E51E}' "ventiduesimaBassaMb"
+    OCTAVE_LEFT '\u{E51A}' "octaveParensLeft"
+    OCTAVE_RIGHT '\u{E51B}' "octaveParensRight"
     TRILL '\u{E566}' "ornamentTrill"
     TURN '\u{E567}' "ornamentTurn"
     MORDENT '\u{E56D}' "ornamentMordent"
+    TRILL_LINE '\u{EAA4}' "wiggleTrill"
+    GLISSANDO '\u{EAAF}' "wiggleGlissando"
     ARPEGGIO '\u{EAA9}' "wiggleArpeggiatoUp"
     DOWN_BOW '\u{E610}' "stringsDownBow"
     UP_BOW '\u{E612}' "stringsUpBow"
@@ -256,6 +273,19 @@ fn digit(signs: &[Sign; 10], letter: char) -> Option<Sign> {
 /// Height of the digits of tuplets, staff spaces.
 pub(in crate::picture) fn tuplet_height() -> f64 {
     TUPLET_3.bounds().height()
+}
+
+/// The sign of an octave line; none for no octaves, or more than three.
+pub(in crate::picture) fn octaves(octaves: i8) -> Option<Sign> {
+    Some(match octaves {
+        1 => OCTAVE_8VA,
+        -1 => OCTAVE_8VB,
+        2 => OCTAVE_15MA,
+        -2 => OCTAVE_15MB,
+        3 => OCTAVE_22MA,
+        -3 => OCTAVE_22MB,
+        _ => return None,
+    })
 }
 
 /// A finger as it is printed: "0" to "4", "T" the thumb.

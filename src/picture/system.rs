@@ -29,6 +29,23 @@ impl System {
         Self { from, to, left_mm: 0.0, right_mm: axis.barline_x(to), axis }
     }
 
+    /// Music from `from` to `to` between two places, mm, with the staff lines from `left_mm`; behind it room
+    /// for the key and metre that begin after it.
+    pub fn fitted(
+        axis: &TimeAxis,
+        (from, to): (Quarters, Quarters),
+        left_mm: f64,
+        (music_left_mm, right_mm): (f64, f64),
+    ) -> Self {
+        let axis = axis.fitted(from, to, music_left_mm, right_mm - axis.notice_mm(to));
+        Self { axis, from, to, left_mm, right_mm }
+    }
+
+    /// Right end of the music itself, mm: its last barline.
+    pub fn music_right_mm(&self) -> f64 {
+        self.right_mm - self.axis.notice_mm(self.to)
+    }
+
     /// True for a moment in the music shown.
     pub fn shows(&self, at: Quarters) -> bool {
         at >= self.from && at < self.to

@@ -305,7 +305,7 @@ impl Theme {
                     0x7a4222
                 }
             }
-            Material::BowHair => 0xf4f0e4,
+            Material::BowHair => return self.rgb(Ink::Hair),
             Material::Metal => 0xb4b6ba,
             Material::Seat => 0xb5a490,
             Material::Floor => return self.rgb(Ink::Panel),

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::harmonics::{one_head_each, without_sounding};
 use super::{
-    Direction, Event, EventId, Grace, Manner, Mark, Note, Quarters, SameBow, Score, SlurId, StrokeType,
+    Direction, Event, EventId, Grace, Manner, Mark, Note, Quarters, SameBow, Score, Shared, SlurId,
+    StrokeType,
 };
 
 /// One attack of one voice, after tied notes are joined.
@@ -83,11 +84,14 @@ const MOST_TAKEN_IN: usize = 1;
 pub fn attacks(score: &Score) -> Vec<Attack> {
     let slur_of = innermost_slurs(score);
     let mut attacks: Vec<Attack> = Vec::with_capacity(score.events.len());
+    // Of each attack the place of its first event.
+    let mut first_at: Vec<usize> = Vec::with_capacity(score.events.len());
     // Slurs whose notes go on in the bow of the slur that leads into their tied first note.
     let mut goes_on: BTreeMap<SlurId, SlurId> = BTreeMap::new();
     // Last attack of each voice, with the notes of its last written event.
     let mut last: BTreeMap<u8, (usize, &[Note])> = BTreeMap::new();
-    for event in score.events.iter().filter(|event| !event.is_rest()) {
+    for (at, event) in score.events.iter().enumerate().filter(|(_, event)| !event.is_rest()) {
+        let slur = slur_of[at];
         if let Some((index, before)) = last.get(&event.voice)
             && event.grace.is_none()
             && continues(before, &attacks[*index], event)
@@ -103,8 +107,8 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             if !late.is_empty() {
                 attack.late_accent.get_or_insert(event.onset);
             }
-            if let Some(under) = slur_of.get(&event.id).filter(|under| under.starts) {
-                let held = slur_of.get(&attack.events[0]);
+            if let Some(under) = slur.filter(|under| under.starts) {
+                let held = slur_of[first_at[*index]];
                 // The bow of a slur that begins on a tied-over note begins with the whole note, unless a
                 // slur leads into the note: that bow is held to its end, and takes in what follows if it
                 // is one note.
@@ -121,8 +125,8 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             last.insert(event.voice, (index, &event.notes));
             continue;
         }
-        let slur = slur_of.get(&event.id).copied();
         last.insert(event.voice, (attacks.len(), &event.notes));
+        first_at.push(at);
         attacks.push(Attack {
             events: vec![event.id],
             bar: bar_of(score, event),
@@ -178,43 +182,82 @@ struct Under {
     attacks: usize,
 }
 
-/// For every event under a bow slur the innermost one: the one with the fewest events. A slur from
-/// grace notes to their main note says nothing about the slur that goes on from there, so any other
-/// slur goes before it.
-fn innermost_slurs(score: &Score) -> BTreeMap<EventId, Under> {
-    let index: BTreeMap<EventId, usize> =
-        score.events.iter().enumerate().map(|(index, event)| (event.id, index)).collect();
+/// For every event, by its place, the innermost bow slur it lies under: the one with the fewest events. A
+/// slur from grace notes to their main note says nothing about the slur that goes on from there, so any
+/// other slur goes before it.
+fn innermost_slurs(score: &Score) -> Vec<Option<Under>> {
+    let mut places: Vec<(EventId, usize)> =
+        score.events.iter().enumerate().map(|(at, event)| (event.id, at)).collect();
+    places.sort_unstable();
+    let place = |id: EventId| {
+        let found = places.binary_search_by_key(&id, |(id, _)| *id).ok()?;
+        Some(places[found].1)
+    };
     let mut spans: Vec<(bool, usize, usize, SlurId)> = score
         .slurs
         .iter()
         .filter(|slur| !slur.phrase)
-        .filter_map(|slur| Some((*index.get(&slur.from)?, *index.get(&slur.to)?, slur.id)))
+        .filter_map(|slur| Some((place(slur.from)?, place(slur.to)?, slur.id)))
         .filter(|(from, to, _)| from < to)
         .map(|(from, to, id)| (leads_to_main(&score.events[from], &score.events[to]), from, to, id))
         .collect();
     // Shortest first; each tells the events that none before it told, so that every event is looked at
     // once however many slurs lie over it.
     spans.sort_by_key(|&(from_grace, from, to, id)| (from_grace, to - from, std::cmp::Reverse(id)));
-    let mut untold: BTreeMap<u8, BTreeSet<usize>> = BTreeMap::new();
-    for (at, event) in score.events.iter().enumerate().filter(|(_, event)| !event.is_rest()) {
-        untold.entry(event.voice).or_default().insert(at);
-    }
-    let mut slur_of = BTreeMap::new();
+    let mut untold = Untold::new(&score.events);
+    let mut slur_of = vec![None; score.events.len()];
     for (from_grace, from, to, slur) in spans {
-        let Some(untold) = untold.get_mut(&score.events[from].voice) else { continue };
         let mut told = Vec::new();
-        while let Some(&at) = untold.range(from..=to).next() {
-            untold.remove(&at);
+        let mut at = untold.from(from);
+        while at <= to {
             told.push(at);
+            untold.tell(at);
+            at = untold.from(at);
         }
         let attacks =
             told.iter().filter(|&&at| !score.events[at].notes.iter().all(|note| note.tie_stop)).count();
-        slur_of.extend(told.iter().map(|&at| {
-            let under = Under { slur, starts: at == from, to: score.events[to].id, from_grace, attacks };
-            (score.events[at].id, under)
-        }));
+        for at in told {
+            let to = score.events[to].id;
+            slur_of[at] = Some(Under { slur, starts: at == from, to, from_grace, attacks });
+        }
     }
     slur_of
+}
+
+/// The notes of each voice that no slur has told yet: for the place of an event where to look on in its
+/// voice, itself if it is one of them.
+struct Untold {
+    on: Vec<usize>,
+    /// The next event of the same voice; the number of events behind the last one.
+    next: Vec<usize>,
+}
+
+impl Untold {
+    fn new(events: &[Shared<Event>]) -> Self {
+        let mut last: BTreeMap<u8, usize> = BTreeMap::new();
+        let mut next = vec![events.len(); events.len()];
+        for (at, event) in events.iter().enumerate() {
+            if let Some(before) = last.insert(event.voice, at) {
+                next[before] = at;
+            }
+        }
+        let on = (0..events.len()).map(|at| if events[at].is_rest() { next[at] } else { at }).collect();
+        Self { on, next }
+    }
+
+    /// The first of them from a place on in its voice. The ways there get shorter by half.
+    fn from(&mut self, mut at: usize) -> usize {
+        while at < self.on.len() && self.on[at] != at {
+            let on = self.on[at];
+            self.on[at] = self.on.get(on).copied().unwrap_or(on);
+            at = on;
+        }
+        at
+    }
+
+    fn tell(&mut self, at: usize) {
+        self.on[at] = self.next[at];
+    }
 }
 
 /// `grace` is a grace note before `main`.

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::{
-    ALTERS, Bar, Event, EventId, FINEST_BEAT, LARGEST_ID, LONGEST, MOST_NOTES, Quarters, SPEED_FACTORS,
-    Score, Sign, SignKind, Slur, TEMPOS, crowd,
+    ALTERS, Bar, Event, EventId, FINEST_BEAT, LARGEST_ID, LONGEST, MOST_NOTES, OCTAVES, Quarters,
+    SPEED_FACTORS, Score, Sign, SignKind, Slur, TEMPOS, crowd,
 };
 
 /// What contradicts what in a score, or is out of all bounds.
@@ -137,20 +137,19 @@ fn of_event(event: &Event) -> Option<String> {
 
 fn of_sign(sign: &Sign) -> Option<String> {
     let id = sign.id.0;
-    let end = match sign.kind {
+    match sign.kind {
         SignKind::Tempo { qpm, .. } if !TEMPOS.contains(&qpm) => {
             let (least, most) = TEMPOS.into_inner();
             return Some(format!(
                 "sign {id} sets a tempo of {qpm} quarter notes a minute; it must lie between {least} and {most}"
             ));
         }
-        SignKind::Hairpin { end, .. } => end,
-        SignKind::Dynamic(_)
-        | SignKind::Tempo { .. }
-        | SignKind::Words(_)
-        | SignKind::Rehearsal(_)
-        | SignKind::Clef(_) => sign.at,
-    };
+        SignKind::OctaveLine { octaves, .. } if !OCTAVES.contains(&octaves) => {
+            return Some(format!("sign {id} moves notes by {octaves} octaves; at most three are read"));
+        }
+        _ => {}
+    }
+    let end = sign.kind.end().unwrap_or(sign.at);
     let outside = !in_time(sign.at) || !in_time(end);
     outside.then(|| format!("sign {id} stands outside the music"))
 }

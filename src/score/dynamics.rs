@@ -72,7 +72,10 @@ fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>
                     words.push((sign.at, opens, folded(text).iter().any(|word| word == "niente")));
                 }
             }
-            SignKind::Tempo { .. } | SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
+            SignKind::Tempo { .. }
+            | SignKind::Rehearsal(_)
+            | SignKind::Clef(_)
+            | SignKind::OctaveLine { .. } => {}
         }
     }
     marks.sort_by_key(|(at, _)| *at);

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use serde::{Deserialize, Serialize};
 use strum::{EnumCount, VariantArray};
 
-use super::{Pitch, Quarters, variants};
+use super::{Dynamic, Pitch, Quarters, variants};
 
 /// Identifies one written note, chord or rest for as long as the lesson lives.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -44,6 +44,9 @@ pub struct Event {
     /// Articulation and technique marks.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub marks: BTreeSet<Mark>,
+    /// How its [`Mark::Sforzando`] or [`Mark::FortePiano`] is printed, where that is not "sf" or "fp".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sudden: Option<Sudden>,
     /// Stroke type chosen by the user; otherwise it is read from the marks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stroke: Option<StrokeType>,
@@ -86,6 +89,7 @@ impl Event {
             retake: false,
             same_bow: None,
             marks: BTreeSet::new(),
+            sudden: None,
             stroke: None,
             tremolo: None,
             speed_factor: None,
@@ -94,6 +98,14 @@ impl Event {
             whole_bar: false,
             line: 0,
         }
+    }
+
+    /// The letters of the dynamic that acts on this note alone: "sf", "ffz", "fp".
+    pub fn sudden_letters(&self) -> Option<&'static str> {
+        let plain = [(Mark::FortePiano, "fp"), (Mark::Sforzando, "sf")];
+        let (mark, plain) = plain.into_iter().find(|(mark, _)| self.marks.contains(mark))?;
+        let own = self.sudden.filter(|sudden| sudden.mark() == mark);
+        Some(own.map_or(plain, Sudden::letters))
     }
 
     /// True where nothing sounds.
@@ -342,6 +354,12 @@ pub enum Mark {
     Sforzando,
     /// Loud, then at once soft (fp, sfp).
     FortePiano,
+    /// The wavy line over the notes of a trill.
+    TrillLine,
+    /// A wavy line from its note to the next: all notes between are touched.
+    Glissando,
+    /// A straight line from its note to the next: the finger slides.
+    Slide,
 }
 
 impl Mark {
@@ -356,6 +374,80 @@ impl Mark {
                 | Self::Sforzando
                 | Self::FortePiano
         )
+    }
+}
+
+/// Letters of dynamics that act on one note, beside sf and fp (MusicXML 4.0, `dynamics`; sff, ffz and the
+/// like by common practice, no source).
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, EnumCount, VariantArray,
+)]
+#[expect(missing_docs, reason = "the letters are the names")]
+pub enum Sudden {
+    Sfz,
+    Sff,
+    Sffz,
+    Fz,
+    Ffz,
+    Rf,
+    Rfz,
+    Sfp,
+    Sfzp,
+    Ffp,
+    Fzp,
+    Fpp,
+    Sfpp,
+}
+
+impl Sudden {
+    /// All of them.
+    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
+
+    /// As printed.
+    pub fn letters(self) -> &'static str {
+        match self {
+            Self::Sfz => "sfz",
+            Self::Sff => "sff",
+            Self::Sffz => "sffz",
+            Self::Fz => "fz",
+            Self::Ffz => "ffz",
+            Self::Rf => "rf",
+            Self::Rfz => "rfz",
+            Self::Sfp => "sfp",
+            Self::Sfzp => "sfzp",
+            Self::Ffp => "ffp",
+            Self::Fzp => "fzp",
+            Self::Fpp => "fpp",
+            Self::Sfpp => "sfpp",
+        }
+    }
+
+    /// What letters ask of one note, and which they are where not plainly sf or fp; none for letters of
+    /// another kind.
+    pub fn from_letters(letters: &str) -> Option<(Mark, Option<Self>)> {
+        match letters {
+            "sf" => Some((Mark::Sforzando, None)),
+            "fp" => Some((Mark::FortePiano, None)),
+            _ => {
+                Self::ALL.into_iter().find(|own| own.letters() == letters).map(|own| (own.mark(), Some(own)))
+            }
+        }
+    }
+
+    /// What they ask for: a sharp attack, or one that is soft at once.
+    pub fn mark(self) -> Mark {
+        match self {
+            Self::Sfz | Self::Sff | Self::Sffz | Self::Fz | Self::Ffz | Self::Rf | Self::Rfz => {
+                Mark::Sforzando
+            }
+            Self::Sfp | Self::Sfzp | Self::Ffp | Self::Fzp | Self::Fpp | Self::Sfpp => Mark::FortePiano,
+        }
+    }
+
+    /// The level after an attack that is soft at once; none after one that is not.
+    pub fn level_after((mark, letters): (Mark, Option<Self>)) -> Option<Dynamic> {
+        let very = matches!(letters, Some(Self::Fpp | Self::Sfpp));
+        (mark == Mark::FortePiano).then_some(if very { Dynamic::Pp } else { Dynamic::P })
     }
 }
 

@@ -65,7 +65,39 @@ pub enum SignKind {
     Rehearsal(String),
     /// A clef from here on.
     Clef(Clef),
+    /// An octave line: the notes up to `end` are printed nearer to the staff than they sound.
+    OctaveLine {
+        /// Octaves they sound higher than printed: 1 for 8va, -1 for 8vb, 2 for 15ma.
+        octaves: i8,
+        /// Where it ends.
+        end: Quarters,
+    },
 }
+
+impl SignKind {
+    /// Where it ends; none where it stands at one place.
+    pub fn end(&self) -> Option<Quarters> {
+        match self {
+            Self::Hairpin { end, .. } | Self::OctaveLine { end, .. } => Some(*end),
+            Self::Dynamic(_) | Self::Tempo { .. } | Self::Words(_) | Self::Rehearsal(_) | Self::Clef(_) => {
+                None
+            }
+        }
+    }
+
+    /// Where it ends, to be moved.
+    pub fn end_mut(&mut self) -> Option<&mut Quarters> {
+        match self {
+            Self::Hairpin { end, .. } | Self::OctaveLine { end, .. } => Some(end),
+            Self::Dynamic(_) | Self::Tempo { .. } | Self::Words(_) | Self::Rehearsal(_) | Self::Clef(_) => {
+                None
+            }
+        }
+    }
+}
+
+/// Octaves an octave line may move notes by (MusicXML 4.0, `octave-shift`: sizes 8, 15 and 22).
+pub const OCTAVES: std::ops::RangeInclusive<i8> = -3..=3;
 
 /// A clef: sign, line from the bottom, octave change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

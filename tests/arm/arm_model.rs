@@ -395,6 +395,68 @@ fn the_cellists_arm_is_most_raised_at_the_tip_on_a() {
     }
 }
 
+/// The definition, worked out by hand: the upper arm hangs, the forearm lies forward. Thumb up is 0, palm
+/// down 90 inward, palm up 90 outward, however the wrist is bent; for the other arm the same.
+#[test]
+fn the_forearm_turns_from_thumb_up_to_palm_down() {
+    let (_, arm) = arm_of(&Setup::for_family(Family::Violin));
+    let v = Vec3::new;
+    for wrist_deg in [0.0_f64, 30.0, -50.0] {
+        let (sin, cos) = wrist_deg.to_radians().sin_cos();
+        for (thumb, turn) in [(v(0.0, -sin, cos), 0.0), (v(-1.0, 0.0, 0.0), 90.0), (v(1.0, 0.0, 0.0), -90.0)]
+        {
+            let (shoulder, elbow, wrist) =
+                (v(200.0, 0.0, 0.0), v(200.0, 0.0, -330.0), v(200.0, 250.0, -330.0));
+            let hand = wrist + v(0.0, cos, sin) * 90.0;
+            let (frog, tip) = (hand - thumb * 20.0, hand + thumb * 630.0);
+            let pose = ArmPose {
+                shoulder,
+                elbow,
+                wrist,
+                hand,
+                frog,
+                tip,
+                elbow_flexion_deg: 90.0,
+                ..arm.pose(0.0, 0.0)
+            };
+            for pose in [pose, pose.flipped()] {
+                close(pose.forearm_turn_deg().expect("the elbow is bent"), turn, 1e-6, "turn");
+                close(pose.wrist_bend_deg(), wrist_deg.abs(), 1e-6, "wrist");
+            }
+            let straight = ArmPose { elbow_flexion_deg: 5.0, ..pose };
+            assert_eq!(straight.forearm_turn_deg(), None);
+        }
+    }
+}
+
+/// Boone & Azen 1979 (J. Bone Joint Surg. Am. 61:756-759), from memory: a forearm turns 76 degrees inward
+/// and 82 outward, a wrist bends 75 to either side. Players stay far inside (assumed: 48 and 45 degrees);
+/// from frog to tip the violinist's forearm turns inward (common practice, no source).
+#[test]
+fn wrist_and_forearm_stay_inside_their_range() {
+    for family in Family::ALL {
+        let usual = Setup::for_family(family);
+        for bow in [BowHold::Over, BowHold::Under] {
+            let setup = Setup { hold: Some(Hold { bow, ..usual.held() }), ..usual.clone() };
+            let (fan, arm) = arm_of(&setup);
+            for level in fan.all() {
+                let poses: Vec<_> = (0..=10)
+                    .map(|k| arm.pose(level.angle_deg, f64::from(k) / 10.0 * arm.hair_mm()))
+                    .collect();
+                for pose in &poses {
+                    let (bend, turn) = (pose.wrist_bend_deg(), pose.forearm_turn_deg().unwrap_or(0.0));
+                    let what = format!("{} {bow:?} {} at {:.0} mm", family.word(), level.name, pose.hair_mm);
+                    assert!(bend <= 48.0, "{what}: the wrist bends {bend:.0}");
+                    assert!(turn.abs() <= 45.0, "{what}: the forearm turns {turn:.0}");
+                }
+                let way = poses[0].travel_to(&poses[10]);
+                let inward = way.forearm_deg.is_none_or(|turn| turn > 0.0);
+                assert!(inward || !family.on_shoulder(), "{} {}: {way:?}", family.word(), level.name);
+            }
+        }
+    }
+}
+
 /// Turner-Stokes & Reid 1999, directions only: the shoulder is raised more on the cello; the elbow
 /// bends more, and over a wider range, on the violin. Compared string by string and averaged.
 #[test]

@@ -23,6 +23,9 @@ fn an_output_is_not_written_over_its_input_nor_over_another_kind_of_file() {
         (vec!["exercise", &score, "-o", &score], "input itself"),
         (vec!["exercise", &lesson, "-o", &lesson], "input itself"),
         (vec!["exercise", "demo", "-o", &score], "another kind"),
+        (vec!["suggest", &score, "--save-best", &score], "input itself"),
+        (vec!["suggest", &lesson, "--save-best", &lesson], "input itself"),
+        (vec!["suggest", "demo", "--save-best", &score], "another kind"),
         (vec!["draw", &picture, "-o", &picture], "input itself"),
         (vec!["draw", "demo", "-o", &picture], "another kind"),
     ];
@@ -38,6 +41,8 @@ fn an_output_is_not_written_over_its_input_nor_over_another_kind_of_file() {
     assert!(run(&["exercise", "demo", "-o", &lesson]).status.success());
     assert!(run(&["draw", "demo", "--force", "-o", &picture]).status.success());
     assert!(run(&["draw", "demo", "-o", &picture]).status.success());
+    assert!(run(&["suggest", &lesson, "--force", "--save-best", &lesson]).status.success());
+    assert!(run(&["exercise", "demo", "-o", &lesson]).status.success());
     let forced = run(&["exercise", "demo", "--force", "-o", &score]);
     assert!(forced.status.success() && std::fs::read(&score).unwrap() == std::fs::read(&lesson).unwrap());
 }

@@ -5,7 +5,7 @@ use elbowroom::{
     arm::Plane,
     figure::{Dot, Mannequin, Material, Sitter},
     lesson::demo::demo,
-    picture::{ArmFigure, ArmView, Item, Picture, bow_bar, level_fan},
+    picture::{ArmFigure, ArmView, Item, PAPER_PIXELS_PER_MM, Picture, Theme, bow_bar, level_fan, pdf},
     setup::{Family, Setup},
 };
 
@@ -75,6 +75,23 @@ fn what_is_taught_is_seen_from_every_side() {
             }
         }
     }
+}
+
+/// On a page its image has 300 pixels an inch or more, edges of contours lie on half of that, and the file
+/// stays small enough to be sent: a megabyte, assumed.
+#[test]
+fn on_paper_it_is_as_fine_as_print() {
+    let study = study_of(Family::Cello, false);
+    let figure = figure(study.analysis(), ArmView::Behind, 2, 150.0);
+    let picture = arm_figure(&study, &ArmFigure { pixels_per_mm: PAPER_PIXELS_PER_MM, ..figure });
+    let image = picture.items.iter().find_map(|item| match item {
+        Item::Image { bounds, image } => Some((bounds.width() / 25.4, image.width)),
+        _ => None,
+    });
+    let (inches, dots) = image.expect("the player");
+    assert!(dots as f64 / inches >= 600.0 - 1.0, "{dots} dots on {inches} inches");
+    let page = pdf::write([picture], &Theme::PRINT).expect("it can be written");
+    assert!((20_000..1_000_000).contains(&page.len()), "{} bytes", page.len());
 }
 
 /// What stands still is drawn once and the arm over it: the same as everything drawn anew.

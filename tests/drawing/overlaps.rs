@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use elbowroom::{
     analysis::Study,
     bowing::Density,
-    picture::{Engraving, Ink, Item, Picture, SPACE_MM, System, TimeAxis, staff},
+    picture::{Engraving, Ink, Item, Picture, SPACE_MM, System, TimeAxis, header_width_mm, staff},
 };
 use kurbo::{BezPath, ParamCurve as _, ParamCurveArclen as _, Rect, Shape as _};
 
@@ -111,8 +111,12 @@ impl Found {
 /// share their stem.
 fn overlap(a: Sort, one: &Rect, b: Sort, other: &Rect) -> bool {
     let shared = one.intersect(*other);
-    // The digits of a time signature touch.
-    let least = if a == b && matches!(a, Sort::Head | Sort::Front) { 0.14 } else { 0.06 } * SPACE_MM;
+    // The digits of a time signature touch, and the letters of one dynamic lean over each other.
+    let least = match (a == b, a) {
+        (true, Sort::Head | Sort::Front) => 0.14,
+        (true, Sort::Dynamic) => 0.6,
+        _ => 0.06,
+    } * SPACE_MM;
     let same_head = a == b && (one.x0 - other.x0).abs() < 0.01 && (one.y0 - other.y0).abs() < 0.01;
     shared.width() > least && shared.height() > least && !same_head
 }
@@ -142,8 +146,9 @@ fn nothing_of_the_notes_overlaps() {
             for first in (0..score.bars.len()).step_by(8) {
                 let last = (first + 8).min(score.bars.len());
                 let (from, to) = (score.bars[first].start, score.bars[last - 1].end());
-                let axis = axis.starting_at(from, 20.0);
-                let system = System { right_mm: axis.barline_x(to), axis, from, to, left_mm: 0.0 };
+                let axis = axis.starting_at(from, header_width_mm(score, first).max(20.0));
+                let right_mm = axis.barline_x(to) + axis.notice_mm(to);
+                let system = System { right_mm, axis, from, to, left_mm: 0.0 };
                 let drawn = staff(&study, &engraving, &system, Density::None, 1.0).picture;
                 let bar = |x: f64| {
                     let inside = score.bars[first..last]

@@ -15,7 +15,9 @@ use elbowroom::{
         level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder, together as together_picture,
         tone_band,
     },
-    score::{Clef, Direction, Dynamic, Mark, Note, NoteValue, Pitch, SignKind},
+    score::{
+        Clef, Direction, Dynamic, Mark, Note, NoteValue, Pitch, Quarters, SignKind, Sudden, TimeSignature,
+    },
     setup::Family,
     tone::shared_weight,
 };
@@ -112,6 +114,36 @@ fn dynamics_and_words() {
     let mut lesson = passage.lesson(Family::Violin, 4, 0);
     lesson.score.bars[2].ending = Some("1".to_owned());
     check("dynamics_and_words", &staff_of(lesson));
+}
+
+#[test]
+fn lines_over_and_between_notes() {
+    let mut passage = Passage::default();
+    let line = SignKind::OctaveLine { octaves: 1, end: Quarters::from(4) };
+    passage.sign(line).notes("B5 C6 D6 G6", QUARTER);
+    passage
+        .note("D5", HALF)
+        .marks(&[Mark::Trill, Mark::TrillLine])
+        .note("E5", HALF)
+        .marks(&[Mark::TrillLine]);
+    passage.note("G3", HALF).marks(&[Mark::Slide]).note("D5", HALF).marks(&[Mark::Glissando]);
+    passage.note("A4", HALF).marks(&[Mark::Sforzando]).last(|event| event.sudden = Some(Sudden::Ffz));
+    check("lines_over_and_between_notes", &staff_of(passage.lesson(Family::Violin, 4, 0)));
+}
+
+/// Common practice, no source: behind the last barline of a system stand the key and metre of the next.
+#[test]
+fn a_new_key_and_metre_are_told_at_the_end_of_a_system() {
+    let mut passage = Passage::default();
+    passage.notes("D4 E4 F4 G4", QUARTER).notes("A4 B4 C#5 D5", QUARTER);
+    let mut lesson = passage.lesson(Family::Violin, 4, -1);
+    (lesson.score.bars[1].key, lesson.score.bars[1].time) = (2, TimeSignature::new(2, 2));
+    let engraving = Engraving::new(&lesson.score);
+    let axis = TimeAxis::new(&lesson.score, &engraving);
+    let ends = (Quarters::ZERO, Quarters::from(4));
+    let system = System::fitted(&axis, ends, 0.0, (20.0, 90.0));
+    let drawn = staff(&Study::new(lesson), &engraving, &system, Density::None, 1.0).picture;
+    check("notice_of_key_and_metre", &drawn);
 }
 
 /// What asks for marks: a subito, accents on up-bows, double stops, a long note; close together, so that

@@ -11,6 +11,7 @@ mod bad_files;
 mod bounds;
 mod import_reference;
 mod lesson_properties;
+mod lines;
 mod musicxml_suite;
 mod slurs;
 mod voices;

@@ -107,7 +107,7 @@ pub fn marked_up(lesson: &Lesson, random: &mut Random, count: usize) -> Lesson {
         let at = random.below(notes.len().saturating_sub(4).max(1));
         let few = &notes[at..(at + 2 + random.below(3)).min(notes.len())];
         let one = few[0];
-        let edit = match random.below(9) {
+        let edit = match random.below(12) {
             0 => change::set_slur(&lesson, few, true),
             1 => change::set_slur(&lesson, few, false),
             2 => change::split_slur(&lesson, one),
@@ -116,6 +116,9 @@ pub fn marked_up(lesson: &Lesson, random: &mut Random, count: usize) -> Lesson {
             5 => change::set_finger(&lesson, one, 0, Some("2")),
             6 => change::set_string(&lesson, one, 0, Some(2)),
             7 => change::set_dynamic(&lesson, onset(&lesson, one), Some(Dynamic::Pp)),
+            8 => change::set_tempo(&lesson, onset(&lesson, one), Some((63.0, "Calmly (♩ = 63)"))),
+            9 => change::move_notes(&lesson, few, change::Moving::Steps(1)),
+            10 => Ok(change::set_title("An Air & its <Double>")),
             _ => Ok(other_marks(&lesson, few)),
         };
         if let Ok((next, _)) = edit.and_then(|edit| edit.apply(&lesson)) {
@@ -183,6 +186,7 @@ fn a_marked_up_part_goes_back_into_its_file() {
             let [again, wanted] = [&again, &new.score].map(said);
             assert_eq!(again.1, wanted.1, "{}: slurs", path.display());
             assert_eq!(again.2, wanted.2, "{}: signs", path.display());
+            assert_eq!(read(&written.bytes, part).score.title, new.score.title, "{}", path.display());
         }
         // The other parts are as they were.
         for other in document.parts().iter().filter(|other| other.index != part) {
@@ -271,9 +275,45 @@ fn other_notes_are_not_written_over() {
     let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
     let old = lesson(read(&source, 0));
     let first = old.score.events.iter().find(|event| !event.is_rest()).unwrap().id;
-    let (new, _) = change::move_notes(&old, &[first], change::Moving::Steps(1)).unwrap().apply(&old).unwrap();
+    let (new, _) = change::delete(&old, &[first]).unwrap().apply(&old).unwrap();
     let refused = write_back(&Study::new(new), &source, 0, Density::None);
     assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
+}
+
+/// Titles as files have them: of the work, of a movement, of both, of none; where they are printed they
+/// follow. Titles of our own.
+#[test]
+fn a_title_goes_where_the_file_has_it() {
+    let source =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
+    let at = source.find("<part-list>").unwrap();
+    let head = source[..at]
+        .find("<score-partwise")
+        .map(|from| from + source[from..].find('>').unwrap() + 1)
+        .unwrap();
+    let credit = |words: &str| format!("<credit page=\"1\"><credit-words>{words}</credit-words></credit>");
+    let work = |words: &str| format!("<work><work-title>{words}</work-title></work>");
+    let movement = |words: &str| format!("<movement-title>{words}</movement-title>");
+    for (before, title, after) in [
+        (work("Old") + &credit("Old"), "New & Co", work("New &amp; Co") + &credit("New &amp; Co")),
+        (work("Old") + &movement("I"), "Old, II", work("Old") + &movement("II")),
+        (work("Old") + &movement("I"), "New", work("New")),
+        (movement("Old"), "New", movement("New")),
+        (String::new(), "New", work("New")),
+        (
+            "<work><work-number>1</work-number></work>".into(),
+            "New",
+            "<work><work-number>1</work-number></work>".to_owned() + &movement("New"),
+        ),
+    ] {
+        let with = |head_text: &str| format!("{}{head_text}{}", &source[..head], &source[at..]);
+        let file = with(&before);
+        let mut new = lesson(read(file.as_bytes(), 0));
+        new.score.title = title.to_owned();
+        let written = back(new, file.as_bytes(), 0);
+        assert_eq!(written.left, Vec::<String>::new());
+        assert_eq!(String::from_utf8(written.bytes).unwrap(), with(&after));
+    }
 }
 
 /// A bow that is lifted and one that is hooked have no sign of their own in the standard; they come back

@@ -64,5 +64,5 @@ pub fn wait_until(harness: &mut Harness<'_, Desk>, done: impl Fn(&Harness<'_, De
 /// Asks for the lesson to be saved and waits for what comes of it.
 pub fn save(harness: &mut Harness<'_, Desk>) {
     press_with(harness, Modifiers::COMMAND, Key::S);
-    wait_until(harness, |harness| harness.query_by_label("Saving…").is_none());
+    wait_until(harness, |harness| !harness.state().is_saving());
 }

@@ -6,7 +6,10 @@ use egui_kittest::{Harness, kittest::Queryable as _};
 use elbowroom::{
     desk::Desk,
     lesson::Lesson,
-    score::{Bar, Clef, Direction, Dynamic, Event, NoteValue, Quarters, Shared, SignKind, TimeSignature},
+    score::{
+        Bar, Clef, Direction, Dynamic, Event, Mark, NoteValue, Quarters, Return, Shared, SignKind,
+        TimeSignature,
+    },
     setup::Family,
 };
 
@@ -319,4 +322,55 @@ fn a_scale_is_begun_with() {
     assert_eq!((part.score.title.as_str(), part.score.bars[0].key), ("B flat major, 1 octave", -2));
     assert_eq!(part.score.slurs.len(), 1);
     harness.get_by_label("Back to Harbour Song");
+}
+
+/// The words are those of printed parts: common practice, no source.
+#[test]
+fn an_ending_a_jump_and_a_segno_are_typed() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND, Key::B);
+    for (label, text) in [("Ending", "1, 2"), ("Jump", "D.S. al Fine")] {
+        harness.get_by_role_and_label(Role::TextInput, label).focus();
+        harness.run_steps(2);
+        fill(&mut harness, text);
+    }
+    harness.get_by_label("segno here").click();
+    harness.run_steps(2);
+    harness.get_by_label("Done").click();
+    harness.run_steps(2);
+    let lesson = lesson(&harness);
+    let bar = &lesson.score.bars[0];
+    assert_eq!(bar.ending.as_deref(), Some("1, 2"));
+    assert!(bar.jumps.segno && bar.jumps.back == Some(Return::ToSegno));
+    let words = SignKind::Words("D.S. al Fine".to_owned());
+    assert!(lesson.score.signs.iter().any(|sign| sign.at == bar.end() && sign.kind == words));
+}
+
+#[test]
+fn a_trill_and_letters_of_a_sudden_dynamic_are_typed() {
+    let mut harness = begun();
+    for key in [Key::A, Key::M, Key::I, Key::L] {
+        press(&mut harness, key);
+    }
+    fill(&mut harness, "ffz");
+    press(&mut harness, Key::Enter);
+    let lesson = lesson(&harness);
+    let note = lesson.score.events.iter().find(|event| !event.is_rest()).expect("the note");
+    assert!(note.marks.contains(&Mark::Trill), "{:?}", note.marks);
+    assert_eq!(note.sudden_letters(), Some("ffz"));
+}
+
+#[test]
+fn keys_are_found_by_what_they_do() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::F1);
+    harness.get_by_label("trill");
+    harness.get_by_label("Show a level");
+    harness.run_steps(2);
+    harness.event(egui::Event::Text("tril".to_owned()));
+    harness.run_steps(2);
+    harness.get_by_label("trill");
+    assert!(harness.query_by_label("Show a level").is_none());
+    press(&mut harness, Key::Escape);
+    assert!(harness.query_by_label("trill").is_none(), "the list is closed");
 }

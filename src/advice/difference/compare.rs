@@ -265,7 +265,10 @@ impl Signs {
                     signs.qpm.insert(sign.at, qpm);
                 }
                 // These say nothing to the bow.
-                SignKind::Words(_) | SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
+                SignKind::Words(_)
+                | SignKind::Rehearsal(_)
+                | SignKind::Clef(_)
+                | SignKind::OctaveLine { .. } => {}
             }
         }
         signs

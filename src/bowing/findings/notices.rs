@@ -9,10 +9,11 @@ use crate::{
 pub(super) fn notices(score: &Score, line: &Line, plan: &Plan) -> Vec<String> {
     let mut notices: Vec<String> = score.assumptions().into_iter().map(str::to_owned).collect();
     if line.left_out > 0 {
-        notices.push(format!(
-            "{} notes of other voices are shown but not planned: one bow plays the first voice.",
-            line.left_out
-        ));
+        let notes = match line.left_out {
+            1 => "One note of another voice is".to_owned(),
+            count => format!("{count} notes of other voices are"),
+        };
+        notices.push(format!("{notes} shown but not planned: one bow plays the first voice."));
     }
     if let Some(error) = &plan.error {
         notices.push(format!("No plan can be made: {error}. Check the figures of the set-up."));

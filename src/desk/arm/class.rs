@@ -16,7 +16,7 @@ use crate::{
 };
 
 use super::{
-    figure::{Drawer, turn},
+    figure::{Drawer, pixels_per_mm, turn},
     shown::{ArmDesk, plane_of},
 };
 
@@ -167,7 +167,7 @@ pub fn class_ui(ui: &mut Ui, now: &Now, class: &mut ClassDesk, arm: &mut ArmDesk
         size_mm: (f64::from(room.width() / points_per_mm), f64::from(room.height() / points_per_mm)),
         type_mm: 3.1,
         large: true,
-        pixels_per_mm: f64::from(points_per_mm * ui.ctx().pixels_per_point()),
+        pixels_per_mm: pixels_per_mm(ui, points_per_mm, response.dragged()),
     };
     let drawing = cache.draw(&now.study, &figure);
     picture_ui(ui, room, drawing, Scale { origin: room.min, points_per_mm }, theme, painter);
@@ -231,9 +231,9 @@ impl Words {
         let size = (0.052 * high).min(room / (0.52 * self.more.chars().count().max(1) as f32));
         let at = pos2(name.right() + 0.06 * high, line - 0.026 * high);
         text(at, &self.more, size, Face::Sans, Ink::Text);
-        let keys = "1 to 7 the level · Shift a second one · V the view · left, right along the hair · \
-                    space moves · L through the levels · up, down faster or slower · M with the music · Esc back";
-        let size = (0.024 * high).min(rect.width() / 82.0);
+        let keys = "1 to 7 the level · Shift a second one · V the view, a drag turns it · left, right or wheel along \
+                    the hair · space moves · L through the levels · up, down faster, slower · M with the music · Esc back";
+        let size = (0.024 * high).min(rect.width() / (0.55 * keys.chars().count() as f32));
         text(pos2(left, rect.bottom() - 0.012 * high), keys, size, Face::Sans, Ink::Faint);
     }
 }

@@ -6,7 +6,7 @@ use strum::IntoEnumIterator as _;
 
 use crate::{
     analysis::{Analysis, BowState},
-    arm::ArmPose,
+    arm::{ArmPose, Travel},
     desk::{
         command::{Action, Command, LevelKey},
         state::now::Now,
@@ -143,42 +143,63 @@ pub(super) fn turn(response: &Response, left_handed: bool, arm: &mut ArmDesk) {
     }
 }
 
+/// How fine a figure is drawn: while it is turned everything is drawn anew for each frame, then coarser, so
+/// that it follows the pointer.
+pub(super) fn pixels_per_mm(ui: &Ui, points_per_mm: f32, turning: bool) -> f64 {
+    let coarser = if turning { 0.5 } else { 1.0 };
+    f64::from(points_per_mm * ui.ctx().pixels_per_point()) * coarser
+}
+
 /// What moves between the level shown and the one held.
 fn travel(analysis: &Analysis, state: &BowState, arm: &ArmDesk) -> String {
     let here = analysis.arm_path.fan.level(state.plane);
     let held = arm.held.and_then(|index| analysis.arm_path.fan.all().nth(index).map(|level| (index, level)));
     let Some((_, other)) = held.filter(|(index, _)| *index != state.plane.index()) else {
-        let pose = analysis.arm_path.arm.pose(here.angle_deg, state.hair_mm);
+        let [frog, pose] = [0.0, state.hair_mm].map(|hair| analysis.arm_path.arm.pose(here.angle_deg, hair));
         return format!(
             "On {}: {}. Shift and a digit hold a second level against this one.",
             here.name,
-            hand_words(&pose)
+            hand_words(&frog, &pose)
         );
     };
     let from = analysis.arm_path.arm.pose(here.angle_deg, state.hair_mm);
     let way = from.travel_to(&analysis.arm_path.arm.pose(other.angle_deg, state.hair_mm));
     let rises = if way.upper_arm_deg >= 0.0 { "rises" } else { "sinks" };
     format!(
-        "From {} to {}: the bow turns {:.0}°, the hand moves {:.0} cm, the elbow {:.0} cm; the upper arm {rises} {:.0}°.",
+        "From {} to {}: the bow turns {:.0}°, the hand moves {:.0} cm, the elbow {:.0} cm; the upper arm {rises} {:.0}°{}.",
         here.name,
         other.name,
         way.bow_deg,
         way.hand_mm / 10.0,
         way.elbow_mm / 10.0,
-        way.upper_arm_deg.abs()
+        way.upper_arm_deg.abs(),
+        turn_words(&way).map(|words| format!(", the forearm turns {words}")).unwrap_or_default()
     )
 }
 
-/// Wrist and hand, in steps of five degrees: the model knows no better.
-fn hand_words(pose: &ArmPose) -> String {
-    let about = |deg: f64| (deg / 5.0).round() * 5.0;
+/// In steps of five degrees: the model knows no better.
+fn about(deg: f64) -> f64 {
+    (deg / 5.0).round() * 5.0
+}
+
+/// How the forearm turns on a way, where it is known and worth a word.
+fn turn_words(way: &Travel) -> Option<String> {
+    let turn = about(way.forearm_deg?);
+    let to = if turn > 0.0 { "inward" } else { "outward" };
+    (turn != 0.0).then(|| format!("{:.0}° {to}", turn.abs()))
+}
+
+/// Wrist and hand, and how the forearm has turned since the frog.
+fn hand_words(frog: &ArmPose, pose: &ArmPose) -> String {
     let (bend, lean) = (about(pose.wrist_bend_deg()), about(pose.hand_lean_deg()));
     let finger = if lean > 0.0 { "little finger" } else { "forefinger" };
     let leans = match lean {
         0.0 => "the hand leans neither way".to_owned(),
         _ => format!("the hand leans {:.0}° toward the {finger}", lean.abs()),
     };
-    format!("the wrist bends about {bend:.0}°, {leans}")
+    let turned = turn_words(&frog.travel_to(pose));
+    let turned = turned.map(|words| format!(", since the frog the forearm has turned {words}"));
+    format!("the wrist bends about {bend:.0}°, {leans}{}", turned.unwrap_or_default())
 }
 
 /// How large a figure is drawn, and with the bow where.
@@ -211,7 +232,7 @@ fn figure_ui(ui: &mut Ui, now: &Now, figure: &Figure<'_>, arm: &ArmDesk, drawer:
             size_mm,
             type_mm: if large { 3.3 } else { type_mm },
             large,
-            pixels_per_mm: f64::from(points_per_mm * ui.ctx().pixels_per_point()),
+            pixels_per_mm: pixels_per_mm(ui, points_per_mm, large && response.dragged()),
         };
         let drawing = drawer.cache.draw(&now.study, &figure);
         let scale = Scale { origin: rect.min, points_per_mm };

@@ -1,6 +1,6 @@
 //! The bridge seen along the strings, with the level the arm holds.
 
-use egui::{Label, RichText, Role, Sense, Ui, WidgetInfo, vec2};
+use egui::{Label, RichText, Role, Sense, TextStyle, Ui, WidgetInfo, vec2};
 use kurbo::{PathSeg, Point};
 
 use crate::{
@@ -20,6 +20,8 @@ use super::shown::{ArmDesk, shown_state};
 
 /// Narrowest and widest drawing, mm.
 const WIDTH_MM: std::ops::RangeInclusive<f64> = 52.0..=64.0;
+/// Height of the drawing with its heading, mm.
+const HIGH_MM: f32 = 50.0;
 /// How near to a level a click may lie, mm.
 const REACH_MM: f64 = 2.0;
 
@@ -42,6 +44,11 @@ impl LookedAt {
             Self::Chosen(index) | Self::Together(index) => Some(index),
         }
     }
+}
+
+/// There is room for the level and as many lines of text under it.
+pub fn level_fits(ui: &Ui, now: &Now, lines: f32) -> bool {
+    ui.available_height() >= HIGH_MM * now.points_per_mm + lines * ui.text_style_height(&TextStyle::Body)
 }
 
 /// The level in a line, where something else has the room.

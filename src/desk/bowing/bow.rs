@@ -21,6 +21,8 @@ use crate::{
 /// Width of the tone of the note beside the bow, mm, and at most this share of the panel.
 const BAND_MM: f32 = 64.0;
 const BAND_SHARE: f32 = 0.26;
+/// Lines of words under the bow.
+const LINES: usize = 2;
 
 /// Draws the bow with a line of words under it, and beside it the tone of the note.
 pub fn bow_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
@@ -81,18 +83,22 @@ fn bar_ui(ui: &mut Ui, now: &Now, painter: &mut ScreenPainter) {
     let bow = picture::bow_bar(&now.study, state, width);
     let size = vec2(ui.available_width(), bow.height_mm as f32 * points_per_mm);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    let words = caption(analysis, state);
+    let lines = caption(analysis, state);
+    let words = lines.join(" · ");
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("The bow. {words}")));
     let scale = Scale { origin: rect.min, points_per_mm };
     picture_ui(ui, rect, &bow, scale, now.look.theme(), painter);
-    ui.add(Label::new(RichText::new(words)).truncate());
+    // As many lines for every note, or the music above would jump.
+    for k in 0..LINES {
+        ui.add(Label::new(lines.get(k).map_or("", String::as_str)).truncate());
+    }
 }
 
-/// Stroke type, speed against the wanted speed, and what comes next.
-pub fn caption(analysis: &Analysis, state: &BowState) -> String {
+/// Stroke type and speed against the wanted speed; and in a line of its own what comes next.
+fn caption(analysis: &Analysis, state: &BowState) -> Vec<String> {
     let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) else {
         let plucked = state.note.and_then(|note| analysis.line.notes.get(note)).is_some_and(|n| n.pizzicato);
-        return if plucked { "Pizzicato: the bow rests" } else { "Nothing here is bowed" }.to_owned();
+        return vec![if plucked { "Pizzicato: the bow rests" } else { "Nothing here is bowed" }.to_owned()];
     };
     let bowed = state.note.and_then(|note| analysis.bowed_of(note));
     let k = bowed.unwrap_or(stroke.notes.start).clamp(stroke.notes.start, stroke.notes.end.saturating_sub(1));
@@ -108,8 +114,7 @@ pub fn caption(analysis: &Analysis, state: &BowState) -> String {
             format!("this note {:.0} cm/s, {ratio:.1} times the wanted speed", speed / 10.0)
         });
     }
-    words.push(next_words(analysis, stroke.notes.end));
-    words.join(" · ")
+    vec![words.join(" · "), next_words(analysis, stroke.notes.end)]
 }
 
 /// "next: up-bow F#4 (finger 2) on the D string, from 30 of 65 cm, mf".
@@ -180,7 +185,7 @@ mod tests {
         let study = Study::new(lesson);
         let told = |seconds: f64| {
             let analysis = study.analysis();
-            caption(analysis, &analysis.bow_at(seconds))
+            caption(analysis, &analysis.bow_at(seconds)).join(" · ")
         };
         assert!(told(0.5).ends_with("next: pizzicato"), "{}", told(0.5));
         assert_eq!(told(1.5), "Pizzicato: the bow rests");
@@ -212,7 +217,7 @@ mod tests {
         lesson.setup.player.positions = Positions::First;
         let study = Study::new(lesson);
         let analysis = study.analysis();
-        let words = caption(analysis, &analysis.bow_at(0.5));
+        let words = caption(analysis, &analysis.bow_at(0.5)).join(" · ");
         let from = analysis.plan.solution.start_mm[1] / 10.0;
         let place = format!("from {from:.0} of 65 cm");
         assert!(

@@ -183,6 +183,8 @@ const MARKS: &[WriteEntry] = &[
     entry(WriteKey::Put(Put::Mark(Mark::Accent)), "accent", &[(PLAIN, Key::A)]),
     entry(WriteKey::Put(Put::Mark(Mark::StrongAccent)), "marcato", &[(PLAIN, Key::M)]),
     entry(WriteKey::Put(Put::Mark(Mark::Staccatissimo)), "wedge", &[(PLAIN, Key::W)]),
+    entry(WriteKey::Put(Put::Mark(Mark::Trill)), "trill", &[(PLAIN, Key::I)]),
+    entry(WriteKey::Put(Put::Mark(Mark::Slide)), "glissando", &[(PLAIN, Key::G)]),
     entry(WriteKey::Put(Put::Mark(Mark::Fermata)), "fermata", &[(PLAIN, Key::F)]),
     entry(WriteKey::Put(Put::Mark(Mark::BreathMark)), "comma", &[(PLAIN, Key::C)]),
     entry(WriteKey::Put(Put::Mark(Mark::Harmonic)), "harmonic", &[(PLAIN, Key::O)]),

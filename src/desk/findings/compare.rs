@@ -9,6 +9,7 @@ use crate::{
         state::kept::Kept,
         widgets::{
             painter::colour,
+            rows::uneven_rows_ui,
             theme::{Look, bold},
         },
     },
@@ -31,11 +32,12 @@ pub fn compare_ui(ui: &mut Ui, kept: &Kept, look: Look, commands: &mut Vec<Comma
                     .wrap(),
             );
         }
-        for (index, difference) in kept.differences().iter().enumerate() {
-            if difference_ui(ui, difference, index, look) {
+        let differences = kept.differences();
+        uneven_rows_ui(ui, "differences", differences.len(), |ui, index| {
+            if difference_ui(ui, &differences[index], index, look) {
                 commands.push(Command::Difference(index));
             }
-        }
+        });
     });
 }
 

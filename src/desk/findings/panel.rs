@@ -12,6 +12,7 @@ use crate::{
         widgets::{
             controls::fold_ui,
             painter::colour,
+            rows::uneven_rows_ui,
             signs::{count_ui, count_words},
             theme::bold,
         },
@@ -145,7 +146,8 @@ fn silenced_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView, 
     if !view.silenced {
         return;
     }
-    for (finding, reason) in silenced {
+    uneven_rows_ui(ui, "silenced", silenced.len(), |ui, index| {
+        let (finding, reason) = &silenced[index];
         Frame::new().inner_margin(5.0).show(ui, |ui| {
             ui.add(Label::new(finding.title()).wrap());
             if !reason.is_empty() {
@@ -157,5 +159,5 @@ fn silenced_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView, 
                 commands.push(Command::edit(edit));
             }
         });
-    }
+    });
 }

@@ -12,14 +12,17 @@ use crate::{
             now::Now,
             pencil::{Listed, PencilView},
         },
-        widgets::controls::{choice, fold_ui},
+        widgets::{
+            controls::{choice, fold_ui},
+            rows::{rows_ui, uneven_rows_ui},
+        },
     },
     lesson::change,
 };
 
 use super::{
     card::{next_ui, now_ui},
-    row::row_ui,
+    row::{row_height, row_ui},
 };
 
 /// Draws the list of the marks of a density.
@@ -41,7 +44,8 @@ pub fn pencil_ui(
     ScrollArea::vertical().id_salt("pencil").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
         nothing_ui(ui, density, &listed, all);
-        for (nth, &index) in listed.marks.iter().enumerate() {
+        let mut row = |ui: &mut Ui, nth: usize| {
+            let index = listed.marks[nth];
             let mark = &all[index];
             let response = if listed.now.contains(&nth) {
                 now_ui(ui, now, mark, view, commands)
@@ -56,7 +60,12 @@ pub fn pencil_ui(
             if response.clicked() {
                 commands.push(Command::Mark(index));
             }
-        }
+        };
+        let height = row_height(ui);
+        let after = (next + 1).min(listed.marks.len());
+        rows_ui(ui, height, 0..listed.now.start, &mut row);
+        (listed.now.start..after).for_each(|nth| row(ui, nth));
+        rows_ui(ui, height, after..listed.marks.len(), &mut row);
         rubbed_out_ui(ui, now, view, commands);
     });
 }
@@ -106,7 +115,8 @@ fn rubbed_out_ui(ui: &mut Ui, now: &Now, view: &mut PencilView, commands: &mut V
     if !view.rubbed_out {
         return;
     }
-    for mark in rubbed_out {
+    uneven_rows_ui(ui, "rubbed out", rubbed_out.len(), |ui, index| {
+        let mark = &rubbed_out[index];
         Frame::new().inner_margin(5.0).show(ui, |ui| {
             ui.add(Label::new(mark.title()).wrap());
             if ui.small_button("Write again").clicked() {
@@ -114,5 +124,5 @@ fn rubbed_out_ui(ui: &mut Ui, now: &Now, view: &mut PencilView, commands: &mut V
                 commands.push(Command::edit(edit));
             }
         });
-    }
+    });
 }

@@ -26,13 +26,15 @@ pub fn title(mark: &PencilMark) -> RichText {
     }
 }
 
-/// A mark in one line; drawn only where it is seen, for a part may have hundreds.
+/// Height of a mark in one line, points.
+pub fn row_height(ui: &Ui) -> f32 {
+    ui.text_style_height(&TextStyle::Body) + 2.0 * MARGIN
+}
+
+/// A mark in one line.
 pub fn row_ui(ui: &mut Ui, mark: &PencilMark, look: Look) -> Response {
-    let size = vec2(ui.available_width(), ui.text_style_height(&TextStyle::Body) + 2.0 * MARGIN);
+    let size = vec2(ui.available_width(), row_height(ui));
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
-    if !ui.is_rect_visible(rect) {
-        return response;
-    }
     let theme = look.theme();
     let width = rect.width() - 2.0 * MARGIN;
     let words = WidgetText::from(title(mark));

@@ -1,6 +1,8 @@
 //! Speed, sounding point and weight by dynamic: as a curve whose points can be dragged, and as numbers.
 
-use egui::{Align2, CursorIcon, Grid, Id, Pos2, Response, Role, Sense, Ui, WidgetInfo, vec2};
+use egui::{
+    Align2, CursorIcon, Grid, Id, Label, Pos2, Response, RichText, Role, Sense, Ui, WidgetInfo, vec2,
+};
 use egui_plot::{GridMark, Line, MarkerShape, PlotBounds, PlotPoint, PlotTransform, Points};
 
 use crate::{
@@ -24,6 +26,8 @@ use super::figure::number_ui;
 const HEIGHT: f32 = 110.0;
 /// Room for the values at the left, points.
 const VALUES: f32 = 44.0;
+/// Room for a name over its numbers, points.
+const NAME: f32 = 72.0;
 /// How near to a point it can be taken hold of, points.
 const REACH: f32 = 14.0;
 /// Room over and under the values: a factor on them. Assumed.
@@ -94,8 +98,8 @@ pub fn dynamics_ui(
     ui.label(bold("By dynamic"));
     let names: Vec<&str> =
         setup.section_mut(Section::At(Dynamic::Mf)).iter().map(|figure| figure.name).collect();
-    ui.horizontal(|ui| {
-        for (nth, name) in names.into_iter().enumerate() {
+    ui.horizontal_wrapped(|ui| {
+        for (nth, name) in names.iter().enumerate() {
             ui.selectable_value(&mut own.figure, nth, sentence_case(name));
         }
     });
@@ -108,9 +112,14 @@ pub fn dynamics_ui(
             *dragged = Some(gesture(ui, ("curve", section, figure.name)));
         }
     }
-    Grid::new(Id::unique("dynamics")).num_columns(4).show(ui, |ui| {
-        for heading in ["", "speed", "from the bridge", "weight"] {
-            ui.weak(heading);
+    Grid::new(Id::unique("dynamics")).num_columns(1 + names.len()).show(ui, |ui| {
+        ui.label("");
+        for name in names {
+            // Over narrow numbers a name takes several lines.
+            ui.vertical(|ui| {
+                ui.set_max_width(NAME);
+                ui.add(Label::new(RichText::new(name).weak()).wrap());
+            });
         }
         ui.end_row();
         for dynamic in Dynamic::ALL {

@@ -8,7 +8,7 @@ use crate::{
     setup::{Body, Catalogue, Family, Origin, Player, Section, Setup, Sex, size_words},
 };
 
-use super::figure::figure_ui;
+use super::figure::number_ui;
 
 /// Asks and sets up.
 pub fn pupil_ui(ui: &mut Ui, old: &Setup, new: &mut Setup, dragged: &mut Option<Gesture>) {
@@ -68,16 +68,19 @@ fn instrument_ui(ui: &mut Ui, old: &Setup, new: &mut Setup) {
 /// The height; asked for where it is only the usual one for the size.
 fn height_ui(ui: &mut Ui, setup: &mut Setup, dragged: &mut Option<Gesture>) {
     let before = setup.body.stature_mm;
-    if let Some(mut height) = setup.section_mut(Section::Body).into_iter().next() {
-        ui.horizontal(|ui| figure_ui(ui, &mut height, dragged));
-    }
-    if setup.body.stature_mm != before {
-        setup.body.stature_origin = Origin::Measured;
-    }
-    ui.weak(match setup.body.stature_origin {
-        Origin::Measured => "measured",
-        Origin::Assumed => "usual for this size: how tall?",
-        Origin::Published | Origin::Memory => "usual for this age",
+    let label = ui.label("Height");
+    ui.horizontal(|ui| {
+        if let Some(mut height) = setup.section_mut(Section::Body).into_iter().next() {
+            number_ui(ui, &label, &mut height, dragged);
+        }
+        if setup.body.stature_mm != before {
+            setup.body.stature_origin = Origin::Measured;
+        }
+        ui.weak(match setup.body.stature_origin {
+            Origin::Measured => "measured",
+            Origin::Assumed => "usual for this size: how tall?",
+            Origin::Published | Origin::Memory => "usual for this age",
+        });
     });
     ui.end_row();
 }

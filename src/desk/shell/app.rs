@@ -5,7 +5,7 @@ use std::time::Duration;
 use egui::{Context, Ui, ViewportCommand};
 
 use crate::desk::{
-    command::{Command, keys::take_keys, list::keys_ui},
+    command::{Command, keys::take_keys},
     file::windows::{question_ui, unsaid_ui},
     setup::window::SetupInput,
     state::files::Then,
@@ -59,7 +59,7 @@ impl Desk {
         self.panels.piece.show(ctx, self.history.lesson(), commands);
         self.panels.ask.show(ctx, self.history.lesson(), commands);
         self.panels.scale.show(ctx, self.history.lesson(), commands);
-        keys_ui(ctx, &mut self.view.keys_open);
+        self.panels.keys.show(ctx, &mut self.view.keys_open);
         unsaid_ui(ctx, &mut self.files.unsaid);
         self.keeping_ui(ctx);
         let input = SetupInput {

@@ -149,6 +149,11 @@ impl Desk {
         self.work.search.answers()
     }
 
+    /// A lesson is being saved.
+    pub fn is_saving(&self) -> bool {
+        self.tasks.is_saving()
+    }
+
     /// A search for a bowing is under way.
     pub fn is_searching(&self) -> bool {
         self.work.search.done_part().is_some()

@@ -3,6 +3,7 @@
 use crate::desk::{
     arm::{class::ClassDesk, shown::ArmDesk, together::TogetherDesk},
     bowing::suggest::SuggestView,
+    command::list::KeyList,
     file::{left::LeftWindow, versions::VersionsWindow},
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
@@ -31,6 +32,8 @@ pub struct Panels {
     pub curves: CurvesView,
     /// What the next typed note will be.
     pub writing: Writing,
+    /// What is sought among the keys.
+    pub keys: KeyList,
     /// The piece and its bars.
     pub piece: PieceWindow,
     /// Where to go, and by which interval to move.

@@ -8,7 +8,7 @@ use crate::{
     desk::{
         arm::{
             figure::{Drawer, fits_over, small_ui},
-            level::{LookedAt, folded_ui, level_ui},
+            level::{LookedAt, folded_ui, level_fits, level_ui},
         },
         command::{Action, Command},
         file::report::report_ui,
@@ -25,6 +25,9 @@ use super::Desk;
 
 /// Lines of text that the pencil marks have at least: what comes now and next with their sentences.
 const MARKS_LINES: f32 = 15.0;
+
+/// The same for an open finding: its words, and the first of what helps.
+const FINDING_LINES: f32 = 22.0;
 
 /// Chooses what the list tells.
 fn told_ui(ui: &mut Ui, told: Told, is_remarked: bool, commands: &mut Vec<Command>) {
@@ -50,12 +53,10 @@ impl Desk {
     /// Draws the column. Gives the remedy that is pointed at.
     pub(super) fn side_ui(&mut self, ui: &mut Ui, now: &Now, commands: &mut Vec<Command>) -> Option<StudyId> {
         let looked_at = self.looked_at(now);
-        // An open finding has the room, unless a level is looked at.
-        let is_folded = self.view.told == Told::Findings
-            && self.panels.findings.open.is_some()
-            && looked_at.index().is_none()
-            && self.view.stage == Stage::Music;
-        if is_folded {
+        // An open finding has the room first, unless a level is looked at.
+        let is_first =
+            self.is_finding_open() && looked_at.index().is_none() && self.view.stage == Stage::Music;
+        if is_first && !level_fits(ui, now, FINDING_LINES) {
             folded_ui(ui, now);
         } else {
             self.arm_ui(ui, now, looked_at, commands);
@@ -88,6 +89,10 @@ impl Desk {
         findings_ui(ui, &input, &mut self.panels.findings, commands)
     }
 
+    fn is_finding_open(&self) -> bool {
+        self.view.told == Told::Findings && self.panels.findings.open.is_some()
+    }
+
     fn looked_at(&self, now: &Now) -> LookedAt {
         if self.view.stage == Stage::Together {
             self.panels.together.level(now.lesson()).map_or(LookedAt::Music, LookedAt::Together)
@@ -98,10 +103,15 @@ impl Desk {
 
     /// The level, the arm unless it is shown large, and what to take care of.
     fn arm_ui(&mut self, ui: &mut Ui, now: &Now, looked_at: LookedAt, commands: &mut Vec<Command>) {
+        let is_open = self.is_finding_open();
         let (arm, drawn) = (&self.panels.arm, &mut self.drawn);
         let state = level_ui(ui, now, looked_at, arm, &mut drawn.painter, commands);
-        // The marks need to be read while playing, and have the room first.
-        let fits = self.view.told == Told::Findings || fits_over(ui, now, MARKS_LINES);
+        // The marks need to be read while playing, an open finding while it is cured: they have the room first.
+        let fits = match self.view.told {
+            Told::Findings if is_open => fits_over(ui, now, FINDING_LINES),
+            Told::Findings => true,
+            Told::Pencil | Told::Reading => fits_over(ui, now, MARKS_LINES),
+        };
         if self.view.stage != Stage::Arm && fits {
             let drawer = Drawer { cache: &mut drawn.figure, painter: &mut drawn.painter };
             small_ui(ui, now, &state, arm, drawer);

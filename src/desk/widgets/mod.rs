@@ -3,6 +3,7 @@
 pub mod controls;
 pub mod painter;
 pub mod plot;
+pub mod rows;
 pub mod signs;
 pub mod theme;
 pub mod typed;

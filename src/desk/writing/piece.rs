@@ -24,6 +24,8 @@ const METRES: [&str; 8] = ["2/4", "3/4", "4/4", "2/2", "3/8", "6/8", "9/8", "12/
 const UPBEATS: [&str; 7] = ["none", "16th", "eighth", "quarter", "dotted quarter", "half", "dotted half"];
 const TEMPOS: [&str; 6] =
     ["Largo 50", "Adagio 66", "Andante 80", "Moderato 100", "Allegro 126", "Presto 176"];
+const ENDINGS: [&str; 3] = ["1", "2", "1, 2"];
+const JUMPS: [&str; 6] = ["D.C. al Fine", "D.C. al Coda", "D.S. al Fine", "D.S. al Coda", "To Coda", "Fine"];
 const BARS: [&str; 6] = ["4", "8", "12", "16", "24", "32"];
 
 /// The window, when it is open.
@@ -55,6 +57,10 @@ struct Fields {
     tempo: String,
     mark: String,
     repeat: (bool, bool),
+    ending: String,
+    jump: String,
+    /// Segno, and coda.
+    signs: (bool, bool),
     bars: String,
 }
 
@@ -136,6 +142,9 @@ impl Fields {
             tempo,
             mark,
             repeat: (bar.repeat_start, bar.repeat_end),
+            ending: bar.ending.clone().unwrap_or_default(),
+            jump: change::jump_words(lesson, index),
+            signs: (bar.jumps.segno, bar.jumps.coda),
             bars: full_bars(score).to_string(),
         }
     }
@@ -237,6 +246,12 @@ impl Form {
             ui.checkbox(&mut fields.repeat.0, "begins here");
             ui.checkbox(&mut fields.repeat.1, "ends with this bar");
             ui.end_row();
+            row(ui, "Ending", &mut fields.ending, &texts(&ENDINGS), Ok("over this bar".to_owned()));
+            row(ui, "Jump", &mut fields.jump, &texts(&JUMPS), Ok("after this bar".to_owned()));
+            ui.label("Signs");
+            ui.checkbox(&mut fields.signs.0, "segno here");
+            ui.checkbox(&mut fields.signs.1, "the coda begins here");
+            ui.end_row();
         });
         enter
     }
@@ -284,7 +299,7 @@ impl Form {
         Ok(Edit::between("Piece and bars", lesson, &new))
     }
 
-    /// Clef, tempo, rehearsal mark and repeat at the bar.
+    /// Clef, tempo, rehearsal mark, repeat, ending and jump at the bar.
     fn signs(&self, new: &mut Lesson) -> Result<(), EditError> {
         let (typed, was) = (&self.typed, &self.was);
         let at = new.score.bars.get(self.bar).map_or(Quarters::ZERO, |bar| bar.start);
@@ -311,6 +326,12 @@ impl Form {
         if typed.repeat != was.repeat {
             let edit = change::set_repeat(new, self.bar, typed.repeat.0, typed.repeat.1)?;
             *new = edit.apply(new)?.0;
+        }
+        if typed.ending != was.ending {
+            *new = change::set_ending(new, self.bar, &typed.ending)?.apply(new)?.0;
+        }
+        if (typed.signs, &typed.jump) != (was.signs, &was.jump) {
+            *new = change::set_jumps(new, self.bar, typed.signs, &typed.jump)?.apply(new)?.0;
         }
         Ok(())
     }

@@ -8,8 +8,8 @@ use crate::{
         change::{self, Moving},
     },
     score::{
-        Attack, Dynamic, Event, EventId, Letter, Mark, NoteValue, Pitch, Quarters, SameBow, Shared, SignKind,
-        attacks,
+        Attack, Dynamic, Event, EventId, Letter, NoteValue, Pitch, Quarters, SameBow, Shared, SignKind,
+        Sudden, attacks,
     },
 };
 
@@ -308,13 +308,8 @@ impl Writing {
             return change::set_words(lesson, at, text);
         }
         let text = text.trim();
-        let on_note = match text {
-            "sf" | "sfz" | "fz" | "rf" | "rfz" => Some(Mark::Sforzando),
-            "fp" | "sfp" => Some(Mark::FortePiano),
-            _ => None,
-        };
-        if let Some(mark) = on_note {
-            return change::set_mark(lesson, &[id], mark, true);
+        if Sudden::from_letters(text).is_some() {
+            return change::set_sudden(lesson, id, text);
         }
         let level = Dynamic::from_mark(text);
         if level.is_none() && !text.is_empty() {

@@ -7,7 +7,7 @@ use super::{
     walk::Walker,
     xml::{child, child_text, decimal, elements, short, text},
 };
-use crate::score::{NoteValue, Quarters, TEMPOS, asks_the_bow, plucked, swells};
+use crate::score::{NoteValue, OCTAVES, Quarters, TEMPOS, asks_the_bow, plucked, swells};
 
 /// What is said of a tempo outside [`TEMPOS`].
 const OUT_OF_RANGE: &str = "a tempo that is not between 1 and 1000 quarter notes a minute is left out";
@@ -67,7 +67,7 @@ impl Walker<'_> {
         let placed = |kind| Placed { spot, staff, voice, line, origin, kind };
         self.part.placed.extend(kinds.into_iter().map(placed));
         if tempo {
-            self.part.tempos.push(RawTempo { spot, printed, played, words: tempo_words, line });
+            self.part.tempos.push(RawTempo { spot, printed, played, words: tempo_words, line, origin });
         }
     }
 
@@ -96,6 +96,22 @@ impl Walker<'_> {
                 "stop" => kinds.push(PlacedKind::DashesStop { number }),
                 _ => {}
             },
+            "octave-shift" => {
+                // The notes are given as they sound: "down" says that they are printed lower.
+                let size: i8 = item.attribute("size").and_then(|t| t.trim().parse().ok()).unwrap_or(8);
+                let octaves = (size - 1) / 7;
+                match item.attribute("type").unwrap_or("") {
+                    "down" if OCTAVES.contains(&octaves) => {
+                        kinds.push(PlacedKind::OctaveLine { octaves: Some(octaves), number });
+                    }
+                    "up" if OCTAVES.contains(&octaves) => {
+                        kinds.push(PlacedKind::OctaveLine { octaves: Some(-octaves), number });
+                    }
+                    "stop" => kinds.push(PlacedKind::OctaveLine { octaves: None, number }),
+                    "continue" => {}
+                    _ => self.warn(item, "an octave line that neither starts nor stops is left out", ""),
+                }
+            }
             "rehearsal" if !text(item).is_empty() => {
                 kinds.push(PlacedKind::Rehearsal(text(item).chars().take(WORDS_LIMIT).collect()));
             }
@@ -106,7 +122,7 @@ impl Walker<'_> {
                 "the strings are tuned in a way of their own (scordatura); ordinary tuning is taken",
                 "set the strings in the set-up",
             ),
-            "rehearsal" | "bracket" | "octave-shift" | "pedal" | "image" | "staff-divide" => {}
+            "rehearsal" | "bracket" | "pedal" | "image" | "staff-divide" => {}
             other => {
                 let message = format!("the direction <{}> is not read", short(other));
                 self.remark(item, message, "");
@@ -130,7 +146,14 @@ impl Walker<'_> {
             self.part.placed.push(placed);
         }
         if played.is_some() {
-            self.part.tempos.push(RawTempo { spot, printed: None, played, words: String::new(), line });
+            self.part.tempos.push(RawTempo {
+                spot,
+                printed: None,
+                played,
+                words: String::new(),
+                line,
+                origin: node.at(),
+            });
         }
     }
 

@@ -26,6 +26,8 @@ pub(super) struct OnNote {
     pub tremolo: Option<u8>,
     pub slurs: Vec<SlurEnd>,
     pub dynamics: Vec<String>,
+    /// The line of a trill begins, and ends.
+    pub trill_line: (bool, bool),
 }
 
 impl Walker<'_> {
@@ -54,11 +56,16 @@ impl Walker<'_> {
                 "technical" => self.technical(item, on),
                 "ornaments" => self.ornaments(item, on),
                 "dynamics" => on.dynamics.extend(dynamic_texts(item)),
-                "glissando" | "slide" => self.remark(
-                    item,
-                    "a glissando is read as its two notes, without the slide",
-                    "slur them if one bow takes both",
-                ),
+                name @ ("glissando" | "slide") => {
+                    // By the standard a glissando is wavy and a slide straight, if they say nothing else.
+                    let wavy = match item.attribute("line-type") {
+                        Some(line) => line == "wavy",
+                        None => name == "glissando",
+                    };
+                    if kind == "start" {
+                        on.marks.insert(if wavy { Mark::Glissando } else { Mark::Slide });
+                    }
+                }
                 "tuplet" | "accidental-mark" | "footnote" | "level" => {}
                 other => {
                     let message = format!("the notation <{}> is not read", short(other));
@@ -128,8 +135,14 @@ impl Walker<'_> {
                 on.marks.insert(mark);
             } else if name == "tremolo" {
                 self.tremolo(item, on);
-            } else if !["wavy-line", "accidental-mark"].contains(&name) {
-                // Those are the line after a trill, and the accidental over an ornament.
+            } else if name == "wavy-line" {
+                match item.attribute("type") {
+                    Some("start") => on.trill_line.0 = true,
+                    Some("stop") => on.trill_line.1 = true,
+                    _ => {}
+                }
+            } else if name != "accidental-mark" {
+                // That is the accidental over an ornament.
                 let message = format!("the ornament <{}> is not read", short(name));
                 self.remark(item, message, "");
             }

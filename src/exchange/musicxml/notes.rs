@@ -8,7 +8,7 @@ use super::{
     walk::Walker,
     xml::{child_text, elements, short, text},
 };
-use crate::score::{ALTERS, Letter, Note, NoteValue, Pitch, Quarters};
+use crate::score::{ALTERS, Letter, Mark, Note, NoteValue, Pitch, Quarters};
 
 /// What a `<note>` says, before it becomes an event or joins one.
 #[derive(Default)]
@@ -65,8 +65,10 @@ impl Walker<'_> {
         if rest {
             self.chord_base = None;
         } else {
+            let trill_line = written.on.trill_line;
             let head = self.head(node, written);
             self.part.events[index].heads.push(head);
+            self.trill_line(index, trill_line);
             self.chord_base = Some(index);
         }
         self.cursor += length;
@@ -101,6 +103,22 @@ impl Walker<'_> {
             dynamics: on.dynamics.clone(),
             line: self.line(node),
             origin: node.at(),
+        }
+    }
+
+    /// Marks the notes of a voice from where the line of a trill begins to where it ends.
+    fn trill_line(&mut self, index: usize, (begins, ends): (bool, bool)) {
+        let (voice, staff) = (self.part.events[index].voice, self.part.events[index].staff);
+        if begins {
+            self.trill_lines.insert((voice, staff), index);
+            self.part.events[index].marks.insert(Mark::TrillLine);
+        }
+        let from = if ends { self.trill_lines.remove(&(voice, staff)) } else { None };
+        let Some(from) = from else { return };
+        for event in &mut self.part.events[from..=index] {
+            if (event.voice, event.staff) == (voice, staff) && !event.heads.is_empty() {
+                event.marks.insert(Mark::TrillLine);
+            }
         }
     }
 
@@ -274,7 +292,8 @@ fn nearest_value(length: Quarters, tuplet: Option<(u16, u16)>) -> NoteValue {
     NoteValue { tuplet, ..value }
 }
 
-fn read_pitch(node: Node<'_, '_>, step: &str, octave: &str) -> Option<Pitch> {
+/// The pitch that an element holds in these two of its children, and in `<alter>`.
+pub(super) fn read_pitch(node: Node<'_, '_>, step: &str, octave: &str) -> Option<Pitch> {
     let name = child_text(node, step)?.to_uppercase();
     let letter = Letter::ALL.into_iter().find(|letter| letter.symbol().to_string() == name)?;
     let octave: i8 = child_text(node, octave)?.parse().ok().filter(|octave| (-1..=10).contains(octave))?;

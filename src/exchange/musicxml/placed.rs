@@ -1,6 +1,6 @@
 //! Elements for what is placed in time (MusicXML 4.0, `direction`).
 
-use super::element::Element;
+use super::{element::Element, names};
 use crate::score::Dynamic;
 
 /// A `<direction>` over or under the staff.
@@ -9,9 +9,25 @@ pub(super) fn direction(placement: &str, what: impl IntoIterator<Item = Element>
     Element::new("direction").with("placement", placement).holding(kinds)
 }
 
-/// The dynamic of a level, or of some other letters of the standard's list.
+/// Dynamics that have an element of their own (MusicXML 4.0, `dynamics`), beside the levels.
+const NAMED: [&str; 11] = ["sf", "sfp", "sfpp", "fp", "rf", "rfz", "sfz", "sffz", "fz", "pf", "sfzp"];
+
+/// The dynamic of a level, or of other letters.
 pub(super) fn dynamics(letters: &'static str) -> Element {
-    Element::new("dynamics").holding([Element::new(letters)])
+    let named = NAMED.contains(&letters) || Dynamic::ALL.iter().any(|level| level.mark() == letters);
+    let held = if named { Element::new(letters) } else { Element::new("other-dynamics").saying(letters) };
+    Element::new("dynamics").holding([held])
+}
+
+/// One end of an octave line: where it begins, with the octaves its notes sound higher than printed, or
+/// where it stops, with the octaves too.
+pub(super) fn octave_line(starts: bool, octaves: i8) -> Element {
+    let kind = match (starts, octaves > 0) {
+        (false, _) => "stop",
+        (true, true) => "down",
+        (true, false) => "up",
+    };
+    Element::new("octave-shift").with("type", kind).with("size", 7 * octaves.unsigned_abs() + 1)
 }
 
 /// A level of the dynamics.
@@ -33,4 +49,29 @@ pub(super) fn wedge(opens: Option<bool>, niente: bool, number: usize) -> Element
 /// Words.
 pub(super) fn words(words: &str) -> Element {
     Element::new("words").saying(words)
+}
+
+/// A tempo as it was printed: words, a number for a note value, or both; and for playback. What was not
+/// printed is for playback alone.
+pub(super) fn tempo(qpm: f64, text: &str) -> Element {
+    let (words, number) = match text.rsplit_once('(') {
+        Some((words, number)) => (words.trim(), number.trim_end_matches(')')),
+        None if text.contains('=') => ("", text),
+        None => (text, ""),
+    };
+    let number = names::metronome(number);
+    let words = if number.is_none() { text } else { words };
+    let said = (!words.is_empty()).then(|| self::words(words));
+    let sound = Element::new("sound").with("tempo", qpm);
+    if said.is_none() && number.is_none() {
+        return sound;
+    }
+    let number = number.map(|(unit, dots, per_minute)| {
+        Element::new("metronome")
+            .holding([Element::new("beat-unit").saying(unit)])
+            .holding((0..dots).map(|_| Element::new("beat-unit-dot")))
+            .holding([Element::new("per-minute").saying(per_minute)])
+    });
+    let direction = direction("above", said.into_iter().chain(number));
+    direction.holding([sound])
 }

@@ -170,6 +170,11 @@ pub(super) enum PlacedKind {
     DashesStop {
         number: u8,
     },
+    /// An octave line begins, with the octaves its notes sound higher than printed, or one ends.
+    OctaveLine {
+        octaves: Option<i8>,
+        number: u8,
+    },
     Words(String),
     Rehearsal(String),
     Pizzicato(bool),
@@ -187,6 +192,8 @@ pub(super) struct RawTempo {
     /// Words of the same direction.
     pub words: String,
     pub line: u32,
+    /// Byte offset of its element.
+    pub origin: usize,
 }
 
 /// Where in the text a sign was read: the byte offsets of the elements that begin and end it, where it

@@ -2,13 +2,14 @@
 
 use super::{
     hairpins::{self, Span},
+    octave_lines::{self, OctaveEnd},
     raw::{Origin, Placed, PlacedKind},
     settling::Settling,
     timeline::Tempo,
 };
 use crate::{
     exchange::diagnostic::FilePlace,
-    score::{Dynamic, Mark, Quarters, Sign, SignId, SignKind, swells},
+    score::{Dynamic, Mark, Quarters, Sign, SignId, SignKind, Sudden, swells},
 };
 
 /// What a dynamic mark means.
@@ -16,23 +17,18 @@ use crate::{
 pub(super) enum Meaning {
     /// A level that stays.
     Level(Dynamic),
-    /// A sharp attack of one note.
-    Attack,
-    /// Loud and at once soft.
-    LoudSoft(Dynamic),
+    /// An attack of one note: sharp, or soft at once; and its letters where they are not sf or fp.
+    Attack(Mark, Option<Sudden>),
     /// A level from the next moment on, after another at the start (pf).
     Then(Dynamic),
 }
 
 /// Meaning of a mark by its letters (MusicXML 4.0, `dynamics`).
 pub(super) fn meaning(mark: &str) -> Option<Meaning> {
-    use Dynamic::{F, P, Pp};
-    Some(match mark {
-        "sf" | "sfz" | "sffz" | "fz" | "rf" | "rfz" | "ffz" | "sff" => Meaning::Attack,
-        "fp" | "sfp" | "sfzp" | "ffp" | "fzp" => Meaning::LoudSoft(P),
-        "sfpp" | "fpp" => Meaning::LoudSoft(Pp),
-        "pf" => Meaning::Then(F),
-        other => Meaning::Level(Dynamic::from_mark(other)?),
+    Some(match Sudden::from_letters(mark) {
+        Some((mark, letters)) => Meaning::Attack(mark, letters),
+        None if mark == "pf" => Meaning::Then(Dynamic::F),
+        None => Meaning::Level(Dynamic::from_mark(mark)?),
     })
 }
 
@@ -84,6 +80,7 @@ impl Signs {
 struct Collected {
     wedges: Vec<Span>,
     dashes: Vec<Span>,
+    octaves: Vec<OctaveEnd>,
     /// Where plucking begins (true) and ends.
     plucked: Vec<(Quarters, bool)>,
 }
@@ -95,7 +92,7 @@ pub(super) fn place(settling: &mut Settling<'_>, tempos: &[Tempo]) -> (Vec<Sign>
         let at = settling.timeline.start(tempo.bar) + tempo.at;
         signs.push(at, SignKind::Tempo { qpm: tempo.qpm, text: tempo.text.clone() }, Origin::default());
     }
-    let Collected { wedges, dashes, plucked } = directions(settling, &mut signs);
+    let Collected { wedges, dashes, octaves, plucked } = directions(settling, &mut signs);
     for index in 0..settling.events.len() {
         let raw = settling.raw[index];
         for mark in &raw.dynamics {
@@ -107,6 +104,9 @@ pub(super) fn place(settling: &mut Settling<'_>, tempos: &[Tempo]) -> (Vec<Sign>
         let dynamics = signs.places(|kind| matches!(kind, SignKind::Dynamic(_)));
         let found = hairpins::pair(settling, &dynamics, spans, printed);
         found.into_iter().for_each(|(at, kind, origin)| signs.push(at, kind, origin));
+    }
+    for (at, kind, origin) in octave_lines::pair(settling, octaves) {
+        signs.push(at, kind, origin);
     }
     pluck(settling, plucked);
     words_without_length(settling, &signs);
@@ -153,6 +153,14 @@ fn directions(settling: &mut Settling<'_>, signs: &mut Signs) -> Collected {
                     collected.dashes.push(span(Some(opens), *number, false));
                 }
             }
+            PlacedKind::OctaveLine { octaves, number } => collected.octaves.push(OctaveEnd {
+                at,
+                number: *number,
+                octaves: *octaves,
+                bar: placed.spot.bar,
+                line: placed.line,
+                origin: placed.origin,
+            }),
             PlacedKind::DashesStop { number } => collected.dashes.push(span(None, *number, false)),
         }
     }
@@ -186,17 +194,23 @@ fn dynamic(
     }
     match found {
         Meaning::Level(level) | Meaning::Then(level) => signs.push(at, SignKind::Dynamic(level), origin),
-        Meaning::Attack => attack(settling, at, Mark::Sforzando, placed),
-        Meaning::LoudSoft(level) => {
-            attack(settling, at, Mark::FortePiano, placed);
-            signs.push(at, SignKind::Dynamic(level), origin);
+        Meaning::Attack(mark, letters) => {
+            attack(settling, at, (mark, letters), placed);
+            if let Some(level) = Sudden::level_after((mark, letters)) {
+                signs.push(at, SignKind::Dynamic(level), origin);
+            }
         }
     }
 }
 
 /// Puts a mark on the notes that start at `at`, or else on the nearest note within half a quarter
 /// note, or the one that sounds there.
-fn attack(settling: &mut Settling<'_>, at: Quarters, mark: Mark, placed: Option<&Placed>) {
+fn attack(
+    settling: &mut Settling<'_>,
+    at: Quarters,
+    (mark, sudden): (Mark, Option<Sudden>),
+    placed: Option<&Placed>,
+) {
     let reach = Quarters::new(1, 2);
     let first = settling.events.partition_point(|event| event.onset + Quarters::from(16) < at);
     let near = |index: &usize| {
@@ -227,6 +241,7 @@ fn attack(settling: &mut Settling<'_>, at: Quarters, mark: Mark, placed: Option<
     }
     for index in chosen {
         settling.events[index].marks.insert(mark);
+        settling.events[index].sudden = sudden;
     }
 }
 

@@ -48,6 +48,9 @@ pub(super) struct Tempo {
     pub qpm: f64,
     /// As printed.
     pub text: String,
+    /// What it was read from: byte offsets of elements, whether they hold words of it, whether they stand
+    /// elsewhere in the text than they mean.
+    pub origins: Vec<(usize, bool, bool)>,
 }
 
 impl Timeline {
@@ -195,7 +198,8 @@ pub(super) fn tempos(parts: &[RawPart], timeline: &Timeline, report: &mut Report
         let played = || marks.iter().rev().find_map(|mark| Some((mark.played?, mark.words.clone())));
         let Some((qpm, text)) = printed.or_else(played) else { continue };
         let (bar, at) = timeline.locate(time);
-        tempos.push(Tempo { bar, at, qpm, text });
+        let origin = |mark: &&RawTempo| (mark.origin, !mark.words.is_empty(), !mark.spot.offset.is_zero());
+        tempos.push(Tempo { bar, at, qpm, text, origins: marks.iter().map(origin).collect() });
     }
     tempos
 }

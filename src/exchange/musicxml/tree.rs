@@ -84,6 +84,11 @@ impl<'a, 't> Node<'a, 't> {
         own.iter().find(|(known, _)| *known == name).map(|(_, value)| value.as_ref())
     }
 
+    /// How many attributes it has.
+    pub(super) fn attributes(self) -> usize {
+        self.element.attributes.len()
+    }
+
     /// Its text, up to its first child.
     pub(super) fn text(self) -> &'a str {
         &self.element.text

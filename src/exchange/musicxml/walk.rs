@@ -39,6 +39,8 @@ pub(super) struct Walker<'l> {
     pub repeat_next: bool,
     /// Segno or coda at the end of a bar: they stand over the next.
     pub opens_next: Jumps,
+    /// First events of the lines of trills that have not ended, by voice and staff.
+    pub trill_lines: HashMap<(usize, u8), usize>,
     /// Notes that are printed without pitch.
     unpitched: usize,
     /// Index of every voice by its name.
@@ -77,6 +79,7 @@ impl<'l> Walker<'l> {
             ending: None,
             repeat_next: false,
             opens_next: Jumps::default(),
+            trill_lines: HashMap::new(),
             unpitched: 0,
             voices: HashMap::new(),
         }

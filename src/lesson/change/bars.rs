@@ -53,17 +53,6 @@ pub fn set_key(lesson: &Lesson, bar: usize, key: i8) -> Result<Edit, EditError> 
     Ok(Edit::between("Key", lesson, &new))
 }
 
-/// Begins a repeat at a bar and ends one there, or no longer.
-///
-/// # Errors
-/// When there is no such bar.
-pub fn set_repeat(lesson: &Lesson, bar: usize, start: bool, end: bool) -> Result<Edit, EditError> {
-    bar_at(&lesson.score, bar)?;
-    let mut new = lesson.clone();
-    (new.score.bars[bar].repeat_start, new.score.bars[bar].repeat_end) = (start, end);
-    Ok(Edit::between("Repeat", lesson, &new))
-}
-
 /// Puts empty bars in before a bar, or (at the number of bars) after the last one, with the metre and key
 /// that are in force there. Where notes follow they are bars of rest; slurs and ties over the place end.
 ///
@@ -160,7 +149,7 @@ pub fn delete_bars(lesson: &Lesson, bars: Range<usize>) -> Result<Edit, EditErro
     Ok(Edit::between(if count == 1 { "Delete a bar" } else { "Delete bars" }, lesson, &new))
 }
 
-fn bar_at(score: &Score, bar: usize) -> Result<&Bar, EditError> {
+pub(super) fn bar_at(score: &Score, bar: usize) -> Result<&Bar, EditError> {
     score.bars.get(bar).map_or_else(|| refuse("There is no such bar"), Ok)
 }
 
@@ -273,7 +262,7 @@ fn move_on(score: &mut Score, at: Quarters, by: Quarters) {
     for sign in &mut score.signs {
         // What is in force from the very start stays there.
         let stays = sign.at.is_zero() && matches!(sign.kind, SignKind::Clef(_) | SignKind::Tempo { .. });
-        if let SignKind::Hairpin { end, .. } = &mut sign.kind
+        if let Some(end) = sign.kind.end_mut()
             && *end > at
         {
             *end += by;
@@ -300,7 +289,7 @@ fn take_signs_out(score: &mut Score, from: Quarters, to: Quarters) {
         }
     }
     for sign in &mut score.signs {
-        if let SignKind::Hairpin { end, .. } = &mut sign.kind {
+        if let Some(end) = sign.kind.end_mut() {
             if inside(*end) && sign.at < from {
                 *end = from;
             } else if inside(sign.at) && *end > to {

@@ -2,10 +2,10 @@
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{EventId, Mark, SPEED_FACTORS, StrokeType},
+    score::{EventId, Mark, SPEED_FACTORS, StrokeType, Sudden},
 };
 
-use super::{change_event, change_events, chosen, each, refuse, voice_line};
+use super::{change_event, change_events, chosen, each, refuse, signs::set_dynamic, voice_line};
 
 /// Marks of the fingers as they are printed: the open string, the thumb, four fingers.
 pub const FINGERS: [&str; 6] = ["0", "T", "1", "2", "3", "4"];
@@ -35,6 +35,27 @@ pub fn set_mark(lesson: &Lesson, ids: &[EventId], mark: Mark, on: bool) -> Resul
         }
     });
     Ok(Edit::between(if on { "Mark" } else { "Remove mark" }, lesson, &new))
+}
+
+/// Puts a dynamic that acts on one note alone, as it is printed ("sf", "ffz", "fp"), in the place of one that
+/// stands there; the level after one that is soft at once comes with it.
+///
+/// # Errors
+/// When there is no such note, or the letters are of another kind.
+pub fn set_sudden(lesson: &Lesson, id: EventId, letters: &str) -> Result<Edit, EditError> {
+    let Some((mark, own)) = Sudden::from_letters(letters) else {
+        return refuse(format!("\"{letters}\" is no dynamic of one note, as sf, sfz, rfz or fp are"));
+    };
+    let mut new = lesson.clone();
+    for old in [Mark::Sforzando, Mark::FortePiano] {
+        new = set_mark(&new, &[id], old, old == mark)?.apply(&new)?.0;
+    }
+    let (line, place) = voice_line(&lesson.score, id)?;
+    change_event(&mut new.score, line[place].id(), |event| event.sudden = own);
+    if let Some(level) = Sudden::level_after((mark, own)) {
+        new = set_dynamic(&new, line[place].onset, Some(level))?.apply(&new)?.0;
+    }
+    Ok(Edit::between("Dynamic", lesson, &new))
 }
 
 /// Binds one note head (counted from the lowest, from 0) to a string (1 is the highest), or frees it.

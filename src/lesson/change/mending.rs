@@ -35,14 +35,14 @@ pub(super) fn move_signs(score: &mut Score, items: &[Item], starts: &[Quarters],
     for sign in &mut score.signs {
         match &mut sign.kind {
             SignKind::Dynamic(_) | SignKind::Words(_) => sign.at = moved(sign.at),
-            SignKind::Hairpin { end, .. } => {
+            SignKind::Hairpin { end, .. } | SignKind::OctaveLine { end, .. } => {
                 sign.at = moved(sign.at);
                 *end = moved(*end);
             }
             SignKind::Tempo { .. } | SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
         }
     }
-    score.signs.retain(|sign| !matches!(sign.kind, SignKind::Hairpin { end, .. } if end <= sign.at));
+    score.signs.retain(|sign| sign.kind.end().is_none_or(|end| end > sign.at));
 }
 
 /// Fits the slurs of the first voice to the notes that are left.

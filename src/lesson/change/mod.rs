@@ -13,10 +13,11 @@ mod marks;
 mod mending;
 mod phrase;
 mod rebow;
+mod repeats;
 mod signs;
 mod writing;
 
-pub use bars::{MOST_NEW_BARS, delete_bars, insert_bars, set_key, set_metre, set_repeat, set_upbeat};
+pub use bars::{MOST_NEW_BARS, delete_bars, insert_bars, set_key, set_metre, set_upbeat};
 pub use bowing::{
     hair_pin, hook, keep_bowing, pencil, set_bow, set_retake, set_slur, silence, split_slur, turn_from,
 };
@@ -24,9 +25,12 @@ pub use entry::{
     add_note, alter, delete, divide_note, insert, join_ties, new_passage, set_family, set_length, usual_clef,
     write_over,
 };
-pub use marks::{FINGERS, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_tempo_share};
+pub use marks::{
+    FINGERS, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_sudden, set_tempo_share,
+};
 pub use phrase::{Moving, Phrase, copy, excerpt, move_notes, paste};
 pub use rebow::{Joined, Rebowed, rebowed};
+pub use repeats::{jump_words, set_ending, set_jumps, set_repeat};
 pub use signs::{set_clef, set_dynamic, set_hairpin, set_rehearsal, set_tempo, set_title, set_words};
 
 use std::collections::{BTreeMap, BTreeSet};

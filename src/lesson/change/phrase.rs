@@ -2,12 +2,13 @@
 
 use std::{
     collections::{BTreeMap, BTreeSet},
+    mem::{Discriminant, discriminant},
     ops::Range,
 };
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignKind, Slur, SlurId},
+    score::{Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignId, SignKind, Slur, SlurId},
 };
 
 use super::{
@@ -65,9 +66,12 @@ pub fn copy(lesson: &Lesson, ids: &[EventId]) -> Result<Phrase, EditError> {
     let signs = score.signs.iter().filter(|sign| sign.at >= from && sign.at < to);
     let signs = signs.filter_map(|sign| match &sign.kind {
         SignKind::Dynamic(_) | SignKind::Words(_) => Some((sign.at - from, sign.kind.clone())),
-        SignKind::Hairpin { opens, end, niente } => {
-            let end = (*end).min(to) - from;
-            Some((sign.at - from, SignKind::Hairpin { opens: *opens, end, niente: *niente }))
+        SignKind::Hairpin { .. } | SignKind::OctaveLine { .. } => {
+            let mut kind = sign.kind.clone();
+            if let Some(end) = kind.end_mut() {
+                *end = (*end).min(to) - from;
+            }
+            Some((sign.at - from, kind))
         }
         SignKind::Tempo { .. } | SignKind::Rehearsal(_) | SignKind::Clef(_) => None,
     });
@@ -120,15 +124,20 @@ pub fn paste(
             score.slurs.push(Slur { id, from: ids[from].0, to, phrase });
         }
     }
+    // A sign takes the place of those of its sort where it is put.
+    let mut sorts: BTreeMap<Quarters, Vec<Discriminant<SignKind>>> = BTreeMap::new();
     for (at, kind) in &phrase.signs {
-        let (at, id) = (start + *at, score.free_sign_id());
-        let alike = |sign: &Sign| std::mem::discriminant(&sign.kind) == std::mem::discriminant(kind);
-        score.signs.retain(|sign| sign.at != at || !alike(sign));
+        sorts.entry(start + *at).or_default().push(discriminant(kind));
+    }
+    score
+        .signs
+        .retain(|sign| !sorts.get(&sign.at).is_some_and(|sorts| sorts.contains(&discriminant(&sign.kind))));
+    for ((at, kind), number) in phrase.signs.iter().zip(score.free_sign_id().0..) {
         let mut kind = kind.clone();
-        if let SignKind::Hairpin { end, .. } = &mut kind {
+        if let Some(end) = kind.end_mut() {
             *end += start;
         }
-        score.signs.push(Sign { id, at, kind });
+        score.signs.push(Sign { id: SignId(number), at: start + *at, kind });
     }
     score.sort();
     Ok(Edit::between("Paste", lesson, &new))

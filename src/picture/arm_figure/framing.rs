@@ -9,8 +9,13 @@ use crate::{
 /// Share of the bow beyond the string that has room at its farthest. Assumed: all of it would make the
 /// player small for the sake of the stick.
 const STICK_IN_VIEW: f64 = 0.72;
-/// The same through the player's own eyes: what is near them is to be seen.
-const STICK_BEFORE_EYES: f64 = 0.5;
+/// The same through the player's own eyes, of the way to the wrist and of that to the tip: what is near
+/// them is to be seen. Assumed.
+const BEFORE_EYES: (f64, f64) = (0.9, 0.4);
+/// From where the bow crosses the strings to the hand on the neck: where the player's own eyes look.
+const LOOKED_AT: f64 = 0.3;
+/// What lies farther from there is not looked at, degrees. Assumed.
+const LOOKED_AROUND_DEG: f64 = 62.0;
 
 /// Where the names of the levels stand.
 #[derive(Clone, Copy, Debug)]
@@ -34,11 +39,14 @@ pub(super) fn camera(
     let (round, above) =
         (round + finite(figure.turn_deg.0), (above + finite(figure.turn_deg.1)).clamp(-20.0, 89.0));
     let mut camera = match figure.view {
-        ArmView::OwnEyes => Camera::at_eye(mannequin.eyes(), looked_at(&ends)),
+        ArmView::OwnEyes => Camera::at_eye(mannequin.eyes(), looked_at(mannequin, &ends)),
         _ => Camera::from(round, above),
     };
     camera.mirrored = figure.view == ArmView::Mirror;
-    let points = points(mannequin, figure.view, &ends);
+    let points = match camera.eye {
+        Some(eye) => before_eyes(mannequin, &ends, (eye, camera.toward)),
+        None => points(mannequin, figure.view, &ends),
+    };
     let seen: Vec<(f64, f64)> = points.iter().filter_map(|p| camera.at(*p)).map(|(x, y, _)| (x, y)).collect();
     let span = |value: fn(&(f64, f64)) -> f64| {
         let all = seen.iter().map(value);
@@ -62,9 +70,23 @@ pub(super) fn camera(
     (camera, Column { left: names_left, x: column })
 }
 
-/// The middle of where the bow touches the strings.
-fn looked_at(ends: &[ArmPose]) -> Vec3 {
-    ends.iter().fold(Vec3::ZERO, |sum, pose| sum + pose.contact) * (1.0 / ends.len().max(1) as f64)
+/// Between the middle of where the bow touches the strings and the hand on the neck.
+fn looked_at(mannequin: &Mannequin, ends: &[ArmPose]) -> Vec3 {
+    let bow = ends.iter().fold(Vec3::ZERO, |sum, pose| sum + pose.contact) * (1.0 / ends.len().max(1) as f64);
+    bow + (mannequin.stance.neck_arm.hand - bow) * LOOKED_AT
+}
+
+/// What the player's own eyes have to see: the bow with the hand on it, and the hand on the neck where they
+/// need not turn for it.
+fn before_eyes(mannequin: &Mannequin, ends: &[ArmPose], (eye, toward): (Vec3, Vec3)) -> Vec<Vec3> {
+    let near_bow = ends.iter().flat_map(|pose| {
+        [(pose.wrist, BEFORE_EYES.0), (pose.tip, BEFORE_EYES.1)]
+            .map(|(end, share)| pose.contact + (end - pose.contact) * share)
+    });
+    let arm = &mannequin.stance.neck_arm;
+    let points = near_bow.chain([arm.hand, arm.hand * 2.0 - arm.wrist, mannequin.scroll()]);
+    let ahead = LOOKED_AROUND_DEG.to_radians().cos();
+    points.filter(|point| (eye - *point).unit_or(toward).dot(toward) >= ahead).collect()
 }
 
 /// What has to be seen.
@@ -74,11 +96,7 @@ fn points(mannequin: &Mannequin, view: ArmView, ends: &[ArmPose]) -> Vec<Vec3> {
     let mut points: Vec<Vec3> = Vec::new();
     for pose in ends {
         let toward = |end: Vec3, share: f64| pose.contact + (end - pose.contact) * share;
-        if view == ArmView::OwnEyes {
-            points.extend([pose.wrist, pose.tip].map(|end| toward(end, STICK_BEFORE_EYES)));
-        } else {
-            points.extend([pose.hand, toward(pose.tip, STICK_IN_VIEW), pose.elbow, pose.shoulder]);
-        }
+        points.extend([pose.hand, toward(pose.tip, STICK_IN_VIEW), pose.elbow, pose.shoulder]);
     }
     let around = |point: Vec3, r: f64| {
         [Vec3::new(r, 0.0, 0.0), Vec3::new(0.0, r, 0.0), Vec3::new(0.0, 0.0, r)]
@@ -86,9 +104,6 @@ fn points(mannequin: &Mannequin, view: ArmView, ends: &[ArmPose]) -> Vec<Vec3> {
             .flat_map(move |v| [point + v, point - v])
     };
     points.extend(around(mannequin.scroll(), h(0.01)));
-    if view == ArmView::OwnEyes {
-        return points;
-    }
     let skull = stance.head.at + stance.head.up * (0.55 * stance.head.height_mm);
     points.extend(around(skull, 0.56 * stance.head.height_mm));
     points.extend(around(stance.neck_arm.elbow, h(0.026)));

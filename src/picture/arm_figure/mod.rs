@@ -24,6 +24,9 @@ use crate::{
 
 pub use view::ArmView;
 
+/// Pixels in a mm of a figure on paper: 300 an inch, as of a page.
+pub const PAPER_PIXELS_PER_MM: f64 = 300.0 / 25.4;
+
 /// What the figure shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ArmFigure {
@@ -45,7 +48,7 @@ pub struct ArmFigure {
     pub type_mm: f64,
     /// Large: with all names and sentences.
     pub large: bool,
-    /// Pixels in a mm of the image.
+    /// Pixels in a mm of the image; on paper [`PAPER_PIXELS_PER_MM`].
     pub pixels_per_mm: f64,
 }
 
@@ -113,7 +116,8 @@ fn solids(picture: &mut Picture, scene: &Scene, backdrop: &mut Backdrop) -> Arc<
     // The player's own eyes do not see the head.
     let still = [&mannequin.still, &mannequin.head];
     let heads = usize::from(view != ArmView::OwnEyes);
-    backdrop.show(&still[..1 + heads], &scene.camera, view == ArmView::Behind);
+    let veiled = matches!(view, ArmView::Behind | ArmView::OwnEyes);
+    backdrop.show(&still[..1 + heads], &scene.camera, veiled);
     let bow = mannequin.bow_arm(&scene.pose, Which::Shown);
     let other = scene.other().map(|(_, pose)| mannequin.bow_arm(pose, Which::Other));
     let pupils = mannequin.pupils(scene.pose.contact);

@@ -46,7 +46,7 @@ impl ArmView {
             Self::Mirror => "seen as in a mirror",
             Self::Behind => "seen from behind",
             Self::Above => "seen from above",
-            Self::OwnEyes => "seen by the player, looking down",
+            Self::OwnEyes => "seen by the player, bent over the strings",
         }
     }
 

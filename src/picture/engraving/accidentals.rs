@@ -104,7 +104,7 @@ pub(super) fn key_alter(key: i8, letter: i32) -> f32 {
 
 /// How many signs a change of key prints: the new signature, and naturals where it becomes empty
 /// or turns to the other side.
-pub(super) fn key_signs(old: i8, new: i8) -> usize {
+pub(in crate::picture) fn key_signs(old: i8, new: i8) -> usize {
     usize::from(naturals(old, new) + new.unsigned_abs().min(7))
 }
 

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::chord::Chord;
-use crate::score::{EventId, Score, Slur};
+use crate::score::{EventId, Mark, Score, Slur};
 
 /// A tie or a slur between two events.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,6 +18,28 @@ pub(in crate::picture) struct Arc {
     pub above: bool,
     /// A phrase mark rather than a bow slur.
     pub phrase: bool,
+}
+
+/// A line from a note to the next of its voice.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(in crate::picture) struct Slide {
+    /// Index of the event it starts at.
+    pub from: usize,
+    /// Index of the event it leads to.
+    pub to: usize,
+}
+
+/// The lines of glissandi, by their first events.
+pub(super) fn slides(score: &Score) -> Vec<Slide> {
+    let mut before: HashMap<u8, usize> = HashMap::new();
+    let mut slides = Vec::new();
+    for (to, event) in score.events.iter().enumerate().filter(|(_, event)| event.grace.is_none()) {
+        let Some(from) = before.insert(event.voice, to).filter(|_| !event.is_rest()) else { continue };
+        if [Mark::Glissando, Mark::Slide].iter().any(|mark| score.events[from].marks.contains(mark)) {
+            slides.push(Slide { from, to });
+        }
+    }
+    slides
 }
 
 /// Ties by their first event.

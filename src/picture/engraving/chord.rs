@@ -5,7 +5,7 @@ use std::{collections::BTreeSet, ops::Range};
 use super::groups;
 use crate::{
     picture::smufl,
-    score::{Clef, Event, Quarters, Score, Shared},
+    score::{Event, Quarters, Score, Shared},
 };
 
 /// Size of grace notes and cue notes against full ones. Common practice, no source.
@@ -92,10 +92,11 @@ impl Chord {
     }
 }
 
-/// The events of a score as chords, their heads on the lines and spaces of the clef in force.
-pub(super) fn chords(score: &Score, clef_at: impl Fn(Quarters) -> Clef) -> Vec<Chord> {
+/// The events of a score as chords, their heads on the lines and spaces of the clef in force; of that and
+/// of octave lines comes what [`crate::score::Pitch::staff_step`] stands on the bottom line at a time.
+pub(super) fn chords(score: &Score, bottom_line_at: impl Fn(Quarters) -> i32) -> Vec<Chord> {
     let chord = |event: &Shared<Event>| {
-        let bottom = clef_at(event.onset).bottom_line();
+        let bottom = bottom_line_at(event.onset);
         let head = |(note, n): (usize, &crate::score::Note)| Head {
             step: (n.pitch.staff_step() - bottom).clamp(-30, 40),
             accidental: None,

@@ -14,13 +14,16 @@ use std::{collections::BTreeMap, ops::Range};
 
 use crate::score::{Clef, Quarters, Score, SignKind};
 
-pub(super) use accidentals::{key_steps, naturals};
-pub(super) use arcs::Arc;
+pub(super) use accidentals::{key_signs, key_steps, naturals};
+pub(super) use arcs::{Arc, Slide};
 pub(super) use chord::{Chord, DOT_STEP, SMALL, head_half};
 pub(super) use room::Lead;
 
 /// Distance between two staff lines, mm. Assumed: the size of an ordinary printed part.
 pub const SPACE_MM: f64 = 1.75;
+
+/// Air before the key and metre behind the last barline of a system, staff spaces. Assumed.
+pub(super) const NOTICE_AIR: f64 = 0.7;
 
 /// The engraving of a score: laid out once for each revision, drawn in any window.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -33,6 +36,8 @@ pub struct Engraving {
     pub(super) ties: Vec<Arc>,
     /// Slurs, inner ones first.
     pub(super) slurs: Vec<Arc>,
+    /// Lines of glissandi.
+    pub(super) slides: Vec<Slide>,
     /// Members of each tuplet.
     pub(super) tuplets: Vec<Vec<usize>>,
     /// Clefs in force from a time on, first at zero.
@@ -56,7 +61,9 @@ impl Engraving {
         clefs.sort_by_key(|(at, _)| *at);
         clefs.dedup_by(|later, kept| later.1 == kept.1);
         let beams = groups::beams(score);
-        let mut chords = chord::chords(score, |at| clef_in(&clefs, at));
+        let octaves = octaves(score);
+        let mut chords =
+            chord::chords(score, |at| clef_in(&clefs, at).bottom_line() + 7 * octaves_in(&octaves, at));
         accidentals::set(score, &mut chords);
         chord::set_stems(score, &mut chords, &beams);
         let mut ties = arcs::ties(score, &chords);
@@ -74,7 +81,8 @@ impl Engraving {
             leads[run.start + 1..run.end].fill(Lead::default());
         }
         let room = room::by_onset(score, &chords, &clefs, &leads);
-        Self { chords, beams, ties, slurs, tuplets: groups::tuplets(score), clefs, rests, leads, room }
+        let (slides, tuplets) = (arcs::slides(score), groups::tuplets(score));
+        Self { chords, beams, ties, slurs, slides, tuplets, clefs, rests, leads, room }
     }
 
     /// The run of bars printed as one wide rest in which a bar lies.
@@ -102,6 +110,14 @@ impl Engraving {
         self.clefs.iter().skip(1).copied().filter(move |(at, _)| *at >= from && *at < to)
     }
 
+    /// Staff spaces behind the barline before a bar for its key and metre, where a system ends there.
+    pub(super) fn notice_room(&self, bar: usize) -> f64 {
+        let lead = &self.leads[bar];
+        let key = lead.key.map_or(0.0, |(_, old, new)| key_signs(old, new) as f64 + NOTICE_AIR);
+        let time = lead.time.map_or(0.0, |_| 1.8 + NOTICE_AIR);
+        key + time
+    }
+
     /// Staff spaces from the middle of the first head of a bar to the left edge of what belongs to
     /// it: the head itself, accidentals and grace notes.
     pub(super) fn first_note_room(&self, bar: usize, start: Quarters) -> f64 {
@@ -115,6 +131,21 @@ fn events_in(score: &Score, run: &Range<usize>) -> Range<usize> {
     let (from, to) = (score.bars[run.start].start, score.bars[run.end - 1].end());
     score.events.partition_point(|event| event.onset < from)
         ..score.events.partition_point(|event| event.onset < to)
+}
+
+/// From when to when notes are printed how many octaves lower than they sound, in order.
+fn octaves(score: &Score) -> Vec<(Quarters, Quarters, i8)> {
+    let line = |sign: &crate::score::Sign| match sign.kind {
+        SignKind::OctaveLine { octaves, end } => Some((sign.at, end, octaves)),
+        _ => None,
+    };
+    score.signs.iter().filter_map(line).collect()
+}
+
+fn octaves_in(lines: &[(Quarters, Quarters, i8)], at: Quarters) -> i32 {
+    let after = lines.partition_point(|(from, ..)| *from <= at);
+    let line = after.checked_sub(1).map(|line| lines[line]).filter(|(_, to, _)| at < *to);
+    line.map_or(0, |(_, _, octaves)| i32::from(octaves))
 }
 
 /// The clef in force at a time, of clefs in their order.

@@ -2,7 +2,7 @@
 
 use std::{collections::HashSet, ops::Range};
 
-use crate::score::{Score, SignKind};
+use crate::score::Score;
 
 /// Runs of two bars and more in which rests stand and nothing else, and at whose inner barlines nothing
 /// happens.
@@ -25,7 +25,7 @@ pub(super) fn runs(score: &Score) -> Vec<Range<usize>> {
         } else {
             begins.insert(bar)
         };
-        if let SignKind::Hairpin { end, .. } = sign.kind {
+        if let Some(end) = sign.kind.end() {
             busy.extend(bar..=score.bar_at(end).unwrap_or(bar));
         }
     }

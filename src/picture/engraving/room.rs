@@ -66,6 +66,8 @@ fn beside(event: &Event) -> (f64, f64) {
         2.0
     } else if has(Mark::BreathMark) {
         1.0
+    } else if has(Mark::Glissando) || has(Mark::Slide) {
+        1.6
     } else {
         0.0
     };

@@ -13,8 +13,12 @@ pub(super) struct Dots {
     pub rects: Vec<Rect>,
 }
 
-/// The dots of a drawing that fills a box, from back to front: row by row, the rows that continue each
-/// other joined.
+/// How far a tone reaches under its neighbours, in dots, so that no ground is seen between them where a
+/// page is drawn at another size.
+const UNDER: f64 = 0.5;
+
+/// The dots of a drawing that fills a box, from back to front, contours last: row by row, the rows that
+/// continue each other joined.
 pub(super) fn outlines(bounds: Rect, image: &Image) -> Vec<Dots> {
     let (dx, dy) = (bounds.width() / image.width as f64, bounds.height() / image.height as f64);
     let mut all = Vec::new();
@@ -38,6 +42,9 @@ pub(super) fn outlines(bounds: Rect, image: &Image) -> Vec<Dots> {
             for Run { dot, from, to, top } in open.into_iter().filter(|run| !row.contains(run)) {
                 let origin = (bounds.x0 + from as f64 * dx, bounds.y0 + top as f64 * dy);
                 let rect = Rect::from_origin_size(origin, ((to - from) as f64 * dx, (y - top) as f64 * dy));
+                // What is see-through would be seen twice.
+                let under = if is_over || dot == Dot::Line { 0.0 } else { UNDER };
+                let rect = rect.inflate(under * dx, under * dy).intersect(bounds);
                 match layer.iter_mut().find(|dots| dots.dot == dot) {
                     Some(dots) => dots.rects.push(rect),
                     None => {
@@ -48,6 +55,7 @@ pub(super) fn outlines(bounds: Rect, image: &Image) -> Vec<Dots> {
             }
             open = row;
         }
+        layer.sort_by_key(|dots| dots.dot == Dot::Line);
         all.append(&mut layer);
     }
     all

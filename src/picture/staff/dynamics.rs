@@ -57,21 +57,36 @@ impl Loud {
     }
 }
 
-/// The signs of a dynamic: one where the font has it whole, or one for each letter.
+/// The signs of a dynamic: of those the font has for several letters as few as will do.
 fn dynamic_signs(text: &str) -> Vec<Sign> {
-    let whole = match text {
-        "ppp" => smufl::DYNAMIC_PPP,
-        "pp" => smufl::DYNAMIC_PP,
-        "mp" => smufl::DYNAMIC_MP,
-        "mf" => smufl::DYNAMIC_MF,
-        "ff" => smufl::DYNAMIC_FF,
-        "fff" => smufl::DYNAMIC_FFF,
-        "fp" => smufl::DYNAMIC_FP,
-        "sf" => smufl::DYNAMIC_SF,
-        _ => return text.chars().filter_map(dynamic_letter).collect(),
-    };
-    vec![whole]
+    let mut signs = Vec::new();
+    let mut rest = text;
+    while let Some(first) = rest.chars().next() {
+        let group = LETTER_GROUPS.iter().find(|(letters, _)| rest.starts_with(letters));
+        signs.extend(group.map(|(_, sign)| *sign).or_else(|| dynamic_letter(first)));
+        rest = &rest[group.map_or(first.len_utf8(), |(letters, _)| letters.len())..];
+    }
+    signs
 }
+
+/// Letters of dynamics that the font has as one sign, the longest first.
+const LETTER_GROUPS: [(&str, Sign); 15] = [
+    ("sfpp", smufl::DYNAMIC_SFPP),
+    ("sffz", smufl::DYNAMIC_SFFZ),
+    ("ppp", smufl::DYNAMIC_PPP),
+    ("fff", smufl::DYNAMIC_FFF),
+    ("sfz", smufl::DYNAMIC_SFZ),
+    ("sfp", smufl::DYNAMIC_SFP),
+    ("rfz", smufl::DYNAMIC_RFZ),
+    ("pp", smufl::DYNAMIC_PP),
+    ("mp", smufl::DYNAMIC_MP),
+    ("mf", smufl::DYNAMIC_MF),
+    ("ff", smufl::DYNAMIC_FF),
+    ("fp", smufl::DYNAMIC_FP),
+    ("fz", smufl::DYNAMIC_FZ),
+    ("sf", smufl::DYNAMIC_SF),
+    ("rf", smufl::DYNAMIC_RF),
+];
 
 fn dynamic_letter(letter: char) -> Option<Sign> {
     match letter {
@@ -111,6 +126,8 @@ fn dynamic_row(text: &str) -> (Vec<(Sign, f64)>, f64, f64) {
 const ROW: f64 = 2.6 * S;
 /// Air between what stands in one row.
 const AIR: f64 = 0.3 * S;
+/// What is nearer to each other stands on one line. Assumed: about a beat.
+const ON_ONE_LINE: f64 = 8.0 * S;
 /// No hairpin is drawn shorter.
 const LEAST_PIN: f64 = 1.5 * S;
 
@@ -130,7 +147,9 @@ impl Page<'_> {
         while let Some(first) = rest.first() {
             let mut right = first.1.span().1;
             let mut count = 1;
-            while let Some((_, next)) = rest.get(count).filter(|(_, next)| next.span().0 < right + 1.2 * S) {
+            while let Some((_, next)) =
+                rest.get(count).filter(|(_, next)| next.span().0 < right + ON_ONE_LINE)
+            {
                 right = right.max(next.span().1);
                 count += 1;
             }
@@ -145,8 +164,17 @@ impl Page<'_> {
         for sign in &self.lesson.score.signs {
             let (x, inside) = (|| self.axis.x(sign.at), self.in_window(sign.at));
             let loud = match &sign.kind {
+                // What fp and its like say is not said again.
+                SignKind::Dynamic(_) if inside && self.falls_after_attack(sign.at) => continue,
                 SignKind::Dynamic(level) if inside => Loud::Mark { x: x(), text: level.mark().to_owned() },
-                SignKind::Hairpin { .. } if inside && self.is_told_in_words(sign.at) => continue,
+                SignKind::Hairpin { end, .. } if self.is_told_in_words(sign.at) => {
+                    // Its dashes go on in the next system.
+                    if inside || *end <= self.from || sign.at >= self.to {
+                        continue;
+                    }
+                    let until = self.axis.x(*end).min(self.sides.1) - 0.9 * S;
+                    Loud::Words { x: self.sides.0, text: String::new(), until: Some(until) }
+                }
                 SignKind::Hairpin { opens, end, niente } if *end > self.from && sign.at < self.to => {
                     let from = (x() - 0.3 * S).max(self.sides.0);
                     let to = (self.axis.x(*end).min(self.sides.1) - 0.9 * S).max(from + 2.0 * S);
@@ -169,7 +197,8 @@ impl Page<'_> {
                 | SignKind::Words(_)
                 | SignKind::Tempo { .. }
                 | SignKind::Rehearsal(_)
-                | SignKind::Clef(_) => continue,
+                | SignKind::Clef(_)
+                | SignKind::OctaveLine { .. } => continue,
             };
             // Two voices may have the same.
             if !louds.contains(&loud) {
@@ -177,19 +206,20 @@ impl Page<'_> {
             }
         }
         for event in &self.lesson.score.events[self.events.clone()] {
-            let text = if event.marks.contains(&Mark::FortePiano) {
-                "fp"
-            } else if event.marks.contains(&Mark::Sforzando) {
-                "sf"
-            } else {
-                continue;
-            };
+            let Some(text) = event.sudden_letters() else { continue };
             let loud = Loud::Mark { x: self.axis.x(event.onset), text: text.to_owned() };
             if !louds.contains(&loud) {
                 louds.push(loud);
             }
         }
         louds
+    }
+
+    /// True where fp or its like stands: it tells the level after it.
+    fn falls_after_attack(&self, at: Quarters) -> bool {
+        let events = &self.lesson.score.events[self.events.clone()];
+        let here = events[events.partition_point(|event| event.onset < at)..].iter();
+        here.take_while(|event| event.onset == at).any(|event| event.marks.contains(&Mark::FortePiano))
     }
 
     /// The mark before which these words are read, as in "sempre pp".

@@ -44,7 +44,10 @@ impl Page<'_> {
                     | Mark::SnapPizzicato
                     | Mark::LeftHandPizzicato
                     | Mark::Sforzando
-                    | Mark::FortePiano => continue,
+                    | Mark::FortePiano
+                    | Mark::TrillLine
+                    | Mark::Glissando
+                    | Mark::Slide => continue,
                 };
                 self.close(index, above, below);
             }
@@ -107,6 +110,7 @@ impl Page<'_> {
     /// Marks above the staff, outside slurs: ornaments, fingerings, fermatas and bow marks.
     /// `planned` gives the direction of notes that start a stroke.
     pub(super) fn outer_marks(&mut self, planned: &dyn Fn(EventId) -> Option<Direction>) {
+        self.trill_lines();
         for index in self.events.clone() {
             let event = &self.lesson.score.events[index];
             self.ornaments(index, event);
@@ -150,6 +154,8 @@ impl Page<'_> {
     fn ornaments(&mut self, index: usize, event: &Event) {
         for mark in event.marks.iter().copied() {
             match mark {
+                // With a line it is drawn with that.
+                Mark::Trill if event.marks.contains(&Mark::TrillLine) => {}
                 Mark::Trill => self.over(index, 0.5, smufl::TRILL),
                 Mark::Turn => self.over(index, 0.5, smufl::TURN),
                 Mark::Mordent => self.over(index, 0.5, smufl::MORDENT),
@@ -157,7 +163,7 @@ impl Page<'_> {
                 Mark::SnapPizzicato => self.over(index, 0.4, smufl::SNAP_PIZZICATO),
                 Mark::LeftHandPizzicato => self.over(index, 0.4, smufl::LEFT_HAND_PIZZICATO),
                 Mark::Arpeggiate => self.arpeggio(index),
-                // Close to the head, drawn with the rest of the event, or read but not drawn.
+                // Close to the head, drawn elsewhere, or read but not drawn.
                 Mark::Staccato
                 | Mark::Staccatissimo
                 | Mark::Spiccato
@@ -173,7 +179,10 @@ impl Page<'_> {
                 | Mark::Caesura
                 | Mark::NonArpeggiate
                 | Mark::Sforzando
-                | Mark::FortePiano => {}
+                | Mark::FortePiano
+                | Mark::TrillLine
+                | Mark::Glissando
+                | Mark::Slide => {}
             }
         }
     }

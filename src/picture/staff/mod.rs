@@ -6,6 +6,7 @@
 mod beams;
 mod curves;
 mod dynamics;
+mod lines;
 mod marks;
 mod notes;
 mod page;
@@ -20,14 +21,14 @@ use kurbo::{Affine, BezPath, Point, Rect};
 
 use super::{
     Engraving, Ink, Pen, Picture, SPACE_MM, System,
-    engraving::{key_steps, naturals},
+    engraving::{NOTICE_AIR, key_signs, key_steps, naturals},
     glyph, smufl,
     smufl::{Sign, defaults},
 };
 use crate::{
     analysis::{Analysis, Study},
     bowing::{Density, Stroke},
-    score::{Bar, Clef, ClefSign, Direction, EventId, Quarters},
+    score::{Clef, ClefSign, Direction, EventId, Quarters, Score},
 };
 use page::{Page, Skyline};
 
@@ -43,7 +44,8 @@ pub struct Staff {
 }
 
 /// Draws the staff of a system. The staff lines run from its left to its right end; the clef and key signature in force stand in front of the first barline (see
-/// [`header_width_mm`] for the room they need), with the time signature at the start of the score.
+/// [`header_width_mm`] for the room they need), with the time signature where it begins there. Behind the
+/// last barline stand the key and metre that begin after it.
 /// A slur or tie that reaches beyond the system is cut at its ends.
 ///
 /// Printed bow marks are drawn strong, the directions the plan gives the other strokes faint. Over it all
@@ -67,7 +69,7 @@ pub fn staff(
         top: 0.0,
         from,
         to,
-        sides: (system.axis.barline_x(from), system.right_mm),
+        sides: (system.axis.barline_x(from), system.music_right_mm()),
         events: start..end,
         placed: Vec::with_capacity(end - start),
         picture: Picture::default(),
@@ -80,6 +82,7 @@ pub fn staff(
     page.bars();
     page.clef_changes();
     page.notes();
+    page.slides();
     page.wide_rests();
     page.close_marks();
     page.ties();
@@ -89,6 +92,7 @@ pub fn staff(
     page.between();
     page.bar_numbers();
     page.outer_marks(&|id| directions.get(&id).copied());
+    page.octave_lines();
     page.dynamics();
     page.over_the_staff();
     page.pencil(&study.analysis().pencil.marks, pencil, type_factor);
@@ -109,11 +113,18 @@ fn stroke_starts(analysis: &Analysis, system: &System) -> HashMap<EventId, Direc
     here.map(|stroke| (head(stroke).id(), stroke.direction)).collect()
 }
 
-/// Room for the clef, key and time signature in front of a window, mm.
-pub fn header_width_mm(bar: &Bar, with_time: bool) -> f64 {
-    let key = f64::from(bar.key.unsigned_abs().min(7));
-    let time = if with_time { 3.0 } else { 0.0 };
+/// Room for the clef, key and time signature in front of the music from a bar on, mm.
+pub fn header_width_mm(score: &Score, bar: usize) -> f64 {
+    let key = score.bars.get(bar).map_or(0.0, |bar| f64::from(bar.key.unsigned_abs().min(7)));
+    let time = if begins_metre(score, bar) { 3.0 } else { 0.0 };
     (0.8 + 3.1 + key + if key > 0.0 { 0.8 } else { 0.0 } + time) * S
+}
+
+/// The first bar, and those of another metre than the one before.
+fn begins_metre(score: &Score, bar: usize) -> bool {
+    bar.checked_sub(1).is_none_or(|before| {
+        score.bars.get(before).map(|before| &before.time) != score.bars.get(bar).map(|bar| &bar.time)
+    })
 }
 
 impl Page<'_> {
@@ -136,7 +147,7 @@ impl Page<'_> {
         let bar = &score.bars[index];
         let key_left = left + 3.9 * S;
         self.key(key_left, 0, bar.key, clef);
-        if index == 0 {
+        if begins_metre(score, index) {
             let signs = f64::from(bar.key.unsigned_abs().min(7));
             let gap = if signs > 0.0 { 0.8 } else { 0.0 };
             self.time(&bar.time, key_left + (signs + gap + 1.0) * S);
@@ -240,6 +251,21 @@ impl Page<'_> {
             let final_bar = last + 1 == bars.len();
             let x = self.axis.barline_x(bar.end()).min(self.sides.1);
             self.barline(x, bar.repeat_end, false, bar.double_barline || final_bar, final_bar);
+            self.notice(last + 1, x);
+        }
+    }
+
+    /// The key and metre of the bar that begins the next system, behind the last barline of this one.
+    fn notice(&mut self, next: usize, barline: f64) {
+        let Some(lead) = self.engraving.leads.get(next) else { return };
+        let bars = &self.lesson.score.bars;
+        let mut x = barline + NOTICE_AIR * S;
+        if let Some((_, old, new)) = lead.key {
+            self.key(x, old, new, self.engraving.clef_at(bars[next].start));
+            x += (key_signs(old, new) as f64 + NOTICE_AIR) * S;
+        }
+        if lead.time.is_some() {
+            self.time(&bars[next].time, x + 0.9 * S);
         }
     }
 

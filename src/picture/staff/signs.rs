@@ -28,19 +28,21 @@ impl Page<'_> {
     /// Endings, and over them tempo, words and rehearsal marks.
     pub(super) fn over_the_staff(&mut self) {
         self.endings();
-        let signs: Vec<_> = self.lesson.score.signs.iter().filter(|sign| self.in_window(sign.at)).collect();
-        for sign in &signs {
-            if let SignKind::Words(text) = &sign.kind
-                && !below_the_staff(text)
-                && !text.trim().is_empty()
-            {
-                if self.ends_a_bar(sign.at, text) {
+        for sign in &self.lesson.score.signs {
+            let SignKind::Words(text) = &sign.kind else { continue };
+            if below_the_staff(text) || text.trim().is_empty() {
+                continue;
+            }
+            if self.ends_a_bar(sign.at, text) {
+                // Also the bar that ends the system.
+                if sign.at > self.from && sign.at <= self.to {
                     self.text_before(sign.at, text);
-                } else {
-                    self.text_over(sign.at, text, WORDS_MM, Face::SansItalic);
                 }
+            } else if self.in_window(sign.at) {
+                self.text_over(sign.at, text, WORDS_MM, Face::SansItalic);
             }
         }
+        let signs: Vec<_> = self.lesson.score.signs.iter().filter(|sign| self.in_window(sign.at)).collect();
         for sign in &signs {
             let SignKind::Tempo { text, .. } = &sign.kind else { continue };
             if !text.trim().is_empty() {

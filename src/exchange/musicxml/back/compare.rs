@@ -10,7 +10,11 @@ const NAMED: usize = 3;
 /// What stands otherwise in the second of two scores of the same notes.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Differences {
-    /// Events with other marks, strings or fingers, as indices.
+    /// The title.
+    pub title: bool,
+    /// Bars of another key or metre, or with other repeats, endings or jumps, as indices.
+    pub bars: Vec<usize>,
+    /// Events with other pitches, marks, strings or fingers, as indices.
     pub events: Vec<usize>,
     /// Slurs only the first has, by the indices of their first and last events.
     pub slurs_gone: Vec<(usize, usize)>,
@@ -25,7 +29,8 @@ pub(super) struct Differences {
 impl Differences {
     /// How many there are.
     pub(super) fn count(&self) -> usize {
-        self.events.len()
+        usize::from(self.title)
+            + self.events.len()
             + self.slurs_gone.len()
             + self.slurs_come.len()
             + self.signs_gone.len()
@@ -33,10 +38,10 @@ impl Differences {
     }
 }
 
-/// What makes a note the same note.
+/// What makes a note the same note, of whatever pitch.
 fn same_note(a: &Event, b: &Event) -> bool {
     let heads = |event: &Event| -> Vec<_> {
-        event.notes.iter().map(|note| (note.pitch, note.tie_start, note.tie_stop)).collect()
+        event.notes.iter().map(|note| (note.tie_start, note.tie_stop)).collect()
     };
     (a.onset, a.duration, a.voice, a.grace, a.tremolo) == (b.onset, b.duration, b.voice, b.grace, b.tremolo)
         && heads(a) == heads(b)
@@ -84,13 +89,15 @@ pub(super) fn differences(old: &Score, new: &Score) -> Differences {
     let differs = |index: &usize| {
         let (a, b) = (&old.events[*index], &new.events[*index]);
         let heads = |event: &Event| -> Vec<_> {
-            event.notes.iter().map(|note| (note.string, note.fingers.clone())).collect()
+            event.notes.iter().map(|note| (note.pitch, note.string, note.fingers.clone())).collect()
         };
-        (a.bow, &a.marks) != (b.bow, &b.marks) || heads(a) != heads(b)
+        (a.bow, &a.marks, a.sudden_letters()) != (b.bow, &b.marks, b.sudden_letters()) || heads(a) != heads(b)
     };
     let (slurs_gone, slurs_come) = apart(slurs(old), slurs(new));
     let (signs_gone, signs_come) = apart(signs(old), signs(new));
     Differences {
+        title: old.title != new.title,
+        bars: (0..old.bars.len().min(new.bars.len())).filter(|&bar| old.bars[bar] != new.bars[bar]).collect(),
         events: (0..old.events.len().min(new.events.len())).filter(differs).collect(),
         slurs_gone: slurs_gone.into_iter().map(|(key, _)| key).collect(),
         slurs_come: slurs_come.into_iter().map(|(key, _)| key).collect(),
@@ -146,8 +153,23 @@ pub(super) fn in_words(file: &Score, score: &Score) -> Vec<String> {
     let found = differences(file, score);
     let at = |onset: Quarters| score.place(onset).to_string();
     let note = |index: usize| at(score.events[index].onset);
-    let mut words: Vec<String> =
-        found.events.iter().map(|&index| format!("{}: the marks on the note", note(index))).collect();
+    let mut words: Vec<String> = Vec::new();
+    if found.title {
+        words.push("the title".to_owned());
+    }
+    let bar_words = |bar: &usize| {
+        let place = score.place(score.bars[*bar].start).bar_words();
+        format!("{place}: its key, metre, repeat, ending or jump")
+    };
+    words.extend(found.bars.iter().map(bar_words));
+    let pitches = |score: &Score, index: usize| -> Vec<_> {
+        score.events[index].notes.iter().map(|note| note.pitch).collect()
+    };
+    for &index in &found.events {
+        let same = pitches(file, index) == pitches(score, index);
+        let what = if same { "the marks on the note" } else { "the pitch of the note" };
+        words.push(format!("{}: {what}", note(index)));
+    }
     words.extend(found.slurs_gone.iter().map(|&(from, _)| format!("{}: a slur that stays", note(from))));
     words.extend(found.slurs_come.iter().map(|&(from, _)| format!("{}: a slur", note(from))));
     let stays = found.signs_gone.iter().map(|&index| &file.signs[index]);
@@ -164,5 +186,6 @@ fn sign_words(kind: &SignKind) -> String {
         SignKind::Words(words) => format!("the words {words:?}"),
         SignKind::Rehearsal(_) => "a rehearsal mark".to_owned(),
         SignKind::Clef(_) => "a clef".to_owned(),
+        SignKind::OctaveLine { .. } => "an octave line".to_owned(),
     }
 }

@@ -4,7 +4,6 @@ use super::{
     super::{
         element::Element,
         error::ImportError,
-        placed,
         raw::{RawEvent, RawPart},
         tree::Node,
         xml::{child, decimal, text},
@@ -23,6 +22,8 @@ pub(super) enum GoneSign {
     Wedge { start: bool },
     /// Words.
     Words(String),
+    /// A tempo, with its words if it has some.
+    Tempo { words: bool },
 }
 
 impl GoneSign {
@@ -36,26 +37,59 @@ impl GoneSign {
                 item.name() == "wedge" && (item.attribute("type") == Some("stop")) != *start
             }
             Self::Words(words) => item.name() == "words" && text(item) == words,
+            Self::Tempo { words } => item.name() == "metronome" || *words && item.name() == "words",
         }
     }
 }
 
-/// Takes signs out of the direction that stands at `at`.
-pub(super) fn take_out(patch: &mut Patch<'_>, at: usize, gone: &[GoneSign]) -> Result<(), ImportError> {
+/// Takes signs out of the direction (or tempo for playback alone) that stands at `at`, and puts another
+/// direction in their place.
+pub(super) fn take_out(
+    patch: &mut Patch<'_>,
+    at: usize,
+    gone: &[GoneSign],
+    instead: Option<&Element>,
+) -> Result<(), ImportError> {
     let tree = patch.element(at)?;
     let direction = tree.root();
+    let tempo = gone.iter().any(|gone| matches!(gone, GoneSign::Tempo { .. }));
+    let played = match direction.name() {
+        "sound" => Some(direction),
+        _ => child(direction, "sound"),
+    };
+    let played = played.filter(|sound| tempo && sound.attribute("tempo").is_some());
+    // What else is said for playback stays.
+    let says_more = played.is_some_and(|sound| sound.attributes() > 1);
     let goes = |item: &Node<'_, '_>| gone.iter().any(|gone| gone.is(*item));
     let types: Vec<Node<'_, '_>> =
         direction.children().filter(|node| node.name() == "direction-type").collect();
     let whole = |kind: &Node<'_, '_>| kind.children().all(|item| goes(&item));
-    let nodes: Vec<Node<'_, '_>> = if types.iter().all(whole) {
+    let nodes: Vec<Node<'_, '_>> = if types.iter().all(whole) && !says_more {
         vec![direction]
     } else {
-        types
+        let gone = types
             .iter()
-            .flat_map(|kind| if whole(kind) { vec![*kind] } else { kind.children().filter(goes).collect() })
-            .collect()
+            .flat_map(|kind| if whole(kind) { vec![*kind] } else { kind.children().filter(goes).collect() });
+        match played {
+            Some(sound) if says_more => patch.remove_attribute(at + sound.at(), "tempo"),
+            _ => {}
+        }
+        // Of a direction something must be left to see.
+        let gone = gone.filter(|_| !types.iter().all(whole));
+        gone.chain(played.filter(|_| !says_more)).collect()
     };
+    if let Some(instead) = instead {
+        let step = step_of(patch, direction, at);
+        if let [only] = nodes[..]
+            && only.at() == direction.at()
+        {
+            let layout = patch.layout(at);
+            let text = instead.text(layout.line_end, layout.indent, step);
+            patch.replace(at..at + direction.range().end, text);
+            return Ok(());
+        }
+        put_before(patch, at, instead, step);
+    }
     for node in nodes {
         patch.remove(at + node.range().start..at + node.range().end);
     }
@@ -68,9 +102,9 @@ pub(super) struct NewSign {
     pub at: Quarters,
     /// It ends something that came before: of two places in the text the one behind a note is taken.
     pub ends: bool,
-    /// Over the staff.
-    pub above: bool,
-    /// What `<direction-type>` holds.
+    /// It belongs to the voice of the note it stands at.
+    pub of_voice: bool,
+    /// The direction, or what stands for one.
     pub what: Element,
 }
 
@@ -100,7 +134,7 @@ pub(super) fn put_in(
     let at = if after { last_note(written) } else { written.origin };
     let tree = patch.element(at)?;
     let note = tree.root();
-    let mut direction = placed::direction(if sign.above { "above" } else { "below" }, [sign.what]);
+    let mut direction = sign.what;
     if !shift.is_zero() {
         // Ticks in a quarter note, by the length of the note itself.
         let ticks = child(note, "duration").and_then(|ticks| decimal(text(ticks)));
@@ -108,10 +142,10 @@ pub(super) fn put_in(
         let Some(ticks) = ticks.map(|per_quarter| per_quarter * shift) else { return Ok(()) };
         direction = direction.moved(ticks.to_f64().round() as i64);
     }
-    if let Some(voice) = child(note, "voice") {
+    if let Some(voice) = child(note, "voice").filter(|_| sign.of_voice) {
         direction = direction.holding([Element::new("voice").saying(text(voice))]);
     }
-    if part.staves > 1 {
+    if part.staves > 1 && sign.of_voice {
         direction = direction.holding([Element::new("staff").saying(written.staff)]);
     }
     let step = step_of(patch, note, at);

@@ -8,9 +8,11 @@ mod compare;
 mod in_time;
 mod on_note;
 mod patch;
+mod pitches;
 mod slur_numbers;
+mod title;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
     element::Element,
@@ -20,12 +22,13 @@ use super::{
     raw::{Placed, PlacedKind, RawEvent, RawPart},
     resolve::Origins,
     signs::{Meaning, letters, meaning},
+    timeline::Tempo,
     wanted::as_written,
 };
 use crate::{
     analysis::Study,
     bowing::Density,
-    score::{Dynamic, Event, Mark, Note, Quarters, Score, Shared, Sign, SignKind},
+    score::{Dynamic, Event, Mark, Note, Pitch, Quarters, Score, Shared, Sign, SignKind},
 };
 use compare::{Differences, differences};
 use in_time::{GoneSign, NewSign};
@@ -65,8 +68,8 @@ pub struct WrittenBack {
     pub left: Vec<String>,
 }
 
-/// Writes the bowing of a lesson (slurs, bow marks, marks on notes, strings, fingerings, dynamics,
-/// hairpins, words) into the score file it came from, with pencil marks as words if they are wanted.
+/// Writes a lesson (slurs, bow marks, marks on notes, strings, fingerings, dynamics, hairpins, words, tempo,
+/// title, other pitches) into the score file it came from, with pencil marks as words if they are wanted.
 /// Where nothing differs the bytes are the same.
 ///
 /// # Errors
@@ -88,7 +91,11 @@ pub fn write_back(
     }
     let found = differences(&old, &wanted);
     let raw = &document.parts[part];
-    let mut writing = Writing::new(&text, raw, &origins, &old);
+    let mut writing = Writing::new(&text, raw, &origins, &old, &document.tempos);
+    if found.title {
+        title::set(&mut writing.patch, &wanted.title)?;
+    }
+    writing.pitches(&wanted, &found);
     writing.notes(&wanted, &found)?;
     writing.slurs(&found);
     writing.signs(&found)?;
@@ -114,14 +121,23 @@ struct Writing<'a> {
     old: &'a Score,
     /// By the place of the `<note>`.
     on_notes: BTreeMap<usize, OnNote>,
+    tempos: &'a [Tempo],
     /// By the place of the direction.
     gone_signs: BTreeMap<usize, Vec<GoneSign>>,
+    /// New directions in the place of old ones.
+    instead: BTreeMap<usize, Element>,
     /// From where to where the new hairpins go, with their numbers.
     new_wedges: Vec<(Quarters, Quarters, usize)>,
 }
 
 impl<'a> Writing<'a> {
-    fn new(text: &'a str, part: &'a RawPart, origins: &'a Origins<'a>, old: &'a Score) -> Self {
+    fn new(
+        text: &'a str,
+        part: &'a RawPart,
+        origins: &'a Origins<'a>,
+        old: &'a Score,
+        tempos: &'a [Tempo],
+    ) -> Self {
         Self {
             patch: Patch::new(text),
             part,
@@ -130,7 +146,9 @@ impl<'a> Writing<'a> {
             origins,
             old,
             on_notes: BTreeMap::new(),
+            tempos,
             gone_signs: BTreeMap::new(),
+            instead: BTreeMap::new(),
             new_wedges: Vec::new(),
         }
     }
@@ -150,6 +168,34 @@ impl<'a> Writing<'a> {
         }
     }
 
+    /// Other pitches, and the accidentals that they ask for in their bars.
+    fn pitches(&mut self, wanted: &Score, found: &Differences) {
+        let mut bars: BTreeSet<usize> = BTreeSet::new();
+        for &index in &found.events {
+            let (old, new) = (&self.events[index], &wanted.events[index]);
+            for (was, is) in old.notes.iter().zip(&new.notes).filter(|(was, is)| was.pitch != is.pitch) {
+                bars.extend(self.old.bar_at(old.onset));
+                if let Some(change) = self.on_head(index, was.pitch) {
+                    change.pitch.pitch = Some((was.pitch, is.pitch));
+                }
+            }
+        }
+        for bar in bars {
+            let (old, new) = (pitches::accidentals(self.old, bar), pitches::accidentals(wanted, bar));
+            for (((event, head), was), (_, is)) in old.into_iter().zip(new).filter(|(old, new)| old != new) {
+                if let Some(change) = self.on_head(event, self.events[event].notes[head].pitch) {
+                    change.pitch.accidental = (was != is).then_some(is);
+                }
+            }
+        }
+    }
+
+    /// What is to change on the head of an event that has this pitch.
+    fn on_head(&mut self, index: usize, pitch: Pitch) -> Option<&mut OnNote> {
+        let head = self.raw[index].heads.iter().find(|head| head.note.pitch == pitch)?;
+        Some(self.on_notes.entry(head.origin).or_default())
+    }
+
     /// What stands on notes and rests: bow, marks, strings, fingers.
     fn notes(&mut self, wanted: &Score, found: &Differences) -> Result<(), ImportError> {
         for &index in &found.events {
@@ -167,7 +213,14 @@ impl<'a> Writing<'a> {
                 self.mark_goes(index, mark);
             }
             for &mark in new.marks.difference(&old.marks) {
-                self.mark_comes(index, mark)?;
+                self.mark_comes(new, index, mark)?;
+            }
+            for mark in [Mark::Sforzando, Mark::FortePiano] {
+                let stays = old.marks.contains(&mark) && new.marks.contains(&mark);
+                if stays && old.sudden_letters() != new.sudden_letters() {
+                    self.mark_goes(index, mark);
+                    self.mark_comes(new, index, mark)?;
+                }
             }
             for (was, is) in old.notes.iter().zip(&new.notes) {
                 self.fingering(index, was, is);
@@ -186,8 +239,7 @@ impl<'a> Writing<'a> {
             return;
         }
         let is_attack = |letters: &str| match meaning(letters) {
-            Some(Meaning::Attack) => mark == Mark::Sforzando,
-            Some(Meaning::LoudSoft(_)) => mark == Mark::FortePiano,
+            Some(Meaning::Attack(own, _)) => own == mark,
             _ => false,
         };
         for own in self.raw[index].dynamics.iter().filter(|own| is_attack(&letters(own))) {
@@ -205,10 +257,9 @@ impl<'a> Writing<'a> {
         }
     }
 
-    fn mark_comes(&mut self, index: usize, mark: Mark) -> Result<(), ImportError> {
+    fn mark_comes(&mut self, new: &Event, index: usize, mark: Mark) -> Result<(), ImportError> {
         let attack = match mark {
-            Mark::Sforzando => "sf",
-            Mark::FortePiano => "fp",
+            Mark::Sforzando | Mark::FortePiano => new.sudden_letters().unwrap_or("sf"),
             // What it joins must be named, which a lesson does not.
             Mark::NonArpeggiate => return Ok(()),
             _ => {
@@ -222,13 +273,10 @@ impl<'a> Writing<'a> {
     }
 
     fn fingering(&mut self, index: usize, was: &Note, is: &Note) {
-        let Some(head) = self.raw[index].heads.iter().find(|head| head.note.pitch == was.pitch) else {
-            return;
-        };
         if (&was.fingers, was.string) == (&is.fingers, is.string) {
             return;
         }
-        let change = self.on_notes.entry(head.origin).or_default();
+        let Some(change) = self.on_head(index, was.pitch) else { return };
         if was.fingers != is.fingers {
             for name in ["fingering", "thumb-position"] {
                 change.gone.push(Gone::Named { group: "technical", name });
@@ -282,7 +330,8 @@ impl<'a> Writing<'a> {
                     goes(origin.start, GoneSign::Wedge { start: true });
                     goes(origin.end, GoneSign::Wedge { start: false });
                 }
-                SignKind::Tempo { .. } | SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
+                SignKind::Tempo { .. } => self.tempo_goes(sign.at),
+                SignKind::Rehearsal(_) | SignKind::Clef(_) | SignKind::OctaveLine { .. } => {}
             }
             if let (SignKind::Dynamic(level), None) = (&sign.kind, origin.start) {
                 self.dynamic_on_note_goes(sign.at, *level);
@@ -292,6 +341,30 @@ impl<'a> Writing<'a> {
             self.sign_comes(sign)?;
         }
         Ok(())
+    }
+
+    fn tempo_of(&self, at: Quarters) -> Option<&'a Tempo> {
+        let start = |tempo: &Tempo| self.old.bars.get(tempo.bar).map(|bar| bar.start + tempo.at);
+        self.tempos.iter().find(|tempo| start(tempo) == Some(at))
+    }
+
+    fn tempo_goes(&mut self, at: Quarters) {
+        for &(origin, words, _) in self.tempo_of(at).into_iter().flat_map(|tempo| &tempo.origins) {
+            self.gone_signs.entry(origin).or_default().push(GoneSign::Tempo { words });
+        }
+    }
+
+    /// A tempo comes in the place of the one that went there, or at a note.
+    fn tempo_comes(&mut self, at: Quarters, qpm: f64, text: &str) -> Result<(), ImportError> {
+        let element = placed::tempo(qpm, text);
+        let old = self.tempo_of(at).into_iter().flat_map(|tempo| &tempo.origins);
+        let place = old.copied().find(|(_, _, moved)| !moved);
+        if let Some((origin, ..)) = place {
+            self.instead.insert(origin, element);
+            return Ok(());
+        }
+        let sign = NewSign { at, ends: false, of_voice: false, what: element };
+        in_time::put_in(&mut self.patch, self.part, (self.events, self.raw), sign)
     }
 
     fn dynamic_on_note_goes(&mut self, at: Quarters, level: Dynamic) {
@@ -314,7 +387,8 @@ impl<'a> Writing<'a> {
                 self.put_in(sign.at, false, false, placed::wedge(Some(*opens), from, number))?;
                 self.put_in(*end, true, false, placed::wedge(None, to, number))
             }
-            SignKind::Tempo { .. } | SignKind::Rehearsal(_) | SignKind::Clef(_) => Ok(()),
+            SignKind::Tempo { qpm, text } => self.tempo_comes(sign.at, *qpm, text),
+            SignKind::Rehearsal(_) | SignKind::Clef(_) | SignKind::OctaveLine { .. } => Ok(()),
         }
     }
 
@@ -338,7 +412,8 @@ impl<'a> Writing<'a> {
     }
 
     fn put_in(&mut self, at: Quarters, ends: bool, above: bool, what: Element) -> Result<(), ImportError> {
-        let sign = NewSign { at, ends, above, what };
+        let what = placed::direction(if above { "above" } else { "below" }, [what]);
+        let sign = NewSign { at, ends, of_voice: true, what };
         in_time::put_in(&mut self.patch, self.part, (self.events, self.raw), sign)
     }
 
@@ -347,7 +422,7 @@ impl<'a> Writing<'a> {
             on_note::change(&mut self.patch, *at, change)?;
         }
         for (at, gone) in &self.gone_signs {
-            in_time::take_out(&mut self.patch, *at, gone)?;
+            in_time::take_out(&mut self.patch, *at, gone, self.instead.get(at))?;
         }
         Ok(self.patch.apply())
     }

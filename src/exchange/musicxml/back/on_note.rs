@@ -3,6 +3,7 @@
 use super::{
     super::{element::Element, error::ImportError, signs::letters, tree::Node, xml::text},
     patch::{Patch, step_of},
+    pitches::{self, OtherPitch},
 };
 
 /// The groups of `<notations>`.
@@ -27,6 +28,7 @@ pub(super) struct OnNote {
     pub gone: Vec<Gone>,
     /// Elements with their groups; the group is empty for what the notations hold themselves.
     pub come: Vec<(&'static str, Element)>,
+    pub pitch: OtherPitch,
 }
 
 impl OnNote {
@@ -60,6 +62,7 @@ pub(super) fn is_dynamic(item: Node<'_, '_>, mark: &str) -> bool {
 
 /// Changes the `<note>` that stands at `at`.
 pub(super) fn change(patch: &mut Patch<'_>, at: usize, change: &OnNote) -> Result<(), ImportError> {
+    pitches::change(patch, at, change.pitch)?;
     let tree = patch.element(at)?;
     let note = tree.root();
     let mut groups: Vec<&str> =
@@ -133,7 +136,13 @@ pub(super) fn put_after(patch: &mut Patch<'_>, (at, end): (usize, usize), elemen
 }
 
 /// Puts elements into another, behind all that it holds.
-fn put_into(patch: &mut Patch<'_>, base: usize, node: Node<'_, '_>, elements: &[Element], step: &str) {
+pub(super) fn put_into(
+    patch: &mut Patch<'_>,
+    base: usize,
+    node: Node<'_, '_>,
+    elements: &[Element],
+    step: &str,
+) {
     if elements.is_empty() {
         return;
     }

@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use quick_xml::escape::escape;
+
 use super::super::{
     error::ImportError,
     lines::Lines,
@@ -68,6 +70,36 @@ impl<'t> Patch<'t> {
         self.edits.push((range, with));
     }
 
+    /// Replaces the text of an element that holds nothing else; its place is that in the whole text.
+    pub(super) fn set_text(&mut self, node: Node<'_, '_>, words: &str) {
+        let range = node.range();
+        let own = &self.text[range.clone()];
+        let words = escape(words);
+        if let Some(tag) = own.strip_suffix("/>") {
+            let name = own[1..].split(|c: char| c.is_whitespace() || c == '/').next().unwrap_or(node.name());
+            self.replace(range.start + tag.len()..range.end, format!(">{words}</{name}>"));
+        } else {
+            let from = start_tag(own).len();
+            let to = own.rfind("</").unwrap_or(own.len());
+            self.replace(range.start + from..range.start + to, words.into_owned());
+        }
+    }
+
+    /// Removes an attribute of the element that stands from `at` on.
+    pub(super) fn remove_attribute(&mut self, at: usize, name: &str) {
+        let tag = start_tag(&self.text[at..]);
+        let found = tag.match_indices(name).find_map(|(from, _)| {
+            let value = tag[from + name.len()..].trim_start().strip_prefix('=')?.trim_start();
+            let quote = value.chars().next().filter(|quote| ['"', '\''].contains(quote))?;
+            let end = tag.len() - value.len() + 1 + value[1..].find(quote)? + 1;
+            let before = tag[..from].trim_end().len();
+            (before < from).then_some(before..end)
+        });
+        if let Some(range) = found {
+            self.replace(at + range.start..at + range.end, String::new());
+        }
+    }
+
     /// The changed text; none where nothing is changed.
     pub(super) fn apply(mut self) -> Option<String> {
         if self.edits.is_empty() {
@@ -89,6 +121,20 @@ impl<'t> Patch<'t> {
         changed.push_str(&self.text[from..]);
         Some(changed)
     }
+}
+
+/// The start tag with which a text begins. An attribute may hold a ">".
+fn start_tag(text: &str) -> &str {
+    let mut quote = None;
+    for (at, letter) in text.char_indices() {
+        match (quote, letter) {
+            (None, '"' | '\'') => quote = Some(letter),
+            (None, '>') => return &text[..=at],
+            (Some(open), _) if open == letter => quote = None,
+            _ => {}
+        }
+    }
+    text
 }
 
 /// What one step inward adds to the indent of an element, by the first of those it holds.

@@ -22,6 +22,7 @@ use crate::{
     setup::Family,
 };
 use note::Written;
+pub(super) use note::{Accidentals, pitch};
 
 /// The document type of the standard.
 const DOCTYPE: &str = " score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \

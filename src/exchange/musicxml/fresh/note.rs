@@ -20,6 +20,10 @@ pub(super) struct Written {
     tuplet: (bool, bool),
     /// Ends of slurs: whether it starts, and its number.
     slurs: Vec<(bool, usize)>,
+    /// Ends of the lines of glissandi: their element, and whether it starts.
+    slides: Vec<(&'static str, bool)>,
+    /// The line of a trill begins, and ends.
+    trill: (bool, bool),
 }
 
 /// Beams, tuplets and slurs of all events.
@@ -33,12 +37,41 @@ pub(super) fn written(part: &Part<'_>) -> BTreeMap<EventId, Written> {
         for events in voices.values() {
             let (beams, tuplets) = (beams(bar, events), tuplets::ends(events));
             for ((event, beams), tuplet) in events.iter().zip(beams).zip(tuplets) {
-                all.insert(event.id, Written { beams, tuplet, slurs: Vec::new() });
+                all.insert(event.id, Written { beams, tuplet, ..Written::default() });
             }
         }
     }
     number_slurs(part, &mut all);
+    lines_to_the_next(part, &mut all);
     all
+}
+
+/// The lines that go from a note to the next of its voice, and those of trills, each where it begins and ends.
+fn lines_to_the_next(part: &Part<'_>, all: &mut BTreeMap<EventId, Written>) {
+    let mut before: BTreeMap<u8, &Event> = BTreeMap::new();
+    let mut trilled: BTreeMap<u8, EventId> = BTreeMap::new();
+    for event in part.score.events.iter().filter(|event| event.grace.is_none()) {
+        let from = before.insert(event.voice, event).filter(|_| !event.is_rest());
+        for (mark, name) in [(Mark::Glissando, "glissando"), (Mark::Slide, "slide")] {
+            if let Some(from) = from.filter(|from| from.marks.contains(&mark)) {
+                all.entry(from.id).or_default().slides.push((name, true));
+                all.entry(event.id).or_default().slides.push((name, false));
+            }
+        }
+        let goes_on = event.marks.contains(&Mark::TrillLine);
+        if let Some(last) =
+            trilled.get(&event.voice).filter(|_| !goes_on || event.marks.contains(&Mark::Trill))
+        {
+            all.entry(*last).or_default().trill.1 = true;
+            trilled.remove(&event.voice);
+        }
+        if goes_on && trilled.insert(event.voice, event.id).is_none() {
+            all.entry(event.id).or_default().trill.0 = true;
+        }
+    }
+    for last in trilled.into_values() {
+        all.entry(last).or_default().trill.1 = true;
+    }
 }
 
 /// Gives each slur the least number that is free as long as it lasts.
@@ -61,7 +94,7 @@ fn number_slurs(part: &Part<'_>, all: &mut BTreeMap<EventId, Written>) {
 }
 
 /// The accidentals in force in one bar.
-pub(super) struct Accidentals {
+pub(in crate::exchange::musicxml) struct Accidentals {
     key: i8,
     /// Half steps by letter and octave.
     set: HashMap<(Letter, i8), f32>,
@@ -69,12 +102,12 @@ pub(super) struct Accidentals {
 
 impl Accidentals {
     /// At the start of a bar.
-    pub(super) fn new(key: i8) -> Self {
+    pub(in crate::exchange::musicxml) fn new(key: i8) -> Self {
         Self { key, set: HashMap::new() }
     }
 
     /// The accidental a note needs, which is in force from then on.
-    fn needed(&mut self, note: &Note) -> Option<&'static str> {
+    pub(in crate::exchange::musicxml) fn needed(&mut self, note: &Note) -> Option<&'static str> {
         let Pitch { letter, octave, alter } = note.pitch;
         let in_force =
             self.set.get(&(letter, octave)).copied().unwrap_or_else(|| letter.alter_in_key(self.key));
@@ -174,7 +207,7 @@ fn note(
     if first {
         notations.extend(spans(written));
     }
-    notations.extend(groups(event, head, first));
+    notations.extend(groups(event, head, first.then_some(written)));
     if notations.is_empty() { note } else { note.holding([Element::new("notations").holding(notations)]) }
 }
 
@@ -188,14 +221,17 @@ fn spans(written: &Written) -> impl Iterator<Item = Element> {
         .into_iter()
         .filter(|(is, _)| *is)
         .map(|(_, kind)| Element::new("tuplet").with("type", kind));
-    written.slurs.iter().map(slur).chain(tuplet)
+    let slide = |&(name, start): &(&'static str, bool)| {
+        Element::new(name).with("type", if start { "start" } else { "stop" })
+    };
+    written.slurs.iter().map(slur).chain(tuplet).chain(written.slides.iter().map(slide))
 }
 
 /// Ornaments, technical marks, articulations, and what stands in the notations itself.
-fn groups(event: &Event, head: Option<(usize, &Note)>, first: bool) -> Vec<Element> {
+fn groups(event: &Event, head: Option<(usize, &Note)>, first: Option<&Written>) -> Vec<Element> {
     let mut groups: BTreeMap<&'static str, Vec<Element>> = BTreeMap::new();
     let mut bare = Vec::new();
-    if first {
+    if let Some(written) = first {
         if let Some(strokes) = event.tremolo {
             let kind = if strokes == 0 { "unmeasured" } else { "single" };
             let tremolo = Element::new("tremolo").with("type", kind).saying(strokes);
@@ -215,6 +251,12 @@ fn groups(event: &Event, head: Option<(usize, &Note)>, first: bool) -> Vec<Eleme
                 _ => groups.entry(named.group).or_default().push(element),
             }
         }
+        let line = |kind| Element::new("wavy-line").with("type", kind);
+        let (begins, ends) = written.trill;
+        let lines = [begins.then(|| line("start")), ends.then(|| line("stop"))];
+        if begins || ends {
+            groups.entry("ornaments").or_default().extend(lines.into_iter().flatten());
+        }
     }
     if let Some((_, note)) = head {
         let fingers = note.fingers.iter().map(|finger| match finger.as_str() {
@@ -233,7 +275,8 @@ fn groups(event: &Event, head: Option<(usize, &Note)>, first: bool) -> Vec<Eleme
     groups.chain(bare).collect()
 }
 
-fn pitch(pitch: Pitch) -> Element {
+/// A `<pitch>`.
+pub(in crate::exchange::musicxml) fn pitch(pitch: Pitch) -> Element {
     let mut element = Element::new("pitch").holding([Element::new("step").saying(pitch.letter.symbol())]);
     if pitch.alter != 0.0 {
         element = element.holding([Element::new("alter").saying(pitch.alter)]);

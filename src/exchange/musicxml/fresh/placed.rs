@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use super::Part;
 use crate::{
-    exchange::musicxml::{element::Element, names, placed as what},
-    score::{Bar, Clef, ClefSign, Dynamic, Jumps, Mark, Quarters, Score, Sign, SignId, SignKind},
+    exchange::musicxml::{element::Element, placed as what},
+    score::{Bar, Clef, ClefSign, Jumps, Mark, Quarters, Score, Sign, SignId, SignKind},
     setup::Family,
 };
 
@@ -99,6 +99,17 @@ pub(super) fn signs(part: &Part<'_>, index: usize) -> Signs {
             if starts(sign.at) && end > sign.at {
                 left.push((sign.at, 2, below(what::wedge(Some(opens), niente && opens, number))));
             }
+        } else if let SignKind::OctaveLine { octaves, end } = sign.kind {
+            let line = |starts| {
+                let line = what::octave_line(starts, octaves);
+                if octaves > 0 { above(line) } else { below(line) }
+            };
+            if ends(end) {
+                left.push((end, 0, line(false)));
+            }
+            if starts(sign.at) && end > sign.at {
+                left.push((sign.at, 2, line(true)));
+            }
         } else if match jumps_said(sign) {
             // Words for the end of a bar stand in it, not at the start of the next.
             Some(jumps) if sign.at == bar.end() => last || bar.jumps.has(&jumps),
@@ -109,13 +120,8 @@ pub(super) fn signs(part: &Part<'_>, index: usize) -> Signs {
         }
     }
     for event in super::events_of(part, bar) {
-        if event.marks.contains(&Mark::Sforzando) {
-            left.push((event.onset, 1, below(what::dynamics("sf"))));
-        }
-        if event.marks.contains(&Mark::FortePiano) {
-            let softest = SignKind::Dynamic(Dynamic::Pp);
-            let very = score.signs.iter().any(|sign| sign.at == event.onset && sign.kind == softest);
-            left.push((event.onset, 1, below(what::dynamics(if very { "sfpp" } else { "fp" }))));
+        if let Some(letters) = event.sudden_letters() {
+            left.push((event.onset, 1, below(what::dynamics(letters))));
         }
     }
     left.extend(plucking(part, bar));
@@ -184,13 +190,13 @@ fn own(part: &Part<'_>, bar: &Bar, sign: &Sign) -> Vec<Element> {
         // What fp and its like say is not said again.
         SignKind::Dynamic(_) if falls_after_attack(part, sign.at) => Vec::new(),
         SignKind::Dynamic(level) => vec![below(what::level(*level))],
-        SignKind::Tempo { qpm, text } => vec![tempo(*qpm, text)],
+        SignKind::Tempo { qpm, text } => vec![what::tempo(*qpm, text)],
         SignKind::Words(words) => vec![above(what::words(words))],
         SignKind::Rehearsal(text) => vec![above(Element::new("rehearsal").saying(text))],
         // At the start of a bar it is among the attributes.
         SignKind::Clef(_) if sign.at == bar.start => Vec::new(),
         SignKind::Clef(own) => vec![Element::new("attributes").holding([clef(part, *own)])],
-        SignKind::Hairpin { .. } => Vec::new(),
+        SignKind::Hairpin { .. } | SignKind::OctaveLine { .. } => Vec::new(),
     }
 }
 
@@ -209,31 +215,6 @@ fn above(what: Element) -> Element {
 
 fn below(what: Element) -> Element {
     what::direction("below", [what])
-}
-
-/// A tempo as it was printed: words, a number for a note value, or both; and for playback. What was not
-/// printed is for playback alone.
-fn tempo(qpm: f64, text: &str) -> Element {
-    let (words, number) = match text.rsplit_once('(') {
-        Some((words, number)) => (words.trim(), number.trim_end_matches(')')),
-        None if text.contains('=') => ("", text),
-        None => (text, ""),
-    };
-    let number = names::metronome(number);
-    let words = if number.is_none() { text } else { words };
-    let words = (!words.is_empty()).then(|| what::words(words));
-    let sound = Element::new("sound").with("tempo", qpm);
-    if words.is_none() && number.is_none() {
-        return sound;
-    }
-    let number = number.map(|(unit, dots, per_minute)| {
-        Element::new("metronome")
-            .holding([Element::new("beat-unit").saying(unit)])
-            .holding((0..dots).map(|_| Element::new("beat-unit-dot")))
-            .holding([Element::new("per-minute").saying(per_minute)])
-    });
-    let direction = what::direction("above", words.into_iter().chain(number));
-    direction.holding([sound])
 }
 
 impl Signs {

@@ -1,0 +1,98 @@
+//! Lines over and between notes, and dynamics of one note: what a file says of them is kept, and comes back
+//! from a new file. What the elements mean is told by the MusicXML 4.0 reference of the W3C Music Notation
+//! Community Group: `octave-shift` type "down" is for notes printed lower than they sound, size 15 for two
+//! octaves; `glissando` is wavy and `slide` solid where no `line-type` says otherwise.
+
+use elbowroom::{
+    analysis::Study,
+    bowing::Density,
+    exchange::musicxml::{open, write_new},
+    score::{Dynamic, Mark, Pitch, Quarters, Score, SignKind},
+};
+
+use crate::data::lesson;
+
+fn note(pitch: &str, notations: &str) -> String {
+    let (step, octave) = pitch.split_at(1);
+    format!(
+        "<note><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>1</duration>\
+         <type>quarter</type><notations>{notations}</notations></note>"
+    )
+}
+
+fn direction(what: &str) -> String {
+    format!("<direction><direction-type>{what}</direction-type></direction>")
+}
+
+/// A violin part of one bar of 4/4, read, and read again from the new file written of it.
+fn both(bar: &str) -> [Score; 2] {
+    let head = "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time></attributes>";
+    let xml = format!(
+        "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Violin</part-name>\
+         </score-part></part-list><part id='P1'><measure number='1'>{head}{bar}</measure></part></score-partwise>"
+    );
+    let read = |bytes: &[u8]| open(bytes).expect("good MusicXML").read(0).expect("there is one part");
+    let first = read(xml.as_bytes());
+    let again = read(&write_new(&Study::new(lesson(first.clone())), Density::None));
+    [first.score, again.score]
+}
+
+#[test]
+fn octave_lines_keep_the_sounding_pitch() {
+    let down = direction("<octave-shift type='down' size='15'/>");
+    let stop = direction("<octave-shift type='stop' size='15'/>");
+    let bar = [down, note("A6", ""), note("B6", ""), stop, note("A4", ""), note("G4", "")].concat();
+    for score in both(&bar) {
+        let lines: Vec<_> = score.signs.iter().filter(|sign| sign.kind.end().is_some()).collect();
+        let [line] = lines[..] else { panic!("{lines:?}") };
+        assert_eq!(line.at, Quarters::ZERO);
+        assert_eq!(line.kind, SignKind::OctaveLine { octaves: 2, end: Quarters::from(2) });
+        assert_eq!(score.events[0].notes[0].pitch, Pitch::from_name("A6").unwrap());
+    }
+}
+
+#[test]
+fn glissandi_and_the_lines_of_trills_are_marks() {
+    let wave = |kind| format!("<ornaments><wavy-line type='{kind}'/></ornaments>");
+    let trill = format!("<ornaments><trill-mark/></ornaments>{}", wave("start"));
+    let slide = "<slide type='start'/>";
+    let bar = [note("D4", &trill), note("E4", &wave("stop")), note("D4", slide), note("A4", "")].concat();
+    for score in both(&bar) {
+        let marks = |event: usize| score.events[event].marks.iter().copied().collect::<Vec<_>>();
+        assert_eq!(marks(0), [Mark::Trill, Mark::TrillLine]);
+        assert_eq!(marks(1), [Mark::TrillLine]);
+        assert_eq!(marks(2), [Mark::Slide]);
+        assert_eq!(marks(3), []);
+    }
+    let [straight, _] =
+        both(&[note("D4", "<glissando type='start' line-type='solid'/>"), note("A4", "")].concat());
+    assert!(straight.events[0].marks.contains(&Mark::Slide));
+    let [wavy, _] = both(&[note("D4", "<glissando type='start'/>"), note("A4", "")].concat());
+    assert!(wavy.events[0].marks.contains(&Mark::Glissando));
+}
+
+#[test]
+fn a_dynamic_of_one_note_keeps_its_letters() {
+    let dynamic = |name: &str| match name {
+        "ffz" => direction("<dynamics><other-dynamics>ffz</other-dynamics></dynamics>"),
+        _ => direction(&format!("<dynamics><{name}/></dynamics>")),
+    };
+    for (name, after) in [
+        ("sf", None),
+        ("fz", None),
+        ("ffz", None),
+        ("rfz", None),
+        ("fp", Some(Dynamic::P)),
+        ("sfp", Some(Dynamic::P)),
+        ("sfpp", Some(Dynamic::Pp)),
+    ] {
+        for score in both(&format!("{}{}", dynamic(name), note("A4", ""))) {
+            assert_eq!(score.events[0].sudden_letters(), Some(name));
+            let level = score.signs.iter().find_map(|sign| match sign.kind {
+                SignKind::Dynamic(level) => Some(level),
+                _ => None,
+            });
+            assert_eq!(level, after, "{name}");
+        }
+    }
+}
