@@ -220,7 +220,10 @@ impl Dynamics {
             // What a level that is no louder breaks off had grown to be heard.
             let broken_off = opens
                 && (until - from).to_f64() >= Self::LONG_QUARTERS
-                && next_mark.peek().is_some_and(|(_, mark)| *mark as usize as f64 <= level);
+                && next_mark.peek().is_some_and(|(at, mark)| {
+                    let first = next_pin.peek().is_none_or(|pin| pin.0 >= *at);
+                    first && *mark as usize as f64 <= level
+                });
             let step = match (opens, broken_off) {
                 (true, true) => Self::BROKEN_OFF,
                 (true, false) => Self::OPEN_HAIRPIN,
