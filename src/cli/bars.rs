@@ -14,6 +14,11 @@ pub(super) fn bars_of(score: &Score, bars: &str) -> Result<Range<Quarters>, Fail
     let name = |bar: usize| score.bar_name(bar, &sections);
     let (section, numbers) = bars.split_once(':').map_or((None, bars), |(s, numbers)| (Some(s), numbers));
     let (first, last) = numbers.split_once('-').unwrap_or((numbers, numbers));
+    // "II:5-II:8" is the same as "II:5-8".
+    let last = match (section, last.split_once(':')) {
+        (Some(section), Some((again, number))) if section == again => number,
+        _ => last,
+    };
     let named = |bar: usize, number: &str| match section {
         Some(section) => name(bar).is(&format!("{section}:{number}")),
         None => name(bar).is(number),
@@ -45,4 +50,23 @@ pub(super) fn bar_exists(score: &Score, bar: &str) -> Result<(), Failure> {
         name(0).typed(),
         name(score.bars.len().saturating_sub(1)).typed(),
     )))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::{Bar, TimeSignature};
+
+    #[test]
+    fn a_movement_is_named_once_or_twice() {
+        let mut score = Score::default();
+        for number in ["1", "2", "1", "2"] {
+            let bar = Bar::new(score.end(), Quarters::from(4), number, TimeSignature::new(4, 4), 0);
+            score.bars.push(Bar { double_barline: number == "2", ..bar });
+        }
+        let bars = |typed| bars_of(&score, typed).ok();
+        let second = Some(Quarters::from(8)..Quarters::from(16));
+        assert_eq!((bars("II:1-2"), bars("II:1-II:2")), (second.clone(), second));
+        assert_eq!((bars("II:1-I:2"), bars("II:3")), (None, None));
+    }
 }

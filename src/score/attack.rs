@@ -38,6 +38,8 @@ pub struct Attack {
     pub same_bow: Option<SameBow>,
     /// Articulation and technique marks of all joined events.
     pub marks: BTreeSet<Mark>,
+    /// Where an accent stands on a tied-over note: it is leaned into while the note sounds.
+    pub late_accent: Option<Quarters>,
     /// Stroke type set by the user.
     pub stroke: Option<StrokeType>,
     /// Tremolo strokes.
@@ -99,7 +101,12 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             let attack = &mut attacks[*index];
             attack.duration += event.duration;
             attack.events.push(event.id);
-            attack.marks.extend(event.marks.iter().copied());
+            let (late, other) =
+                event.marks.iter().copied().partition::<Vec<Mark>, _>(|mark| mark.is_accent());
+            attack.marks.extend(other);
+            if !late.is_empty() {
+                attack.late_accent.get_or_insert(event.onset);
+            }
             if let Some(under) = slur.filter(|under| under.starts) {
                 let held = slur_of[first_at[*index]];
                 // The bow of a slur that begins on a tied-over note begins with the whole note, unless a
@@ -134,6 +141,7 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             retake: event.retake,
             same_bow: event.same_bow,
             marks: event.marks.clone(),
+            late_accent: None,
             stroke: event.stroke,
             tremolo: event.tremolo,
             speed_factor: event.speed_factor.unwrap_or(1.0),

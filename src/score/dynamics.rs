@@ -178,6 +178,10 @@ pub struct Dynamics {
 impl Dynamics {
     /// How far a hairpin moves when no mark follows it, in levels. Assumed.
     const OPEN_HAIRPIN: f64 = 1.0;
+    /// How far a crescendo of so many quarters or more moves when the mark that ends it is no louder than what
+    /// it began with, in levels. Assumed: the contrast is meant to be heard.
+    const BROKEN_OFF: f64 = 2.0;
+    const LONG_QUARTERS: f64 = 4.0;
 
     /// Reads the dynamics of a score. A hairpin goes to the next mark that stands at its end (or
     /// within a quarter note after it) if that mark lies in its direction, else one level.
@@ -213,7 +217,15 @@ impl Dynamics {
                 .filter(|(at, _)| *at <= reach)
                 .map(|(at, mark)| (*at, *mark as usize as f64));
             let until = goal.map_or(until, |(at, _)| until.min(at)).max(from);
-            let step = if opens { Self::OPEN_HAIRPIN } else { -Self::OPEN_HAIRPIN };
+            // What a level that is no louder breaks off had grown to be heard.
+            let broken_off = opens
+                && (until - from).to_f64() >= Self::LONG_QUARTERS
+                && next_mark.peek().is_some_and(|(_, mark)| *mark as usize as f64 <= level);
+            let step = match (opens, broken_off) {
+                (true, true) => Self::BROKEN_OFF,
+                (true, false) => Self::OPEN_HAIRPIN,
+                (false, _) => -Self::OPEN_HAIRPIN,
+            };
             let start = if niente && opens { 0.0 } else { level };
             let target = match goal {
                 Some((_, to)) if (to > start) == opens && to != start => to,

@@ -116,7 +116,11 @@ impl Place {
             let parts = moment * Quarters::from(part);
             (parts.denom() == 1).then(|| parts.numer())
         };
-        for (part, name) in [(1, "quarter"), (2, "eighth"), (4, "sixteenth")] {
+        // Where a beat has three parts nobody counts quarters.
+        let compound = self.unit.numer() % 3 == 0;
+        for (part, name) in
+            [(1, "quarter"), (2, "eighth"), (4, "sixteenth")].into_iter().skip(usize::from(compound))
+        {
             let Some(number) = count(offset, part) else { continue };
             if self.left * Quarters::from(part) == Quarters::ONE {
                 return format!("last {name}");
@@ -306,6 +310,8 @@ mod tests {
         assert_eq!((words((3, 2)), words((5, 2))), ("second eighth".to_owned(), "beat 2".to_owned()));
         assert_eq!(words((11, 4)), "second sixteenth of beat 2");
         assert_eq!(words((7, 6)), "second triplet sixteenth of beat 1");
+        // Nobody counts quarters where a beat has three eighths.
+        assert_eq!((words((2, 1)), words((3, 1))), ("third eighth".to_owned(), "fifth eighth".to_owned()));
     }
 
     #[test]

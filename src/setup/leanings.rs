@@ -54,6 +54,9 @@ pub struct Leanings {
     /// The same of a note on the barline, which hides the strong beat.
     #[serde(default = "usual_hook_on_barline")]
     pub hook_on_barline: f64,
+    /// The same of a slur behind another: what is printed as two bows stays two.
+    #[serde(default = "usual_hook_between_slurs")]
+    pub hook_between_slurs: f64,
     /// Another bow in the same direction on the string where a mark asked for it in the same figure before.
     #[serde(default = "usual_again")]
     pub again_as_marked: f64,
@@ -100,6 +103,10 @@ fn usual_again() -> f64 {
 
 fn usual_unlike() -> f64 {
     Leanings::default().unlike_before
+}
+
+fn usual_hook_between_slurs() -> f64 {
+    Leanings::default().hook_between_slurs
 }
 
 fn usual_hook_on_barline() -> f64 {

@@ -278,7 +278,7 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
     let Leanings {
         up_on_barline, up_on_opening, up_on_start, up_on_half_bar, up_on_beat, down_off_beat,
         down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, against_hairpin, again_after_rest, retake_on_string,
-        retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_barline,
+        retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_barline, hook_between_slurs,
         again_as_marked, unlike_before,
     } = leanings;
     let [tiny, short, middle, long, longest] = again_after_rest;
@@ -307,6 +307,7 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         cost("hooked note with a dot", hook_on_dots),
         cost("hooked short note of a dotted figure", hook_in_dotted_figure),
         cost("hooked note on the barline", hook_on_barline),
+        cost("hook between two slurs", hook_between_slurs),
         cost("same direction again as marked in the figure before", again_as_marked),
         cost("figure begun the other way than before", unlike_before),
     ]

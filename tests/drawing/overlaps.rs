@@ -114,7 +114,7 @@ fn overlap(a: Sort, one: &Rect, b: Sort, other: &Rect) -> bool {
     // The digits of a time signature touch, and the letters of one dynamic lean over each other.
     let least = match (a == b, a) {
         (true, Sort::Head | Sort::Front) => 0.14,
-        (true, Sort::Dynamic) => 0.2,
+        (true, Sort::Dynamic) => 0.6,
         _ => 0.06,
     } * SPACE_MM;
     let same_head = a == b && (one.x0 - other.x0).abs() < 0.01 && (one.y0 - other.y0).abs() < 0.01;

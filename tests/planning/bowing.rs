@@ -110,6 +110,24 @@ fn equal_notes_share_a_slur_equally() {
     }
 }
 
+/// What is printed as two slurs stays two bows, also where dots under them would let them be one with a stop and
+/// the next bar then begins up. Common practice, no source.
+#[test]
+fn slurs_are_not_hooked_to_one_another() {
+    let (mut lesson, ids) = passage(TimeSignature::new(3, 4), &[EIGHTH; 24]);
+    for bar in ids.chunks(6) {
+        for slur in bar.chunks(2) {
+            let edit = set_slur(&lesson, slur, true);
+            take(&mut lesson, edit);
+        }
+        for id in &bar[2..] {
+            let event = lesson.score.events.iter_mut().find(|event| event.id == *id).expect("there");
+            event.marks.insert(Mark::Staccato);
+        }
+    }
+    assert_eq!(directions(&analyse(&lesson)), "dududu".repeat(2));
+}
+
 /// Two ups in a row on separate notes are one hooked bow, two downs a retake (common practice, no
 /// source).
 #[test]

@@ -205,6 +205,33 @@ fn soft_after_an_accent_is_sudden() {
     assert!(again(true) && !again(false));
 }
 
+/// What a soft mark breaks off had grown to be heard, however far the crescendo was printed; a short swell is no
+/// more than that. Common practice, no source.
+#[test]
+fn soft_after_an_open_crescendo_is_sudden() {
+    let broken_off = |from: i64| {
+        let soft = dynamic(dynamic(notes(violin(), 12, QUARTER), 0, Dynamic::P), 8, Dynamic::P);
+        marks(crescendo(soft, from, 6)).iter().any(|mark| mark.topic == Topic::SuddenDynamic)
+    };
+    assert!(broken_off(0) && !broken_off(4));
+}
+
+/// An accent on the second part of a tied note is leaned into while the note sounds: it does not begin with a
+/// bite. Common practice, no source.
+#[test]
+fn an_accent_on_a_tied_over_note_comes_late() {
+    let (mut lesson, ids) = written(notes(violin(), 1, QUARTER).note("C5", WHOLE).note("D5", QUARTER));
+    let tied: Vec<_> = lesson.score.events.iter().map(|event| event.id).collect();
+    assert!(tied.len() > ids.len(), "the note over the barline is tied");
+    let second = lesson.score.events.iter().position(|event| event.notes.iter().any(|note| note.tie_stop));
+    lesson.score.events[second.expect("a tied-over note")].marks.insert(Mark::Sforzando);
+    let told = analyse(&lesson).pencil.marks.clone();
+    let accents: Vec<&PencilMark> = told.iter().filter(|mark| mark.topic == Topic::Accent).collect();
+    let [mark] = &accents[..] else { panic!("{accents:#?}") };
+    assert_eq!(mark.text, "lean later, same bow");
+    assert!(mark.sentence.contains("beat 1 of bar 2"), "{}", mark.sentence);
+}
+
 /// Soft slurs that go on alike are played in the half of the bow where they are light; neither mf nor a tune
 /// of many rhythms is told so.
 #[test]

@@ -8,7 +8,7 @@ use elbowroom::{
     bowing::Reached,
     exchange::musicxml::open,
     lesson::Lesson,
-    score::StrokeType,
+    score::{Mark, StrokeType},
     setup::Family,
 };
 
@@ -216,12 +216,13 @@ fn the_bow_is_lifted_at_a_caesura_and_a_breath() {
 }
 
 #[test]
-fn a_glissando_is_two_notes_and_is_told() {
-    for element in ["glissando", "slide"] {
+fn a_glissando_is_two_notes_and_a_mark() {
+    for (element, mark) in [("glissando", Mark::Glissando), ("slide", Mark::Slide)] {
         let end = |kind: &str| notations(&format!("<{element} type='{kind}' number='1'/>"));
         let (lesson, told) = numbered(&[(1, notes(1, 4, &end("start")) + &notes(1, 4, &end("stop")))]);
         assert_eq!(analyse(&lesson).bowing.notes.len(), 2);
-        assert!(told.iter().any(|message| message.contains("glissando")), "{told:?}");
+        assert!(lesson.score.events[0].marks.contains(&mark) && lesson.score.events[1].marks.is_empty());
+        assert!(told.is_empty(), "{told:?}");
     }
 }
 

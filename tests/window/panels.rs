@@ -196,6 +196,11 @@ fn a_level_is_looked_at_and_left_again() {
     let analysis = harness.state().analysis();
     let level = analysis.arm_path.fan.level(analysis.bow_at(0.0).plane).name.clone();
     harness.get_by_label_contains(&format!("Bow level {level},"));
+    // In play the arm follows the music.
+    press(&mut harness, Key::Num6);
+    harness.get_by_label_contains("Bow level G+C");
+    press(&mut harness, Key::Space);
+    assert!(harness.query_by_label_contains("Bow level G+C").is_none());
 }
 
 #[test]

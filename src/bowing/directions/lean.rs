@@ -94,6 +94,9 @@ fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
     if note.notes.len() >= 3 || is_sharp(note) || note.marks.iter().any(|mark| mark.is_accent()) {
         retake = retake.min(leanings.retake_for_accent);
     }
+    if before.slur.is_some() && note.slur_start && note.slur != before.slur {
+        hook = hook.max(leanings.hook_between_slurs);
+    }
     (retake, hook)
 }
 

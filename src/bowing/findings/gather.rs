@@ -169,19 +169,35 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, BTreeMap<St
     (kept, silenced)
 }
 
-/// Joins the findings of one kind and cause; the worst leads. Expects the worst first.
+/// Findings of one kind about how much bow, so many bars apart, are one trouble, whatever their figures. Assumed: a player sees
+/// them in one look.
+const ONE_LOOK_BARS: usize = 1;
+
+/// Joins the findings of one kind and cause, or about the amount of bow in neighbouring bars; the worst leads. Expects the
+/// worst first.
 ///
 /// Where the bar numbers begin again a group ends: "also at bar 12" means a bar near by.
 fn joined(evidence: &Evidence, raws: Vec<Raw>) -> Vec<Finding> {
     let mut groups: Vec<Finding> = Vec::new();
     let mut of_cause: BTreeMap<(Kind, Verdict, u64, Option<usize>), usize> = BTreeMap::new();
+    let mut of_bar: BTreeMap<(Kind, Verdict, Option<usize>, usize), usize> = BTreeMap::new();
     for raw in raws {
-        let section = evidence.line.sections.get(evidence.line.notes[raw.finding.note].bar).copied();
-        let key = (raw.finding.kind, raw.finding.verdict, raw.cause, section);
-        if let Some(&index) = of_cause.get(&key) {
+        let bar = evidence.line.notes[raw.finding.note].bar;
+        let section = evidence.line.sections.get(bar).copied();
+        let (kind, verdict) = (raw.finding.kind, raw.finding.verdict);
+        let cause = (kind, verdict, raw.cause, section);
+        let here = |bar: usize| (kind, verdict, section, bar);
+        let near = of_bar
+            .range(here(bar.saturating_sub(ONE_LOOK_BARS))..=here(bar + ONE_LOOK_BARS))
+            .next()
+            .map(|(_, index)| *index)
+            .filter(|_| raw.about == About::Amount);
+        let index = of_cause.get(&cause).copied().or(near);
+        of_bar.insert(here(bar), index.unwrap_or(groups.len()));
+        if let Some(index) = index {
             groups[index].more.push(raw.finding.spot());
         } else {
-            of_cause.insert(key, groups.len());
+            of_cause.insert(cause, groups.len());
             groups.push(raw.finding);
         }
     }

@@ -41,9 +41,9 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         about: About::Amount,
         heard: heard_bend(ratio),
         headline: if slower {
-            format!("save bow, {} as the dynamic asks", as_fast(ratio))
+            format!("less bow than the dynamic asks, {}", as_fast(ratio))
         } else {
-            format!("spend bow, {} as the dynamic asks", as_fast(ratio))
+            format!("more bow than the dynamic asks, {}", as_fast(ratio))
         },
         what: format!(
             "On {} the plan gives {} {} where the dynamic asks for {}.",

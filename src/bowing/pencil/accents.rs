@@ -18,6 +18,7 @@ const FADES: f64 = 0.4;
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for stroke in 0..evidence.strokes().len() {
         let main = evidence.main_note(stroke);
+        drafts.extend(evidence.strokes()[stroke].notes.clone().filter_map(|piece| late(evidence, piece)));
         for piece in evidence.strokes()[stroke].notes.clone().filter(|&piece| evidence.is_accented(piece)) {
             if piece == main || evidence.bowed(piece).reached != Reached::SameStroke {
                 drafts.push(starting(evidence, stroke, piece));
@@ -26,6 +27,28 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             }
         }
     }
+}
+
+/// An accent in the course of a tied note.
+fn late(evidence: &Evidence, piece: usize) -> Option<Draft> {
+    let note = evidence.note(piece);
+    let place = evidence.place_at(note.late_accent?);
+    let advice = Advice::new(
+        Topic::Accent,
+        Need::Worth,
+        "lean later, same bow",
+        format!(
+            "Begin {} without an accent and lean into it on {}, without changing the bow.",
+            evidence.called(piece),
+            place.in_bar_words()
+        ),
+        "The accent comes while the note is held.",
+    );
+    Some(advice.over(
+        evidence,
+        piece,
+        hashed(("late", place.beat, evidence.rhythm(evidence.bowing.stroke_of(piece)))),
+    ))
 }
 
 /// An accent inside a bow.
@@ -128,13 +151,30 @@ fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
             "On an up-bow the accent does not come by itself.",
         );
     }
+    let (text, sentence) = if is_gentle(evidence, piece) {
+        (
+            "lean in, up-bow",
+            format!("{note} is accented on an up-bow: lean into it {there} with the first finger."),
+        )
+    } else {
+        (
+            "bite, up-bow",
+            format!("{note} is accented on an up-bow: dig in with the first finger {there}, then let go."),
+        )
+    };
     Advice::new(
         Topic::Accent,
         Need::Worth,
-        "bite, up-bow",
-        format!("{note} is accented on an up-bow: dig in with the first finger {there}, then let go."),
+        text,
+        sentence,
         "On an up-bow the accent does not come by itself.",
     )
+}
+
+/// In a slow tune that is not loud an accent is a warm one. Assumed: a note of so many seconds, up to mf.
+fn is_gentle(evidence: &Evidence, piece: usize) -> bool {
+    const SLOW_S: f64 = 0.6;
+    evidence.bowed(piece).sounding_s >= SLOW_S && !evidence.is_loud(piece) && !evidence.is_sharp(piece)
 }
 
 fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
@@ -151,6 +191,15 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
             "bite, then light",
             format!("Start {note} {there} with a click of weight, and at once let the weight go."),
             "After the accent the note is soft.",
+        );
+    }
+    if is_gentle(evidence, piece) {
+        return Advice::new(
+            Topic::Accent,
+            Need::IfTime,
+            "lean in",
+            format!("Begin {note} {there} with a little more weight, and let it ring."),
+            "In a quiet tune an accent is warm, not hard.",
         );
     }
     let off_beat = !evidence.is_first_beat(piece) && !evidence.is_half_bar(piece);

@@ -26,11 +26,9 @@ const ROW_S: f64 = 2.0;
 /// A short bow has to bring back what a long one has spent if it lasts at most this part of it, and goes
 /// faster by this factor in the plan. Assumed.
 const SHORT_PART: f64 = 0.5;
-const FASTER: f64 = 1.25;
+const FASTER: f64 = 1.0;
 /// A bow that is so many dynamic steps louder than the one before it is not light. Assumed.
 const LOUDER: f64 = 0.9;
-/// A bow that lasts so small a part of the one before it is told of even where the pair comes once. Assumed.
-const ONCE_PART: f64 = 0.35;
 /// A bow is held back where it gets at most this part of the hair it would like, and free from this part on.
 /// Assumed.
 const HELD_BACK: f64 = 0.75;
@@ -194,17 +192,12 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
 }
 
 /// What is around a long bow and the short one after it does not bring them back by itself: more bows follow,
-/// not as short; and the pair comes again, or is so uneven that once is enough.
+/// not as short.
 fn drifts(evidence: &Evidence, long: usize) -> bool {
-    let short = long + 1;
-    let strokes = evidence.strokes().len();
-    let alike = |one: usize, other: usize| evidence.rhythm(one) == evidence.rhythm(other);
-    let follows = short + 1 < strokes
-        && evidence.bowed(evidence.first(short + 1)).reached == Reached::BowChange
-        && !alike(short, short + 1);
-    let before = long >= 2 && alike(long, long - 2) && alike(short, long - 1);
-    let again = short + 2 < strokes && alike(long, short + 1) && alike(short, short + 2);
-    follows && (before || again || evidence.seconds(short) <= ONCE_PART * evidence.seconds(long))
+    let (short, next) = (long + 1, long + 2);
+    next < evidence.strokes().len()
+        && evidence.bowed(evidence.first(next)).reached == Reached::BowChange
+        && evidence.rhythm(short) != evidence.rhythm(next)
 }
 
 /// A crescendo inside one bow.

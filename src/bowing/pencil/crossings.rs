@@ -75,7 +75,6 @@ fn sweep(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         return None;
     }
     let piece = first.into - 1;
-    let name = |plane| evidence.arm_path.fan.level(plane).name.as_str();
     let advice = Advice::new(
         Topic::Crossing,
         Need::Worth,
@@ -83,8 +82,8 @@ fn sweep(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         format!(
             "One bow over {} strings, from {} to {}: the arm moves evenly all the time, and a little ahead of the notes.",
             count_words(strings),
-            name(first.from),
-            name(last.to)
+            string_words(evidence, first.from),
+            string_words(evidence, last.to)
         ),
         "An arm that waits for each string makes a bump at each.",
     );
@@ -110,11 +109,7 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
         (false, true) if way.abs() >= LEAP => Need::Worth,
         _ => return None,
     };
-    let string = |plane: Plane| match evidence.arm_path.fan.level(plane).name.split_once('+') {
-        Some((upper, lower)) => format!("the {upper} and {lower} strings"),
-        None => format!("the {} string", evidence.arm_path.fan.level(plane).name),
-    };
-    let (to, called) = (string(crossing.to), evidence.called(piece));
+    let (to, called) = (string_words(evidence, crossing.to), evidence.called(piece));
     let advice = if skips {
         Advice::new(
             Topic::Crossing,
@@ -138,4 +133,12 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
     };
     let rhythm = evidence.rhythm(evidence.bowing.stroke_of(piece));
     Some(advice.over(evidence, before, hashed((skips, crossing.in_one_bow, way > 0.0, rhythm))))
+}
+
+/// "the A string", "the D and A strings".
+fn string_words(evidence: &Evidence, plane: Plane) -> String {
+    match evidence.arm_path.fan.level(plane).name.split_once('+') {
+        Some((upper, lower)) => format!("the {upper} and {lower} strings"),
+        None => format!("the {} string", evidence.arm_path.fan.level(plane).name),
+    }
 }

@@ -216,8 +216,17 @@ impl Evidence<'_> {
     /// bow mark, or wants a down-bow and gets it.
     pub(super) fn purpose(&self, stroke: usize) -> Option<Purpose> {
         const SEEN: usize = 8;
+        /// After a rest so short, quarters, the bow goes on in turn. Assumed.
+        const HARDLY_A_REST: (i64, i64) = (1, 2);
         for next in (stroke + 1..self.strokes().len()).take(SEEN) {
-            if self.silence_before(next).is_some_and(Quarters::is_positive) && next > stroke + 1 {
+            // What comes after the next lift does not follow from here.
+            let goes_on = match self.silence_before(next) {
+                Some(silence) if silence.is_positive() => {
+                    next == stroke + 1 && silence <= Quarters::new(HARDLY_A_REST.0, HARDLY_A_REST.1)
+                }
+                _ => !self.strokes()[next].lift_before,
+            };
+            if !goes_on {
                 return None;
             }
             let piece = self.main_note(next);

@@ -48,7 +48,9 @@ fn goes_on(evidence: &Evidence, first: usize, next: usize) -> bool {
     let mut near = next.saturating_sub(FIGURE_BOWS).max(first)..next;
     // The second bow may be another one than the first: it shows the figure.
     let figure = next - first < FIGURE_BOWS || near.any(like);
-    Loudness::of(evidence, next) == Loudness::of(evidence, first)
+    let accent = evidence.is_sharp(evidence.main_note(next));
+    !accent
+        && Loudness::of(evidence, next) == Loudness::of(evidence, first)
         && figure
         && evidence.same_section(evidence.first(first), evidence.first(next))
         && evidence.silence_before(next).is_none_or(|rest| rest <= Quarters::ONE)

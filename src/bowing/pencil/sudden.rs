@@ -15,9 +15,13 @@ const SUDDEN: f64 = 1.9;
 const SUDDEN_AGAINST: f64 = 0.9;
 /// From here on it must be told where no rest gives time. Assumed: from f to p.
 const VERY_SUDDEN: f64 = 2.4;
+/// A fall of so many steps must be told even after a rest. Assumed: from f to p.
+const FROM_LOUD: f64 = 2.9;
+/// How far back an accent is looked for, which a soft level after it answers, s. Assumed.
+const STRUCK_S: f64 = 3.0;
 /// How far back a crescendo or diminuendo is looked for, quarters. Assumed.
 const LEADING: f64 = 2.0;
-/// Notes shorter than this have no time for a bow of their own, s. Assumed.
+/// Notes shorter than this have no time for a bow of their own, nor rests for setting it elsewhere, s. Assumed.
 const SHORT_S: f64 = 0.3;
 /// A rest so long gives time to think of it, quarters. Assumed.
 const LONG_REST: i64 = 4;
@@ -48,8 +52,9 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     let step = dynamics.level(at.to_f64()) - ended;
     let led = ended - dynamics.level((end - LEADING).max(0.0));
     let against = step * led < 0.0 && step.abs() >= SUDDEN_AGAINST;
-    let near = |note: &usize| evidence.note(*note).end().to_f64() >= end - LEADING;
-    let struck = |note: usize| evidence.is_sharp(note) && !evidence.is_soft(note);
+    let ended_s = evidence.bowed(piece).onset_s;
+    let near = |note: &usize| ended_s - evidence.bowed(*note).onset_s <= STRUCK_S;
+    let struck = |note: usize| evidence.is_sharp(note);
     let after_accent =
         step.abs() < 0.5 && mark <= Dynamic::Mp && (0..=before).rev().take_while(near).any(struck);
     if step.abs() < SUDDEN && !against && !after_accent {
@@ -66,8 +71,10 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     if rest.is_positive() && mild || rest > Quarters::from(LONG_REST) && step.abs() < VERY_SUDDEN {
         return None;
     }
-    let direct = !rest.is_positive();
-    let must = direct && (step.abs() >= VERY_SUDDEN || against && step < 0.0 && mark <= Dynamic::P);
+    let rest_s = ended_s - evidence.bowed(before).onset_s - evidence.bowed(before).sounding_s;
+    let direct = !rest.is_positive() || rest_s < SHORT_S;
+    let must = step <= -FROM_LOUD
+        || direct && (step.abs() >= VERY_SUDDEN || against && step < 0.0 && mark <= Dynamic::P);
     let (text, sentence, why) = words(evidence, before, piece, mark, step <= 0.0, direct);
     // A rest gives time to begin softer by oneself.
     let easy = !direct && (-VERY_SUDDEN..0.0).contains(&step);
@@ -89,8 +96,13 @@ fn words(
     softer: bool,
     direct: bool,
 ) -> (String, String, &'static str) {
-    let (note, last, mark) = (evidence.called(piece), evidence.called(before), mark.mark());
+    let (mut note, last, mark) = (evidence.called(piece), evidence.called(before), mark.mark());
+    if note == last {
+        "the next note".clone_into(&mut note);
+    }
     let zone = evidence.zone(piece);
+    // Nobody is sent to the frog to play softly.
+    let place = if softer && zone == Zone::Frog { String::new() } else { format!(" {}", zone.there()) };
     let inside = evidence.bowed(piece).reached == Reached::SameStroke;
     match (softer, direct) {
         (true, true) if inside => (
@@ -100,12 +112,12 @@ fn words(
         ),
         (true, true) if evidence.bowed(piece).sounding_s < SHORT_S => (
             format!("sudden {mark}"),
-            format!("At once {mark} from {note} on: tiny strokes, {}.", zone.there()),
+            format!("At once {mark} from {note} on: tiny strokes{place}."),
             "What is left of the loud strokes would sound into the soft notes.",
         ),
         (true, true) => (
             format!("sudden {mark}"),
-            format!("End {last} a little early and begin {note} {} with hardly any weight.", zone.there()),
+            format!("End {last} a little early and begin {note}{place} with hardly any weight."),
             "What is left of the loud bow would sound into the soft note.",
         ),
         (true, false) => (
@@ -114,7 +126,7 @@ fn words(
             } else {
                 "start small".to_owned()
             },
-            format!("Use the rest to set the bow {} and begin {note} {mark}, with little bow.", zone.there()),
+            format!("Use the rest to set the bow{place} and begin {note} {mark}, with little bow."),
             "Soft playing needs little weight from its first moment.",
         ),
         (false, true) if evidence.bowed(piece).sounding_s < SHORT_S => (

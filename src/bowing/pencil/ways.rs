@@ -54,7 +54,7 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     };
     let zone = evidence.zone(first);
     let suits = match direction {
-        Direction::Down => zone <= Zone::Middle,
+        Direction::Down => zone <= Zone::Middle && !(zone == Zone::Frog && evidence.is_soft(piece)),
         Direction::Up => zone >= Zone::Middle,
     };
     let place = if suits { format!(" and set the bow {}", zone.there()) } else { String::new() };
@@ -64,7 +64,7 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         _ if evidence.note(first).bow.is_some() => "The bow mark asks for it.",
         (Some(purpose), _) => purpose.why,
         (None, Direction::Down) if strong => "A strong start is easiest on a down-bow.",
-        _ => "So the strokes that follow come out right.",
+        _ => plain_why(evidence, stroke),
     };
     let called = evidence.called(piece);
     let sentence = match row {
@@ -73,6 +73,7 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
             a_bow(direction),
             purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words))
         ),
+        1 => format!("{time}{place}: {called} is {} again, and so is the next note.", a_bow(direction)),
         _ => format!(
             "{time}{place}: {called} is {} again, and so are the next {}, each after a lift.",
             a_bow(direction),
@@ -105,8 +106,7 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let text = if direction == Direction::Up { "start up" } else { "start down" };
     let why = match (direction, &purpose) {
         (_, Some(purpose)) => purpose.why,
-        (Direction::Up, None) if !evidence.is_loud(piece) => "A light start is easiest on an up-bow.",
-        (_, None) => "So the strokes that follow come out right.",
+        (_, None) => plain_why(evidence, stroke),
     };
     let aimed = purpose.is_some();
     let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
@@ -123,4 +123,19 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         why,
     );
     Some(advice.over(evidence, piece, hashed((direction, evidence.rhythm(stroke), aimed))))
+}
+
+/// The reason for a direction that nothing behind it asks for.
+fn plain_why(evidence: &Evidence, stroke: usize) -> &'static str {
+    let piece = evidence.main_note(stroke);
+    let on_beat = evidence.place(piece).beat.denom() == 1;
+    let in_turn = stroke.checked_sub(1).is_some_and(|before| evidence.way(before) != evidence.way(stroke));
+    match evidence.way(stroke) {
+        Direction::Up if !on_beat => "Off the beat an up-bow leaves the heavier bow for the beat.",
+        Direction::Down if on_beat => "A down-bow gives the beat its weight.",
+        _ if in_turn => "The bow goes on in turn, as if there were no rest.",
+        Direction::Up if !evidence.is_loud(piece) => "A light start is easiest on an up-bow.",
+        Direction::Up => "One grows toward the frog.",
+        Direction::Down => "The same way again makes the starts alike.",
+    }
 }

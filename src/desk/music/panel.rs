@@ -180,7 +180,16 @@ fn playhead(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
     let x = scene.axis.x_f64(quarters);
     let top = scene.scale.pos((x, scene.staff.0 + 2.0));
     let bottom = scene.scale.pos((x, scene.lanes.1));
-    painter.line_segment([top, bottom], Stroke::new(wide, now));
+    // It stops for the words in its way, which are to be read.
+    let mut from = top;
+    for words in scene.words_at(x) {
+        let (over, under) = (scene.scale.pos((x, words.0)), scene.scale.pos((x, words.1)));
+        if over.y > from.y {
+            painter.line_segment([from, over], Stroke::new(wide, now));
+        }
+        from.y = from.y.max(under.y);
+    }
+    painter.line_segment([from, bottom], Stroke::new(wide, now));
     let cap = [top + vec2(-5.0, -1.0), top + vec2(5.0, -1.0), top + vec2(0.0, 6.0)];
     painter.add(Shape::convex_polygon(cap.to_vec(), now, Stroke::NONE));
     let hair = input.now.lesson().setup.bow.hair_mm.max(1.0);
@@ -193,7 +202,7 @@ fn playhead(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
 /// Where the next typed note comes: a line through the staff with a foot, before the note that stands there.
 fn caret(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
     let Some(at) = input.caret.filter(|at| *at >= scene.window.0 && *at <= scene.window.1) else { return };
-    let x = if at == scene.window.1 { scene.sides.1 } else { scene.axis.x(at) - CARET_MM };
+    let x = if at == scene.window.1 { scene.axis.barline_x(at) } else { scene.axis.x(at) - CARET_MM };
     let (top, foot) =
         (scene.scale.pos((x, scene.lines.0 - SPACE_MM)), scene.scale.pos((x, scene.lines.1 + SPACE_MM)));
     let pen = Stroke::new(2.0, colour(input.now.look.theme(), Ink::Plan));

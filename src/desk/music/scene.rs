@@ -7,7 +7,7 @@ use crate::{
     analysis::{Study, StudyId},
     bowing::Density,
     lesson::Lesson,
-    picture::{self, Engraving, OtherPath, Picture, System, Tag, TimeAxis},
+    picture::{self, Engraving, Item, OtherPath, Picture, System, Tag, TimeAxis},
     score::{EventId, Quarters},
 };
 
@@ -32,6 +32,10 @@ const MAP_MM: std::ops::RangeInclusive<f64> = 26.0..=110.0;
 const MAP_FRAME_MM: f64 = 16.5;
 /// Height at which all fits, with seven levels and the lowest hair map, mm.
 pub const LEAST_MM: f64 = STAFF_MM + PENCIL_MM + *MAP_MM.start() + MAP_FRAME_MM + 20.0;
+/// The note signs in a tempo (SMuFL 1.4, metronome marks).
+const METRONOME: std::ops::RangeInclusive<char> = '\u{ECA0}'..='\u{ECBF}';
+/// Air round words that the playhead leaves, mm.
+const WORDS_AIR_MM: f64 = 0.5;
 /// The last bars are stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.3;
 
@@ -100,6 +104,8 @@ pub struct Scene {
     pub lanes: (f64, f64),
     /// Boxes of written notes and rests on the staff, mm.
     pub notes: Vec<(EventId, kurbo::Rect)>,
+    /// Boxes of the words on the staff, mm.
+    pub words: Vec<kurbo::Rect>,
     /// Places where notes start on the hair map: index into the bowed line, mm.
     pub boundaries: Vec<(usize, Point)>,
     /// Other tagged things: pins, findings, levels.
@@ -205,8 +211,8 @@ impl Scene {
         let height = f64::from(key.rect.height()) / ppm;
         let bars = bars_in_view(lesson, spacing, key.first_bar, key.zoom, width);
         let system = system(&spacing.axis, lesson, bars, key.zoom, width);
-        let words = f64::from(key.look.type_factor());
-        let staff = picture::staff(study, engraving, &system, key.pencil, words);
+        let type_factor = f64::from(key.look.type_factor());
+        let staff = picture::staff(study, engraving, &system, key.pencil, type_factor);
         let lanes = picture::level_lanes(study, &system);
 
         let pencil_mm = if key.pencil == Density::None { 0.0 } else { PENCIL_MM };
@@ -214,7 +220,7 @@ impl Scene {
         let staff_end = (staff_y + staff.picture.height_mm).max(STAFF_MM + pencil_mm);
         let room = height - staff_end - lanes.height_mm - MAP_FRAME_MM;
         let map_height = room.clamp(*MAP_MM.start(), *MAP_MM.end());
-        let map = picture::hair_map(study, &system, other, map_height, words);
+        let map = picture::hair_map(study, &system, other, map_height, type_factor);
         let lanes_y = staff_end + map.picture.height_mm;
         let scale = key.scale(staff_y + staff.top_line_mm);
 
@@ -226,6 +232,12 @@ impl Scene {
         whole.place(map.picture, (0.0, staff_end));
         whole.place(lanes, (0.0, lanes_y));
 
+        let is_words = |item: &&Item| match item {
+            Item::Text { .. } => true,
+            Item::Glyph { glyph, .. } => METRONOME.contains(glyph),
+            _ => false,
+        };
+        let words = whole.items[..staff_items].iter().filter(is_words).filter_map(Item::bounds).collect();
         let Tagged { notes, boundaries, marks } = Tagged::of(&whole, staff_items);
         let shapes = painter.shapes(ctx, &whole, scale, key.look.theme(), &|_| None);
         Self {
@@ -240,10 +252,22 @@ impl Scene {
             lines: (staff_y + staff.top_line_mm, staff_y + staff.top_line_mm + 4.0 * picture::SPACE_MM),
             lanes: (lanes_y, lanes_end),
             notes,
+            words,
             boundaries,
             marks,
             shapes,
         }
+    }
+
+    /// Top and bottom of the words on the staff that stand at a place, from the highest on, mm.
+    pub fn words_at(&self, x_mm: f64) -> Vec<(f64, f64)> {
+        let there = self.words.iter().map(|words| words.inflate(WORDS_AIR_MM, WORDS_AIR_MM));
+        let mut there: Vec<(f64, f64)> = there
+            .filter(|words| (words.x0..words.x1).contains(&x_mm))
+            .map(|words| (words.y0, words.y1))
+            .collect();
+        there.sort_by(|a, b| a.0.total_cmp(&b.0));
+        there
     }
 
     /// y of a place on the hair, mm.

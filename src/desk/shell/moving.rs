@@ -167,6 +167,8 @@ impl Desk {
         if self.view.clock.is_playing() {
             self.view.clock.pause(now_s);
         } else {
+            // The arm follows the music again, whatever level and place were looked at.
+            (self.view.level, self.panels.arm.hair_share) = (None, None);
             self.view.clock.play(now_s);
         }
     }

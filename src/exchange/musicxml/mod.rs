@@ -5,13 +5,14 @@
 //! every part says, bar by bar; [`Document::read`] settles bar lengths, ties, slurs and signs of one
 //! part.
 //!
-//! Writing: [`write_back`] puts the bowing of a lesson into the file it came from, [`write_new`] makes a
+//! Writing: [`write_back`] puts a lesson into the file it came from, [`write_new`] makes a
 //! file of its own.
 //!
 //! Read: pitch (sounding), exact time, chords, grace and cue notes, ties, slurs, articulations,
 //! bow marks, strings, fingerings, harmonics, tremolo, fermatas and breaths, pizzicato, dynamics,
-//! hairpins, words (those for the bow mean something: [`Line`](crate::score::Line)), tempo, bars, meter, key, clefs, rehearsal marks, repeats (kept as written).
-//! Not read: layout, lyrics, chord symbols, figured bass, the slide of a glissando, playback settings. What a part
+//! hairpins, words (those for the bow mean something: [`Line`](crate::score::Line)), tempo, bars, meter, key, clefs, rehearsal marks, repeats (kept as written),
+//! octave lines, glissandi, lines of trills.
+//! Not read: layout, lyrics, chord symbols, figured bass, playback settings. What a part
 //! holds of these that could matter to a player is told in the diagnostics.
 
 mod attributes;

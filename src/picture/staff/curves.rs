@@ -12,6 +12,8 @@ use crate::picture::{
 };
 
 const S: f64 = SPACE_MM;
+/// How far the end of a slur moves from its note to clear another one, staff spaces. Assumed.
+const MOST_GIVEN: f64 = 2.5;
 /// Size of the digits of tuplets against the font's. Assumed.
 const TUPLET_SIZE: f64 = 0.85;
 
@@ -53,6 +55,7 @@ impl Page<'_> {
     pub(super) fn slurs(&mut self) {
         for slur in self.inside(&self.engraving.slurs) {
             let (from, to) = self.slur_ends(&slur);
+            let (from, to) = self.give_way(&slur, from, to);
             if to.x <= from.x + 0.5 {
                 continue;
             }
@@ -120,9 +123,31 @@ impl Page<'_> {
         (Point::new(x0, y0), Point::new(x1, y1))
     }
 
+    /// Near its ends a slur is held by them: where a note stands in its way there, that end moves outward.
+    fn give_way(&self, slur: &Arc, from: Point, to: Point) -> (Point, Point) {
+        let up = if slur.above { -1.0 } else { 1.0 };
+        // How far something at `t` of the way reaches beyond the flattest curve.
+        let beyond = |t: f64| {
+            let Point { x, y } =
+                from.lerp(to, t) + (0.0, up * 3.0 * t * (1.0 - t) * least_bulge(to.x - from.x));
+            let taken = match slur.above {
+                true => y - self.above.top(x - 0.3 * S, x + 0.3 * S, y),
+                false => self.below.bottom(x - 0.3 * S, x + 0.3 * S, y) - y,
+            };
+            if taken > 0.0 { (taken + 0.3 * S) / (1.0 - t.min(1.0 - t)) } else { 0.0 }
+        };
+        // Not so near that it is the note under the end itself.
+        let steps = [1.0, 2.0, 3.0].map(|k| k / 12.0);
+        let near = |t: &f64| t * (to.x - from.x) > 1.2 * S;
+        let first = steps.into_iter().filter(near).map(beyond).fold(0.0, f64::max);
+        let last = steps.into_iter().filter(near).map(|t| beyond(1.0 - t)).fold(0.0, f64::max);
+        let moved = |end: Point, by: f64| end + (0.0, up * by.min(MOST_GIVEN * S));
+        (moved(from, first), moved(to, last))
+    }
+
     /// Height of the control points of a slur (negative: upward), so that it clears what lies under it.
     fn slur_bulge(&self, slur: &Arc, from: Point, to: Point) -> f64 {
-        let mut bulge = (0.75 * S + 0.06 * (to.x - from.x)).min(2.2 * S);
+        let mut bulge = least_bulge(to.x - from.x);
         let steps = 12;
         // Near its ends the curve is held by the end points.
         for k in 3..=steps - 3 {
@@ -187,6 +212,11 @@ impl Page<'_> {
             }
         }
     }
+}
+
+/// Height of the control points of a slur with nothing under it, mm.
+fn least_bulge(width: f64) -> f64 {
+    (0.75 * S + 0.06 * width).min(2.2 * S)
 }
 
 /// A curve between two points, thick in the middle and thin at its ends; `bulge` is the height of

@@ -126,6 +126,8 @@ fn dynamic_row(text: &str) -> (Vec<(Sign, f64)>, f64, f64) {
 const ROW: f64 = 2.6 * S;
 /// Air between what stands in one row.
 const AIR: f64 = 0.3 * S;
+/// What is nearer to each other stands on one line. Assumed: about a beat.
+const ON_ONE_LINE: f64 = 8.0 * S;
 /// No hairpin is drawn shorter.
 const LEAST_PIN: f64 = 1.5 * S;
 
@@ -145,7 +147,9 @@ impl Page<'_> {
         while let Some(first) = rest.first() {
             let mut right = first.1.span().1;
             let mut count = 1;
-            while let Some((_, next)) = rest.get(count).filter(|(_, next)| next.span().0 < right + 1.2 * S) {
+            while let Some((_, next)) =
+                rest.get(count).filter(|(_, next)| next.span().0 < right + ON_ONE_LINE)
+            {
                 right = right.max(next.span().1);
                 count += 1;
             }

@@ -5,8 +5,8 @@
 //! The data lies in `shared/data` beside the checkout; `judged/README.md` there says how it is scored.
 //! The figures are there to find causes: what only fits these pages is worth nothing.
 //!
-//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [remedies] [firsts] [--list]
-//! [--judged FOLDER] [--only NAME]`: the parts named, or all; `--list` tells every place that went
+//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [remedies] [firsts]
+//! [teachers] [--list] [--judged FOLDER] [--only NAME]`: the parts named, or all; `--list` tells every place that went
 //! otherwise, and the remedies of each finding; `--judged` takes the tables of another folder; `--only`
 //! reads remedies of the files and parts with this in their name. `tests/data/apart` holds passages that no rule was made from: a teacher's reading
 //! from the notation alone, common practice, no source. Who looks at them with `--list` to find causes
@@ -21,6 +21,7 @@ mod printed;
 mod remedies;
 mod spots;
 mod tables;
+mod teachers;
 
 use std::path::{Path, PathBuf};
 
@@ -34,7 +35,8 @@ struct Asked {
     only: Option<String>,
 }
 
-const PARTS: [&str; 7] = ["directions", "spots", "bowings", "printed", "density", "remedies", "firsts"];
+const PARTS: [&str; 8] =
+    ["directions", "spots", "bowings", "printed", "density", "remedies", "firsts", "teachers"];
 
 fn asked(data: &Path) -> Result<Asked, String> {
     let mut asked = Asked { parts: Vec::new(), list: false, judged: data.join("judged"), only: None };
@@ -87,6 +89,10 @@ fn main() -> Result<(), String> {
     if wanted("firsts") {
         let table = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/remedies/firsts.tsv");
         firsts::judge(&table, &data, asked.list)?;
+    }
+    if wanted("teachers") {
+        let second = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/second");
+        teachers::judge(&data.join("judged"), &second)?;
     }
     Ok(())
 }

@@ -14,7 +14,7 @@ use crate::{
 };
 
 /// A spot may be told this many bars off.
-const BARS_OFF: usize = 1;
+pub const BARS_OFF: usize = 1;
 
 /// An annotated spot.
 struct Spot {
@@ -87,7 +87,7 @@ fn said(page: &Page) -> Vec<Said> {
 }
 
 /// The kinds of spot that a pencil mark fits: its own, and what is another name for the same advice.
-fn fits_mark(topic: Topic) -> &'static [&'static str] {
+pub fn fits_mark(topic: Topic) -> &'static [&'static str] {
     match topic {
         Topic::Accent => &["accent-wrong-end"],
         Topic::RunsOut => &["bow-runs-out", "long-note", "save-or-spend", "slur-change"],

@@ -13,6 +13,8 @@ use crate::{
     score::{SameBow, count_words},
 };
 
+/// A bow that lasts at most so much of those outward can come back light and quick. Assumed.
+const LIGHT_PART: f64 = 0.7;
 /// At most this many returns are changed as one figure. Assumed.
 const MOST_RETURNS: usize = 64;
 
@@ -133,7 +135,27 @@ impl<'a> Figure<'a> {
         Some(Proposal::new(Change::SaveBow, words, [saved, spent]))
     }
 
+    /// A bow back is light and quick where it is shorter than the bows outward and has no weight of its own.
+    fn can_be_light(&self) -> bool {
+        let case = self.case;
+        let mean_s = |strokes: &[usize]| {
+            let seconds = |&stroke: &usize| -> f64 {
+                case.notes(stroke).map(|k| case.analysis().piece(k).seconds).sum()
+            };
+            strokes.iter().map(seconds).sum::<f64>() / strokes.len().max(1) as f64
+        };
+        let heavy = |&stroke: &usize| {
+            case.notes(stroke).any(|k| {
+                case.note(k).marks.iter().any(|mark| mark.is_accent()) || case.note(k).notes.len() > 2
+            })
+        };
+        mean_s(&self.returns) <= LIGHT_PART * mean_s(&self.outward()) && !self.returns.iter().any(heavy)
+    }
+
     fn lighter(&self) -> Vec<Proposal> {
+        if !self.can_be_light() {
+            return Vec::new();
+        }
         let back = self.wanted(&self.returns);
         let first = self.at(self.returns[0]);
         let what =
