@@ -195,9 +195,11 @@ impl Answer for Check {
         }
         let _ = write!(
             out,
-            "{} notes in {} strokes: {} cannot be played, {} run out as marked, {} tight, {} worth a look",
+            "{} note{} in {} stroke{}: {} cannot be played, {} run out as marked, {} tight, {} worth a look",
             analysis.line.notes.len(),
+            plural(analysis.line.notes.len()),
             analysis.bowing.strokes.len(),
+            plural(analysis.bowing.strokes.len()),
             self.count(Verdict::Impossible),
             self.count(Verdict::RunsOut),
             self.count(Verdict::Tight),
@@ -256,4 +258,8 @@ fn more_words(spots: &[Spot]) -> String {
     let rest = spots.len().saturating_sub(NAMED);
     let tail = if rest > 0 { format!("; and {rest} more") } else { String::new() };
     format!("The same at {}{tail}.", named.join("; "))
+}
+
+fn plural(count: usize) -> &'static str {
+    if count == 1 { "" } else { "s" }
 }

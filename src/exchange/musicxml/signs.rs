@@ -175,6 +175,14 @@ fn dynamic(
     mark: &str,
     placed: Option<&Placed>,
 ) {
+    // Brackets stand as signs of their own beside the level that they enclose.
+    if mark.chars().all(|c| "()[] ".contains(c)) {
+        let (message, hint) = ("brackets round a dynamic are left out", "the level in them is read");
+        if let Some(placed) = placed {
+            settling.note_at(placed.spot.bar, placed.line, message, hint);
+        }
+        return;
+    }
     let folded = letters(mark);
     let origin = placed.map(Origin::of).unwrap_or_default();
     let Some(found) = meaning(&folded).or_else(|| mark_in_words(mark)) else {

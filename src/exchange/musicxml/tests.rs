@@ -369,6 +369,17 @@ fn accents_by_dynamics_act_on_their_note() {
     assert_eq!(levels(&imported), [(q(1, 1), Dynamic::P), (q(2, 1), Dynamic::Pp)]);
 }
 
+/// A level in brackets, as an editor adds it, is the level.
+#[test]
+fn brackets_belong_to_the_level_in_them() {
+    let bracket = |side: &str| format!("<other-dynamics>{side}</other-dynamics>");
+    let level = format!("<dynamics>{}<p/>{}</dynamics>", bracket("("), bracket(")"));
+    let imported = read(&bar(&format!("{}{}", direction(&level, ""), note("D4", 48, ""))));
+    assert_eq!(levels(&imported), [(q(0, 1), Dynamic::P)]);
+    let mut signs = imported.score.signs.iter();
+    assert!(!signs.any(|sign| matches!(sign.kind, SignKind::Words(_))), "no loose bracket is drawn");
+}
+
 #[test]
 fn hairpins_end_where_their_stop_stands() {
     let wedge = |kind: &str| direction(&format!("<wedge type='{kind}' number='1'/>"), "");
