@@ -85,6 +85,18 @@ fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>
     (marks, hairpins)
 }
 
+/// The marks, with the usual level where a movement begins without one: what the movement before ended with says
+/// nothing of it.
+fn with_movements(score: &Score, marks: &[(Quarters, Dynamic)]) -> Vec<(Quarters, Dynamic)> {
+    let sections = score.bar_sections();
+    let begins = (1..score.bars.len()).filter(|&bar| sections[bar] != sections[bar - 1]);
+    let starts = begins.map(|bar| score.bars[bar].start);
+    let unmarked = starts.filter(|at| marks.binary_search_by_key(at, |(at, _)| *at).is_err());
+    let mut levels: Vec<_> = marks.iter().copied().chain(unmarked.map(|at| (at, Dynamic::DEFAULT))).collect();
+    levels.sort_by_key(|(at, _)| *at);
+    levels
+}
+
 /// Words that grow or fade: where they stand, whether they grow, whether to or from nothing.
 type SwellWords = (Quarters, bool, bool);
 
@@ -191,7 +203,8 @@ impl Dynamics {
         let mut level = Dynamic::DEFAULT as usize as f64;
         let mut spans = Vec::new();
         let mut now = Quarters::ZERO;
-        let mut next_mark = marks.iter().peekable();
+        let levels = with_movements(score, &marks);
+        let mut next_mark = levels.iter().peekable();
         let mut next_pin = hairpins.iter().peekable();
         // Walk from event to event: a mark sets the level, a hairpin moves it.
         loop {

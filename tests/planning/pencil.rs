@@ -216,6 +216,16 @@ fn soft_after_an_open_crescendo_is_sudden() {
     assert!(broken_off(0) && !broken_off(4));
 }
 
+/// What a movement ends with says nothing of how the next begins. Common practice, no source.
+#[test]
+fn a_movement_begins_at_its_own_level() {
+    let (mut lesson, _) = written(dynamic(notes(violin(), 8, QUARTER), 0, Dynamic::Ppp));
+    let level = |lesson: &Lesson| analyse(lesson).line.dynamics.level(4.5);
+    assert_eq!(level(&lesson), 0.0);
+    lesson.score.bars[1].number = "0".to_owned();
+    assert_eq!(level(&lesson), Dynamic::DEFAULT as usize as f64);
+}
+
 /// An accent on the second part of a tied note is leaned into while the note sounds: it does not begin with a
 /// bite. Common practice, no source.
 #[test]

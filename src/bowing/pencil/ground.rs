@@ -222,7 +222,9 @@ impl Evidence<'_> {
             // What comes after the next lift does not follow from here.
             let goes_on = match self.silence_before(next) {
                 Some(silence) if silence.is_positive() => {
-                    next == stroke + 1 && silence <= Quarters::new(HARDLY_A_REST.0, HARDLY_A_REST.1)
+                    next == stroke + 1
+                        && silence <= Quarters::new(HARDLY_A_REST.0, HARDLY_A_REST.1)
+                        && self.way(next) != self.way(stroke)
                 }
                 _ => !self.strokes()[next].lift_before,
             };

@@ -47,7 +47,7 @@ fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
             format!("Stop the bow in the rest before {called} and go on in the same {bow}."),
             "The slur runs over the rest: it is one bow.",
         )
-    } else if note.midi() == before.midi() && !pulsed && plain_before {
+    } else if note.midi() == before.midi() && !pulsed && plain_before && evidence.main_notes(stroke) > 2 {
         (
             "again, same bow",
             format!("Say {called} anew in the same {bow}: ease the weight for a moment between the two."),

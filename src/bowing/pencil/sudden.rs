@@ -42,6 +42,10 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     if piece >= notes.len() || !evidence.same_section(before, piece) {
         return None;
     }
+    // Under a held note it is the end of that note's accent.
+    if evidence.note(before).end() > at {
+        return None;
+    }
     // What is plucked there has the mark for itself.
     let first = evidence.line.notes.partition_point(|note| note.onset < at);
     if evidence.bowed(piece).note != first {

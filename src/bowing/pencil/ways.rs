@@ -59,7 +59,8 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     };
     let place = if suits { format!(" and set the bow {}", zone.there()) } else { String::new() };
     let purpose = evidence.purpose(stroke);
-    let strong = evidence.is_first_beat(piece) || evidence.is_loud(piece) || evidence.is_accented(piece);
+    let on_barline = evidence.is_first_beat(piece) && !evidence.is_soft(piece);
+    let strong = on_barline || evidence.is_loud(piece) || evidence.is_accented(piece);
     let why = match (&purpose, direction) {
         _ if evidence.note(first).bow.is_some() => "The bow mark asks for it.",
         (Some(purpose), _) => purpose.why,
@@ -132,7 +133,7 @@ fn plain_why(evidence: &Evidence, stroke: usize) -> &'static str {
     let in_turn = stroke.checked_sub(1).is_some_and(|before| evidence.way(before) != evidence.way(stroke));
     match evidence.way(stroke) {
         Direction::Up if !on_beat => "Off the beat an up-bow leaves the heavier bow for the beat.",
-        Direction::Down if on_beat => "A down-bow gives the beat its weight.",
+        Direction::Down if on_beat && !evidence.is_soft(piece) => "A down-bow gives the beat its weight.",
         _ if in_turn => "The bow goes on in turn, as if there were no rest.",
         Direction::Up if !evidence.is_loud(piece) => "A light start is easiest on an up-bow.",
         Direction::Up => "One grows toward the frog.",
