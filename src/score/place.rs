@@ -130,7 +130,7 @@ impl Place {
                 _ => format!("{} {name}", ordinal(number + 1)),
             };
         }
-        for (part, name) in [(3, "triplet"), (6, "triplet sixteenth"), (8, "thirty-second")] {
+        for (part, name) in [(3, "triplet note"), (6, "triplet sixteenth"), (8, "thirty-second")] {
             if let Some(number) = count(in_beat, part) {
                 return format!("{} {name} of beat {whole}", ordinal(number + 1));
             }
@@ -296,7 +296,7 @@ mod tests {
             ((9, 2), "last eighth"),
             ((9, 4), "second sixteenth of beat 2"),
             ((19, 4), "last sixteenth"),
-            ((7, 3), "second triplet of beat 2"),
+            ((7, 3), "second triplet note of beat 2"),
             ((17, 8), "second thirty-second of beat 2"),
             ((11, 5), "just after beat 2"),
         ] {

@@ -59,6 +59,11 @@ impl<'a> Case<'a> {
         self.analysis().stroke(stroke).direction
     }
 
+    /// A bowed note asks for a stronger start.
+    pub fn is_accented(&self, bowed: usize) -> bool {
+        self.note(bowed).marks.iter().any(|mark| mark.is_accent())
+    }
+
     /// "bar 8, beat 3" of a bowed note.
     pub fn at(&self, bowed: usize) -> String {
         self.lesson().score.place(self.note(bowed).onset).short()

@@ -115,7 +115,7 @@ fn gone(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -> 
     let own = if finding.verdict < Verdict::Notice { 1 + finding.more.len() - left.elsewhere } else { 0 };
     match found(before).saturating_sub(found(after) + own) {
         0 => None,
-        1 => Some(", and one other trouble with it".to_owned()),
-        gone => Some(format!(", and {} other troubles with it", count_words(gone))),
+        1 => Some(", and one other trouble goes too".to_owned()),
+        gone => Some(format!(", and {} other troubles go too", count_words(gone))),
     }
 }

@@ -69,10 +69,15 @@ fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
     marks
 }
 
-/// What one mark on a note says, the other says there too: how a chord is set is how it is accented, and
-/// where the bow is for the new loudness.
+/// What one mark on a note says, the other says there too: how a chord is set is how it is accented, where the
+/// bow is for the new loudness, and how a note ends that is followed by a plucked one.
 fn is_said_by(topic: Topic, other: Topic) -> bool {
-    matches!((topic, other), (Topic::Accent, Topic::Chord) | (Topic::StrokePlace, Topic::SuddenDynamic))
+    matches!(
+        (topic, other),
+        (Topic::Accent, Topic::Chord)
+            | (Topic::StrokePlace, Topic::SuddenDynamic)
+            | (Topic::PhraseEnd, Topic::Plucking)
+    )
 }
 
 /// The mark stands for all that follow.

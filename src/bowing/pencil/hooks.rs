@@ -50,7 +50,9 @@ fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
     } else if note.midi() == before.midi() && !pulsed && plain_before && evidence.main_notes(stroke) > 2 {
         (
             "again, same bow",
-            format!("Say {called} anew in the same {bow}: ease the weight for a moment between the two."),
+            format!(
+                "Let {called} speak again in the same {bow}: ease the weight for a moment between the two."
+            ),
             "One slur holds the same note twice; without a small stop it is heard as one.",
         )
     } else if pulsed && plain_before && ends && line {

@@ -15,15 +15,19 @@ pub fn joins(case: &Case) -> Vec<Proposal> {
     seams.flat_map(|stroke| joined(case, stroke)).collect()
 }
 
-/// A stroke in one bow with the one before it: hooked, portato, slurred.
-fn joined(case: &Case, stroke: usize) -> [Proposal; 3] {
+/// A stroke in one bow with the one before it: hooked, portato, slurred. An accent needs the stop of the hook.
+fn joined(case: &Case, stroke: usize) -> Vec<Proposal> {
     let score = &case.lesson().score;
     let (before, here) = (case.notes(stroke - 1), case.notes(stroke));
     let (from, first, to) = (case.note(before.start), case.note(here.start), case.note(here.end - 1));
     let at = note_at(score, first.onset);
     let join = |how| [Correction::Join(first.id(), how)];
-    [
-        Proposal::new(Change::Hook, format!("Hook {at} to the one before it"), join(SameBow::Hooked)),
+    let hook = Proposal::new(Change::Hook, format!("Hook {at} to the one before it"), join(SameBow::Hooked));
+    if case.is_accented(here.start) {
+        return vec![hook];
+    }
+    vec![
+        hook,
         Proposal::new(
             Change::Portato,
             format!("Portato: {at} in the same bow as the one before it"),

@@ -47,7 +47,7 @@ pub fn places(case: &Case) -> Vec<Proposal> {
     found
 }
 
-/// "Be near the tip", "Set the bow near the tip", "Creep toward the tip in the notes before, to be there".
+/// "Have the bow near the tip", "Set the bow near the tip", "Creep toward the tip in the notes before, to be there".
 fn arrive(case: &Case, mm: f64) -> String {
     let there = there(mm / hair_mm(case).max(1.0));
     if !case.stays(case.stroke) {
@@ -55,7 +55,7 @@ fn arrive(case: &Case, mm: f64) -> String {
     } else if is_brought(case, case.stroke) {
         format!("Creep in the quick notes before, to be {there}")
     } else {
-        format!("Be {there}")
+        format!("Have the bow {there}")
     }
 }
 
@@ -110,7 +110,7 @@ fn start_at(case: &Case, piece: usize, mm: f64) -> Vec<Proposal> {
     }
     let mm = mm.clamp(lo, hi);
     let share = (mm / problem.hair_mm).clamp(0.0, 1.0);
-    let words = format!("Be {} at {}", there(share), case.at(piece));
+    let words = format!("Have the bow {} at {}", there(share), case.at(piece));
     vec![Proposal::new(Change::Place, words, [Correction::Place(case.note(piece).id(), Some(share))])]
 }
 

@@ -144,11 +144,8 @@ impl<'a> Figure<'a> {
             };
             strokes.iter().map(seconds).sum::<f64>() / strokes.len().max(1) as f64
         };
-        let heavy = |&stroke: &usize| {
-            case.notes(stroke).any(|k| {
-                case.note(k).marks.iter().any(|mark| mark.is_accent()) || case.note(k).notes.len() > 2
-            })
-        };
+        let heavy =
+            |&stroke: &usize| case.notes(stroke).any(|k| case.is_accented(k) || case.note(k).notes.len() > 2);
         mean_s(&self.returns) <= LIGHT_PART * mean_s(&self.outward()) && !self.returns.iter().any(heavy)
     }
 

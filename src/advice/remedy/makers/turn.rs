@@ -14,7 +14,7 @@ pub fn turns(case: &Case) -> Vec<Proposal> {
     let turned = |stroke: usize| {
         let start = case.notes(stroke).start;
         let direction = case.direction(stroke);
-        let words = format!("Turn the bowing round: {} at {}", direction.turned().bow_word(), case.at(start));
+        let words = format!("Start the other way at {}: {}", case.at(start), direction.turned().bow_word());
         Proposal::new(Change::Turn, words, [Correction::Turn(case.note(start).id(), direction)])
     };
     from.into_iter().map(turned).collect()
