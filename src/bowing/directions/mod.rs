@@ -55,6 +55,10 @@ pub(super) struct Bow {
     pub link: Link,
 }
 
+/// A retake that turns the bow costs so many times as much as one that does not. Assumed: nothing that follows
+/// makes up for it.
+const CONTRADICTED: f64 = 4.0;
+
 const WAYS: [Direction; 2] = [Direction::Down, Direction::Up];
 
 /// The direction of each bow, and what speaks against it.
@@ -181,8 +185,8 @@ fn weighed(score: &Score, line: &[Attack], bows: &[Bow], leanings: &Leanings) ->
                 }
                 (0.0, again)
             }
-            // Two marks that contradict each other.
-            Link::Retaken => (2.0 * lean.retake, [lean.retake; 2]),
+            // It turns only between two marks that contradict it.
+            Link::Retaken => (CONTRADICTED * lean.retake, [lean.retake; 2]),
             Link::Again => (lean.retake, [0.0; 2]),
             Link::Hooked => (f64::INFINITY, lean.hook),
         };

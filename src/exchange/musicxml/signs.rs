@@ -32,15 +32,6 @@ pub(super) fn meaning(mark: &str) -> Option<Meaning> {
     })
 }
 
-/// A level and a sharp attack in one mark, as "ffsf".
-fn level_and_attack(letters: &str) -> Option<(Dynamic, (Mark, Option<Sudden>))> {
-    if meaning(letters).is_some() {
-        return None;
-    }
-    let parts = (1..letters.len()).filter_map(|at| letters.split_at_checked(at));
-    parts.rev().find_map(|(level, sudden)| Dynamic::from_mark(level).zip(Sudden::from_letters(sudden)))
-}
-
 /// Text in small letters, with the dynamic letters of the SMuFL range U+E520 to U+E526 as letters.
 pub(super) fn letters(text: &str) -> String {
     let plain = |c: char| match c {
@@ -194,11 +185,6 @@ fn dynamic(
     }
     let folded = letters(mark);
     let origin = placed.map(Origin::of).unwrap_or_default();
-    if let Some((level, attacked)) = level_and_attack(&folded) {
-        signs.push(at, SignKind::Dynamic(level), origin);
-        attack(settling, at, attacked, placed);
-        return;
-    }
     let Some(found) = meaning(&folded).or_else(|| mark_in_words(mark)) else {
         signs.push(at, SignKind::Words(mark.to_owned()), origin);
         let (message, hint) = (

@@ -369,17 +369,6 @@ fn accents_by_dynamics_act_on_their_note() {
     assert_eq!(levels(&imported), [(q(1, 1), Dynamic::P), (q(2, 1), Dynamic::Pp)]);
 }
 
-/// "ffsf" is a level that stays, and a sharp attack on its first note.
-#[test]
-fn a_level_and_an_attack_in_one_mark_are_both_read() {
-    let mark = direction("<dynamics><other-dynamics>ffsf</other-dynamics></dynamics>", "");
-    let imported = read(&bar(&format!("{mark}{}{}", note("D4", 24, ""), note("E4", 24, ""))));
-    assert_eq!(levels(&imported), [(q(0, 1), Dynamic::Ff)]);
-    let struck: Vec<bool> =
-        imported.score.events.iter().map(|event| event.marks.contains(&Mark::Sforzando)).collect();
-    assert_eq!(struck, [true, false]);
-}
-
 /// A level in brackets, as an editor adds it, is the level.
 #[test]
 fn brackets_belong_to_the_level_in_them() {

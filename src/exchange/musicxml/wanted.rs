@@ -45,15 +45,17 @@ fn write_join(study: &Study, score: &mut Score, id: EventId) {
     let Some(event) = event_mut(score, id) else { return };
     let (retake, same_bow) = (std::mem::take(&mut event.retake), event.same_bow.take());
     let Some(before) = k.checked_sub(1) else { return };
-    let first_before = {
-        let stroke = analysis.stroke(analysis.stroke_of(before));
-        analysis.note(stroke.notes.start).id()
-    };
+    // The bow before, and the part of it that is printed as a bow of its own where two are taken in one.
+    let bow = analysis.stroke(analysis.stroke_of(before)).notes.start..before + 1;
+    let begins = |k: &usize| analysis.note(*k).slur.is_none() || analysis.note(*k).slur_start;
+    let printed = bow.clone().rev().find(begins).unwrap_or(bow.start);
+    let (first_before, printed_before) = (analysis.note(bow.start).id(), analysis.note(printed).id());
     let last_before = analysis.note(before).events.last().copied();
     match same_bow {
         _ if retake => {
-            mark(score, first_before, |event| event.bow = Some(direction));
-            mark(score, id, |event| event.bow = Some(direction));
+            for marked in [first_before, printed_before, id] {
+                mark(score, marked, |event| event.bow = Some(direction));
+            }
             if let (Direction::Up, Some(last)) = (direction, last_before) {
                 mark(score, last, |event| {
                     event.marks.insert(Mark::BreathMark);
@@ -73,6 +75,10 @@ fn write_join(study: &Study, score: &mut Score, id: EventId) {
                 mark(score, analysis.note(before).id(), |event| {
                     event.marks.insert(line);
                 });
+            }
+            // The direction is that of the whole bow.
+            for marked in [first_before, printed_before] {
+                mark(score, marked, |event| event.bow = Some(direction));
             }
             join(score, analysis.note(before).id(), id);
         }
