@@ -1,5 +1,7 @@
 //! How loud: dynamic marks and hairpins, resolved to a level at any moment.
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
 use strum::{EnumCount, VariantArray};
 
@@ -86,14 +88,16 @@ fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>
 }
 
 /// The marks, with the usual level where a movement begins without one: what the movement before ended with says
-/// nothing of it.
-fn with_movements(score: &Score, marks: &[(Quarters, Dynamic)]) -> Vec<(Quarters, Dynamic)> {
+/// nothing of it. Of each whether a movement begins there, to which no hairpin leads.
+fn with_movements(score: &Score, marks: &[(Quarters, Dynamic)]) -> Vec<(Quarters, Dynamic, bool)> {
     let sections = score.bar_sections();
     let begins = (1..score.bars.len()).filter(|&bar| sections[bar] != sections[bar - 1]);
-    let starts = begins.map(|bar| score.bars[bar].start);
-    let unmarked = starts.filter(|at| marks.binary_search_by_key(at, |(at, _)| *at).is_err());
-    let mut levels: Vec<_> = marks.iter().copied().chain(unmarked.map(|at| (at, Dynamic::DEFAULT))).collect();
-    levels.sort_by_key(|(at, _)| *at);
+    let starts: BTreeSet<Quarters> = begins.map(|bar| score.bars[bar].start).collect();
+    let marked = |at: &Quarters| marks.binary_search_by_key(at, |(at, _)| *at).is_ok();
+    let unmarked = starts.iter().filter(|at| !marked(at)).map(|at| (*at, Dynamic::DEFAULT, true));
+    let marked = marks.iter().map(|(at, mark)| (*at, *mark, starts.contains(at)));
+    let mut levels: Vec<_> = marked.chain(unmarked).collect();
+    levels.sort_by_key(|(at, ..)| *at);
     levels
 }
 
@@ -208,7 +212,7 @@ impl Dynamics {
         let mut next_pin = hairpins.iter().peekable();
         // Walk from event to event: a mark sets the level, a hairpin moves it.
         loop {
-            let mark_at = next_mark.peek().map(|(at, _)| *at);
+            let mark_at = next_mark.peek().map(|(at, ..)| *at);
             let pin_at = next_pin.peek().map(|(from, ..)| *from);
             let Some(at) = [mark_at, pin_at].into_iter().flatten().min() else { break };
             if at > now {
@@ -216,7 +220,7 @@ impl Dynamics {
                 now = at;
             }
             if mark_at == Some(at) {
-                if let Some((_, mark)) = next_mark.next() {
+                if let Some((_, mark, _)) = next_mark.next() {
                     level = *mark as usize as f64;
                 }
                 continue;
@@ -227,15 +231,15 @@ impl Dynamics {
             let reach = until + Quarters::ONE;
             let goal = next_mark
                 .peek()
-                .filter(|(at, _)| *at <= reach)
-                .map(|(at, mark)| (*at, *mark as usize as f64));
+                .filter(|(at, _, begins)| *at <= reach && !begins)
+                .map(|(at, mark, _)| (*at, *mark as usize as f64));
             let until = goal.map_or(until, |(at, _)| until.min(at)).max(from);
             // What a level that is no louder breaks off had grown to be heard.
             let broken_off = opens
                 && (until - from).to_f64() >= Self::LONG_QUARTERS
-                && next_mark.peek().is_some_and(|(at, mark)| {
+                && next_mark.peek().is_some_and(|(at, mark, begins)| {
                     let first = next_pin.peek().is_none_or(|pin| pin.0 >= *at);
-                    first && *mark as usize as f64 <= level
+                    first && !begins && *mark as usize as f64 <= level
                 });
             let step = match (opens, broken_off) {
                 (true, true) => Self::BROKEN_OFF,

@@ -223,6 +223,11 @@ fn a_movement_begins_at_its_own_level() {
     let level = |lesson: &Lesson| analyse(lesson).line.dynamics.level(4.5);
     assert_eq!(level(&lesson), 0.0);
     lesson.score.bars[1].number = "0".to_owned();
+    // Nor does a crescendo at the end of one lead to the next, or break off there.
+    let grown = analyse(&written(crescendo(notes(violin(), 8, QUARTER), 0, 4)).0).line.dynamics.level(3.999);
+    let mut ends = written(crescendo(dynamic(notes(violin(), 8, QUARTER), 4, Dynamic::Pp), 0, 4)).0;
+    ends.score.bars[1].number = "0".to_owned();
+    assert_eq!(analyse(&ends).line.dynamics.level(3.999), grown);
     assert_eq!(level(&lesson), Dynamic::DEFAULT as usize as f64);
 }
 

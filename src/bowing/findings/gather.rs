@@ -169,12 +169,12 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, BTreeMap<St
     (kept, silenced)
 }
 
-/// Findings of one kind about how much bow, so many bars apart, are one trouble, whatever their figures. Assumed: a player sees
-/// them in one look.
+/// Findings of one kind about how much bow, so many bars apart, are one trouble, whatever their figures.
+/// Assumed: a player sees them in one look.
 const ONE_LOOK_BARS: usize = 1;
 
-/// Joins the findings of one kind and cause, or about the amount of bow in neighbouring bars; the worst leads. Expects the
-/// worst first.
+/// Joins the findings of one kind and cause, or about the amount of bow in neighbouring bars; the worst leads.
+/// Expects the worst first.
 ///
 /// Where the bar numbers begin again a group ends: "also at bar 12" means a bar near by.
 fn joined(evidence: &Evidence, raws: Vec<Raw>) -> Vec<Finding> {

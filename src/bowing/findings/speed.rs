@@ -46,7 +46,7 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
             format!("more bow than the dynamic asks, {}", as_fast(ratio))
         },
         what: format!(
-            "On {} the plan gives {} {} where the dynamic asks for {}.",
+            "In {}: the plan gives {} {} where the dynamic asks for {}.",
             evidence.place(notes.start),
             if notes.len() == 1 { evidence.note_words(notes.start) } else { "this bow".to_owned() },
             part_words(ratio * wanted / evidence.plan.problem.hair_mm.max(1.0)),

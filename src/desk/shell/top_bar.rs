@@ -51,13 +51,15 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
     // What a narrow window has no room for is also in the menu or has a key.
     let unit = ui.text_style_height(&TextStyle::Button) / 18.0;
     let room = ui.available_width() / unit;
-    let letters = if room < 1300.0 { 22 } else { 44 };
+    // The button of the repeats takes the room of so many letters of the title.
+    let taken = if has_repeats(input.view) { 8 } else { 0 };
+    let letters = if room < 1300.0 { 22 } else { 44 } - taken;
     // As high as the title, so that all in the row is centred on it.
     ui.spacing_mut().interact_size.y = ui.text_style_height(&TextStyle::Heading) + 4.0;
     ui.horizontal(|ui| {
         lesson_menu(ui, input, commands);
         let title = title_ui(ui, input, letters);
-        let left = if room < 1300.0 { 46 } else { 80 } - title.min(letters);
+        let left = if room < 1300.0 { 46 } else { 80 } - taken - title.min(letters);
         player(ui, lesson, room > WIDE, left, commands);
         ui.separator();
         play(ui, input.view, commands);
@@ -72,9 +74,14 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
     });
 }
 
+/// There is something to repeat.
+fn has_repeats(view: &View) -> bool {
+    !view.repeats || view.clock.has_turns()
+}
+
 /// Whether repeats are played, where there are any, and which time it is.
 fn repeats(ui: &mut Ui, view: &View, now_s: f64, commands: &mut Vec<Command>) {
-    if view.repeats && !view.clock.has_turns() {
+    if !has_repeats(view) {
         return;
     }
     let words = match view.clock.time(now_s) {
