@@ -38,11 +38,7 @@ pub fn bow_bar(study: &Study, state: &BowState, width_mm: f64) -> Picture {
     title(&mut picture, analysis, state);
     if let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) {
         let (first, last) = (stroke.notes.start, stroke.notes.end.saturating_sub(1));
-        if let (Some(&a), Some(&b)) =
-            (analysis.plan.solution.start_mm.get(first), analysis.plan.solution.end_mm.get(last))
-        {
-            arrow(&mut picture, x(a), x(b));
-        }
+        arrow(&mut picture, x(analysis.ends_mm(first).0), x(analysis.ends_mm(last).1));
     }
     if !rests(analysis, state) {
         contact(&mut picture, x(state.hair_mm), state.on_string);

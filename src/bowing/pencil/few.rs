@@ -70,12 +70,13 @@ fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
 }
 
 /// What one mark on a note says, the other says there too: how a chord is set is how it is accented, where the
-/// bow is for the new loudness, and how a note ends that is followed by a plucked one.
+/// bow is for the new loudness and after a lift, and how a note ends that is followed by a plucked one.
 fn is_said_by(topic: Topic, other: Topic) -> bool {
     matches!(
         (topic, other),
         (Topic::Accent, Topic::Chord)
-            | (Topic::StrokePlace, Topic::SuddenDynamic)
+            | (Topic::StrokePlace, Topic::SuddenDynamic | Topic::Retake)
+            | (Topic::SuddenDynamic, Topic::Retake)
             | (Topic::PhraseEnd, Topic::Plucking)
     )
 }
