@@ -19,6 +19,7 @@ pub mod change;
 mod checked;
 pub mod demo;
 mod edit;
+mod pieces;
 mod writer;
 
 pub use checked::LessonError;
