@@ -398,13 +398,13 @@ mod tests {
         assert!(desk.view.message.is_some_and(|words| words.starts_with("The score with")));
         let again = read(&std::fs::read(path("slurred.mxl")).unwrap());
         assert_eq!(again.score.slurs.len(), slurred.score.slurs.len());
-        // With other notes only a new file can hold it.
-        let fewer = change::delete(&lesson, &notes[..1]).unwrap().apply(&lesson).unwrap().0;
-        let desk = chosen_for(fewer.clone(), Purpose::Score, path("fewer.xml"));
+        // With more bars only a new file can hold it.
+        let longer = change::insert_bars(&lesson, 1, 1).unwrap().apply(&lesson).unwrap().0;
+        let desk = chosen_for(longer.clone(), Purpose::Score, path("longer.xml"));
         assert!(desk.view.message.is_some_and(|words| words.contains("Write as a new score")));
-        assert!(!path("fewer.xml").exists());
-        chosen_for(fewer, Purpose::NewScore, path("fewer.xml"));
-        assert!(path("fewer.xml").exists());
+        assert!(!path("longer.xml").exists());
+        chosen_for(longer, Purpose::NewScore, path("longer.xml"));
+        assert!(path("longer.xml").exists());
     }
 
     #[test]
