@@ -28,7 +28,8 @@ impl<'a> Pieces<'a> {
             | Edit::Setup(_)
             | Edit::Silenced(_)
             | Edit::Pencilled(_)
-            | Edit::Kept(_) => {}
+            | Edit::Kept(_)
+            | Edit::Handout(_) => {}
         }
     }
 
