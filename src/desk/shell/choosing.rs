@@ -31,7 +31,7 @@ impl Desk {
     }
 
     /// The bars of the chosen notes; without any that of the playhead.
-    fn chosen_bars(&self) -> Range<usize> {
+    pub(super) fn chosen_bars(&self) -> Range<usize> {
         let score = &self.history.lesson().score;
         let chosen = score.events.iter().filter(|event| self.view.selection.contains(&event.id));
         let bars: Vec<usize> = chosen.filter_map(|event| score.bar_at(event.onset)).collect();

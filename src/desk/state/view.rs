@@ -86,6 +86,8 @@ pub enum Stage {
     Class,
     /// Notes that sound together.
     Together,
+    /// What the pupil takes home.
+    Handout,
 }
 
 /// Least and greatest stretch of the time axis.

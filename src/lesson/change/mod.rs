@@ -7,6 +7,7 @@
 mod bars;
 mod bowing;
 mod entry;
+mod handout;
 mod item;
 mod layout;
 mod marks;
@@ -25,6 +26,7 @@ pub use entry::{
     add_note, alter, delete, divide_note, insert, join_ties, new_passage, set_family, set_length, usual_clef,
     write_over,
 };
+pub use handout::{add_to_handout, set_handout};
 pub use marks::{
     FINGERS, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_sudden, set_tempo_share,
 };
