@@ -90,6 +90,16 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
     let mut goes_on: BTreeMap<SlurId, SlurId> = BTreeMap::new();
     // Last attack of each voice, with the notes of its last written event.
     let mut last: BTreeMap<u8, (usize, &[Note])> = BTreeMap::new();
+    // Under a slur the fingers make the tremolo; without one the bow goes back and forth (common practice, no
+    // source).
+    let between = score.tremolos_between();
+    let bowed: BTreeMap<usize, u8> = between
+        .iter()
+        .filter(|own| {
+            slur_of[own.from].is_none_or(|under| slur_of[own.to].is_none_or(|to| to.slur != under.slur))
+        })
+        .flat_map(|own| [(own.from, own.strokes), (own.to, own.strokes)])
+        .collect();
     for (at, event) in score.events.iter().enumerate().filter(|(_, event)| !event.is_rest()) {
         let slur = slur_of[at];
         if let Some((index, before)) = last.get(&event.voice)
@@ -143,7 +153,7 @@ pub fn attacks(score: &Score) -> Vec<Attack> {
             marks: event.marks.clone(),
             late_accent: None,
             stroke: event.stroke,
-            tremolo: event.tremolo,
+            tremolo: event.tremolo.or_else(|| bowed.get(&at).copied()),
             speed_factor: event.speed_factor.unwrap_or(1.0),
             pizzicato: event.pizzicato,
             cue: event.cue,

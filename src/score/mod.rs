@@ -40,6 +40,7 @@ mod shared;
 mod sign;
 mod tempo;
 mod time;
+mod tremolo;
 mod variants;
 mod words;
 
@@ -63,6 +64,7 @@ pub use shared::Shared;
 pub use sign::{Clef, ClefSign, OCTAVES, Sign, SignId, SignKind, Slur, SlurId};
 pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap, TypedTempo};
 pub use time::{BadQuarters, Quarters};
+pub use tremolo::Between;
 pub use variants::variants;
 pub(crate) use words::plucked;
 pub use words::{cm, count_words, sentence_case};
