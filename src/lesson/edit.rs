@@ -3,11 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
-    score::{Bar, Event, EventId, LONGEST, MOST_NOTES, Quarters, Score, Shared, Sign, SignId, Slur, SlurId},
+    score::{
+        Bar, Event, EventId, LONGEST, MOST_NOTES, Quarters, Score, Shared, Sign, SignId, Slur, SlurId,
+        sentence_case,
+    },
     setup::Setup,
 };
 
-use super::{Lesson, Pencilled, Pin, PinId, Silenced};
+use super::{Lesson, Pencilled, Pin, PinId, Silenced, handout::Handout};
 
 /// One change of a [`Lesson`].
 ///
@@ -45,6 +48,8 @@ pub enum Edit {
     Pencilled(Vec<Pencilled>),
     /// All notes whose bowing is settled.
     Kept(BTreeSet<EventId>),
+    /// What the pupil takes home.
+    Handout(Shared<Handout>),
 }
 
 /// Why an edit cannot be made. Nothing is changed then.
@@ -67,6 +72,7 @@ impl Edit {
             Self::Silenced(_) => "Silence a finding",
             Self::Pencilled(_) => "Pencil mark",
             Self::Kept(_) => "Settled bowing",
+            Self::Handout(_) => "Handout",
         }
     }
 
@@ -74,7 +80,7 @@ impl Edit {
     pub fn between(what: impl Into<String>, old: &Lesson, new: &Lesson) -> Self {
         // Both are taken apart whole: a part that is added to a lesson has to be compared here.
         // Where it was read from stays.
-        let Lesson { score, setup, pins, silenced, pencilled, kept, source: _ } = new;
+        let Lesson { score, setup, pins, silenced, pencilled, kept, source: _, handout } = new;
         let Score { title, part, bars, events, slurs, signs } = score;
         let mut edits = Vec::new();
         if old.score.title != *title {
@@ -98,6 +104,9 @@ impl Edit {
         if old.kept != *kept {
             edits.push(Self::Kept(kept.clone()));
         }
+        if old.handout != *handout {
+            edits.push(Self::Handout(handout.clone()));
+        }
         edits.extend(differences(&old.score.events, events, |event| event.id, Self::Event));
         edits.extend(differences(&old.score.slurs, slurs, |slur| slur.id, Self::Slur));
         edits.extend(differences(&old.score.signs, signs, |sign| sign.id, Self::Sign));
@@ -118,6 +127,7 @@ impl Edit {
                 Self::Silenced(_) => one.silenced == other.silenced,
                 Self::Pencilled(_) => one.pencilled == other.pencilled,
                 Self::Kept(_) => one.kept == other.kept,
+                Self::Handout(_) => one.handout == other.handout,
                 Self::Step { .. } | Self::Event(..) | Self::Slur(..) | Self::Sign(..) | Self::Pin(..) => true,
             }
         };
@@ -201,6 +211,12 @@ impl Edit {
             Self::Silenced(list) => Self::Silenced(swap(&mut lesson.silenced, list)),
             Self::Pencilled(list) => Self::Pencilled(swap(&mut lesson.pencilled, list)),
             Self::Kept(ids) => Self::Kept(swap(&mut lesson.kept, ids)),
+            Self::Handout(handout) => {
+                if let Some(problem) = handout.problem() {
+                    return Err(EditError(sentence_case(&problem)));
+                }
+                Self::Handout(swap(&mut lesson.handout, handout))
+            }
             Self::Step { .. } | Self::Event(..) | Self::Slur(..) | Self::Sign(..) | Self::Pin(..) => {
                 return Ok(None);
             }
@@ -232,7 +248,8 @@ impl<'a> Pieces<'a> {
             | Edit::Setup(_)
             | Edit::Silenced(_)
             | Edit::Pencilled(_)
-            | Edit::Kept(_) => {}
+            | Edit::Kept(_)
+            | Edit::Handout(_) => {}
         }
     }
 

@@ -41,6 +41,7 @@ mod sign;
 mod tempo;
 mod time;
 mod tremolo;
+mod typed_bars;
 mod variants;
 mod words;
 
@@ -65,6 +66,7 @@ pub use sign::{Clef, ClefSign, OCTAVES, Sign, SignId, SignKind, Slur, SlurId};
 pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap, TypedTempo};
 pub use time::{BadQuarters, Quarters};
 pub use tremolo::Between;
+pub use typed_bars::NoSuchBars;
 pub use variants::variants;
 pub(crate) use words::plucked;
 pub use words::{cm, count_words, sentence_case};
