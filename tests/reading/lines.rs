@@ -75,11 +75,12 @@ fn glissandi_and_the_lines_of_trills_are_marks() {
 /// printed value in `duration`. Without a slur the bow makes it, else the fingers (common practice, no source).
 #[test]
 fn a_tremolo_between_two_notes_is_one_of_the_bow_or_of_the_fingers() {
-    let end = |kind, slur| format!("{slur}<ornaments><tremolo type='{kind}'>3</tremolo></ornaments>");
-    let slur = |kind| format!("<slur type='{kind}'/>");
+    let end =
+        |kind: &str, slur: &str| format!("{slur}<ornaments><tremolo type='{kind}'>3</tremolo></ornaments>");
     let bowed = [note("D4", &end("start", "")), note("A4", &end("stop", ""))].concat();
     let fingered =
-        [note("D4", &end("start", &slur("start"))), note("F4", &end("stop", &slur("stop")))].concat();
+        [note("D4", &end("start", "<slur type='start'/>")), note("F4", &end("stop", "<slur type='stop'/>"))]
+            .concat();
     for score in both(&[bowed, fingered].concat()) {
         let places: Vec<_> =
             score.tremolos_between().iter().map(|own| (own.from, own.to, own.strokes)).collect();
