@@ -1,6 +1,7 @@
 //! `handout`: what the pupil takes home, on pages. The ending of the file chooses the format.
 
 use crate::{
+    advice::remedies,
     analysis::Study,
     lesson::handout::{ArmView, Block, Handout, Head, Leaf, Readers},
     picture::{Theme, handout::pages},
@@ -130,7 +131,7 @@ impl Start {
                     count => format!("--finding {number}: check finds 1 to {count} in this part"),
                 })
             })?;
-            return Ok(Some(of_finding(study, finding)));
+            return Ok(Some(of_finding(study, finding, &remedies(study, finding))));
         }
         if !self.levels.is_empty() {
             let names: Vec<&str> = analysis.arm_path.fan.all().map(|level| level.name.as_str()).collect();

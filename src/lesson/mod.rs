@@ -20,6 +20,7 @@ mod checked;
 pub mod demo;
 mod edit;
 pub mod handout;
+mod pieces;
 mod writer;
 
 pub use checked::LessonError;

@@ -4,7 +4,7 @@
 use std::ops::Range;
 
 use crate::{
-    advice::{remedies, trials},
+    advice::{Remedy, trials},
     analysis::Study,
     bowing::{Density, Finding, Need, PencilMark, Verdict},
     lesson::{
@@ -53,8 +53,9 @@ pub fn of_passage(study: &Study, bars: Range<usize>) -> Handout {
     handout(blocks)
 }
 
-/// A page for a finding: what it is, the bars as they are marked, what helps, a table to fill in.
-pub fn of_finding(study: &Study, finding: &Finding) -> Handout {
+/// A page for a finding: what it is, the bars as they are marked, the first that helps of what was tried, a table
+/// to fill in.
+pub fn of_finding(study: &Study, finding: &Finding, tried: &[Remedy]) -> Handout {
     let score = &study.lesson().score;
     let bars = bars_of(study, finding);
     let typed = score.typed_bars(bars.clone());
@@ -68,15 +69,15 @@ pub fn of_finding(study: &Study, finding: &Finding) -> Handout {
     ];
     // What is tried again on the page must be found there by its words.
     let again = trials(study, finding);
-    let helps = remedies(study, finding).into_iter().find(|remedy| {
+    let helps = tried.iter().find(|remedy| {
         remedy.helps()
             && again.iter().any(|trial| trial.words == remedy.trial.words && trial.edit == remedy.trial.edit)
     });
     let after = match helps {
         Some(remedy) => {
             blocks.push(Block::Heading("What helps".to_owned()));
-            blocks.push(Block::Remedy { found, change: remedy.trial.words });
-            remedy.study
+            blocks.push(Block::Remedy { found, change: remedy.trial.words.clone() });
+            remedy.study.clone()
         }
         None => study.clone(),
     };

@@ -1,6 +1,7 @@
 //! Handouts: is every block on its page, whole and told, whatever the paper and whoever reads it?
 
 use elbowroom::{
+    advice::remedies,
     analysis::Study,
     lesson::{
         demo::demo,
@@ -21,10 +22,12 @@ pub fn every_block(study: &Study) -> Vec<Block> {
     let stop = notes.iter().find(|attack| attack.notes.len() > 1).expect("a double stop").id();
     let finding = &study.analysis().findings.told[0];
     let found = Found { kind: finding.kind.id().to_owned(), note: finding.event };
-    let remedy = of_finding(study, finding).entries.into_iter().find_map(|entry| match entry.block {
-        remedy @ Block::Remedy { .. } => Some(remedy),
-        _ => None,
-    });
+    let remedy = of_finding(study, finding, &remedies(study, finding)).entries.into_iter().find_map(
+        |entry| match entry.block {
+            remedy @ Block::Remedy { .. } => Some(remedy),
+            _ => None,
+        },
+    );
     let bars = || "5-8".to_owned();
     let all = Shown { pencil: true, hair: true, levels: true, curve: Some("speed".to_owned()) };
     let head = Head {
@@ -205,7 +208,7 @@ fn starting_points_make_pages_without_gaps() {
     let stop = study.analysis().line.notes.iter().find(|attack| attack.notes.len() > 1).unwrap().id();
     let made = [
         of_passage(&study, 4..8),
-        of_finding(&study, finding),
+        of_finding(&study, finding, &remedies(&study, finding)),
         of_levels(&study, &[2, 0], ArmView::default()),
         of_double_stop(&study, stop),
         warm_up(&study),

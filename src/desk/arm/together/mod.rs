@@ -11,7 +11,7 @@ use crate::{
     analysis::{BowState, Study},
     arm::Together,
     desk::{
-        command::{Action, Command, Making},
+        command::{Action, Command, Making, Page},
         state::now::Now,
         widgets::{
             controls::picture_ui,
@@ -138,6 +138,11 @@ fn exercise_ui(ui: &mut Ui, study: &Study, desk: &TogetherDesk, commands: &mut V
     let possible = double_stop_ladder(study.lesson(), &own).is_some();
     if ui.add_enabled(possible, Button::new("Practise it step by step")).on_hover_text(hover).clicked() {
         commands.push(Command::Make(Making::DoubleStops(Some(own))));
+    }
+    if let Some(note) = desk.place
+        && ui.button("A page for the pupil").on_hover_text("These notes on the handout").clicked()
+    {
+        commands.push(Command::Page(Page::DoubleStop(note)));
     }
     if places(study.analysis()).len() > 1 && ui.button("Practise all").on_hover_text(hover).clicked() {
         commands.push(Command::Make(Making::DoubleStops(None)));
