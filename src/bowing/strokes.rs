@@ -178,7 +178,8 @@ fn steps(
         // A slur over a short rest is one bow with a stop in it.
         let held = slurred(before, note) && gap_s <= SLURRED_REST_S && !note.retake;
         let rest = gap_s > setup.school.set_time_s && !held;
-        let joined = joins(before, note) && !rest && !note.retake && !turned_by_mark(line, played[k]);
+        let joined =
+            joins(line, played[k - 1], note) && !rest && !note.retake && !turned_by_mark(line, played[k]);
         let breath = before.marks.contains(&Mark::BreathMark) || before.marks.contains(&Mark::Caesura);
         let link = match () {
             () if opens => Link::Opening,
@@ -274,10 +275,16 @@ fn turned_by_mark(line: &[Attack], note: usize) -> bool {
         && under.last().is_some_and(|first| first.bow != Some(mark))
 }
 
-/// True when `note` goes on in the bow of `before`.
-fn joins(before: &Attack, note: &Attack) -> bool {
-    let led_by_grace =
-        before.grace.is_some_and(|grace| !grace.after) && note.onset == before.onset && note.bow.is_none();
+/// True when `note` goes on in the bow of the note `before`, an index into the line. Grace notes lead to the note
+/// after them, but for those in which a slur over the note before them ends, as behind a trill.
+fn joins(line: &[Attack], before: usize, note: &Attack) -> bool {
+    let main = line[..before].iter().rev().find(|other| other.grace.is_none());
+    let before = &line[before];
+    let ends_slur = before.slur.is_some()
+        && note.slur != before.slur
+        && main.is_some_and(|main| main.slur == before.slur && main.voice == before.voice);
+    let leads = before.grace.is_some_and(|grace| !grace.after) && !ends_slur;
+    let led_by_grace = leads && note.onset == before.onset && note.bow.is_none();
     let after_grace = note.grace.is_some_and(|grace| grace.after) && note.bow.is_none();
     slurred(before, note) || note.same_bow.is_some() || led_by_grace || after_grace
 }

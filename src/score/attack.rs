@@ -89,6 +89,11 @@ impl Attack {
         }
     }
 
+    /// It has a dot or a wedge: there is a stop behind it already.
+    pub fn is_dotted(&self) -> bool {
+        [Mark::Staccato, Mark::Staccatissimo, Mark::Spiccato].iter().any(|mark| self.marks.contains(mark))
+    }
+
     /// Where it ends as written.
     pub fn end(&self) -> Quarters {
         self.onset + self.duration

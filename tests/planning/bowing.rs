@@ -12,8 +12,8 @@ use elbowroom::{
     },
     score::{
         Direction::{Down, Up},
-        Dynamic, Dynamics, EventId, Letter, Mark, Note, NoteValue, Pitch, Quarters, Sign, SignKind,
-        StrokeType, TimeSignature, attacks,
+        Dynamic, Dynamics, EventId, Grace, Letter, Mark, Note, NoteValue, Pitch, Quarters, Sign, SignKind,
+        Slur, SlurId, StrokeType, TimeSignature, attacks,
     },
     setup::Family,
 };
@@ -614,4 +614,41 @@ fn a_new_dynamic_is_no_hook() {
     };
     assert_eq!(bars(Dynamic::P), "dudududu".to_owned() + "dud");
     assert_eq!(bars(Dynamic::F), "dudud".to_owned() + &"ud".repeat(5));
+}
+
+/// A loud upbeat that is slurred into the bar goes up all the same (common practice, no source); on the beat a
+/// loud start goes down.
+#[test]
+fn a_loud_upbeat_goes_up_all_the_same() {
+    let start = |level: Dynamic| {
+        let rests = [HALF, QUARTER, EIGHTH];
+        let writer = rests.iter().fold(violin().note("A4", WHOLE), |writer, value| writer.rest(*value));
+        let writer = writer.note("B4", EIGHTH).note("C5", QUARTER).slur(2).note("D5", QUARTER);
+        let (lesson, _) = written(writer.sign(Quarters::new(15, 2), SignKind::Dynamic(level)));
+        directions(&analyse(&lesson))
+    };
+    assert_eq!(start(Dynamic::P), "dud");
+    assert_eq!(start(Dynamic::Ff), "dud");
+}
+
+/// Grace notes in which a slur over the note before them ends, as behind a trill, belong to that note's bow, and
+/// the next note is a bow of its own; without the slur they lead to the next note. Common practice, no source.
+#[test]
+fn grace_notes_at_the_end_of_a_slur_end_its_bow() {
+    let passage = |slurred: bool| {
+        let (mut lesson, ids) = written(violin().note("A4", HALF).mark(Mark::Trill).note("B4", HALF));
+        let mut grace = (*lesson.score.events[1]).clone();
+        grace.id = lesson.score.free_event_id();
+        grace.duration = Quarters::ZERO;
+        grace.grace = Some(Grace { order: 0, slash: false, after: false });
+        if slurred {
+            lesson.score.slurs.push(Slur { id: SlurId(0), from: ids[0], to: grace.id, phrase: false });
+        }
+        lesson.score.events.push(grace.into());
+        lesson.score.sort();
+        let analysis = analyse(&lesson);
+        analysis.bowing.strokes.iter().map(|stroke| stroke.notes.len()).collect::<Vec<_>>()
+    };
+    assert_eq!(passage(true), [2, 1]);
+    assert_eq!(passage(false), [1, 2]);
 }

@@ -2,10 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{
-    Bow, Link,
-    lean::{is_dotted, is_sharp},
-};
+use super::{Bow, Link, lean::is_sharp};
 use crate::score::{Attack, Direction, Quarters, Score};
 
 /// A figure is looked for in so many bars before it. Assumed.
@@ -27,7 +24,7 @@ impl Part {
     fn new(note: &Attack, start: Quarters, starts: bool) -> Self {
         let accent = is_sharp(note) || note.marks.iter().any(|mark| mark.is_accent());
         let (at, duration) = (note.onset - start, note.duration);
-        Self { at, duration, starts, accent, dotted: is_dotted(note) }
+        Self { at, duration, starts, accent, dotted: note.is_dotted() }
     }
 }
 

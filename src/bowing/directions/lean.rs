@@ -47,8 +47,9 @@ impl Lean {
             up += leanings.up_on_chord;
         }
         let level = |at: Quarters| dynamics.level(at.to_f64());
-        // A loud start has the weight of a down-bow.
-        if is_start(link) && level(first.onset) > Dynamic::F as usize as f64 - 0.25 {
+        // A loud start on a beat has the weight of a down-bow; an upbeat goes up however loud it is.
+        let on_beat = !matches!(place(score, first), Place::Off);
+        if on_beat && is_start(link) && level(first.onset) > Dynamic::F as usize as f64 - 0.25 {
             up += leanings.up_on_loud_start;
         }
         let (retake, mut hook) = before.map_or((0.0, 0.0), |before| breaks(before, &notes[0], leanings));
@@ -108,7 +109,7 @@ const DOTTED: i64 = 3;
 /// What a second down-bow and a second up-bow on the string cost: a retake, a hooked note.
 fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
     let (mut retake, mut hook) = (leanings.retake_on_string, leanings.hook_on_string);
-    if is_dotted(note) {
+    if note.is_dotted() {
         hook = hook.min(leanings.hook_on_dots);
     }
     if note.grace.is_none() && before.duration >= note.duration * Quarters::from(DOTTED) {
@@ -121,12 +122,6 @@ fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
         hook = hook.max(leanings.hook_between_slurs);
     }
     (retake, hook)
-}
-
-/// Marked short: there is a stop behind it already.
-pub(super) fn is_dotted(note: &Attack) -> bool {
-    let short = [Mark::Staccato, Mark::Staccatissimo, Mark::Spiccato];
-    short.iter().any(|mark| note.marks.contains(mark))
 }
 
 /// A sharp attack by a dynamic.

@@ -29,8 +29,8 @@ const SHORT_PART: f64 = 0.5;
 const FASTER: f64 = 1.0;
 /// Less of the hair than this comes back without a word. Assumed: in p two bows of it fit into either half.
 const SPENT_PART: f64 = 0.2;
-/// A bow that is so many dynamic steps louder than the one before it is not light. Assumed.
-const LOUDER: f64 = 0.9;
+/// A bow that is so many dynamic steps louder than the one before it began is not light. Assumed.
+const LOUDER: f64 = 0.5;
 /// A bow is held back where it gets at most this part of the hair it would like, and free from this part on.
 /// Assumed.
 const HELD_BACK: f64 = 0.75;

@@ -1,6 +1,6 @@
 //! How phrases end.
 
-use super::{Advice, Draft, Need, Topic};
+use super::{Advice, Draft, Need, Topic, ground::Zone};
 use crate::{
     bowing::evidence::{Evidence, hashed},
     score::{Mark, Quarters},
@@ -37,7 +37,7 @@ fn phrase_end(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     if !ends || !held && !breath || (evidence.is_loud(piece) && !fades || grows) && !breath {
         return None;
     }
-    let there = evidence.zone(piece).there();
+    let there = Zone::of(evidence.shares(stroke).1).there();
     let (text, how) = if breath {
         ("breathe, lift", "end it in time, lift, and set the bow anew")
     } else if fades || evidence.is_soft(piece) {

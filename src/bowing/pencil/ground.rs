@@ -234,6 +234,10 @@ impl Evidence<'_> {
             let piece = self.main_note(next);
             let chord = self.note(piece).notes.len() > 2;
             let bar = self.bar_words(self.note(piece).bar);
+            let there = match self.note(piece).bar == self.note(self.main_note(stroke)).bar {
+                true => format!("on {}", self.place(piece).beat_words()),
+                false => format!("of {bar}"),
+            };
             if self.note(self.first(next)).bow.is_some() {
                 let words =
                     format!("so that the {} marked in {bar} comes out right", self.way(next).bow_word());
@@ -247,8 +251,8 @@ impl Evidence<'_> {
                 return None;
             }
             let words = match () {
-                () if chord => format!("so that the chord of {bar} is a down-bow"),
-                () if self.is_accented(piece) => format!("so that the accent of {bar} is a down-bow"),
+                () if chord => format!("so that the chord {there} is a down-bow"),
+                () if self.is_accented(piece) => format!("so that the accent {there} is a down-bow"),
                 () => format!("so that {bar} begins with a down-bow"),
             };
             return Some(Purpose { words, why: "A down-bow is heavier by itself." });

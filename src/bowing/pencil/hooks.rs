@@ -89,15 +89,12 @@ fn hooked(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
     };
     let text = if direction == Direction::Up { "two ups" } else { "two downs" };
     let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
-    Advice::new(
-        Topic::Hooked,
-        if printed { Need::IfTime } else { Need::Worth },
-        text,
-        format!(
-            "Stop the {} and go on in the same bow for {}{purpose}.",
-            direction.bow_word(),
-            evidence.called(piece)
-        ),
-        why,
-    )
+    let (bow, called) = (direction.bow_word(), evidence.called(piece));
+    let dotted = |piece: usize| evidence.note(piece).is_dotted();
+    let sentence = if dotted(piece) || dotted(piece - 1) {
+        format!("Stop the {bow} and go on in the same bow for {called}{purpose}.")
+    } else {
+        format!("Go on in the same {bow} for {called}, hardly separated{purpose}.")
+    };
+    Advice::new(Topic::Hooked, if printed { Need::IfTime } else { Need::Worth }, text, sentence, why)
 }

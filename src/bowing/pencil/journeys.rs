@@ -59,29 +59,28 @@ fn journey(evidence: &Evidence, (from, until, change): (f64, f64, f64)) -> Optio
         0.5 * (shares[0] + shares[1])
     };
     let travel = middle([last - 1, last]) - middle([first, first + 1]);
-    let goal = evidence.bar_words(evidence.note(end).bar);
+    let goal = match evidence.note(end).bar {
+        bar if bar == evidence.note(piece).bar => "through this bar".to_owned(),
+        bar => format!("until {}", evidence.bar_words(bar)),
+    };
     let grows = change > 0.0;
     let toward = if travel < 0.0 { "toward the frog" } else { "toward the tip" };
     let travels = travel.abs() >= TRAVELS && (travel < 0.0) == grows;
     let (text, sentence) = match (travels, grows) {
         (true, true) => (
             toward,
-            format!(
-                "Growing until {goal}: longer and heavier strokes, and a little nearer the frog with each."
-            ),
+            format!("Growing {goal}: longer and heavier strokes, and a little nearer the frog with each."),
         ),
         (true, false) => (
             toward,
-            format!(
-                "Fading until {goal}: smaller and lighter strokes, and a little nearer the tip with each."
-            ),
+            format!("Fading {goal}: smaller and lighter strokes, and a little nearer the tip with each."),
         ),
         (false, true) => (
             "more and more bow",
-            format!("Growing until {goal}: start with little bow and give each stroke a little more."),
+            format!("Growing {goal}: start with little bow and give each stroke a little more."),
         ),
         (false, false) => {
-            ("less and less bow", format!("Fading until {goal}: give each stroke a little less bow."))
+            ("less and less bow", format!("Fading {goal}: give each stroke a little less bow."))
         }
     };
     let weight = if change.abs() >= WORTH { Need::Worth } else { Need::IfTime };

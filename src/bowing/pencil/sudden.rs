@@ -100,7 +100,10 @@ fn words(
     softer: bool,
     direct: bool,
 ) -> (String, String, &'static str) {
-    let (mut note, last, mark) = (evidence.called(piece), evidence.called(before), mark.mark());
+    // Grace notes are played with the note they lead to, which is the one to be named.
+    let graced = evidence.note(piece).grace.is_some();
+    let main = if graced { evidence.main_note(evidence.bowing.stroke_of(piece)) } else { piece };
+    let (mut note, last, mark) = (evidence.called(main), evidence.called(before), mark.mark());
     if note == last {
         "the next note".clone_into(&mut note);
     }
@@ -108,7 +111,9 @@ fn words(
     // Nobody is sent to the frog to play softly.
     let place = if softer && zone == Zone::Frog { String::new() } else { format!(" {}", zone.there()) };
     // Strokes, not notes of a slur.
-    let short = evidence.seconds(evidence.bowing.stroke_of(piece)) < SHORT_S;
+    let stroke = evidence.bowing.stroke_of(piece);
+    let short = evidence.seconds(stroke) < SHORT_S;
+    let little = if evidence.main_notes(stroke) == 1 { "tiny strokes" } else { "little bow" };
     let inside = evidence.bowed(piece).reached == Reached::SameStroke;
     match (softer, direct) {
         (true, true) if inside => (
@@ -118,7 +123,7 @@ fn words(
         ),
         (true, true) if short => (
             format!("sudden {mark}"),
-            format!("At once {mark} from {note} on: tiny strokes{place}."),
+            format!("At once {mark} from {note} on: {little}{place}."),
             "What is left of the loud strokes would sound into the soft notes.",
         ),
         (true, true) => (
