@@ -36,8 +36,10 @@ impl Walker<'_> {
     pub(super) fn note(&mut self, node: Node<'_, '_>) {
         let written = self.read_note(node);
         // A hidden note of the first voice still takes its time. Another voice hides the notes of a
-        // trill or a tremolo written out for playback, and its rests; they are not the player's.
-        if node.attribute("print-object") == Some("no") && (written.voice > 0 || written.grace.is_some()) {
+        // trill or a tremolo written out for playback, and its rests; they are not the player's. Nor is a head that
+        // is hidden over a printed one: the upper note of a trill.
+        let aside = written.voice > 0 || written.grace.is_some() || written.chord;
+        if node.attribute("print-object") == Some("no") && aside {
             if !written.rest {
                 self.remark(node, "a note hidden in the print is left out", "");
             }
