@@ -1,11 +1,12 @@
 //! The figures of a passage over its time: speed, sounding point, weight, and where the arm is.
 
-use strum::EnumIter;
+use strum::{EnumIter, IntoEnumIterator as _, IntoStaticStr};
 
 use super::Analysis;
 
 /// What a curve tells.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, EnumIter)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, EnumIter, IntoStaticStr)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Quantity {
     /// Speed of the bow, cm/s.
     Speed,
@@ -60,6 +61,16 @@ const MOST_STEPS: f64 = 64.0;
 const NO_GAP_S: f64 = 1e-3;
 
 impl Quantity {
+    /// Its stable name, in files.
+    pub fn id(self) -> &'static str {
+        self.into()
+    }
+
+    /// The quantity of this stable name.
+    pub fn from_id(id: &str) -> Option<Self> {
+        Self::iter().find(|quantity| quantity.id() == id)
+    }
+
     /// Its name.
     pub fn words(self) -> &'static str {
         match self {

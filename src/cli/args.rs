@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
-use super::{advise, check, draw, exercise, json, ladder, levels, notes, pencil, plan, suggest, write};
+use super::{
+    advise, check, draw, exercise, handout, json, ladder, levels, notes, pencil, plan, suggest, write,
+};
 
 /// Plan the bow: where each note starts and ends on the hair, where the bow runs out, how high the
 /// arm is.
@@ -56,4 +58,6 @@ pub(super) enum Command {
     Levels(levels::Args),
     /// Draw the staff, the hair map and the levels; the ending of OUT chooses the format: .svg, .pdf or .png
     Draw(draw::Args),
+    /// Set what the pupil takes home on pages; the ending of OUT chooses the format: .svg, .pdf or .png
+    Handout(handout::Args),
 }

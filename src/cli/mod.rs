@@ -10,12 +10,14 @@ mod bars;
 mod check;
 mod draw;
 mod exercise;
+mod handout;
 mod input;
 mod json;
 mod ladder;
 mod levels;
 mod notes;
 mod output;
+mod pages;
 mod pencil;
 mod plan;
 mod progress;
@@ -117,6 +119,7 @@ fn carry_out(command: &Command, out: &mut Results) -> Result<u8, Failure> {
         Command::Levels(args) => levels::Levels::new(args)?.print(args.form, out),
         Command::Exercise(args) => exercise::run(args, out)?,
         Command::Draw(args) => draw::run(args, out)?,
+        Command::Handout(args) => handout::run(args, out)?,
         Command::Write(args) => write::run(args, out)?,
     })
 }

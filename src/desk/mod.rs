@@ -10,6 +10,7 @@ mod bowing;
 mod command;
 mod file;
 mod findings;
+mod handout;
 mod music;
 mod pencil;
 mod setup;

@@ -12,8 +12,10 @@ use super::{
 };
 use crate::lesson::{Lesson, LessonError};
 
-/// The version written. Older ones are read, newer ones refused.
-pub const FORMAT_VERSION: u32 = 1;
+/// The newest version. Older ones are read, newer ones refused.
+pub const FORMAT_VERSION: u32 = 2;
+/// The version without a handout. A lesson that has none is written so, for earlier programs to open.
+const WITHOUT_HANDOUT: u32 = 1;
 /// The ending of a lesson file.
 pub const ENDING: &str = "elbowroom";
 
@@ -118,7 +120,8 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
 /// Only when a number in the lesson cannot be written.
 pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
     let pretty = ron::ser::PrettyConfig::default().struct_names(true).depth_limit(4);
-    let file = File { format_version: FORMAT_VERSION, lesson };
+    let format_version = if lesson.handout.is_empty() { WITHOUT_HANDOUT } else { FORMAT_VERSION };
+    let file = File { format_version, lesson };
     Ok(ron::ser::to_string_pretty(&file, pretty)? + "\n")
 }
 
@@ -139,7 +142,7 @@ pub fn present(path: &Path) -> Option<(Vec<u8>, SystemTime)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lesson::demo::demo;
+    use crate::lesson::{demo::demo, handout::Block};
 
     #[test]
     fn what_is_saved_is_read_back() {
@@ -153,6 +156,21 @@ mod tests {
     fn a_newer_file_is_refused_by_its_version() {
         let text = write(&demo()).unwrap().replace("format_version: 1", "format_version: 99");
         assert!(matches!(read(&text), Err(LessonFileError::Newer { found: 99 })));
+    }
+
+    /// A program that knows no handouts would lose them when it saves.
+    #[test]
+    fn a_lesson_with_a_handout_is_of_the_newer_format() {
+        let mut lesson = demo();
+        assert!(write(&lesson).unwrap().contains("format_version: 1"));
+        lesson.handout.entries.push(Block::Words("Start *near the frog*.\n\n- slowly".to_owned()).into());
+        let text = write(&lesson).unwrap();
+        assert!(text.contains("format_version: 2"));
+        assert_eq!(read(&text).unwrap(), lesson);
+        let practice = Block::Practice { bars: "1".to_owned(), shares: vec![f64::NAN] };
+        lesson.handout.entries.push(practice.into());
+        let error = read(&write(&lesson).unwrap()).unwrap_err().to_string();
+        assert!(error.contains("block 2 of the handout has NaN of the marked tempo"), "{error}");
     }
 
     #[test]

@@ -14,7 +14,8 @@ pub struct LessonError(String);
 impl Lesson {
     /// The lesson in order, if it keeps what every lesson promises: a set-up that a plan can be made
     /// of, a score as [`Score::checked`](crate::score::Score::checked) promises it, places on the bow
-    /// that are on notes and on the hair. What was fixed on notes that are not there is let go.
+    /// that are on notes and on the hair, a handout of which pages
+    /// can be made. What was fixed on notes that are not there is let go.
     ///
     /// # Errors
     /// With the first thing that is wrong, in words.
@@ -23,6 +24,9 @@ impl Lesson {
             return Err(LessonError(problem));
         }
         self.score = self.score.checked().map_err(|error| LessonError(error.to_string()))?;
+        if let Some(problem) = self.handout.problem() {
+            return Err(LessonError(problem));
+        }
         self.pins.sort_by_key(|pin| pin.id);
         if let Some(fault) =
             ids_fault("places on the bow", self.pins.iter().map(|pin| pin.id.0)).or_else(|| of_pins(&self))

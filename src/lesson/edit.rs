@@ -1,13 +1,17 @@
 //! Edits: every change as a value, with its inverse.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::{
-    score::{Bar, Event, EventId, LONGEST, MOST_NOTES, Quarters, Score, Shared, Sign, SignId, Slur, SlurId},
+    score::{Bar, Event, EventId, MOST_NOTES, Score, Shared, Sign, SignId, Slur, SlurId, sentence_case},
     setup::Setup,
 };
 
-use super::{Lesson, Pencilled, Pin, PinId, Silenced};
+use super::{
+    Lesson, Pencilled, Pin, PinId, Silenced,
+    handout::Handout,
+    pieces::{Pieces, differences, same},
+};
 
 /// One change of a [`Lesson`].
 ///
@@ -45,6 +49,8 @@ pub enum Edit {
     Pencilled(Vec<Pencilled>),
     /// All notes whose bowing is settled.
     Kept(BTreeSet<EventId>),
+    /// What the pupil takes home.
+    Handout(Shared<Handout>),
 }
 
 /// Why an edit cannot be made. Nothing is changed then.
@@ -67,6 +73,7 @@ impl Edit {
             Self::Silenced(_) => "Silence a finding",
             Self::Pencilled(_) => "Pencil mark",
             Self::Kept(_) => "Settled bowing",
+            Self::Handout(_) => "Handout",
         }
     }
 
@@ -74,7 +81,7 @@ impl Edit {
     pub fn between(what: impl Into<String>, old: &Lesson, new: &Lesson) -> Self {
         // Both are taken apart whole: a part that is added to a lesson has to be compared here.
         // Where it was read from stays.
-        let Lesson { score, setup, pins, silenced, pencilled, kept, source: _ } = new;
+        let Lesson { score, setup, pins, silenced, pencilled, kept, source: _, handout } = new;
         let Score { title, part, bars, events, slurs, signs } = score;
         let mut edits = Vec::new();
         if old.score.title != *title {
@@ -98,6 +105,9 @@ impl Edit {
         if old.kept != *kept {
             edits.push(Self::Kept(kept.clone()));
         }
+        if old.handout != *handout {
+            edits.push(Self::Handout(handout.clone()));
+        }
         edits.extend(differences(&old.score.events, events, |event| event.id, Self::Event));
         edits.extend(differences(&old.score.slurs, slurs, |slur| slur.id, Self::Slur));
         edits.extend(differences(&old.score.signs, signs, |sign| sign.id, Self::Sign));
@@ -118,6 +128,7 @@ impl Edit {
                 Self::Silenced(_) => one.silenced == other.silenced,
                 Self::Pencilled(_) => one.pencilled == other.pencilled,
                 Self::Kept(_) => one.kept == other.kept,
+                Self::Handout(_) => one.handout == other.handout,
                 Self::Step { .. } | Self::Event(..) | Self::Slur(..) | Self::Sign(..) | Self::Pin(..) => true,
             }
         };
@@ -126,6 +137,7 @@ impl Edit {
             pieces.take(edit);
             alike &= whole_alike(edit);
         });
+        pieces.settle();
         alike
             && same(&one.score.events, &other.score.events, &pieces.events, |event| event.id)
             && same(&one.score.slurs, &other.score.slurs, &pieces.slurs, |slur| slur.id)
@@ -158,6 +170,7 @@ impl Edit {
         if let Some(error) = refused {
             return Err(error);
         }
+        pieces.settle();
         pieces.check_length(&next)?;
         pieces.put_into(&mut next, &mut back);
         if next.score.events.len() > MOST_NOTES {
@@ -201,137 +214,15 @@ impl Edit {
             Self::Silenced(list) => Self::Silenced(swap(&mut lesson.silenced, list)),
             Self::Pencilled(list) => Self::Pencilled(swap(&mut lesson.pencilled, list)),
             Self::Kept(ids) => Self::Kept(swap(&mut lesson.kept, ids)),
+            Self::Handout(handout) => {
+                if let Some(problem) = handout.problem() {
+                    return Err(EditError(sentence_case(&problem)));
+                }
+                Self::Handout(swap(&mut lesson.handout, handout))
+            }
             Self::Step { .. } | Self::Event(..) | Self::Slur(..) | Self::Sign(..) | Self::Pin(..) => {
                 return Ok(None);
             }
         }))
     }
-}
-
-/// What an edit puts in the place of single items; of two for one item the later counts.
-#[derive(Default)]
-struct Pieces<'a> {
-    events: BTreeMap<EventId, Option<&'a Shared<Event>>>,
-    slurs: BTreeMap<SlurId, Option<&'a Slur>>,
-    signs: BTreeMap<SignId, Option<&'a Sign>>,
-    pins: BTreeMap<PinId, Option<&'a Pin>>,
-    has_bars: bool,
-}
-
-impl<'a> Pieces<'a> {
-    fn take(&mut self, edit: &'a Edit) {
-        match edit {
-            Edit::Event(id, event) => drop(self.events.insert(*id, event.as_ref())),
-            Edit::Slur(id, slur) => drop(self.slurs.insert(*id, slur.as_ref())),
-            Edit::Sign(id, sign) => drop(self.signs.insert(*id, sign.as_ref())),
-            Edit::Pin(id, pin) => drop(self.pins.insert(*id, pin.as_ref())),
-            Edit::Bars(_) => self.has_bars = true,
-            Edit::Step { .. }
-            | Edit::Title(_)
-            | Edit::Part(_)
-            | Edit::Setup(_)
-            | Edit::Silenced(_)
-            | Edit::Pencilled(_)
-            | Edit::Kept(_) => {}
-        }
-    }
-
-    /// Asks of what is new whether it lies where music may be; the bars are in their place already.
-    fn check_length(&self, next: &Lesson) -> Result<(), EditError> {
-        let bars = next.score.bars.last().filter(|_| self.has_bars).map(Bar::end);
-        let events = self.events.values().flatten().map(|event| event.end());
-        if events.chain(bars).max() > Some(Quarters::from(LONGEST)) {
-            return Err(EditError(format!("The music would be longer than {LONGEST} quarter notes")));
-        }
-        Ok(())
-    }
-
-    /// Puts everything in its place, and notes what leads back.
-    fn put_into(self, next: &mut Lesson, back: &mut Vec<Edit>) {
-        let score = &mut next.score;
-        let sorts = !(self.events.is_empty() && self.slurs.is_empty() && self.signs.is_empty());
-        if !self.events.is_empty() {
-            let old = put(&mut score.events, self.events, |event| event.id);
-            back.extend(old.into_iter().map(|(id, event)| Edit::Event(id, event)));
-        }
-        if !self.slurs.is_empty() {
-            let old = put(&mut score.slurs, self.slurs, |slur| slur.id);
-            back.extend(old.into_iter().map(|(id, slur)| Edit::Slur(id, slur)));
-        }
-        if !self.signs.is_empty() {
-            let old = put(&mut score.signs, self.signs, |sign| sign.id);
-            back.extend(old.into_iter().map(|(id, sign)| Edit::Sign(id, sign)));
-        }
-        if !self.pins.is_empty() {
-            let old = put(&mut next.pins, self.pins, |pin| pin.id);
-            back.extend(old.into_iter().map(|(id, pin)| Edit::Pin(id, pin)));
-            next.pins.sort_by_key(|pin| pin.id);
-        }
-        if sorts {
-            score.sort();
-        }
-    }
-}
-
-/// Puts items in the place of those with their ids, or takes them out; gives those back.
-fn put<T: Clone, K: Ord + Copy>(
-    list: &mut Vec<T>,
-    mut new: BTreeMap<K, Option<&T>>,
-    id: impl Fn(&T) -> K,
-) -> Vec<(K, Option<T>)> {
-    let mut old = Vec::with_capacity(new.len());
-    list.retain_mut(|item| {
-        let key = id(item);
-        let Some(to) = new.remove(&key) else { return true };
-        let was = match to {
-            Some(to) => std::mem::replace(item, to.clone()),
-            None => item.clone(),
-        };
-        old.push((key, Some(was)));
-        to.is_some()
-    });
-    for (key, item) in new {
-        old.push((key, None));
-        list.extend(item.cloned());
-    }
-    old
-}
-
-/// The items with some ids are alike in both lists.
-fn same<T: PartialEq, K: Ord + Copy, V>(
-    one: &[T],
-    other: &[T],
-    ids: &BTreeMap<K, V>,
-    id: impl Fn(&T) -> K,
-) -> bool {
-    let of = |list| -> BTreeMap<K, &T> {
-        let list: &[T] = list;
-        if ids.is_empty() {
-            return BTreeMap::new();
-        }
-        list.iter().map(|item| (id(item), item)).filter(|(key, _)| ids.contains_key(key)).collect()
-    };
-    of(one) == of(other)
-}
-
-/// An edit for every id whose item differs between the lists.
-fn differences<T: Clone + PartialEq, K: Ord + Copy>(
-    old: &[T],
-    new: &[T],
-    id: impl Fn(&T) -> K,
-    edit: impl Fn(K, Option<T>) -> Edit,
-) -> Vec<Edit> {
-    // Most is the same, from either end.
-    let same = old.iter().zip(new).take_while(|(old, new)| old == new).count();
-    let (old, new) = (&old[same..], &new[same..]);
-    let same = old.iter().rev().zip(new.iter().rev()).take_while(|(old, new)| old == new).count();
-    let (old, new) = (&old[..old.len() - same], &new[..new.len() - same]);
-    let index = |list: &[T]| -> BTreeMap<K, usize> {
-        list.iter().enumerate().map(|(index, item)| (id(item), index)).collect()
-    };
-    let (old_at, new_at) = (index(old), index(new));
-    let gone = old_at.keys().filter(|key| !new_at.contains_key(key)).map(|key| edit(*key, None));
-    let differs = |(key, at): &(&K, &usize)| old_at.get(key).is_none_or(|&before| old[before] != new[**at]);
-    let changed = new_at.iter().filter(differs).map(|(key, at)| edit(*key, Some(new[*at].clone())));
-    gone.chain(changed).collect()
 }

@@ -19,6 +19,8 @@ pub mod change;
 mod checked;
 pub mod demo;
 mod edit;
+pub mod handout;
+mod pieces;
 mod writer;
 
 pub use checked::LessonError;
@@ -29,8 +31,10 @@ use std::{collections::BTreeSet, path::Path};
 
 use serde::{Deserialize, Serialize};
 
+use handout::Handout;
+
 use crate::{
-    score::{EventId, Score},
+    score::{EventId, Score, Shared},
     setup::{Family, Setup},
 };
 
@@ -58,6 +62,13 @@ pub struct Lesson {
     /// The score file it was read from; none where it was typed in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<Source>,
+    /// What the pupil takes home.
+    #[serde(default, skip_serializing_if = "is_no_handout")]
+    pub handout: Shared<Handout>,
+}
+
+fn is_no_handout(handout: &Shared<Handout>) -> bool {
+    handout.is_empty()
 }
 
 impl Lesson {
@@ -71,6 +82,7 @@ impl Lesson {
             pencilled: Vec::new(),
             kept: BTreeSet::new(),
             source: None,
+            handout: Shared::default(),
         }
     }
 

@@ -29,25 +29,56 @@ const USABLE_Y: f64 = 34.6;
 pub fn bow_bar(study: &Study, state: &BowState, width_mm: f64) -> Picture {
     let (lesson, analysis) = (study.lesson(), study.analysis());
     let mut picture = Picture::new(width_mm, USABLE_Y + 5.0);
-    let hair = lesson.setup.bow.hair_mm.max(1.0);
-    let (left, right) = (20.0, (width_mm - 12.0).max(60.0));
-    let x = |mm: f64| left + (right - left) * (mm / hair).clamp(0.0, 1.0);
-    bow(&mut picture, left, right);
-    ruler(&mut picture, &x, hair, lesson.setup.bow.balance_mm);
+    let x = scale(lesson, width_mm);
+    the_bow(&mut picture, study, state);
     usable(&mut picture, lesson, &x);
     title(&mut picture, analysis, state);
+    if lesson.setup.left_handed { picture.flipped() } else { picture }
+}
+
+/// The same without its words on the stroke and on the player.
+pub(super) fn bare_bow(study: &Study, state: &BowState, width_mm: f64) -> Picture {
+    let mut whole = Picture::new(width_mm, BALANCE_Y + 2.0);
+    the_bow(&mut whole, study, state);
+    let whole = if study.lesson().setup.left_handed { whole.flipped() } else { whole };
+    let mut picture = Picture::new(width_mm, whole.height_mm - OVER_MM);
+    picture.place(whole, (0.0, -OVER_MM));
+    picture
+}
+
+/// Room for the words over the bow, mm.
+const OVER_MM: f64 = 7.0;
+
+/// x of a place on the hair, mm from the frog.
+fn scale(lesson: &Lesson, width_mm: f64) -> impl Fn(f64) -> f64 + use<> {
+    let hair = lesson.setup.bow.hair_mm.max(1.0);
+    let (left, right) = ends(width_mm);
+    move |mm: f64| left + (right - left) * (mm / hair).clamp(0.0, 1.0)
+}
+
+/// Where the hair begins and ends in a drawing of this width, mm.
+fn ends(width_mm: f64) -> (f64, f64) {
+    (20.0, (width_mm - 12.0).max(60.0))
+}
+
+/// The bow with its places, the stroke that is played and the contact point.
+fn the_bow(picture: &mut Picture, study: &Study, state: &BowState) {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
+    let (left, right) = ends(picture.width_mm);
+    let x = scale(lesson, picture.width_mm);
+    bow(picture, left, right);
+    ruler(picture, &x, lesson.setup.bow.hair_mm.max(1.0), lesson.setup.bow.balance_mm);
     if let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) {
         let (first, last) = (stroke.notes.start, stroke.notes.end.saturating_sub(1));
         if let (Some(&a), Some(&b)) =
             (analysis.plan.solution.start_mm.get(first), analysis.plan.solution.end_mm.get(last))
         {
-            arrow(&mut picture, x(a), x(b));
+            arrow(picture, x(a), x(b));
         }
     }
     if !rests(analysis, state) {
-        contact(&mut picture, x(state.hair_mm), state.on_string);
+        contact(picture, x(state.hair_mm), state.on_string);
     }
-    if lesson.setup.left_handed { picture.flipped() } else { picture }
 }
 
 /// A note is plucked, and the bow lies on no string.

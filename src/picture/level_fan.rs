@@ -56,7 +56,7 @@ pub fn level_fan(study: &Study, state: &BowState, width_mm: f64) -> Picture {
         }
     }
     if let Some(level) = levels.get(now) {
-        wedge(&mut picture, contact, level, side);
+        wedge(&mut picture, contact, level, side, foot);
     }
     let sounding: Vec<u8> = state.plane.strings().collect();
     bow(&mut picture, contact, state, side);
@@ -90,9 +90,15 @@ fn ends(at: Point, angle_deg: f64, side: f64, width_mm: f64) -> (Point, Point) {
 }
 
 /// How far the bow hand may drop or rise before another string speaks.
-fn wedge(picture: &mut Picture, at: Point, level: &Level, side: f64) {
+fn wedge(picture: &mut Picture, at: Point, level: &Level, side: f64, foot: f64) {
+    let low = (foot + 4.0 - at.y).max(1.0);
     let limits = [level.margin_up_deg, -level.margin_down_deg].map(|margin| level.angle_deg + margin);
-    let [up, down] = limits.map(|angle| ends(at, angle, side, picture.width_mm).0);
+    // Its ends stay over the words.
+    let held = |end: Point| {
+        let deep = end.y - at.y;
+        if deep > low { at + (end - at) * (low / deep) } else { end }
+    };
+    let [up, down] = limits.map(|angle| held(ends(at, angle, side, picture.width_mm).0));
     picture.path(polygon([at, up, down]), Some(Ink::Corridor), Some(Pen::solid(Ink::Rule, 0.2)), None);
 }
 

@@ -1,6 +1,6 @@
 //! What a drawing is made of.
 
-use std::sync::Arc;
+use std::{ops::Range, sync::Arc};
 
 use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 
@@ -22,6 +22,31 @@ pub struct Picture {
     pub items: Vec<Item>,
     /// What it shows.
     pub about: About,
+    /// How it is read, in order; what is in no part is ornament. Where there are none, the shapes are one
+    /// figure and every text is read as it stands.
+    pub parts: Vec<Part>,
+}
+
+/// Shapes of a drawing that belong together for those who do not see it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// Which items.
+    pub items: Range<usize>,
+    /// What they are.
+    pub role: Role,
+}
+
+/// What a part of a drawing is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// A heading of this rank, 1 the first, with its words.
+    Heading(u8, String),
+    /// A paragraph of texts.
+    Paragraph,
+    /// An item of a list: its sign, then its texts.
+    Item,
+    /// A figure, with the words that are read in its place.
+    Figure(String),
 }
 
 /// What a drawing shows, in words, for those who cannot see it and for lists of pages. Any of them may
@@ -195,6 +220,20 @@ impl Item {
         }
         self
     }
+
+    fn scale(&mut self, factor: f64) {
+        let scaled = |at: Point| (at.to_vec2() * factor).to_point();
+        match self {
+            Self::Path { path, stroke, .. } => {
+                path.apply_affine(Affine::scale(factor));
+                stroke.iter_mut().for_each(|pen| pen.width_mm *= factor);
+            }
+            Self::Text { at, size_mm, .. } | Self::Glyph { at, size_mm, .. } => {
+                (*at, *size_mm) = (scaled(*at), *size_mm * factor);
+            }
+            Self::Image { bounds, .. } => *bounds = bounds.scale_from_origin(factor),
+        }
+    }
 }
 
 impl Picture {
@@ -217,7 +256,26 @@ impl Picture {
     /// Draws another picture into this one with its origin at a point.
     pub fn place(&mut self, other: Picture, at: impl Into<Point>) {
         let by = at.into().to_vec2();
+        let before = self.items.len();
         self.items.extend(other.items.into_iter().map(|item| item.moved(by)));
+        let moved = |items: Range<usize>| items.start + before..items.end + before;
+        let parts = other.parts.into_iter().map(|part| Part { items: moved(part.items), ..part });
+        self.parts.extend(parts);
+    }
+
+    /// The picture larger or smaller by a factor, with its lines and its type.
+    #[must_use]
+    pub fn scaled(mut self, factor: f64) -> Self {
+        (self.width_mm, self.height_mm) = (self.width_mm * factor, self.height_mm * factor);
+        self.items.iter_mut().for_each(|item| item.scale(factor));
+        self
+    }
+
+    /// All of it as one part.
+    #[must_use]
+    pub(super) fn read_as(mut self, role: Role) -> Self {
+        self.parts = vec![Part { items: 0..self.items.len(), role }];
+        self
     }
 
     /// The picture flipped left to right; words stay readable.

@@ -1,13 +1,13 @@
 //! Pages: systems of staff, hair map and levels, broken at barlines, with title and legend.
 
-use kurbo::{Point, Rect};
-
 use super::{
-    About, Anchor, Engraving, Face, Ink, Pen, Picture, System, TimeAxis, hair_map,
-    hair_map::{OtherPath, Sample, legend},
-    header_width_mm, level_lanes,
-    path::polygon,
-    staff,
+    About, Anchor, Engraving, Face, Ink, Pen, Picture, System, TimeAxis,
+    breaking::lines_of_bars,
+    hair_map,
+    hair_map::OtherPath,
+    header_width_mm,
+    legend::{ROW_MM, Sign, legend},
+    level_lanes, staff,
 };
 use crate::{
     analysis::Study,
@@ -38,10 +38,7 @@ impl Paper {
 
 const MARGIN_MM: f64 = 13.0;
 const FOOT_MM: f64 = 13.5;
-/// Legend: size of its words, distance of its rows, room for a sample, for the page number.
-const LEGEND_MM: f64 = 2.5;
-const LEGEND_ROW_MM: f64 = 3.6;
-const SAMPLE_MM: f64 = 8.2;
+/// Room for the page number, mm.
 const NUMBER_MM: f64 = 14.0;
 /// Room for the names at the left of the hair map; the staff starts there too.
 const NAMES_MM: f64 = 15.0;
@@ -144,8 +141,8 @@ impl Book<'_> {
     /// Height of the margin at the foot of a page with all that stands there.
     fn foot_mm(&self) -> f64 {
         let (left, right) = self.sides();
-        let rows = legend_rows(right - left - NUMBER_MM, self.other.map(|other| other.words)).len();
-        FOOT_MM + LEGEND_ROW_MM * (rows - 1) as f64
+        let other = self.other.map(|other| other.words);
+        FOOT_MM + legend(&Sign::OF_SHEETS, other, right - left - NUMBER_MM).height_mm - ROW_MM
     }
 
     /// The systems of each page: as many as go there at the least height of the hair maps.
@@ -189,28 +186,15 @@ impl Book<'_> {
 
     /// Whole bars that fit the width, left to right.
     fn systems(&self) -> Vec<System> {
-        let lesson = self.study.lesson();
-        let axis = TimeAxis::new(&lesson.score, &self.engraving);
+        let score = &self.study.lesson().score;
+        let axis = TimeAxis::new(score, &self.engraving);
         let (left, right) = self.sides();
-        let bars = &lesson.score.bars;
-        let mut systems = Vec::new();
-        let mut first = 0;
-        while first < bars.len() {
-            let room = right - left - head_room(lesson, first);
-            let start = axis.barline_x(bars[first].start);
-            let fits = |bar: &Bar| axis.barline_x(bar.end()) - start + axis.notice_mm(bar.end()) <= room;
-            let count = bars[first..].iter().take_while(|bar| fits(bar)).count().max(1);
-            // A rest of several bars stays whole.
-            let count = match self.engraving.rest_of(first + count) {
-                Some(run) if run.start > first => run.start - first,
-                Some(run) if run.start == first || run.contains(&first) => run.end - first,
-                _ => count,
-            };
-            systems.push(self.system(&axis, bars[first].start, bars[first + count - 1].end()));
-            first += count;
-        }
+        let room = |first: usize| right - left - head_room(self.study.lesson(), first);
+        let lines = lines_of_bars(score, &self.engraving, &axis, 0..score.bars.len(), &room);
+        let spans = lines.iter().filter_map(|bars| score.span_of(bars));
+        let systems: Vec<System> = spans.map(|span| self.system(&axis, span.start, span.end)).collect();
         if systems.is_empty() {
-            systems.push(self.system(&axis, Quarters::ZERO, lesson.score.end().max(Quarters::ONE)));
+            return vec![self.system(&axis, Quarters::ZERO, score.end().max(Quarters::ONE))];
         }
         systems
     }
@@ -280,58 +264,22 @@ fn title(page: &mut Picture, lesson: &Lesson) -> f64 {
 fn foot(page: &mut Picture, lesson: &Lesson, other: Option<&str>, index: usize, count: usize) {
     let y = page.height_mm - 7.0;
     let (left, right) = (MARGIN_MM, page.width_mm - MARGIN_MM);
-    let legend = if index == 0 { legend_rows(right - left - NUMBER_MM, other) } else { Vec::new() };
-    let rule = y - 4.4 - LEGEND_ROW_MM * legend.len().saturating_sub(1) as f64;
+    let signs = if index == 0 { &Sign::OF_SHEETS[..] } else { &[] };
+    let legend = legend(signs, other, right - left - NUMBER_MM);
+    let rule = y - 4.4 - (legend.height_mm - ROW_MM).max(0.0);
     page.line((left, rule), (right, rule), Pen::solid(Ink::Rule, 0.25));
     if index > 0 {
         page.text((left, y), lesson.score.title.clone(), 2.8, (Face::Sans, Anchor::Start, Ink::Faint));
     }
-    for (row, samples) in legend.iter().enumerate() {
-        let y = y - LEGEND_ROW_MM * (legend.len() - 1 - row) as f64;
-        for (x, sample, words) in samples {
-            draw_sample(page, sample, Point::new(left + x, y - 0.9));
-            let style = (Face::Sans, Anchor::Start, Ink::Faint);
-            page.text((left + x + SAMPLE_MM, y), *words, LEGEND_MM, style);
-        }
-    }
+    let top = y - legend.height_mm;
+    page.place(legend, (left, top));
     page.text((right, y), format!("{} / {count}", index + 1), 2.8, (Face::Sans, Anchor::End, Ink::Faint));
-}
-
-/// The legend in rows of at most this width: (left end, sample, words).
-fn legend_rows(width: f64, other: Option<&str>) -> Vec<Vec<(f64, Sample, &str)>> {
-    let mut rows = vec![Vec::new()];
-    let mut x = 0.0;
-    for (sample, words) in legend(other) {
-        let wide = SAMPLE_MM + super::glyph::text_width_mm(words, LEGEND_MM, Face::Sans);
-        if x > 0.0 && x + wide > width {
-            rows.push(Vec::new());
-            x = 0.0;
-        }
-        if let Some(row) = rows.last_mut() {
-            row.push((x, sample, words));
-        }
-        x += wide + 4.5;
-    }
-    rows
-}
-
-fn draw_sample(page: &mut Picture, sample: &Sample, at: Point) {
-    match sample {
-        Sample::Line(pen) => page.line(at, at + (7.0, 0.0), *pen),
-        Sample::Band => page.fill(Rect::new(at.x, at.y - 1.2, at.x + 7.0, at.y + 1.2), Ink::Corridor),
-        Sample::Warning => {
-            let corners = [(3.7, 1.4), (5.2, -1.3), (6.7, 1.4)].map(|by| at + by);
-            page.stroke(polygon(corners), Pen::solid(Ink::Warn, 0.35));
-        }
-        Sample::Diamond => {
-            let corners = [(4.5, 0.0), (5.6, -1.1), (6.7, 0.0), (5.6, 1.1)].map(|by| at + by);
-            page.stroke(polygon(corners), Pen::solid(Ink::Warn, 0.35));
-        }
-    }
 }
 
 #[cfg(test)]
 mod tests {
+    use kurbo::Rect;
+
     use super::*;
     use crate::{
         lesson::demo::demo,

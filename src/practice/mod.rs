@@ -23,6 +23,7 @@
 
 mod clock;
 mod first;
+pub mod handout;
 mod ladder;
 mod scale;
 mod way;
@@ -30,5 +31,5 @@ mod way;
 pub use clock::{Clock, next_after, next_before};
 pub use first::first_double_stops;
 pub use ladder::{MOST as MOST_DOUBLE_STOPS, double_stop_ladder, double_stops};
-pub use scale::{Scale, ScaleWish, scale_lesson};
+pub use scale::{Scale, ScaleWish, key_scale, scale_lesson};
 pub use way::way_through;

@@ -1,8 +1,11 @@
 //! Scales, modes and arpeggios as a start.
 
+use std::ops::Range;
+
 use strum::VariantArray;
 
 use crate::{
+    analysis::Study,
     lesson::{Lesson, Writer, change::new_passage},
     score::{Letter, NoteValue, Pitch, Quarters, TimeSignature, key_from_words},
     setup::Setup,
@@ -207,6 +210,53 @@ pub fn scale_lesson(setup: &Setup, wish: &ScaleWish) -> Result<Lesson, String> {
         }
     }
     writer.finish().map(|(lesson, _)| lesson).map_err(|error| error.to_string())
+}
+
+/// Letters by fifths, F first: the major key without signs is on the second.
+const FIFTHS: [Letter; 7] = [Letter::F, Letter::C, Letter::G, Letter::D, Letter::A, Letter::E, Letter::B];
+/// Half steps over the highest open string that first position reaches. Common practice, no source.
+const FIRST_POSITION: f64 = 7.0;
+
+/// The scale of the key of some bars, from the lowest first note on the instrument, up to two octaves as far as
+/// first position goes, with as many notes in a bow as are usual there. Minor where the part ends on the first
+/// note of the minor key.
+///
+/// # Errors
+/// Why there is none, in words.
+pub fn key_scale(study: &Study, bars: Range<usize>) -> Result<Lesson, String> {
+    let (lesson, analysis) = (study.lesson(), study.analysis());
+    let (score, strings) = (&lesson.score, &lesson.setup.instrument.strings);
+    let Some(bar) = score.bars.get(bars.start) else { return Err("there is no music yet".to_owned()) };
+    let on = |place: i8| {
+        let alter = f32::from(place.div_euclid(7));
+        Pitch::new(FIFTHS[usize::from(place.rem_euclid(7).unsigned_abs())], alter, 0)
+    };
+    let (major, minor) = (on(bar.key + 1), on(bar.key + 4));
+    let same = |one: Pitch, other: Pitch| (one.midi() - other.midi()).rem_euclid(12.0) == 0.0;
+    let last = analysis.line.notes.last().and_then(|attack| attack.notes.first());
+    let is_minor = last.is_some_and(|note| same(note.pitch, minor));
+    let (tonic, scale) = if is_minor { (minor, Scale::MelodicMinor) } else { (major, Scale::Major) };
+    let (Some(low), Some(high)) = (strings.last(), strings.first()) else {
+        return Err("the instrument has no strings".to_owned());
+    };
+    let octaves = (0..9).map(|octave| Pitch::new(tonic.letter, tonic.alter, octave));
+    let first = octaves.into_iter().find(|pitch| pitch.midi() >= low.pitch.midi());
+    let first = first.ok_or_else(|| "no instrument plays so high".to_owned())?;
+    let octaves = if first.midi() + 24.0 <= high.pitch.midi() + FIRST_POSITION { 2 } else { 1 };
+    let in_a_bow = usual_in_a_bow(study, &bars);
+    scale_lesson(&lesson.setup, &ScaleWish { first, scale, octaves, value: NoteValue::QUARTER, in_a_bow })
+}
+
+/// How many notes most strokes with more than one have in some bars, as far as a bar holds them.
+fn usual_in_a_bow(study: &Study, bars: &Range<usize>) -> usize {
+    let analysis = study.analysis();
+    let mut counts = [0_usize; 5];
+    for stroke in &analysis.bowing.strokes {
+        if bars.contains(&analysis.note(stroke.notes.start).bar) && stroke.notes.len() > 1 {
+            counts[if stroke.notes.len() < 4 { 2 } else { 4 }] += 1;
+        }
+    }
+    (1..counts.len()).rev().max_by_key(|count| counts[*count]).filter(|count| counts[*count] > 0).unwrap_or(1)
 }
 
 /// "B flat".

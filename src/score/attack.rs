@@ -4,8 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::harmonics::{one_head_each, without_sounding};
 use super::{
-    Direction, Event, EventId, Grace, Manner, Mark, Note, Quarters, SameBow, Score, Shared, SlurId,
-    StrokeType,
+    Direction, EventId, Grace, Manner, Mark, Note, Quarters, SameBow, Score, SlurId, StrokeType, Tied, tied,
 };
 
 /// One attack of one voice, after tied notes are joined.
@@ -55,6 +54,41 @@ pub struct Attack {
 }
 
 impl Attack {
+    fn new(score: &Score, tied: &Tied) -> Self {
+        let head = tied.head;
+        let (mut marks, mut late_accent) = (head.marks.clone(), None);
+        for event in &tied.over {
+            let (late, other) =
+                event.marks.iter().copied().partition::<Vec<Mark>, _>(|mark| mark.is_accent());
+            marks.extend(other);
+            if !late.is_empty() {
+                late_accent.get_or_insert(event.onset);
+            }
+        }
+        Self {
+            events: tied.ids().collect(),
+            bar: score.bar_of(head),
+            onset: head.onset,
+            duration: tied.end - head.onset,
+            voice: head.voice,
+            notes: head.notes.clone(),
+            grace: head.grace,
+            bow: head.bow,
+            slur: tied.slur,
+            slur_start: tied.slur_start,
+            retake: head.retake,
+            same_bow: head.same_bow,
+            marks,
+            late_accent,
+            stroke: head.stroke,
+            tremolo: head.tremolo,
+            speed_factor: head.speed_factor.unwrap_or(1.0),
+            pizzicato: head.pizzicato,
+            cue: head.cue,
+            manner: Manner::default(),
+        }
+    }
+
     /// Where it ends as written.
     pub fn end(&self) -> Quarters {
         self.onset + self.duration
@@ -73,196 +107,18 @@ impl Attack {
     }
 }
 
-/// A slur that begins on a tied-over note under another slur and has no more notes than this behind it is
-/// read as the end of that other slur's bow; longer, as a bow of its own behind the tie. Assumed.
-const MOST_TAKEN_IN: usize = 1;
-
 /// All attacks of a score, in score order, every voice on its own.
 ///
 /// An event is joined to the one before it in its voice when all of its notes are tied from notes
 /// of the same pitch there. A chord in which one pitch is tied and another is new is an attack.
 pub fn attacks(score: &Score) -> Vec<Attack> {
-    let slur_of = innermost_slurs(score);
-    let mut attacks: Vec<Attack> = Vec::with_capacity(score.events.len());
-    // Of each attack the place of its first event.
-    let mut first_at: Vec<usize> = Vec::with_capacity(score.events.len());
-    // Slurs whose notes go on in the bow of the slur that leads into their tied first note.
-    let mut goes_on: BTreeMap<SlurId, SlurId> = BTreeMap::new();
-    // Last attack of each voice, with the notes of its last written event.
-    let mut last: BTreeMap<u8, (usize, &[Note])> = BTreeMap::new();
-    for (at, event) in score.events.iter().enumerate().filter(|(_, event)| !event.is_rest()) {
-        let slur = slur_of[at];
-        if let Some((index, before)) = last.get(&event.voice)
-            && event.grace.is_none()
-            && continues(before, &attacks[*index], event)
-            // A bow mark on a tied-over note changes the bow there.
-            && (event.bow.is_none() || event.bow == attacks[*index].bow)
-        {
-            let attack = &mut attacks[*index];
-            attack.duration += event.duration;
-            attack.events.push(event.id);
-            let (late, other) =
-                event.marks.iter().copied().partition::<Vec<Mark>, _>(|mark| mark.is_accent());
-            attack.marks.extend(other);
-            if !late.is_empty() {
-                attack.late_accent.get_or_insert(event.onset);
-            }
-            if let Some(under) = slur.filter(|under| under.starts) {
-                let held = slur_of[first_at[*index]];
-                // The bow of a slur that begins on a tied-over note begins with the whole note, unless a
-                // slur leads into the note: that bow is held to its end, and takes in what follows if it
-                // is one note.
-                if held.is_none_or(|held| held.from_grace || held.starts && attack.events.contains(&held.to))
-                {
-                    (attack.slur, attack.slur_start) = (Some(under.slur), true);
-                } else if under.attacks <= MOST_TAKEN_IN
-                    && let Some(slur) = attack.slur
-                {
-                    goes_on.insert(under.slur, slur);
-                }
-            }
-            let index = *index;
-            last.insert(event.voice, (index, &event.notes));
-            continue;
-        }
-        last.insert(event.voice, (attacks.len(), &event.notes));
-        first_at.push(at);
-        attacks.push(Attack {
-            events: vec![event.id],
-            bar: bar_of(score, event),
-            onset: event.onset,
-            duration: event.duration,
-            voice: event.voice,
-            notes: event.notes.clone(),
-            grace: event.grace,
-            bow: event.bow,
-            slur: slur.map(|under| goes_on.get(&under.slur).copied().unwrap_or(under.slur)),
-            slur_start: slur.is_some_and(|under| under.starts),
-            retake: event.retake,
-            same_bow: event.same_bow,
-            marks: event.marks.clone(),
-            late_accent: None,
-            stroke: event.stroke,
-            tremolo: event.tremolo,
-            speed_factor: event.speed_factor.unwrap_or(1.0),
-            pizzicato: event.pizzicato,
-            cue: event.cue,
-            manner: Manner::default(),
-        });
-    }
-    attacks
+    tied(&score.events, &score.slurs).iter().map(|tied| Attack::new(score, tied)).collect()
 }
 
-fn bar_of(score: &Score, event: &Event) -> usize {
-    let bar = score.bar_at(event.onset).unwrap_or(0);
-    let closes = event.grace.is_some_and(|grace| grace.after)
-        && score.bars.get(bar).is_some_and(|bar| bar.start == event.onset);
-    bar.saturating_sub(usize::from(closes))
-}
-
-fn continues(before: &[Note], attack: &Attack, event: &Event) -> bool {
-    attack.grace.is_none()
-        && attack.end() == event.onset
-        && event.notes.iter().all(|note| {
-            note.tie_stop && before.iter().any(|old| old.tie_start && old.pitch.midi() == note.pitch.midi())
-        })
-}
-
-/// How an event lies under a slur.
-#[derive(Clone, Copy)]
-struct Under {
-    slur: SlurId,
-    /// The slur begins on it.
-    starts: bool,
-    /// The last event of the slur.
-    to: EventId,
-    /// The slur only leads from grace notes to their main note.
-    from_grace: bool,
-    /// How many notes under it are not tied over from the note before them.
-    attacks: usize,
-}
-
-/// For every event, by its place, the innermost bow slur it lies under: the one with the fewest events. A
-/// slur from grace notes to their main note says nothing about the slur that goes on from there, so any
-/// other slur goes before it.
-fn innermost_slurs(score: &Score) -> Vec<Option<Under>> {
-    let mut places: Vec<(EventId, usize)> =
-        score.events.iter().enumerate().map(|(at, event)| (event.id, at)).collect();
-    places.sort_unstable();
-    let place = |id: EventId| {
-        let found = places.binary_search_by_key(&id, |(id, _)| *id).ok()?;
-        Some(places[found].1)
-    };
-    let mut spans: Vec<(bool, usize, usize, SlurId)> = score
-        .slurs
-        .iter()
-        .filter(|slur| !slur.phrase)
-        .filter_map(|slur| Some((place(slur.from)?, place(slur.to)?, slur.id)))
-        .filter(|(from, to, _)| from < to)
-        .map(|(from, to, id)| (leads_to_main(&score.events[from], &score.events[to]), from, to, id))
-        .collect();
-    // Shortest first; each tells the events that none before it told, so that every event is looked at
-    // once however many slurs lie over it.
-    spans.sort_by_key(|&(from_grace, from, to, id)| (from_grace, to - from, std::cmp::Reverse(id)));
-    let mut untold = Untold::new(&score.events);
-    let mut slur_of = vec![None; score.events.len()];
-    for (from_grace, from, to, slur) in spans {
-        let mut told = Vec::new();
-        let mut at = untold.from(from);
-        while at <= to {
-            told.push(at);
-            untold.tell(at);
-            at = untold.from(at);
-        }
-        let attacks =
-            told.iter().filter(|&&at| !score.events[at].notes.iter().all(|note| note.tie_stop)).count();
-        for at in told {
-            let to = score.events[to].id;
-            slur_of[at] = Some(Under { slur, starts: at == from, to, from_grace, attacks });
-        }
-    }
-    slur_of
-}
-
-/// The notes of each voice that no slur has told yet: for the place of an event where to look on in its
-/// voice, itself if it is one of them.
-struct Untold {
-    on: Vec<usize>,
-    /// The next event of the same voice; the number of events behind the last one.
-    next: Vec<usize>,
-}
-
-impl Untold {
-    fn new(events: &[Shared<Event>]) -> Self {
-        let mut last: BTreeMap<u8, usize> = BTreeMap::new();
-        let mut next = vec![events.len(); events.len()];
-        for (at, event) in events.iter().enumerate() {
-            if let Some(before) = last.insert(event.voice, at) {
-                next[before] = at;
-            }
-        }
-        let on = (0..events.len()).map(|at| if events[at].is_rest() { next[at] } else { at }).collect();
-        Self { on, next }
-    }
-
-    /// The first of them from a place on in its voice. The ways there get shorter by half.
-    fn from(&mut self, mut at: usize) -> usize {
-        while at < self.on.len() && self.on[at] != at {
-            let on = self.on[at];
-            self.on[at] = self.on.get(on).copied().unwrap_or(on);
-            at = on;
-        }
-        at
-    }
-
-    fn tell(&mut self, at: usize) {
-        self.on[at] = self.next[at];
-    }
-}
-
-/// `grace` is a grace note before `main`.
-fn leads_to_main(grace: &Event, main: &Event) -> bool {
-    grace.grace.is_some_and(|grace| !grace.after) && main.grace.is_none() && main.onset == grace.onset
+/// The attack that holds an event; none for a rest.
+pub fn attack_of(score: &Score, id: EventId) -> Option<Attack> {
+    let all = tied(&score.events, &score.slurs);
+    all.iter().find(|tied| tied.holds(id)).map(|tied| Attack::new(score, tied))
 }
 
 /// What one bow plays, from [`attacks`]: in each bar the voices with the same rhythm become

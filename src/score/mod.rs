@@ -39,11 +39,13 @@ mod playing_order;
 mod shared;
 mod sign;
 mod tempo;
+mod tied;
 mod time;
+mod typed_bars;
 mod variants;
 mod words;
 
-pub use attack::{Attack, attacks, bow_line};
+pub use attack::{Attack, attack_of, attacks, bow_line};
 pub use bar::{Bar, MOST_BEATS, TimeSignature};
 pub(crate) use bow_words::asks_the_bow;
 pub use bow_words::{BowPart, Manner};
@@ -62,7 +64,9 @@ pub use place::{BarName, Place};
 pub use shared::Shared;
 pub use sign::{Clef, ClefSign, OCTAVES, Sign, SignId, SignKind, Slur, SlurId};
 pub use tempo::{DEFAULT_QPM, TEMPOS, TempoMap, TypedTempo};
+pub use tied::{Tied, tied};
 pub use time::{BadQuarters, Quarters};
+pub use typed_bars::NoSuchBars;
 pub use variants::variants;
 pub(crate) use words::plucked;
 pub use words::{cm, count_words, sentence_case};
@@ -130,6 +134,14 @@ impl Score {
     pub fn bar_at(&self, at: Quarters) -> Option<usize> {
         let after = self.bars.partition_point(|bar| bar.start <= at);
         (!self.bars.is_empty()).then(|| after.saturating_sub(1))
+    }
+
+    /// Index of the bar in which an event stands: a grace note at the end of a note in the bar that ends there.
+    pub fn bar_of(&self, event: &Event) -> usize {
+        let bar = self.bar_at(event.onset).unwrap_or(0);
+        let closes = event.grace.is_some_and(|grace| grace.after)
+            && self.bars.get(bar).is_some_and(|bar| bar.start == event.onset);
+        bar.saturating_sub(usize::from(closes))
     }
 
     /// Beat of `at` in its bar, counted from 1 as players count ("3 1/2" is 7/2); a pick-up counts

@@ -11,6 +11,6 @@ pub mod string;
 mod words;
 
 pub use judge::{Asked, Keeps, Span, Tone, ToneNote, judge};
-pub use shared::{Core, StringShare, shared_weight};
+pub use shared::{Core, StringShare, shared_weight, weight_on};
 pub use string::PLAYING_SPAN;
 pub use words::{LANES, Shift, WEIGHTS};

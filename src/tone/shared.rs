@@ -1,6 +1,9 @@
 //! Strings under one bow: how much of the arm's weight each of them gets.
 
-use crate::setup::Setup;
+use crate::{
+    arm::{Plane, Together},
+    setup::Setup,
+};
 
 use super::judge::{Asked, Sounding, Span, judge};
 
@@ -54,6 +57,14 @@ pub fn shared_weight(setup: &Setup, strings: &[(u8, f64)], level: f64) -> Vec<St
             limits: Sounding::new(setup, string).limits(both.point_mm, both.usual.speed_mm_per_s),
         })
         .collect()
+}
+
+/// The weight on the strings of one bow plane of notes that sound together, at a level of the dynamics.
+pub fn weight_on(setup: &Setup, together: &Together, plane: Plane, level: f64) -> Vec<StringShare> {
+    let held = together.fingers.iter().zip(&together.heights).map(|((string, _), height)| (*string, *height));
+    let on_plane: Vec<(u8, f64)> =
+        held.filter(|(string, _)| plane.strings().any(|other| other == *string)).collect();
+    shared_weight(setup, &on_plane, level)
 }
 
 impl StringShare {

@@ -50,7 +50,7 @@ fn ctrl(key: Key) -> Vec<Event> {
     press(key, Modifiers::COMMAND)
 }
 
-const DEEDS: [Deed; 17] = [
+const DEEDS: [Deed; 27] = [
     Deed { words: "nothing", events: Vec::new, frames: 5 },
     Deed { words: "next note", events: || key(Key::ArrowRight), frames: 3 },
     Deed {
@@ -70,9 +70,24 @@ const DEEDS: [Deed; 17] = [
     Deed { words: "next note again", events: || key(Key::ArrowRight), frames: 3 },
     Deed { words: "turn the bow", events: || key(Key::B), frames: 60 },
     Deed { words: "undo", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "slur two notes", events: slur, frames: 60 },
+    Deed { words: "undo the slur", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "delete a note", events: || key(Key::Delete), frames: 60 },
+    Deed { words: "undo deleting", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "begin to write", events: || key(Key::W), frames: 5 },
+    Deed { words: "write a note", events: || key(Key::A), frames: 60 },
+    Deed { words: "undo writing", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "write no more", events: || key(Key::W), frames: 5 },
     Deed { words: "select all", events: || ctrl(Key::A), frames: 5 },
     Deed { words: "copy all", events: || ctrl(Key::C), frames: 5 },
+    Deed { words: "move all up a step", events: || press(Key::ArrowUp, Modifiers::ALT), frames: 60 },
+    Deed { words: "undo moving all", events: || ctrl(Key::Z), frames: 60 },
 ];
+
+/// The chosen note and the next one under a slur.
+fn slur() -> Vec<Event> {
+    [press(Key::ArrowRight, Modifiers::SHIFT), key(Key::S)].concat()
+}
 
 /// A turn of the wheel by three lines over the staff.
 fn wheel() -> Vec<Event> {

@@ -465,3 +465,40 @@ fn pencil_lists_what_is_rubbed_out() {
     let printed = run(&["pencil", file]).stdout;
     assert!(text(&printed).contains(&format!("{} (rubbed out)", mark.text)));
 }
+
+/// Pages are made in one step; what is not there is refused before anything is written.
+#[test]
+fn handout_makes_pages_and_refuses_what_is_not_there() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = |name: &str| folder.path().join(name).to_str().expect("UTF-8").to_owned();
+    let out = path("pages.pdf");
+    for (args, words) in [
+        (vec![], "has no handout; --bars 5-8"),
+        (vec!["--bars", "90"], "--bars 90: give one bar or two"),
+        (vec!["--finding", "99"], "--finding 99: check finds 1 to"),
+        (vec!["--finding", "0"], "--finding 0"),
+        (vec!["--levels", "E"], "this instrument has the levels A, A+D, D"),
+        (vec!["--double-stop", "1"], "no notes sound together there"),
+        (vec!["--bars", "1", "--warm-up"], "cannot be used with"),
+    ] {
+        let output = run(&[&["handout", "demo", "-o", &out][..], &args].concat());
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(text(&output.stderr).contains(words), "{args:?}: {}", text(&output.stderr));
+        assert!(!std::path::Path::new(&out).exists());
+    }
+    let made = run(&["handout", "demo", "--bars", "5-8", "--pupil", "Mira", "--children", "-o", &out]);
+    assert!(made.status.success(), "{}", text(&made.stderr));
+    assert!(std::fs::read(&out).expect("a file").starts_with(b"%PDF-"));
+    // That of the lesson, on the paper it has, as a picture a page.
+    let mut lesson = elbowroom::lesson::demo::demo();
+    lesson.handout.on_side = true;
+    lesson.handout.entries.push(elbowroom::lesson::handout::Block::Words("Sing it first.".to_owned()).into());
+    let file = path("song.elbowroom");
+    lesson_file::save(std::path::Path::new(&file), &lesson).expect("saved");
+    let drawn = run(&["handout", &file, "-o", &path("page.svg"), "--teacher", "Anton"]);
+    assert!(drawn.status.success(), "{}", text(&drawn.stderr));
+    let page = std::fs::read_to_string(path("page.svg")).expect("a page");
+    assert!(
+        page.contains("width=\"297mm\"") && page.contains("Sing it first.") && page.contains("From Anton")
+    );
+}

@@ -4,6 +4,7 @@
 mod data;
 
 mod arm_figure;
+mod handout;
 mod overlaps;
 mod passage;
 mod picture_real;

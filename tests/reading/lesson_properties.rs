@@ -128,7 +128,7 @@ impl Wish {
             Self::Alter(k, head, by) => change::alter(lesson, id(*k), *head, *by),
             Self::Mark(k, mark, on) => change::set_mark(lesson, &[id(*k)], *mark, *on),
             Self::Paste(a, b, after, over) => {
-                let phrase = change::copy(lesson, &[id(*a), id(*b)])?;
+                let phrase = change::copy(lesson, &[id(*a), id(*b)].into())?;
                 change::paste(lesson, after.filter(|_| !events.is_empty()).map(id), &phrase, *over)
             }
             Self::MoveNotes(a, b, by) => change::move_notes(lesson, &[id(*a), id(*b)], *by),
@@ -640,7 +640,7 @@ fn a_phrase_is_put_in_elsewhere() {
     let lesson = taken(&lesson, change::set_slur(&lesson, &[ids[1], ids[2]], true));
     let lesson = taken(&lesson, change::set_dynamic(&lesson, Quarters::from(2), Some(Dynamic::P)));
     let lesson = taken(&lesson, change::set_length(&lesson, ids[2], NoteValue::HALF));
-    let phrase = change::copy(&lesson, &[ids[1], ids[2]]).expect("copied");
+    let phrase = change::copy(&lesson, &[ids[1], ids[2]].into()).expect("copied");
     assert_eq!(phrase.words(), "A4 B4");
     let pasted = taken(&lesson, change::paste(&lesson, Some(ids[3]), &phrase, false));
     let heads = attacks(&pasted.score);

@@ -14,7 +14,10 @@ use elbowroom::{
     bowing::Density,
     exchange::musicxml::{self, BackError, Imported, WrittenBack, unpack, write_back, write_new},
     lesson::{Edit, Lesson, change},
-    score::{Bar, Direction, Dynamic, EventId, Mark, Quarters, SameBow, Score, Sign, SignKind},
+    score::{
+        Bar, Direction, Dynamic, Event, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Score, Sign,
+        SignKind,
+    },
 };
 
 use crate::{
@@ -270,13 +273,115 @@ fn a_new_file_says_what_the_lesson_says() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+/// Other notes, as they are typed: a length, a note over others, one divided, one less, a double stop; another
+/// key, a repeat, an ending.
+pub fn with_other_notes(lesson: &Lesson, random: &mut Random, count: usize) -> Lesson {
+    let mut lesson = lesson.clone();
+    for _ in 0..count {
+        let first = |event: &&Event| event.voice == 0 && event.grace.is_none() && !event.cue;
+        let notes: Vec<Event> =
+            lesson.score.events.iter().map(|event| &**event).filter(first).cloned().collect();
+        let at = &notes[random.below(notes.len())];
+        let bar = random.below(lesson.score.bars.len());
+        let value = NoteValue::plain(-1 - random.below(4) as i8);
+        let pitch = Pitch::from_name(["D4", "F#4", "Bb4", "A4"][random.below(4)]).expect("a pitch");
+        let edit = match random.below(12) {
+            0..4 => change::write_over(&lesson, Some(at.id), value, &[pitch]),
+            4..6 => change::divide_note(&lesson, at.id, at.onset + at.duration / Quarters::from(2)),
+            6 => change::write_over(
+                &lesson,
+                Some(at.id),
+                NoteValue { tuplet: Some((3, 2)), ..value },
+                &[pitch],
+            ),
+            7 => change::write_over(&lesson, Some(at.id), value, &[]),
+            8 => change::add_note(&lesson, at.id, pitch),
+            9 => change::set_key(&lesson, bar, random.below(7) as i8 - 3),
+            10 => change::set_repeat(&lesson, bar, random.below(2) == 0, random.below(2) == 0),
+            _ => change::set_ending(&lesson, bar, ["1", "2", ""][random.below(3)]),
+        };
+        let bars = lesson.score.bars.len();
+        if let Ok((next, _)) = edit.and_then(|edit| edit.apply(&lesson))
+            && next.score.bars.len() == bars
+        {
+            lesson = next;
+        }
+    }
+    lesson
+}
+
+/// Notes that were typed go into the bars of real parts and come out again; the other parts, and the bars that
+/// have the same notes, stay as they are.
 #[test]
-fn other_notes_are_not_written_over() {
+fn other_notes_go_back_into_their_bars() {
+    let folder = tempfile::tempdir().unwrap();
+    let schema = schema(folder.path());
+    let mut random = Random::new(5);
+    let (mut parts, mut left, mut refused) = (0, Vec::new(), Vec::new());
+    for (path, source) in scores() {
+        let document = musicxml::open(&source).unwrap();
+        let part = document.likely_part();
+        let Ok(imported) = document.read(part) else { continue };
+        let old = lesson(imported);
+        let notes = old.score.events.iter().filter(|event| !event.is_rest()).count();
+        if notes < 5 {
+            continue;
+        }
+        let new = with_other_notes(&old, &mut random, (notes / 8).clamp(1, 6));
+        let written = match write_back(&Study::new(new.clone()), &source, part, Density::None) {
+            Ok(written) => written,
+            Err(error) => {
+                refused.push(format!("{}: {error}", path.display()));
+                continue;
+            }
+        };
+        parts += 1;
+        left.extend(written.left.iter().map(|line| format!("{}: {line}", path.display())));
+        let again = read(&written.bytes, part).score;
+        if written.left.is_empty() {
+            let lasting = |score: &Score| -> Vec<_> {
+                let heads = |event: &Event| -> Vec<_> {
+                    event.notes.iter().map(|note| (note.pitch, note.tie_start, note.tie_stop)).collect()
+                };
+                let own = |event: &Event| {
+                    (event.onset, event.duration, event.voice, heads(event), event.marks.clone())
+                };
+                score.events.iter().map(|event| own(event)).collect()
+            };
+            assert_eq!(lasting(&again), lasting(&new.score), "{}", path.display());
+            assert_eq!(said(&again).1, said(&new.score).1, "{}: slurs", path.display());
+        }
+        for other in document.parts().iter().filter(|other| other.index != part) {
+            if let Ok(imported) = document.read(other.index) {
+                let [a, b] = [imported.score, read(&written.bytes, other.index).score];
+                assert_eq!(said(&a).0, said(&b).0, "{}: {}", path.display(), other.name);
+            }
+        }
+        let [before, after] = [&source, &written.bytes].map(|bytes| unpack(bytes).unwrap());
+        if let Some(schema) = &schema
+            && against(schema, &before).is_none()
+        {
+            assert_eq!(against(schema, &after), None, "{}", path.display());
+        }
+    }
+    let told = [left.clone(), refused.clone()].concat().join("\n");
+    assert!(
+        left.len() * 10 <= parts && refused.len() * 10 <= parts,
+        "{} left, {} refused, {parts} written\n{told}",
+        left.len(),
+        refused.len()
+    );
+}
+
+#[test]
+fn other_bars_and_other_parts_are_not_written_over() {
     let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
     let old = lesson(read(&source, 0));
-    let first = old.score.events.iter().find(|event| !event.is_rest()).unwrap().id;
-    let (new, _) = change::delete(&old, &[first]).unwrap().apply(&old).unwrap();
+    let (new, _) = change::insert_bars(&old, 1, 1).unwrap().apply(&old).unwrap();
     let refused = write_back(&Study::new(new), &source, 0, Density::None);
+    assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
+    let other = lesson(read(&source, 1));
+    let refused = write_back(&Study::new(other), &source, 0, Density::None);
     assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
 }
 

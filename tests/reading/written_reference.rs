@@ -17,7 +17,7 @@ use crate::{
     data::{found, lesson},
     import_reference::{Aspect, compare, folder, references},
     random::Random,
-    writing::marked_up,
+    writing::{marked_up, with_other_notes},
 };
 
 /// What the two readers must agree in: these are written. Where a dynamic mark stands between two notes
@@ -32,8 +32,8 @@ fn python() -> Option<PathBuf> {
     found(python, "DEVELOPERS.md says how the independent reader is made")
 }
 
-/// A part with the bowing of a teacher is written into its file, and as a file of its own; the other reader
-/// finds in both what the lesson has.
+/// A part with the bowing of a teacher is written into its file, and as a file of its own, and with notes that
+/// were typed into its file again; the other reader finds in all of them what the lesson has.
 #[test]
 fn an_independent_reader_finds_what_was_written() {
     let (Some(folder), Some(python)) = (folder(), python()) else { return };
@@ -47,7 +47,7 @@ fn an_independent_reader_finds_what_was_written() {
         written.push(path);
         wanted.push((name, part, score));
     };
-    let (mut parts, mut changes) = (0, 0);
+    let (mut parts, mut changes, mut rewritten) = (0, 0, 0);
     // Short ones, spread over all composers; of a long one the copy that the reader takes is thinned.
     for (name, reference) in references(&folder).into_iter().step_by(5) {
         let source = std::fs::read(&reference.source).expect("a source");
@@ -70,10 +70,18 @@ fn an_independent_reader_finds_what_was_written() {
         changes += back.changes;
         let back = musicxml::unpack(&back.bytes).expect("music");
         keep(format!("back-{name}"), reference.part, new.score.clone(), &back);
+        let typed = with_other_notes(&new, &mut random, 4);
+        let back = write_back(&Study::new(typed.clone()), &source, reference.part, Density::None);
+        if let Some(back) = back.ok().filter(|back| back.left.is_empty()) {
+            let back = musicxml::unpack(&back.bytes).expect("music");
+            keep(format!("typed-{name}"), reference.part, typed.score, &back);
+            rewritten += 1;
+        }
         keep(format!("new-{name}"), 0, new.score, &write_new(&study, Density::None));
         parts += 1;
     }
     assert!(parts == PARTS && changes > 10 * PARTS, "{changes} changes in {parts} parts");
+    assert!(4 * rewritten >= 3 * PARTS, "notes were typed into {rewritten} of {PARTS} parts");
 
     let read = temporary.path().join("read");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/make_reference.py");

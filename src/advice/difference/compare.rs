@@ -282,7 +282,8 @@ fn others(old: &Attack, new: &Attack) -> Vec<String> {
         words.push("other notes or another length".to_owned());
     }
     if old.speed_factor != new.speed_factor {
-        words.push(format!("{:.2} times the bow speed", new.speed_factor));
+        let how = if new.speed_factor < old.speed_factor { "slower" } else { "faster" };
+        words.push(format!("a {how} bow, {:.0} % of its usual speed", new.speed_factor * 100.0));
     }
     words
 }

@@ -8,7 +8,7 @@ use crate::{
     analysis::{Analysis, BowState},
     arm::{ArmPose, Travel},
     desk::{
-        command::{Action, Command, LevelKey},
+        command::{Action, Command, LevelKey, Page},
         state::now::Now,
         widgets::{
             controls::picture_ui,
@@ -100,6 +100,16 @@ fn choose_ui(ui: &mut Ui, now: &Now, level: Option<usize>, arm: &mut ArmDesk, co
         ui.separator();
         if ui.button("For a class").on_hover_text("Fills the screen; key F11").clicked() {
             commands.push(Command::Do(Action::Class));
+        }
+        if ui
+            .button("A page for the pupil")
+            .on_hover_text("These levels on the handout, from this side")
+            .clicked()
+        {
+            let shown = u8::try_from(shown).unwrap_or(0);
+            let held = arm.held.and_then(|held| u8::try_from(held).ok()).filter(|held| *held != shown);
+            let levels = std::iter::once(shown).chain(held).collect();
+            commands.push(Command::Page(Page::Levels(levels, arm.view)));
         }
         if ui.button("Back to the music").on_hover_text("Key M").clicked() {
             commands.push(Command::Do(Action::LargeArm));

@@ -22,6 +22,7 @@ pub enum Action {
     Versions,
     Left,
     ExportPages,
+    ExportHandout,
     WriteScore,
     NewScore,
     Report,
@@ -85,6 +86,10 @@ pub enum Action {
     LargeArm,
     Class,
     Together,
+    Handout,
+    PageForBars,
+    PageForDoubleStop,
+    WarmUp,
     NextArmView,
     Level(LevelKey),
     HoldLevel(LevelKey),
@@ -109,7 +114,9 @@ impl Action {
     pub fn turn(self) -> Turn {
         match self {
             Self::Undo | Self::Redo | Self::Delete | Self::TakeVersion => Turn::InOrder,
-            Self::New | Self::Open | Self::Save | Self::SaveAs | Self::ExportPages => Turn::InOrder,
+            Self::New | Self::Open | Self::Save | Self::SaveAs => Turn::InOrder,
+            Self::ExportPages | Self::ExportHandout => Turn::InOrder,
+            Self::PageForBars | Self::PageForDoubleStop | Self::WarmUp => Turn::WhenShown,
             Self::CompareFile | Self::ShowDemo | Self::Quit => Turn::InOrder,
             Self::Setup | Self::Report | Self::Versions | Self::Left => Turn::Now,
             Self::SelectAll | Self::SelectNone | Self::Write | Self::DropVersion => Turn::Now,
@@ -152,6 +159,9 @@ impl Action {
             ),
             Self::ExportPages => {
                 entry(Lesson, "Save pages as PDF…", "Staff, hair map and levels on paper", &[(CTRL, Key::P)])
+            }
+            Self::ExportHandout => {
+                entry(Lesson, "Save the handout as PDF…", "The pages for the pupil", &[(CTRL_SHIFT, Key::P)])
             }
             Self::WriteScore => entry(
                 Lesson,
@@ -361,6 +371,30 @@ impl Action {
                 "Double stops",
                 "Any two to four notes: hand, bow plane and weight",
                 &[(PLAIN, Key::D)],
+            ),
+            Self::Handout => entry(
+                View,
+                "Handout",
+                "What the pupil takes home, block by block, beside its pages",
+                &[(CTRL, Key::H)],
+            ),
+            Self::PageForBars => entry(
+                View,
+                "A page for these bars",
+                "The bars of the selected notes on the handout: music, what to watch, a table to fill in",
+                &[(CTRL_SHIFT, Key::H)],
+            ),
+            Self::PageForDoubleStop => entry(
+                View,
+                "A page for this double stop",
+                "The next notes that sound together on the handout: fingers, bow, weight, the way up to them",
+                &[],
+            ),
+            Self::WarmUp => entry(
+                View,
+                "A warm-up for the piece",
+                "The scale of its key and its double stops on the handout",
+                &[],
             ),
             Self::NextArmView => entry(
                 View,

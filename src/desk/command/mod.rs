@@ -16,7 +16,7 @@ use crate::{
     advice::Freedom,
     analysis::StudyId,
     bowing::Density,
-    lesson::{Edit, EditError, Lesson},
+    lesson::{Edit, EditError, Lesson, handout::ArmView},
     score::{EventId, Note, Pitch},
 };
 
@@ -103,6 +103,8 @@ pub enum Command {
     Say(Said, String),
     /// Make a lesson from this one and show it; this one is kept to go back to.
     Make(Making),
+    /// Make a page of the handout in one step, and show it.
+    Page(Page),
     /// Wait no longer for the file that is being read.
     StopReading,
     /// Leave the present lesson for another one, or the program.
@@ -118,6 +120,21 @@ pub enum Making {
     Bars(Range<usize>),
     /// This one.
     Lesson(Box<Lesson>),
+}
+
+/// What a page is made for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Page {
+    /// These bars, by their indices.
+    Bars(Range<usize>),
+    /// This finding, by its index.
+    Finding(usize),
+    /// These levels of the arm, by their places from the highest string.
+    Levels(Vec<u8>, ArmView),
+    /// The notes that sound together at this note.
+    DoubleStop(EventId),
+    /// The whole piece.
+    WarmUp,
 }
 
 /// When a command is carried out while a change of the lesson is not shown yet.
@@ -136,7 +153,8 @@ impl Command {
     pub fn turn(&self) -> Turn {
         match self {
             Self::Do(action) => action.turn(),
-            Self::Edit(..) | Self::Take(_) | Self::Search { .. } | Self::Make(_) => Turn::WhenShown,
+            Self::Edit(..) | Self::Take(_) | Self::Search { .. } => Turn::WhenShown,
+            Self::Make(_) | Self::Page(_) => Turn::WhenShown,
             Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) | Self::Leave(_) => {
                 Turn::InOrder
             }

@@ -53,7 +53,7 @@ pub enum Done {
     /// The lesson was saved as this file, or why not.
     Saved(PathBuf, Result<Saved, LessonFileError>),
     /// Pages were written to this file, or why not.
-    Pages(PathBuf, Result<(), PagesError>),
+    Pages(PathBuf, Purpose, Result<(), PagesError>),
     /// The lesson was written as this score file, or why not.
     Score(PathBuf, Purpose, Result<Scored, ScoreError>),
     /// A task for this file failed altogether.
@@ -118,10 +118,21 @@ type Running = Option<(PathBuf, Job<Done>)>;
 pub struct Pages {
     /// Analyses the lesson, which may not be done yet.
     pub analysed: Box<dyn FnOnce() -> Study + Send>,
-    /// A version it is compared with, and what that is called.
-    pub other: Option<(Study, String)>,
-    /// How many pencil marks are on them.
-    pub pencil: Density,
+    /// Which pages.
+    pub what: PagesOf,
+}
+
+/// Which pages are written.
+pub enum PagesOf {
+    /// The whole part.
+    Part {
+        /// A version it is compared with, and what that is called.
+        other: Option<(Study, String)>,
+        /// How many pencil marks are on them.
+        pencil: Density,
+    },
+    /// The handout.
+    Handout,
 }
 
 impl Tasks {
@@ -245,14 +256,20 @@ impl Tasks {
             return Err("Pages are being written already");
         }
         start(&mut self.pages, "pages", path, ctx, move |path, _| {
-            let Pages { analysed, other, pencil } = pages;
-            let study = analysed();
-            let other = other.as_ref().map(|(study, words)| OtherPath { study, words });
-            let pages = picture::sheet(&study, other, Paper::A4_LANDSCAPE, pencil);
-            let written = picture::pdf::write(pages, &Theme::PRINT)
-                .map_err(PagesError::from)
-                .and_then(|bytes| Ok(save(&path, &bytes, over)?));
-            Some(Done::Pages(path, written))
+            let study = (pages.analysed)();
+            let (purpose, drawn) = match &pages.what {
+                PagesOf::Part { other, pencil } => {
+                    let other = other.as_ref().map(|(study, words)| OtherPath { study, words });
+                    let pages = picture::sheet(&study, other, Paper::A4_LANDSCAPE, *pencil);
+                    (Purpose::Pages, picture::pdf::write(pages, &Theme::PRINT))
+                }
+                PagesOf::Handout => {
+                    let pages = picture::handout::pages(&study, &study.lesson().handout);
+                    (Purpose::Handout, picture::pdf::write(pages, &Theme::PRINT))
+                }
+            };
+            let written = drawn.map_err(PagesError::from).and_then(|bytes| Ok(save(&path, &bytes, over)?));
+            Some(Done::Pages(path, purpose, written))
         })
     }
 
@@ -307,7 +324,7 @@ impl Tasks {
                     .add_filter("MusicXML", &["musicxml", "xml", "mxl"])
                     .set_file_name(name)
                     .save_file(),
-                Purpose::Pages => {
+                Purpose::Pages | Purpose::Handout => {
                     dialog.set_title("Save pages").add_filter("PDF", &["pdf"]).set_file_name(name).save_file()
                 }
             };

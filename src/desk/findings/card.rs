@@ -5,7 +5,11 @@ use egui::{Frame, Label, Response, RichText, Stroke, Ui};
 use crate::{
     analysis::StudyId,
     bowing::Finding,
-    desk::{command::Command, state::findings::FindingsView, widgets::painter::colour},
+    desk::{
+        command::{Command, Page},
+        state::findings::FindingsView,
+        widgets::painter::colour,
+    },
     lesson::{Lesson, change},
     picture::Ink,
     score::EventId,
@@ -41,6 +45,10 @@ pub fn card_ui(
         ui.add(Label::new(RichText::new(&finding.why).weak()).wrap());
         places_ui(ui, input, view, index, commands);
         silence_ui(ui, input.now.lesson(), finding, view, commands);
+        let tip = "What it is, what helps, before and after, a table to fill in: on the handout";
+        if ui.small_button("A page for the pupil").on_hover_text(tip).clicked() {
+            commands.push(Command::Page(Page::Finding(index)));
+        }
         let (pointed, silence) = remedies_ui(ui, input, commands);
         if silence {
             view.reason.get_or_insert_default();

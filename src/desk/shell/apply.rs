@@ -6,7 +6,7 @@ use crate::{
     bowing::Density,
     desk::{
         arm::shown::ArmDesk,
-        command::{Action, Command, LevelKey, Turn},
+        command::{Action, Command, LevelKey, Page, Turn},
         state::{
             files::{Purpose, Then},
             kept::Kept,
@@ -112,6 +112,7 @@ impl Desk {
             Command::PutOnStaff(height, at) => self.put_on_staff(height, at, now),
             Command::Say(what, text) => self.say_of_note(what, &text, now),
             Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
+            Command::Page(page) => self.make_page(page, ctx),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
@@ -135,6 +136,7 @@ impl Desk {
             Action::Versions => self.ask_versions(),
             Action::Left => self.ask_left(),
             Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
+            Action::ExportHandout => self.ask_path(Purpose::Handout, ctx),
             Action::WriteScore => self.ask_path(Purpose::Score, ctx),
             Action::NewScore => self.ask_path(Purpose::NewScore, ctx),
             Action::Report => self.view.told = Told::Reading,
@@ -203,6 +205,10 @@ impl Desk {
             Action::LargeArm => self.show(Stage::Arm),
             Action::Class => self.show(Stage::Class),
             Action::Together => self.show_together(now),
+            Action::Handout => self.show(Stage::Handout),
+            Action::PageForBars => self.page_for_bars(ctx),
+            Action::PageForDoubleStop => self.page_for_double_stop(ctx, now),
+            Action::WarmUp => self.make_page(Page::WarmUp, ctx),
             Action::NextArmView => self.panels.arm.turn(),
             Action::Wider => self.zoom(WIDER),
             Action::Narrower => self.zoom(1.0 / WIDER),

@@ -1,16 +1,15 @@
 //! Chosen notes and bars: copied, put in elsewhere, moved, cut out.
 
-use std::{collections::BTreeSet, ops::Range};
+use std::ops::Range;
 
 use egui::Context;
 
 use crate::{
-    desk::{command::Making, writing::ask::Asks},
+    desk::{command::Making, work::job::let_go, writing::ask::Asks},
     lesson::{
         EditError,
         change::{self, Moving},
     },
-    score::EventId,
 };
 
 use super::Desk;
@@ -32,7 +31,7 @@ impl Desk {
     }
 
     /// The bars of the chosen notes; without any that of the playhead.
-    fn chosen_bars(&self) -> Range<usize> {
+    pub(super) fn chosen_bars(&self) -> Range<usize> {
         let score = &self.history.lesson().score;
         let chosen = score.events.iter().filter(|event| self.view.selection.contains(&event.id));
         let bars: Vec<usize> = chosen.filter_map(|event| score.bar_at(event.onset)).collect();
@@ -55,11 +54,10 @@ impl Desk {
 
     /// Keeps the chosen notes to put them in elsewhere; their names go to other programs.
     pub(super) fn copy(&mut self, ctx: &Context) -> bool {
-        let lesson = self.history.lesson();
-        match change::copy(lesson, &self.view.chosen(&lesson.score)) {
+        match change::copy(self.history.lesson(), &self.view.selection) {
             Ok(phrase) => {
                 ctx.copy_text(phrase.words());
-                self.phrase = Some(phrase);
+                let_go(self.phrase.replace(phrase));
                 self.say("Copied; Ctrl+V puts it in behind the selected note");
                 true
             }
@@ -82,11 +80,10 @@ impl Desk {
         let lesson = self.history.lesson();
         let first = lesson.score.free_event_id();
         let edit = change::paste(lesson, self.before_caret(), phrase, self.panels.writing.over);
-        let before: BTreeSet<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
         if self.edit(edit, None, now_s) {
             let score = &self.history.lesson().score;
-            self.view.selection =
-                score.events.iter().map(|e| e.id).filter(|id| !before.contains(id)).collect();
+            // New notes have the ids from the first free one on.
+            self.view.selection = score.events.iter().map(|e| e.id).filter(|id| *id >= first).collect();
             self.view.anchor = Some(first);
             if let Some(onset) = score.event(first).map(|event| event.onset) {
                 self.seek_to(onset, now_s);

@@ -24,7 +24,9 @@ impl Desk {
     ) -> bool {
         let applied = edit.and_then(|edit| {
             let changed = self.history.apply(&edit, gesture)?;
-            Ok(changed.then(|| edit.what().to_owned()))
+            let what = edit.what().to_owned();
+            let_go(edit);
+            Ok(changed.then_some(what))
         });
         match applied {
             Ok(Some(what)) => {

@@ -23,6 +23,7 @@ impl Desk {
                 button(action_for(drawer), self.view.drawer == Some(drawer));
             }
             button(Action::Together, self.view.stage == Stage::Together);
+            button(Action::Handout, self.view.stage == Stage::Handout);
             button(Action::KeepVersion, self.kept.is_some());
             if let Some((before, _)) = self.before.last() {
                 let words = match before.lesson().score.title.trim() {

@@ -103,6 +103,7 @@ impl Desk {
             Stage::Together => {
                 together::together_ui(ui, now, &mut self.panels.together, painter, commands);
             }
+            Stage::Handout => self.handout_ui(ui, now, commands),
         }
     }
 }

@@ -7,6 +7,7 @@ mod class;
 mod drawn;
 mod editing;
 mod foot;
+mod handing;
 mod keeping;
 mod layout;
 mod leaving;
@@ -120,6 +121,7 @@ impl Desk {
             || self.work.exercise.is_under_way()
             || self.work.comparison.is_under_way()
             || self.work.curves.is_under_way()
+            || self.work.handout.is_under_way()
     }
 
     /// What is known is of an earlier state of the lesson, or something waits until that is not so.

@@ -29,6 +29,8 @@ impl Desk {
             self.work.curves.turn(study, self.panels.curves.quantity(), ctx);
         }
         self.work.care.turn(study, now_s, ctx);
+        self.turn_handout(ctx, now_s);
+        let study = self.history.study();
         let wanted = self.wanted();
         let remedies = &mut self.work.remedies;
         remedies.turn(study, &wanted, now_s, ctx);

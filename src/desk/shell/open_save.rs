@@ -10,7 +10,7 @@ use egui::Context;
 use crate::{
     desk::{
         file::{
-            tasks::{Done, FAILED, Pages, PagesError, ScoreError, Scored, Started},
+            tasks::{Done, FAILED, Pages, PagesError, PagesOf, ScoreError, Scored, Started},
             windows::Answer,
         },
         state::files::{OnDisk, Purpose, Question, Then},
@@ -57,6 +57,7 @@ impl Desk {
             return format!("{} bowed.{}", stem.to_string_lossy(), ending.to_string_lossy());
         }
         let name = file_name(&lesson.score.title);
+        let name = if purpose == Purpose::Handout { format!("{name} handout") } else { name };
         purpose.endings().first().map_or_else(String::new, |ending| format!("{name}.{ending}"))
     }
 
@@ -131,9 +132,13 @@ impl Desk {
         self.view.message = Some(format!("Not saved: {why} · {}", path.display()));
     }
 
-    fn write_pages(&mut self, path: PathBuf, over: Over, ctx: &Context) {
+    fn write_pages(&mut self, path: PathBuf, purpose: Purpose, over: Over, ctx: &Context) {
         let other = self.kept.as_ref().map(|kept| (kept.study().clone(), kept.words().to_owned()));
-        let pages = Pages { analysed: Box::new(self.history.analysed()), other, pencil: self.memory.pencil };
+        let what = match purpose {
+            Purpose::Handout => PagesOf::Handout,
+            _ => PagesOf::Part { other, pencil: self.memory.pencil },
+        };
+        let pages = Pages { analysed: Box::new(self.history.analysed()), what };
         let started = self.tasks.write_pages(path, over, pages, ctx);
         if self.tell(started) {
             self.say("Writing pages…");
@@ -141,7 +146,13 @@ impl Desk {
     }
 
     /// Pages were written, or why not.
-    fn pages_written(&mut self, path: PathBuf, written: Result<(), PagesError>, ctx: &Context) {
+    fn pages_written(
+        &mut self,
+        path: PathBuf,
+        purpose: Purpose,
+        written: Result<(), PagesError>,
+        ctx: &Context,
+    ) {
         match written {
             Ok(()) => {
                 self.view.message = Some(format!("Pages saved as {}", path.display()));
@@ -149,7 +160,7 @@ impl Desk {
             }
             Err(PagesError::Save(SaveError::Exists)) => {
                 self.view.message = None;
-                self.files.question = Some(Question::Replace(Purpose::Pages, path));
+                self.files.question = Some(Question::Replace(purpose, path));
             }
             Err(error) => self.not_saved(&sentence(&error), &path),
         }
@@ -207,7 +218,7 @@ impl Desk {
         let over = if may_replace { Over::Anything } else { Over::Nothing };
         match purpose {
             Purpose::Open | Purpose::Save => self.write_lesson(whole, over, ctx),
-            Purpose::Pages => self.write_pages(whole, over, ctx),
+            Purpose::Pages | Purpose::Handout => self.write_pages(whole, purpose, over, ctx),
             Purpose::Score | Purpose::NewScore => self.write_score(whole, purpose, over, ctx),
         }
     }
@@ -259,7 +270,7 @@ impl Desk {
                 self.view.message = Some(format!("Not opened: {why} · {}", path.display()));
             }
             Done::Saved(path, saved) => self.saved(path, saved, ctx),
-            Done::Pages(path, written) => self.pages_written(path, written, ctx),
+            Done::Pages(path, purpose, written) => self.pages_written(path, purpose, written, ctx),
             Done::Score(path, purpose, written) => self.score_written(path, purpose, written, ctx),
             Done::Failed(path) => self.not_saved(FAILED, &path),
             Done::Chosen(Some(path)) => {
@@ -398,13 +409,13 @@ mod tests {
         assert!(desk.view.message.is_some_and(|words| words.starts_with("The score with")));
         let again = read(&std::fs::read(path("slurred.mxl")).unwrap());
         assert_eq!(again.score.slurs.len(), slurred.score.slurs.len());
-        // With other notes only a new file can hold it.
-        let fewer = change::delete(&lesson, &notes[..1]).unwrap().apply(&lesson).unwrap().0;
-        let desk = chosen_for(fewer.clone(), Purpose::Score, path("fewer.xml"));
+        // With more bars only a new file can hold it.
+        let longer = change::insert_bars(&lesson, 1, 1).unwrap().apply(&lesson).unwrap().0;
+        let desk = chosen_for(longer.clone(), Purpose::Score, path("longer.xml"));
         assert!(desk.view.message.is_some_and(|words| words.contains("Write as a new score")));
-        assert!(!path("fewer.xml").exists());
-        chosen_for(fewer, Purpose::NewScore, path("fewer.xml"));
-        assert!(path("fewer.xml").exists());
+        assert!(!path("longer.xml").exists());
+        chosen_for(longer, Purpose::NewScore, path("longer.xml"));
+        assert!(path("longer.xml").exists());
     }
 
     #[test]

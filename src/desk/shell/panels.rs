@@ -5,6 +5,7 @@ use crate::desk::{
     bowing::suggest::SuggestView,
     command::list::KeyList,
     file::{left::LeftWindow, versions::VersionsWindow},
+    handout::HandoutDesk,
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
     tempo::{curves::CurvesView, ladder::LadderView},
@@ -24,6 +25,8 @@ pub struct Panels {
     pub class: ClassDesk,
     /// The notes looked at together.
     pub together: TogetherDesk,
+    /// What is open of the handout.
+    pub handout: HandoutDesk,
     /// What is asked of the search.
     pub suggest: SuggestView,
     /// The drawing of the tempo ladder.
@@ -61,6 +64,7 @@ impl Panels {
         self.arm = ArmDesk::default();
         self.class = ClassDesk::default();
         self.together = TogetherDesk::default();
+        self.handout = HandoutDesk::default();
         self.versions = VersionsWindow::default();
         self.piece = PieceWindow::default();
         self.ask = AskWindow::default();

@@ -1,11 +1,9 @@
 //! Writing notes: what keys do at the caret.
 
-use std::collections::BTreeSet;
-
 use crate::{
     desk::{
         command::write::{Put, Said, WriteKey},
-        state::steps::{note_steps, step_at},
+        state::steps::step_about,
         writing::typing::{at_height, last_of},
     },
     lesson::{EditError, change},
@@ -17,19 +15,25 @@ use super::Desk;
 impl Desk {
     /// The note or rest before the caret: the last chosen one, else that of the playhead; none at the start.
     pub(super) fn before_caret(&self) -> Option<EventId> {
-        let chosen = self.view.chosen(&self.lesson().score).last().copied();
+        let chosen = self.view.last_chosen(&self.lesson().score);
         let study = self.history.study();
         let at = study.analysis().quarters_at(self.position_s());
         let under = || {
             let is_in = |id: &EventId| self.lesson().score.event(*id).is_some();
-            step_at(&note_steps(&study.lesson().score, study.analysis()), at).filter(is_in)
+            step_about(&study.lesson().score, study.analysis(), at).filter(is_in)
         };
         chosen.or_else(|| if at <= 1e-6 { None } else { under() })
     }
 
     /// Where the next note comes, while notes are written.
     pub(super) fn caret(&self) -> Option<Quarters> {
-        let end = |id| last_of(self.lesson(), id);
+        let (study, line) = (self.history.study(), &self.analysis().line);
+        let shown = |id| {
+            let note = line.note_of(id).map(|note| line.notes[note].end());
+            note.or_else(|| Some(study.lesson().score.events[line.event_index(id)?].end()))
+        };
+        // A note that is not shown yet is not tied to another one.
+        let end = |id| shown(id).or_else(|| self.lesson().score.event(id).map(Event::end));
         self.view.writing.then(|| self.before_caret().and_then(end).unwrap_or(Quarters::ZERO))
     }
 
@@ -52,8 +56,7 @@ impl Desk {
             return self.say(&words);
         }
         let score = &self.history.lesson().score;
-        let known: BTreeSet<EventId> = score.events.iter().map(|event| event.id).collect();
-        let one_before = before.and_then(|id| {
+        let one_before = before.filter(|_| key == WriteKey::TakeBack).and_then(|id| {
             let index = score.events.iter().position(|event| event.id == id)?;
             index.checked_sub(1).map(|index| score.events[index].id)
         });
@@ -63,7 +66,7 @@ impl Desk {
             return;
         }
         self.panels.writing.done(key);
-        let new = Some(free).filter(|id| !known.contains(id) && self.lesson().score.event(*id).is_some());
+        let new = Some(free).filter(|id| self.lesson().score.event(*id).is_some());
         let next = match key {
             WriteKey::Note(_) | WriteKey::Rest | WriteKey::Tie => new.or(before),
             WriteKey::TakeBack => one_before,

@@ -45,6 +45,8 @@ pub enum Purpose {
     Save,
     /// To save pages.
     Pages,
+    /// To save the handout.
+    Handout,
     /// To write the lesson into the score file it came from, or as a new one where it was typed in.
     Score,
     /// To write the lesson as a new score file.
@@ -57,7 +59,7 @@ impl Purpose {
         match self {
             Self::Open => &[],
             Self::Save => &[lesson_file::ENDING],
-            Self::Pages => &["pdf"],
+            Self::Pages | Self::Handout => &["pdf"],
             Self::Score | Self::NewScore => &["musicxml", "xml", "mxl"],
         }
     }

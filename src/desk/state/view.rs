@@ -86,6 +86,8 @@ pub enum Stage {
     Class,
     /// Notes that sound together.
     Together,
+    /// What the pupil takes home.
+    Handout,
 }
 
 /// Least and greatest stretch of the time axis.
@@ -126,6 +128,14 @@ impl View {
     /// The selection as a list in score order.
     pub fn chosen(&self, score: &Score) -> Vec<EventId> {
         score.events.iter().map(|event| event.id).filter(|id| self.selection.contains(id)).collect()
+    }
+
+    /// The last chosen note or rest in score order.
+    pub fn last_chosen(&self, score: &Score) -> Option<EventId> {
+        match self.selection.len() {
+            0 | 1 => self.selection.first().copied(),
+            _ => score.events.iter().map(|event| event.id).rfind(|id| self.selection.contains(id)),
+        }
     }
 
     /// The selection as a list in score order, as far as the study knows it.
@@ -195,6 +205,7 @@ mod tests {
         view.choose(ids[4]);
         view.extend_to(ids[6], &lesson.score);
         assert_eq!(view.chosen(&lesson.score), ids[4..=6]);
+        assert_eq!(view.last_chosen(&lesson.score), Some(ids[6]));
         view.extend_to(ids[2], &lesson.score);
         assert_eq!(view.chosen(&lesson.score), ids[2..=4]);
     }

@@ -15,6 +15,10 @@ use super::job::{Job, MOMENT};
 /// Assumed.
 const TOLD_S: f64 = 0.3;
 
+/// Up to how many notes and rests a change is waited for in the frame in which it is made: that of a longer
+/// part is not known within a moment. Assumed.
+const AWAITED: usize = 3000;
+
 /// Follows the lesson on the desk.
 #[derive(Default)]
 pub struct Analysing {
@@ -27,7 +31,7 @@ pub struct Analysing {
 
 impl Analysing {
     /// Gives what was analysed of the lesson, and begins anew where that has changed. Call it every frame
-    /// and after each change; what is done within a moment is given at once.
+    /// and after each change; of a part that is not long, what is done within a moment is given at once.
     pub fn turn(&mut self, history: &History, now_s: f64, ctx: &Context) -> Option<Spaced> {
         if !history.is_behind() {
             *self = Self::default();
@@ -39,7 +43,10 @@ impl Analysing {
             let analysed = history.analysed();
             let job = Job::start("analysis", ctx, move |line| line.send(Spaced::from(analysed())));
             self.job = job.map(|job| (state, job));
-            (self.since_s, patience) = (now_s, MOMENT);
+            self.since_s = now_s;
+            if history.lesson().score.events.len() <= AWAITED {
+                patience = MOMENT;
+            }
         }
         let (state, job) = self.job.as_mut()?;
         let analysed = job.wait(patience);

@@ -9,7 +9,7 @@ use crate::{
     },
     score::{
         Attack, Dynamic, Event, EventId, Letter, NoteValue, Pitch, Quarters, SameBow, Shared, SignKind,
-        Sudden, attacks,
+        Sudden, attack_of,
     },
 };
 
@@ -333,7 +333,7 @@ impl Writing {
 
 /// Puts a mark on a note, or takes it off again.
 fn put_on(lesson: &Lesson, id: EventId, put: Put) -> Result<Edit, EditError> {
-    let attack = attack_of(lesson, id)?;
+    let attack = note_of(lesson, id)?;
     match put {
         Put::Bow(direction) => {
             change::set_bow(lesson, &[id], (attack.bow != Some(direction)).then_some(direction))
@@ -346,15 +346,14 @@ fn put_on(lesson: &Lesson, id: EventId, put: Put) -> Result<Edit, EditError> {
     }
 }
 
-fn attack_of(lesson: &Lesson, id: EventId) -> Result<Attack, EditError> {
-    let mut all = attacks(&lesson.score).into_iter();
-    all.find(|attack| attack.events.contains(&id))
+fn note_of(lesson: &Lesson, id: EventId) -> Result<Attack, EditError> {
+    attack_of(&lesson.score, id)
         .ok_or_else(|| EditError("This belongs to a note; a rest stands before the caret".into()))
 }
 
 /// Where a note with all that is tied to it ends, or a rest.
 pub fn last_of(lesson: &Lesson, id: EventId) -> Option<Quarters> {
-    match attack_of(lesson, id) {
+    match note_of(lesson, id) {
         Ok(attack) => Some(attack.end()),
         Err(_) => lesson.score.event(id).map(Event::end),
     }

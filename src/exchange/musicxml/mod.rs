@@ -102,7 +102,12 @@ pub struct PartInfo {
 pub fn open(bytes: &[u8]) -> Result<Document, ImportError> {
     let mut report = Reporter::default();
     let text = text::text_of(bytes, &mut report)?;
-    let pass::Contents { title, parts } = pass::contents(&text, &mut report)?;
+    open_text(&text, report)
+}
+
+/// Opens the text of a MusicXML file, with what was told about the file so far.
+fn open_text(text: &str, mut report: Reporter) -> Result<Document, ImportError> {
+    let pass::Contents { title, parts } = pass::contents(text, &mut report)?;
     let timeline = timeline::Timeline::of_score(&parts);
     let tempos = timeline::tempos(&parts, &timeline, &mut report);
     let infos = parts

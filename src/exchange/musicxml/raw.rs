@@ -51,6 +51,10 @@ impl RawPart {
 pub(super) struct RawBar {
     pub number: String,
     pub line: u32,
+    /// Byte offset of the element that holds its music.
+    pub origin: usize,
+    /// Ticks in a quarter note at its start, as far as the file has given them.
+    pub divisions: Option<Quarters>,
     pub time: TimeSignature,
     pub key: i8,
     /// Where its last note or rest ends, from its start.

@@ -101,6 +101,8 @@ impl<'l> Walker<'l> {
         self.part.bars.push(RawBar {
             number: bar.attribute("number").unwrap_or("").trim().chars().take(20).collect(),
             line: self.line(bar),
+            origin: contents.at(),
+            divisions: self.divisions,
             time: self.time.clone(),
             key: self.key,
             content: Quarters::ZERO,

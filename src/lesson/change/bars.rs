@@ -318,7 +318,7 @@ fn cut_at(score: &mut Score, at: Quarters) -> Result<(), EditError> {
     let next = score.events.iter().find(|e| e.voice == 0 && e.onset >= at && !e.is_rest());
     if let Some(next) = next.map(|event| event.id) {
         let (line, place) = voice_line(score, next)?;
-        cut_slurs(score, &line, |k| Some(u8::from(k >= place)));
+        score.slurs = cut_slurs(score, &line, |k| Some(u8::from(k >= place)));
     }
     Ok(())
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
     lesson::{Edit, EditError, Lesson, Pencilled, Pin, PinId, Silenced},
-    score::{Attack, Direction, Event, EventId, Mark, SameBow, Score, Shared, Slur},
+    score::{Direction, Event, EventId, Mark, SameBow, Score, Shared, Slur, Tied},
 };
 
 use super::{change_event, change_events, chosen, each, refuse, voice_line};
@@ -18,16 +18,16 @@ use super::{change_event, change_events, chosen, each, refuse, voice_line};
 /// When there are fewer than two notes, they are in several voices, or a rest lies between them.
 pub fn set_slur(lesson: &Lesson, ids: &[EventId], on: bool) -> Result<Edit, EditError> {
     let selected = chosen(&lesson.score, ids)?;
-    let voice = selected[0].voice;
-    if selected.iter().any(|attack| attack.voice != voice) {
+    let voice = selected[0].head.voice;
+    if selected.iter().any(|note| note.head.voice != voice) {
         return refuse("A slur joins notes of one voice; select notes of one voice");
     }
     let (line, first) = voice_line(&lesson.score, selected[0].id())?;
     let mut new = lesson.clone();
     if !on {
-        let taken: BTreeSet<EventId> = selected.iter().map(Attack::id).collect();
+        let taken: BTreeSet<EventId> = selected.iter().map(Tied::id).collect();
         let taken = |k: usize| taken.contains(&line[k].id());
-        cut_slurs(&mut new.score, &line, |k| (!taken(k)).then_some(0));
+        new.score.slurs = cut_slurs(&lesson.score, &line, |k| (!taken(k)).then_some(0));
         return Ok(Edit::between("Remove slur", lesson, &new));
     }
     let last =
@@ -35,15 +35,15 @@ pub fn set_slur(lesson: &Lesson, ids: &[EventId], on: bool) -> Result<Edit, Edit
     if first == last {
         return refuse("A slur needs two notes; select all the notes it is to cover");
     }
-    let (from, until) = (line[first].onset, line[last].onset);
+    let (from, until) = (line[first].head.onset, line[last].head.onset);
     let inside = |e: &&Shared<Event>| e.voice == voice && e.onset >= from && e.onset < until;
     if lesson.score.events.iter().filter(inside).any(|e| e.is_rest()) {
         return refuse("A rest lies between these notes; slur the notes on each side of it");
     }
-    cut_slurs(&mut new.score, &line, |k| (!(first..=last).contains(&k)).then_some(0));
+    new.score.slurs = cut_slurs(&lesson.score, &line, |k| (!(first..=last).contains(&k)).then_some(0));
     let slur = Slur { id: new.score.free_slur_id(), ..slur_over(&line[first..=last]) };
     new.score.slurs.push(slur);
-    let inner = line[first + 1..=last].iter().map(|attack| (attack.id(), ())).collect();
+    let inner = line[first + 1..=last].iter().map(|note| (note.id(), ())).collect();
     change_events(&mut new.score, &inner, |event, ()| (event.bow, event.retake) = (None, false));
     Ok(Edit::between(format!("Slur {} notes", last - first + 1), lesson, &new))
 }
@@ -55,7 +55,7 @@ pub fn set_slur(lesson: &Lesson, ids: &[EventId], on: bool) -> Result<Edit, Edit
 pub fn split_slur(lesson: &Lesson, before: EventId) -> Result<Edit, EditError> {
     let (line, place) = voice_line(&lesson.score, before)?;
     let mut new = lesson.clone();
-    cut_slurs(&mut new.score, &line, |k| Some(u8::from(k >= place)));
+    new.score.slurs = cut_slurs(&lesson.score, &line, |k| Some(u8::from(k >= place)));
     let edit = Edit::between("Split slur", lesson, &new);
     if edit.is_empty() { refuse("No slur leads to this note; it starts a new bow already") } else { Ok(edit) }
 }
@@ -81,7 +81,7 @@ pub fn set_retake(lesson: &Lesson, id: EventId, on: bool) -> Result<Edit, EditEr
     let (line, place) = voice_line(&lesson.score, id)?;
     let mut new = lesson.clone();
     if on {
-        cut_slurs(&mut new.score, &line, |k| Some(u8::from(k >= place)));
+        new.score.slurs = cut_slurs(&lesson.score, &line, |k| Some(u8::from(k >= place)));
     }
     change_event(&mut new.score, line[place].id(), |event| {
         event.retake = on;
@@ -98,7 +98,7 @@ pub fn set_retake(lesson: &Lesson, id: EventId, on: bool) -> Result<Edit, EditEr
 /// When no note comes directly before it.
 pub fn hook(lesson: &Lesson, id: EventId, how: Option<SameBow>) -> Result<Edit, EditError> {
     let (line, place) = voice_line(&lesson.score, id)?;
-    if how.is_some() && (place == 0 || line[place - 1].end() < line[place].onset) {
+    if how.is_some() && (place == 0 || line[place - 1].end < line[place].head.onset) {
         return refuse("No note comes directly before this one; there is no bow to go on in");
     }
     let what = match how {
@@ -127,18 +127,18 @@ pub fn turn_from(lesson: &Lesson, id: EventId, current: Direction) -> Result<Edi
     let joined = |k: usize| {
         let note = &line[k];
         let slurred = note.slur.is_some() && note.slur == line[k - 1].slur && !note.slur_start;
-        (slurred || note.same_bow.is_some()) && !note.retake
+        (slurred || note.head.same_bow.is_some()) && !note.head.retake
     };
     let start = (1..=place).rev().find(|&k| !joined(k)).unwrap_or(0);
     let lifted = |k: usize| {
         let before = &line[k - 1];
-        let breath = before.marks.contains(&Mark::BreathMark) || before.marks.contains(&Mark::Caesura);
-        line[k].retake || breath || before.end() < line[k].onset
+        let breath = before.has_mark(Mark::BreathMark) || before.has_mark(Mark::Caesura);
+        line[k].head.retake || breath || before.end < line[k].head.onset
     };
     let end = (start + 1..line.len()).find(|&k| lifted(k)).unwrap_or(line.len());
     let mut new = lesson.clone();
     let turned =
-        |k: usize| if k == start { Some(current.turned()) } else { line[k].bow.map(Direction::turned) };
+        |k: usize| if k == start { Some(current.turned()) } else { line[k].head.bow.map(Direction::turned) };
     let marked = (start..end).map(|k| (line[k].id(), turned(k))).filter(|(_, bow)| bow.is_some()).collect();
     change_events(&mut new.score, &marked, |event, bow| event.bow = *bow);
     Ok(Edit::between("Turn the bowing round", lesson, &new))
@@ -150,16 +150,16 @@ pub fn turn_from(lesson: &Lesson, id: EventId, current: Direction) -> Result<Edi
 /// # Errors
 /// When it is no note, or the shares are not on the hair.
 pub fn hair_pin(lesson: &Lesson, id: EventId, shares: Option<(f64, f64)>) -> Result<Edit, EditError> {
-    let attack = chosen(&lesson.score, &[id])?.swap_remove(0);
+    let note = chosen(&lesson.score, &[id])?.swap_remove(0);
     let mut new = lesson.clone();
-    new.pins.retain(|pin| !attack.events.contains(&pin.event));
+    new.pins.retain(|pin| !note.holds(pin.event));
     let Some((a, b)) = shares else { return Ok(Edit::between("Free the place on the bow", lesson, &new)) };
     if !(0.0..=1.0).contains(&a) || !(0.0..=1.0).contains(&b) {
         return refuse("A place on the bow lies between the frog (0) and the tip (1)");
     }
-    let old = lesson.pins.iter().find(|pin| attack.events.contains(&pin.event)).map(|pin| pin.id);
+    let old = lesson.pins.iter().find(|pin| note.holds(pin.event)).map(|pin| pin.id);
     let free = PinId(lesson.pins.iter().map(|pin| pin.id.0 + 1).max().unwrap_or(0));
-    let pin = Pin { id: old.unwrap_or(free), event: attack.id(), from_share: a.min(b), to_share: a.max(b) };
+    let pin = Pin { id: old.unwrap_or(free), event: note.id(), from_share: a.min(b), to_share: a.max(b) };
     new.pins.push(pin);
     new.pins.sort_by_key(|pin| pin.id);
     Ok(Edit::between("Place on the bow", lesson, &new))
@@ -171,11 +171,11 @@ pub fn hair_pin(lesson: &Lesson, id: EventId, shares: Option<(f64, f64)>) -> Res
 /// When no note is chosen.
 pub fn keep_bowing(lesson: &Lesson, ids: &[EventId], keep: bool) -> Result<Edit, EditError> {
     let mut new = lesson.clone();
-    for attack in chosen(&lesson.score, ids)? {
+    for note in chosen(&lesson.score, ids)? {
         if keep {
-            new.kept.insert(attack.id());
+            new.kept.insert(note.id());
         } else {
-            new.kept.remove(&attack.id());
+            new.kept.remove(&note.id());
         }
     }
     Ok(Edit::between(if keep { "Settle the bowing" } else { "Open the bowing" }, lesson, &new))
@@ -227,20 +227,21 @@ pub fn pencil(lesson: &Lesson, id: &str, event: EventId, words: Option<&str>) ->
     Ok(Edit::between(what, lesson, &new))
 }
 
-/// Cuts every bow slur of a voice into runs of notes with the same part; notes without a part are
-/// left out. Runs of one note are no slurs; the first run keeps the identity of the slur.
+/// The slurs of a score, those that tell the bow of one voice cut into runs of notes with the same part; notes
+/// without a part are left out. Runs of one note are no slurs; the first run keeps the identity of the slur.
 ///
-/// `line` holds all attacks of the voice; `part` is asked with indices into it.
-pub(super) fn cut_slurs<P: PartialEq>(score: &mut Score, line: &[Attack], part: impl Fn(usize) -> Option<P>) {
-    let places: BTreeMap<EventId, usize> = line
-        .iter()
-        .enumerate()
-        .flat_map(|(k, attack)| attack.events.iter().map(move |id| (*id, k)))
-        .collect();
+/// `line` holds all notes of the voice; `part` is asked with indices into it.
+pub(super) fn cut_slurs<P: PartialEq>(
+    score: &Score,
+    line: &[Tied],
+    part: impl Fn(usize) -> Option<P>,
+) -> Shared<Vec<Slur>> {
+    let places: BTreeMap<EventId, usize> =
+        line.iter().enumerate().flat_map(|(k, note)| note.ids().map(move |id| (id, k))).collect();
     let place = |id: EventId| places.get(&id).copied();
     let mut free = score.free_slur_id();
     let mut kept = Vec::with_capacity(score.slurs.len());
-    for slur in std::mem::take(&mut score.slurs).own() {
+    for &slur in &score.slurs {
         let span = place(slur.from).zip(place(slur.to)).filter(|(from, to)| from < to && !slur.phrase);
         let Some((from, to)) = span else {
             kept.push(slur);
@@ -265,12 +266,11 @@ pub(super) fn cut_slurs<P: PartialEq>(score: &mut Score, line: &[Attack], part: 
         }
     }
     kept.sort_by_key(|slur| slur.id);
-    score.slurs = kept.into();
+    kept.into()
 }
 
 /// A slur over these notes (at least one); its id is for the caller to set.
-pub(super) fn slur_over(notes: &[Attack]) -> Slur {
+pub(super) fn slur_over(notes: &[Tied]) -> Slur {
     let (first, last) = (&notes[0], &notes[notes.len() - 1]);
-    let to = last.events.last().copied().unwrap_or(last.id());
-    Slur { id: crate::score::SlurId(0), from: first.id(), to, phrase: false }
+    Slur { id: crate::score::SlurId(0), from: first.id(), to: last.last_id(), phrase: false }
 }

@@ -131,7 +131,7 @@ fn cut_slurs_at_rest(new: &mut Lesson, id: EventId) -> Result<(), EditError> {
     if rests && let Some(next) = behind.find(|event| !event.is_rest() && event.id != id).map(|event| event.id)
     {
         let (line, place) = voice_line(&new.score, next)?;
-        cut_slurs(&mut new.score, &line, |k| Some(u8::from(k >= place)));
+        new.score.slurs = cut_slurs(&new.score, &line, |k| Some(u8::from(k >= place)));
     }
     Ok(())
 }
@@ -146,10 +146,7 @@ pub fn delete(lesson: &Lesson, ids: &[EventId]) -> Result<Edit, EditError> {
         return refuse("Select what to delete first");
     }
     let ids: BTreeSet<EventId> = ids.iter().copied().collect();
-    let known: BTreeSet<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
-    if let Some(lost) = ids.iter().find(|id| !known.contains(id)) {
-        event(&lesson.score, *lost)?;
-    }
+    super::all_there(&lesson.score, &ids)?;
     let all = item::items(&lesson.score);
     let is_chosen = |item: &item::Item| item.events.iter().any(|event| ids.contains(&event.id));
     let mut goes: Vec<bool> = all.iter().map(is_chosen).collect();
@@ -170,10 +167,11 @@ pub fn delete(lesson: &Lesson, ids: &[EventId]) -> Result<Edit, EditError> {
         let rest = Event::new(event.id, event.onset, event.value, Vec::new());
         **event = Event { duration: event.duration, voice: event.voice, ..rest };
     }
-    base.score.slurs.retain(|slur| {
-        let voice = lesson.score.event(slur.from).map_or(0, |event| event.voice);
-        voice == 0 || !(ids.contains(&slur.from) || ids.contains(&slur.to))
-    });
+    let others: BTreeSet<EventId> =
+        lesson.score.events.iter().filter(|event| other(event)).map(|event| event.id).collect();
+    if !others.is_empty() {
+        base.score.slurs.retain(|slur| !(others.contains(&slur.from) || others.contains(&slur.to)));
+    }
     let new = layout::lay_out(&base, kept, &gone);
     Ok(Edit::between("Delete", lesson, &new))
 }
@@ -241,7 +239,7 @@ pub fn add_note(lesson: &Lesson, id: EventId, pitch: Pitch) -> Result<Edit, Edit
     }
     let (line, place) = voice_line(&lesson.score, id)?;
     let mut new = lesson.clone();
-    let events = &line[place].events;
+    let events: Vec<EventId> = line[place].ids().collect();
     for (index, &id) in events.iter().enumerate() {
         let mut notes = event(&lesson.score, id)?.notes.clone();
         put_note(lesson, &mut notes, pitch)?;
@@ -264,7 +262,7 @@ pub fn alter(lesson: &Lesson, id: EventId, head: usize, by: i8) -> Result<Edit, 
         return refuse("A rest has no pitch");
     }
     let (line, place) = voice_line(&lesson.score, id)?;
-    let events = &line[place].events;
+    let events: Vec<EventId> = line[place].ids().collect();
     let mut new = lesson.clone();
     for (index, &id) in events.iter().enumerate() {
         let mut notes = event(&lesson.score, id)?.notes.clone();
@@ -299,9 +297,10 @@ pub fn alter(lesson: &Lesson, id: EventId, head: usize, by: i8) -> Result<Edit, 
 /// When no note of the same pitch follows directly.
 pub fn join_ties(lesson: &Lesson, id: EventId) -> Result<Edit, EditError> {
     let (line, place) = voice_line(&lesson.score, id)?;
-    let last = line[place].events.last().copied().unwrap_or(id);
+    let last = line[place].last_id();
     let here = event(&lesson.score, last)?;
-    let next = line.get(place + 1).filter(|next| next.onset == here.end() && next.grace.is_none());
+    let next = line.get(place + 1).map(|next| next.head);
+    let next = next.filter(|next| next.onset == here.end() && next.grace.is_none());
     let Some(next) = next.filter(|_| here.grace.is_none()) else {
         return refuse("No note follows directly; a tie needs a next note of the same pitch");
     };
@@ -316,7 +315,7 @@ pub fn join_ties(lesson: &Lesson, id: EventId) -> Result<Edit, EditError> {
         }
     });
     let whole = next.notes.iter().all(|note| shared(note.pitch.midi(), &here.notes));
-    change_event(&mut new.score, next.id(), |event| {
+    change_event(&mut new.score, next.id, |event| {
         for note in &mut event.notes {
             note.tie_stop |= shared(note.pitch.midi(), &here.notes);
         }
@@ -326,10 +325,10 @@ pub fn join_ties(lesson: &Lesson, id: EventId) -> Result<Edit, EditError> {
     });
     if whole {
         // What began on the second note begins on the tied one.
-        for slur in new.score.slurs.iter_mut().filter(|slur| slur.from == next.id()) {
+        for slur in new.score.slurs.iter_mut().filter(|slur| slur.from == next.id) {
             slur.from = line[place].id();
         }
-        for pin in new.pins.iter_mut().filter(|pin| pin.event == next.id()) {
+        for pin in new.pins.iter_mut().filter(|pin| pin.event == next.id) {
             pin.event = line[place].id();
         }
         let mut pinned = std::collections::BTreeSet::new();

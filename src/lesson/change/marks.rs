@@ -25,8 +25,8 @@ pub fn set_stroke(lesson: &Lesson, ids: &[EventId], stroke: Option<StrokeType>) 
 pub fn set_mark(lesson: &Lesson, ids: &[EventId], mark: Mark, on: bool) -> Result<Edit, EditError> {
     let mut new = lesson.clone();
     let notes = chosen(&lesson.score, ids)?;
-    let tied = notes.iter().flat_map(|attack| attack.events.iter().enumerate());
-    let leads = tied.map(|(index, &id)| (id, index == 0)).collect();
+    let tied = notes.iter().flat_map(|note| note.ids().enumerate());
+    let leads = tied.map(|(index, id)| (id, index == 0)).collect();
     change_events(&mut new.score, &leads, |event, leads| {
         // It may stand on any of the tied notes; a new one stands on the first.
         event.marks.remove(&mark);
@@ -53,7 +53,7 @@ pub fn set_sudden(lesson: &Lesson, id: EventId, letters: &str) -> Result<Edit, E
     let (line, place) = voice_line(&lesson.score, id)?;
     change_event(&mut new.score, line[place].id(), |event| event.sudden = own);
     if let Some(level) = Sudden::level_after((mark, own)) {
-        new = set_dynamic(&new, line[place].onset, Some(level))?.apply(&new)?.0;
+        new = set_dynamic(&new, line[place].head.onset, Some(level))?.apply(&new)?.0;
     }
     Ok(Edit::between("Dynamic", lesson, &new))
 }
@@ -70,7 +70,7 @@ pub fn set_string(
 ) -> Result<Edit, EditError> {
     let (line, place) = voice_line(&lesson.score, id)?;
     let count = lesson.setup.instrument.strings.len();
-    if note_index >= line[place].notes.len() {
+    if note_index >= line[place].head.notes.len() {
         return refuse("This note head is not there any more");
     }
     if let Some(number) = string
@@ -99,7 +99,7 @@ pub fn set_finger(
     finger: Option<&str>,
 ) -> Result<Edit, EditError> {
     let (line, place) = voice_line(&lesson.score, id)?;
-    let Some(note) = line[place].notes.get(note_index) else {
+    let Some(note) = line[place].head.notes.get(note_index) else {
         return refuse("This note head is not there any more");
     };
     let is_open = lesson.setup.instrument.strings.iter().any(|open| open.pitch.midi() == note.pitch.midi());

@@ -1,6 +1,6 @@
 //! What stands beside the notes, after the notes were laid out anew: signs, slurs, ties.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use super::item::Item;
 use crate::score::{Event, EventId, Note, Quarters, Score, SignKind, Slur};
@@ -45,7 +45,8 @@ pub(super) fn move_signs(score: &mut Score, items: &[Item], starts: &[Quarters],
     score.signs.retain(|sign| sign.kind.end().is_none_or(|end| end > sign.at));
 }
 
-/// Fits the slurs of the first voice to the notes that are left.
+/// Fits the slurs of the first voice to the notes that are left. One that begins or ends in the middle of tied
+/// notes goes on doing so as long as that note is there.
 pub(super) fn mend_slurs(
     score: &mut Score,
     old: &Score,
@@ -54,6 +55,7 @@ pub(super) fn mend_slurs(
 ) {
     let place: BTreeMap<EventId, usize> =
         old.events.iter().enumerate().map(|(k, event)| (event.id, k)).collect();
+    let written: HashSet<EventId> = score.events.iter().map(|event| event.id).collect();
     let slurs = std::mem::take(&mut score.slurs).own();
     score.slurs = slurs
         .into_iter()
@@ -65,7 +67,12 @@ pub(super) fn mend_slurs(
             let notes = old.events[from..=to].iter().filter(|event| event.voice == 0 && !event.is_rest());
             let left: BTreeSet<usize> = notes.filter_map(|event| item_of.get(&event.id).copied()).collect();
             let (first, last) = (*left.first()?, *left.last()?);
-            (first < last).then(|| Slur { from: ends[first].0, to: ends[last].1, ..slur })
+            let end = |own: EventId, item: usize, mended: EventId| {
+                let stays = written.contains(&own) && item_of.get(&own) == Some(&item);
+                if stays { own } else { mended }
+            };
+            let (from, to) = (end(slur.from, first, ends[first].0), end(slur.to, last, ends[last].1));
+            (first < last).then_some(Slur { from, to, ..slur })
         })
         .collect();
 }

@@ -7,6 +7,7 @@
 mod bars;
 mod bowing;
 mod entry;
+mod handout;
 mod item;
 mod layout;
 mod marks;
@@ -25,6 +26,7 @@ pub use entry::{
     add_note, alter, delete, divide_note, insert, join_ties, new_passage, set_family, set_length, usual_clef,
     write_over,
 };
+pub use handout::{add_to_handout, set_handout};
 pub use marks::{
     FINGERS, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_sudden, set_tempo_share,
 };
@@ -35,7 +37,7 @@ pub use signs::{set_clef, set_dynamic, set_hairpin, set_rehearsal, set_tempo, se
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::score::{Attack, Event, EventId, Score, attacks};
+use crate::score::{Event, EventId, Score, Tied, tied};
 
 use super::{Edit, EditError, Lesson};
 
@@ -63,23 +65,29 @@ fn change_events<T>(score: &mut Score, of: &BTreeMap<EventId, T>, change: impl F
     }
 }
 
-/// The attacks that hold these events, in score order; rests are passed over.
-fn chosen(score: &Score, ids: &[EventId]) -> Result<Vec<Attack>, EditError> {
-    let ids: BTreeSet<EventId> = ids.iter().copied().collect();
+/// Refuses when one of these is no event of the score.
+fn all_there(score: &Score, ids: &BTreeSet<EventId>) -> Result<(), EditError> {
     if score.events.iter().filter(|event| ids.contains(&event.id)).count() < ids.len() {
         return refuse("One of these notes is not in the score any more");
     }
-    let mut found = attacks(score);
-    found.retain(|attack| attack.events.iter().any(|id| ids.contains(id)));
+    Ok(())
+}
+
+/// The notes that hold these events, in score order; rests are passed over.
+fn chosen<'a>(score: &'a Score, ids: &[EventId]) -> Result<Vec<Tied<'a>>, EditError> {
+    let ids: BTreeSet<EventId> = ids.iter().copied().collect();
+    all_there(score, &ids)?;
+    let mut found = tied(&score.events, &score.slurs);
+    found.retain(|note| note.ids().any(|id| ids.contains(&id)));
     if found.is_empty() { refuse("Select a note first; a rest has no bow") } else { Ok(found) }
 }
 
-/// All attacks of one voice, and the place of one of them among them.
-fn voice_line(score: &Score, id: EventId) -> Result<(Vec<Attack>, usize), EditError> {
+/// All notes of the voice of one of them, and its place among them.
+fn voice_line(score: &Score, id: EventId) -> Result<(Vec<Tied<'_>>, usize), EditError> {
     let voice = event(score, id)?.voice;
-    let mut line = attacks(score);
-    line.retain(|attack| attack.voice == voice);
-    match line.iter().position(|attack| attack.events.contains(&id)) {
+    let mut line = tied(&score.events, &score.slurs);
+    line.retain(|note| note.head.voice == voice);
+    match line.iter().position(|note| note.holds(id)) {
         Some(place) => Ok((line, place)),
         None => refuse("Select a note; a rest has no bow"),
     }
@@ -93,7 +101,7 @@ fn each(
     change: impl Fn(&mut Event),
 ) -> Result<Edit, EditError> {
     let mut new = lesson.clone();
-    let heads: BTreeSet<EventId> = chosen(&lesson.score, ids)?.iter().map(Attack::id).collect();
+    let heads: BTreeSet<EventId> = chosen(&lesson.score, ids)?.iter().map(Tied::id).collect();
     new.score.events.iter_mut().filter(|event| heads.contains(&event.id)).for_each(|event| change(event));
     Ok(Edit::between(what, lesson, &new))
 }

@@ -8,7 +8,9 @@ use std::{
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignId, SignKind, Slur, SlurId},
+    score::{
+        Event, EventId, Letter, Note, Pitch, Quarters, Shared, Sign, SignId, SignKind, Slur, SlurId, tied,
+    },
 };
 
 use super::{
@@ -35,11 +37,22 @@ pub struct Phrase {
 impl Phrase {
     /// The names of its notes, "D4 G4+B4 rest".
     pub fn words(&self) -> String {
-        let name = |events: &Vec<Shared<Event>>| {
-            let names: Vec<String> = events[0].notes.iter().map(|note| note.pitch.name()).collect();
-            if names.is_empty() { "rest".to_owned() } else { names.join("+") }
-        };
-        self.items.iter().map(name).collect::<Vec<_>>().join(" ")
+        let mut words = String::new();
+        for events in &self.items {
+            if !words.is_empty() {
+                words.push(' ');
+            }
+            for (k, note) in events[0].notes.iter().enumerate() {
+                if k > 0 {
+                    words.push('+');
+                }
+                words.push_str(&note.pitch.name());
+            }
+            if events[0].is_rest() {
+                words.push_str("rest");
+            }
+        }
+        words
     }
 }
 
@@ -47,21 +60,25 @@ impl Phrase {
 ///
 /// # Errors
 /// When none of them is in the first voice.
-pub fn copy(lesson: &Lesson, ids: &[EventId]) -> Result<Phrase, EditError> {
+pub fn copy(lesson: &Lesson, ids: &BTreeSet<EventId>) -> Result<Phrase, EditError> {
     let score = &lesson.score;
-    let items = item::items(score);
-    let ids: BTreeSet<EventId> = ids.iter().copied().collect();
+    let mut items = item::items(score);
     let chosen = |item: &item::Item| item.events.iter().any(|event| ids.contains(&event.id));
     let (Some(first), Some(last)) = (items.iter().position(chosen), items.iter().rposition(chosen)) else {
         return refuse("Select notes of the first voice first");
     };
-    let inside = &items[first..=last];
-    let from = inside[0].events[0].onset;
-    let to = inside.iter().flat_map(|item| &item.events).map(|event| event.end()).max().unwrap_or(from);
-    let places =
-        inside.iter().enumerate().flat_map(|(k, item)| item.events.iter().map(move |event| (event.id, k)));
-    let places: BTreeMap<EventId, usize> = places.collect();
-    let place = |id: EventId| places.get(&id).copied();
+    items.truncate(last + 1);
+    items.drain(..first);
+    let from = items[0].events[0].onset;
+    let to = items.iter().flat_map(|item| &item.events).map(|event| event.end()).max().unwrap_or(from);
+    let places = items.iter().enumerate();
+    let mut places: Vec<(EventId, usize)> =
+        places.flat_map(|(k, item)| item.events.iter().map(move |event| (event.id, k))).collect();
+    places.sort_unstable();
+    let place = |id: EventId| {
+        let found = places.binary_search_by_key(&id, |(id, _)| *id).ok()?;
+        Some(places[found].1)
+    };
     let slurs = score.slurs.iter().filter_map(|slur| Some((place(slur.from)?, place(slur.to)?, slur.phrase)));
     let signs = score.signs.iter().filter(|sign| sign.at >= from && sign.at < to);
     let signs = signs.filter_map(|sign| match &sign.kind {
@@ -78,7 +95,7 @@ pub fn copy(lesson: &Lesson, ids: &[EventId]) -> Result<Phrase, EditError> {
     Ok(Phrase {
         slurs: slurs.filter(|(from, to, _)| from < to).collect(),
         signs: signs.collect(),
-        items: inside.iter().map(|item| item.events.clone()).collect(),
+        items: items.into_iter().map(|item| item.events).collect(),
     })
 }
 
@@ -108,15 +125,15 @@ pub fn paste(
     let mut new = layout::lay_out(lesson, items, &gone);
     let score = &mut new.score;
     let pasted: BTreeSet<EventId> = ids.iter().flat_map(|&(first, last)| [first, last]).collect();
-    let mut line = crate::score::attacks(score);
-    line.retain(|attack| attack.voice == 0);
+    let mut line = tied(&score.events, &score.slurs);
+    line.retain(|note| note.head.voice == 0);
     let start = score.event(first).map_or(Quarters::ZERO, |event| event.onset);
     // Slurs that were there do not go over what is put in.
-    cut_slurs(score, &line, |k| {
-        (!pasted.contains(&line[k].id())).then_some(u8::from(line[k].onset >= start))
+    let slurs = cut_slurs(score, &line, |k| {
+        (!pasted.contains(&line[k].id())).then_some(u8::from(line[k].head.onset >= start))
     });
-    let last_of: BTreeMap<EventId, EventId> =
-        line.iter().filter_map(|attack| Some((attack.id(), *attack.events.last()?))).collect();
+    let last_of: BTreeMap<EventId, EventId> = line.iter().map(|note| (note.id(), note.last_id())).collect();
+    score.slurs = slurs;
     for (&(from, to, phrase), number) in phrase.slurs.iter().zip(score.free_slur_id().0..) {
         // The tied notes may be written otherwise now.
         if let Some(&to) = last_of.get(&ids[to].0) {
@@ -179,15 +196,14 @@ pub enum Moving {
 /// sound together would become one.
 pub fn move_notes(lesson: &Lesson, ids: &[EventId], by: Moving) -> Result<Edit, EditError> {
     let all = super::chosen(&lesson.score, ids)?;
-    let tied = all.iter().enumerate().flat_map(|(k, attack)| attack.events.iter().map(move |&id| (id, k)));
-    let moved: BTreeMap<EventId, usize> = tied.collect();
+    let ids = all.iter().enumerate().flat_map(|(k, note)| note.ids().map(move |id| (id, k)));
+    let moved: BTreeMap<EventId, usize> = ids.collect();
     let mut new = lesson.clone();
     for event in &mut new.score.events {
-        let Some(attack) = moved.get(&event.id).map(|&k| &all[k]) else { continue };
-        let key = lesson.score.bars.get(attack.bar).map_or(0, |bar| bar.key);
+        let Some(tied) = moved.get(&event.id).map(|&k| &all[k]) else { continue };
+        let key = lesson.score.bars.get(lesson.score.bar_of(tied.head)).map_or(0, |bar| bar.key);
         // A tie between two that are moved stays, one to a note that is not goes.
-        let (first, last) =
-            (attack.events.first() == Some(&event.id), attack.events.last() == Some(&event.id));
+        let (first, last) = (tied.id() == event.id, tied.last_id() == event.id);
         for note in &mut event.notes {
             *note = moved_note(lesson, note, key, by)?;
             (note.tie_stop, note.tie_start) = (note.tie_stop && !first, note.tie_start && !last);

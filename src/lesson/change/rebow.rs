@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
     lesson::{EditError, Lesson},
-    score::{Attack, Direction, EventId, SameBow, Score, Slur, attacks},
+    score::{Direction, EventId, SameBow, Score, Slur, Tied, tied},
 };
 
 use super::bowing::{cut_slurs, slur_over};
@@ -57,10 +57,10 @@ pub fn rebowed(lesson: &Lesson, notes: &[Rebowed]) -> Result<Lesson, EditError> 
     if write_marks(&mut new.score, &marks) < marks.len() {
         return refuse("One of these notes is not in the score any more");
     }
-    let all = attacks(&lesson.score);
-    let voices: BTreeSet<u8> = all.iter().map(|attack| attack.voice).collect();
+    let all = tied(&lesson.score.events, &lesson.score.slurs);
+    let voices: BTreeSet<u8> = all.iter().map(|note| note.head.voice).collect();
     for voice in voices {
-        let line: Vec<_> = all.iter().filter(|attack| attack.voice == voice).cloned().collect();
+        let line: Vec<_> = all.iter().filter(|note| note.head.voice == voice).cloned().collect();
         let asked: Vec<Joined> =
             line.iter().map(|note| joined_of.get(&note.id()).copied().unwrap_or(Joined::AsItIs)).collect();
         if asked.iter().any(|joined| *joined != Joined::AsItIs) {
@@ -93,14 +93,14 @@ fn write_marks(score: &mut Score, marks: &BTreeMap<EventId, (&Rebowed, bool)>) -
 }
 
 /// Writes the slurs of one voice, from what is asked of each of its notes.
-fn write_slurs(score: &mut Score, old: &Score, line: &[Attack], asked: &[Joined]) -> Result<(), EditError> {
+fn write_slurs(score: &mut Score, old: &Score, line: &[Tied], asked: &[Joined]) -> Result<(), EditError> {
     // Whether each note will lie under one slur with the note before it.
     let slurred: Vec<bool> = (0..line.len())
         .map(|k| match asked[k] {
             Joined::AsItIs => {
                 k > 0 && line[k].slur.is_some() && line[k].slur == line[k - 1].slur && !line[k].slur_start
             }
-            Joined::Slur => k > 0 && line[k].grace.is_none(),
+            Joined::Slur => k > 0 && line[k].head.grace.is_none(),
             Joined::OwnBow | Joined::Retake | Joined::Hook => false,
         })
         .collect();
@@ -122,10 +122,10 @@ fn write_slurs(score: &mut Score, old: &Score, line: &[Attack], asked: &[Joined]
         }
         first = last;
     }
-    cut_slurs(score, line, |k| part[k]);
+    score.slurs = cut_slurs(score, line, |k| part[k]);
     for run in grown {
         let kept = old.slurs.iter().find(|slur| {
-            line[run.start].events.contains(&slur.from)
+            line[run.start].holds(slur.from)
                 && !slur.phrase
                 && score.slurs.iter().all(|other| other.id != slur.id)
         });

@@ -20,9 +20,8 @@ use crate::{
     analysis::Study,
     arm::{ArmPose, Load, Plane, load},
     figure::{Backdrop, Camera, Image, Mannequin, Sitter, Which},
+    lesson::handout::ArmView,
 };
-
-pub use view::ArmView;
 
 /// Pixels in a mm of a figure on paper: 300 an inch, as of a page.
 pub const PAPER_PIXELS_PER_MM: f64 = 300.0 / 25.4;

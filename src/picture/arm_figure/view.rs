@@ -1,31 +1,8 @@
 //! The named views.
 
-use strum::{EnumCount, VariantArray};
-
-use crate::score::variants;
-
-/// Where the player is seen from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, EnumCount, VariantArray)]
-pub enum ArmView {
-    /// Half from the front, on the side of the bow.
-    #[default]
-    Half,
-    /// From the side of the bow: there the elbow's heights stand nearly over each other.
-    BowSide,
-    /// The front, as the player sees it in a mirror.
-    Mirror,
-    /// From behind, through the trunk: the pupil copies without turning anything round.
-    Behind,
-    /// From above: bow and string at a right angle.
-    Above,
-    /// Through the player's own eyes.
-    OwnEyes,
-}
+use crate::lesson::handout::ArmView;
 
 impl ArmView {
-    /// All, in the order of the switch.
-    pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
-
     /// The words on the switch.
     pub fn words(self) -> &'static str {
         match self {

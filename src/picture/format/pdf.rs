@@ -1,6 +1,8 @@
 //! Pictures as pages of a PDF: text as text in the bundled fonts, of which only the glyphs that are met
 //! go into the file; music signs as outlines. Each page is described in words, and listed by them.
 
+use std::num::NonZeroU16;
+
 use krilla::{
     Document, SerializeSettings,
     color::rgb,
@@ -13,13 +15,15 @@ use krilla::{
     page::PageSettings,
     paint::{Fill, FillRule, LineCap, LineJoin, Stroke, StrokeDash},
     surface::Surface,
-    tagging::{Artifact, ArtifactType, BBox, ContentTag, SpanTag, Tag, TagGroup, TagTree},
+    tagging::{
+        Artifact, ArtifactType, BBox, ContentTag, ListNumbering, Node, SpanTag, Tag, TagGroup, TagTree,
+    },
     text::{Font, GlyphId, KrillaGlyph},
 };
 use kurbo::{Affine, BezPath, PathEl, Shape as _};
 
 use super::{Format, RenderError, Write, dots};
-use crate::picture::{Face, Ink, Item, Picture, Rgb, Theme, glyph, lettering};
+use crate::picture::{Face, Ink, Item, Part, Picture, Rgb, Role, Theme, glyph, lettering, signed};
 
 /// Points of PDF in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
@@ -58,9 +62,9 @@ fn write_as(
         let mut page = document.start_page_with(PageSettings::new(size));
         tags.push(Sheet { surface: page.surface(), fonts: &fonts, theme }.draw(&picture, index));
         page.finish();
-        if !picture.about.place.is_empty() {
-            let top = XyzDestination::new(index, Point::from_xy(0.0, 0.0));
-            outline.push_child(OutlineNode::new(picture.about.place.clone(), top));
+        for (y, words) in bookmarks(&picture) {
+            let place = XyzDestination::new(index, Point::from_xy(0.0, (y * POINTS_PER_MM) as f32));
+            outline.push_child(OutlineNode::new(words, place));
         }
         if title.is_empty() {
             title = picture.about.music;
@@ -76,6 +80,23 @@ fn write_as(
     document.finish().map_err(|error| RenderError::Drawing(format!("{error:?}")))
 }
 
+/// What a page is listed by: its headings with their heights, mm, or the place it shows.
+fn bookmarks(picture: &Picture) -> Vec<(f64, String)> {
+    if picture.parts.is_empty() {
+        let place = picture.about.place.clone();
+        return if place.is_empty() { Vec::new() } else { vec![(0.0, place)] };
+    }
+    let heading = |part: &Part| {
+        let Role::Heading(_, words) = &part.role else { return None };
+        let top = picture.items.get(part.items.start).and_then(Item::bounds).map_or(0.0, |bounds| bounds.y0);
+        Some(((top - HEADING_AIR_MM).max(0.0), words.clone()))
+    };
+    picture.parts.iter().filter_map(heading).collect()
+}
+
+/// Room over a heading that is gone to, mm.
+const HEADING_AIR_MM: f64 = 4.0;
+
 /// A page that is being drawn.
 struct Sheet<'a> {
     surface: Surface<'a>,
@@ -84,7 +105,7 @@ struct Sheet<'a> {
 }
 
 impl Sheet<'_> {
-    /// Draws a page; gives what is said of it: its shapes are one figure, each text is read as it stands.
+    /// Draws a page; gives what is said of it.
     fn draw(mut self, picture: &Picture, index: usize) -> TagGroup {
         let scale = POINTS_PER_MM as f32;
         self.surface.push_transform(&Transform::from_scale(scale, scale));
@@ -93,30 +114,101 @@ impl Sheet<'_> {
         self.fill(&all.to_path(0.0), self.theme.rgb(Ink::Paper), 1.0);
         self.surface.end_tagged();
 
+        let read =
+            if picture.parts.is_empty() { self.whole(picture, index) } else { self.parts(picture, index) };
+        self.surface.pop();
+        let mut section = TagGroup::new(Tag::Section);
+        read.into_iter().for_each(|part| section.push(part));
+        section
+    }
+
+    /// A page without parts: its shapes are one figure, each text is read as it stands.
+    fn whole(&mut self, picture: &Picture, index: usize) -> Vec<TagGroup> {
         let words = picture.about.all();
         let words = if words.is_empty() { "Drawing".to_owned() } else { words };
-        let bounds = [all.width(), all.height()].map(|mm| mm as f32 * scale);
-        let bounds = Rect::from_xywh(0.0, 0.0, bounds[0], bounds[1]).map(|rect| BBox::new(index, rect));
-        let mut figure = TagGroup::new(Tag::Figure(Some(words)).with_bbox(bounds));
+        let all = kurbo::Rect::new(0.0, 0.0, picture.width_mm, picture.height_mm);
+        let mut figure = figure(words, Some(all), index);
         let mut texts = Vec::new();
         let is_text = |item: &Item| matches!(item, Item::Text { .. });
         for items in picture.items.chunk_by(|one, next| !is_text(one) && !is_text(next)) {
-            let is_text = is_text(&items[0]);
-            let tag = if is_text { ContentTag::Span(SpanTag::empty()) } else { ContentTag::Other };
-            let part = self.surface.start_tagged(tag);
-            items.iter().for_each(|item| self.draw_item(item));
-            self.surface.end_tagged();
-            if is_text {
-                texts.push(TagGroup::with_children(Tag::P, vec![part.into()]));
+            if is_text(&items[0]) {
+                texts.push(TagGroup::with_children(Tag::P, vec![self.tagged(items, true)]));
             } else {
-                figure.push(part);
+                figure.push(self.tagged(items, false));
             }
         }
-        self.surface.pop();
-        let mut section = TagGroup::new(Tag::Section);
-        section.push(figure);
-        texts.into_iter().for_each(|text| section.push(text));
-        section
+        texts.insert(0, figure);
+        texts
+    }
+
+    /// A page in parts, each as what it is; all between them is ornament.
+    fn parts(&mut self, picture: &Picture, index: usize) -> Vec<TagGroup> {
+        let mut read: Vec<TagGroup> = Vec::new();
+        let mut list: Option<TagGroup> = None;
+        let mut drawn = 0;
+        for part in &picture.parts {
+            let items = &picture.items[part.items.clone()];
+            self.ornament(&picture.items[drawn..part.items.start.max(drawn)]);
+            drawn = part.items.end.max(drawn);
+            if part.role == Role::Item {
+                let mut item = TagGroup::new(Tag::LI);
+                let body = items.iter().map(|item| self.tagged(std::slice::from_ref(item), true)).collect();
+                item.push(TagGroup::with_children(Tag::LBody, body));
+                list.get_or_insert_with(|| TagGroup::new(Tag::L(ListNumbering::Disc))).push(item);
+                continue;
+            }
+            read.extend(list.take());
+            read.push(match &part.role {
+                Role::Heading(rank, words) => {
+                    let rank = NonZeroU16::new(u16::from(*rank)).unwrap_or(NonZeroU16::MIN);
+                    let texts =
+                        items.iter().map(|item| self.tagged(std::slice::from_ref(item), true)).collect();
+                    TagGroup::with_children(Tag::Hn(rank, Some(words.clone())), texts)
+                }
+                Role::Figure(words) => {
+                    let boxes = items.iter().filter_map(Item::bounds);
+                    let mut figure =
+                        figure(words.clone(), boxes.reduce(|one, other| one.union(other)), index);
+                    figure.push(self.tagged(items, false));
+                    figure
+                }
+                Role::Paragraph | Role::Item => {
+                    let is_text = |item: &Item| letters(item).is_some();
+                    let mut read = TagGroup::new(Tag::P);
+                    for item in items {
+                        if is_text(item) {
+                            read.push(self.tagged(std::slice::from_ref(item), true));
+                        } else {
+                            self.ornament(std::slice::from_ref(item));
+                        }
+                    }
+                    read
+                }
+            });
+        }
+        read.extend(list);
+        self.ornament(&picture.items[drawn..]);
+        read
+    }
+
+    /// Draws items as one content of the page.
+    fn tagged(&mut self, items: &[Item], is_text: bool) -> Node {
+        let sign = items.first().and_then(letters).filter(|letters| !letters.is_empty());
+        let span = SpanTag::empty().with_actual_text(sign);
+        let tag = if is_text { ContentTag::Span(span) } else { ContentTag::Other };
+        let part = self.surface.start_tagged(tag);
+        items.iter().for_each(|item| self.draw_item(item));
+        self.surface.end_tagged();
+        part.into()
+    }
+
+    /// Draws items that nobody is told of.
+    fn ornament(&mut self, items: &[Item]) {
+        if !items.is_empty() {
+            self.surface.start_tagged(ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)));
+            items.iter().for_each(|item| self.draw_item(item));
+            self.surface.end_tagged();
+        }
     }
 
     fn draw_item(&mut self, item: &Item) {
@@ -200,6 +292,26 @@ impl Sheet<'_> {
     }
 }
 
+/// What is read in the place of a figure that lies in this box, mm.
+fn figure(words: String, bounds: Option<kurbo::Rect>, index: usize) -> TagGroup {
+    let bounds = bounds.and_then(|all| {
+        let [x, y, width, height] =
+            [all.x0, all.y0, all.width(), all.height()].map(|mm| (mm * POINTS_PER_MM) as f32);
+        Rect::from_xywh(x, y, width, height).map(|rect| BBox::new(index, rect))
+    });
+    TagGroup::new(Tag::Figure(Some(words)).with_bbox(bounds))
+}
+
+/// What an item among words is read as where that is not what it draws: nothing for text, the letter for a sign
+/// of music. None for what is not read.
+fn letters(item: &Item) -> Option<&'static str> {
+    match item {
+        Item::Text { .. } => Some(""),
+        Item::Glyph { glyph, .. } => signed::letter(*glyph),
+        Item::Path { .. } | Item::Image { .. } => None,
+    }
+}
+
 fn paint_of([r, g, b]: Rgb) -> rgb::Color {
     rgb::Color::new(r, g, b)
 }
@@ -234,8 +346,11 @@ mod tests {
     use crate::{
         analysis::Study,
         bowing::Density,
-        lesson::demo::demo,
-        picture::{Anchor, Paper, sheet},
+        lesson::{
+            demo::demo,
+            handout::{Block, Entry, Handout, Head, Shown},
+        },
+        picture::{Anchor, Paper, handout::pages as handout_pages, sheet},
     };
 
     /// ISO 32000-1: a file starts with "%PDF-" and ends with "%%EOF"; one page object a picture.
@@ -263,6 +378,16 @@ mod tests {
             ConfigurationBuilder::new().with_accessibility_validator(Accessibility::UA1).finish().unwrap();
         let bytes = write_as(pages.clone(), &Theme::PRINT, rules).unwrap();
         assert!(bytes.len() > 1000);
+        let blocks = [
+            Block::Head(Head { title: "Harbour Song".to_owned(), ..Head::default() }),
+            Block::Heading("Flats and sharps".to_owned()),
+            Block::Words("From *F♯* to B♭:\n\n- one\n- two".to_owned()),
+            Block::Passage { bars: "5-8".to_owned(), shown: Shown { hair: true, ..Shown::default() } },
+        ];
+        let handout = Handout { entries: blocks.map(Entry::from).into(), ..Handout::default() };
+        let handed = write_as(handout_pages(&study, &handout), &Theme::PRINT, rules).unwrap();
+        let text = String::from_utf8_lossy(&handed);
+        assert!(text.contains("Flats and sharps"), "among the bookmarks");
         let silent = vec![Picture { about: Default::default(), ..pages[0].clone() }];
         assert!(write_as(silent, &Theme::PRINT, rules).is_err(), "a file without a title");
     }

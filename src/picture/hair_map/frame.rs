@@ -1,7 +1,7 @@
-//! What frames the lines of the hair map: grid, names of places, and the legend.
+//! What frames the lines of the hair map: grid and names of places.
 
 use super::Map;
-use crate::picture::{Anchor, Dash, Face, Ink, Pen};
+use crate::picture::{Anchor, Face, Ink, Pen};
 
 impl Map<'_> {
     pub(super) fn grid(&mut self) {
@@ -44,29 +44,4 @@ impl Map<'_> {
             }
         }
     }
-}
-
-/// Line samples with what they mean, for a legend; `other` is what another path is.
-pub(in crate::picture) fn legend(other: Option<&str>) -> Vec<(Sample, &str)> {
-    vec![
-        (Sample::Line(Pen::solid(Ink::Plan, 0.6)), "planned bow"),
-        (Sample::Line(Pen { dash: Dash::Dotted, ..Pen::solid(Ink::Plan, 0.4) }), "bow in the air"),
-        (Sample::Band, "where the bow may be"),
-        (Sample::Line(Pen::dashed(Ink::Ghost, 0.3)), other.unwrap_or("without looking ahead")),
-        (Sample::Warning, "the hair ends"),
-        (Sample::Diamond, "tight"),
-        (Sample::Line(Pen::solid(Ink::Level, 0.7)), "level of the bow arm"),
-    ]
-}
-
-/// What a legend shows beside its words.
-pub(in crate::picture) enum Sample {
-    /// A piece of line.
-    Line(Pen),
-    /// A piece of the corridor.
-    Band,
-    /// The warning triangle.
-    Warning,
-    /// The mark of a tight spot.
-    Diamond,
 }

@@ -7,7 +7,6 @@ mod marks;
 mod other;
 mod pieces;
 
-pub(super) use frame::{Sample, legend};
 pub use other::OtherPath;
 
 use kurbo::Rect;

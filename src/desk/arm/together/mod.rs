@@ -11,7 +11,7 @@ use crate::{
     analysis::{BowState, Study},
     arm::Together,
     desk::{
-        command::{Action, Command, Making},
+        command::{Action, Command, Making, Page},
         state::now::Now,
         widgets::{
             controls::picture_ui,
@@ -22,7 +22,7 @@ use crate::{
     picture::{self, TogetherView},
     practice::double_stop_ladder,
     score::{Note, NoteValue, Pitch},
-    tone::{StringShare, shared_weight},
+    tone::{StringShare, weight_on},
 };
 
 use chosen::places;
@@ -92,12 +92,7 @@ fn drawing_ui(
 /// The weight on the strings of the plane that is shown.
 fn shares(lesson: &Lesson, desk: &TogetherDesk, found: &Together) -> Vec<StringShare> {
     let Some(pair) = found.pairs.get(desk.plane) else { return Vec::new() };
-    let held = found.fingers.iter().zip(&found.heights);
-    let on_plane: Vec<(u8, f64)> = held
-        .map(|((string, _), height)| (*string, *height))
-        .filter(|(string, _)| pair.plane.strings().any(|other| other == *string))
-        .collect();
-    shared_weight(&lesson.setup, &on_plane, f64::from(desk.dynamic as u8))
+    weight_on(&lesson.setup, found, pair.plane, f64::from(desk.dynamic as u8))
 }
 
 /// From double stop to double stop of the music, and back to it.
@@ -143,6 +138,11 @@ fn exercise_ui(ui: &mut Ui, study: &Study, desk: &TogetherDesk, commands: &mut V
     let possible = double_stop_ladder(study.lesson(), &own).is_some();
     if ui.add_enabled(possible, Button::new("Practise it step by step")).on_hover_text(hover).clicked() {
         commands.push(Command::Make(Making::DoubleStops(Some(own))));
+    }
+    if let Some(note) = desk.place
+        && ui.button("A page for the pupil").on_hover_text("These notes on the handout").clicked()
+    {
+        commands.push(Command::Page(Page::DoubleStop(note)));
     }
     if places(study.analysis()).len() > 1 && ui.button("Practise all").on_hover_text(hover).clicked() {
         commands.push(Command::Make(Making::DoubleStops(None)));

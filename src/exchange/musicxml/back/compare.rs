@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::score::{Event, EventId, Quarters, Score, Sign, SignKind};
+use crate::score::{Bar, Event, EventId, Quarters, Score, Sign, SignKind};
 
 /// Places that are named when the notes differ.
 const NAMED: usize = 3;
@@ -39,7 +39,7 @@ impl Differences {
 }
 
 /// What makes a note the same note, of whatever pitch.
-fn same_note(a: &Event, b: &Event) -> bool {
+pub(super) fn same_note(a: &Event, b: &Event) -> bool {
     let heads = |event: &Event| -> Vec<_> {
         event.notes.iter().map(|note| (note.tie_start, note.tie_stop)).collect()
     };
@@ -97,7 +97,9 @@ pub(super) fn differences(old: &Score, new: &Score) -> Differences {
     let (signs_gone, signs_come) = apart(signs(old), signs(new));
     Differences {
         title: old.title != new.title,
-        bars: (0..old.bars.len().min(new.bars.len())).filter(|&bar| old.bars[bar] != new.bars[bar]).collect(),
+        bars: (0..old.bars.len().min(new.bars.len()))
+            .filter(|&bar| said(old, bar) != said(new, bar))
+            .collect(),
         events: (0..old.events.len().min(new.events.len())).filter(differs).collect(),
         slurs_gone: slurs_gone.into_iter().map(|(key, _)| key).collect(),
         slurs_come: slurs_come.into_iter().map(|(key, _)| key).collect(),
@@ -106,9 +108,16 @@ pub(super) fn differences(old: &Score, new: &Score) -> Differences {
     }
 }
 
+/// What a bar says. A repeat has a heavy barline, and so has the bar before it.
+fn said(score: &Score, bar: usize) -> Bar {
+    let own = &score.bars[bar];
+    let repeated = own.repeat_end || score.bars.get(bar + 1).is_some_and(|next| next.repeat_start);
+    Bar { double_barline: own.double_barline || repeated, ..own.clone() }
+}
+
 /// Slurs by the indices of their first and last events. What is said about them, phrase or bow, is read
 /// from what they hold.
-fn slurs(score: &Score) -> Vec<((usize, usize), usize)> {
+pub(super) fn slurs(score: &Score) -> Vec<((usize, usize), usize)> {
     let places: BTreeMap<EventId, usize> =
         score.events.iter().enumerate().map(|(index, event)| (event.id, index)).collect();
     let ends = |(index, slur): (usize, &crate::score::Slur)| {

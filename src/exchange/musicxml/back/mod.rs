@@ -4,17 +4,21 @@
 //! byte for byte: layout, lyrics, the other parts, what this program does not know. The changed text is
 //! then read once more and compared with the lesson, so that what the file cannot say is told.
 
+mod bars;
 mod compare;
 mod in_time;
+mod measure;
 mod on_note;
 mod patch;
 mod pitches;
+mod rewrite;
 mod slur_numbers;
 mod title;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
+    Document,
     element::Element,
     error::ImportError,
     marks::MARKS,
@@ -28,6 +32,7 @@ use super::{
 use crate::{
     analysis::Study,
     bowing::Density,
+    exchange::diagnostic::Reporter,
     score::{Dynamic, Event, Mark, Note, Pitch, Quarters, Score, Shared, Sign, SignKind},
 };
 use compare::{Differences, differences};
@@ -68,12 +73,13 @@ pub struct WrittenBack {
     pub left: Vec<String>,
 }
 
-/// Writes a lesson (slurs, bow marks, marks on notes, strings, fingerings, dynamics, hairpins, words, tempo,
-/// title, other pitches) into the score file it came from, with pencil marks as words if they are wanted.
-/// Where nothing differs the bytes are the same.
+/// Writes a lesson (notes, keys, metres, repeats, endings, slurs, bow marks, marks on notes, strings, fingerings,
+/// dynamics, hairpins, words, tempo, title) into the score file it came from, with pencil marks as words if they
+/// are wanted. Where nothing differs the bytes are the same.
 ///
 /// # Errors
-/// When the file cannot be read, or the part has other notes than the lesson.
+/// When the file cannot be read, its part has other bars than the lesson or is another part, or notes cannot be
+/// put into it.
 pub fn write_back(
     study: &Study,
     source: &[u8],
@@ -82,38 +88,76 @@ pub fn write_back(
 ) -> Result<WrittenBack, BackError> {
     let xml = package::unpack(source)?;
     let text = super::text::decode(&xml)?;
-    let document = super::open(source)?;
     let wanted = as_written(study, pencil);
-    let (imported, origins) = document.read_with_origins(part)?;
-    let old = imported.score;
-    if let Some(places) = compare::other_notes(&old, &wanted) {
-        return Err(BackError::OtherNotes(places));
+    let mut document = super::open_text(&text, Reporter::default())?;
+    let (noted, mut changes) = with_notes(&document, &text, part, &wanted)?;
+    if let Some(noted) = &noted {
+        document = super::open_text(noted, Reporter::default())?;
     }
-    let found = differences(&old, &wanted);
-    let raw = &document.parts[part];
-    let mut writing = Writing::new(&text, raw, &origins, &old, &document.tempos);
-    if found.title {
-        title::set(&mut writing.patch, &wanted.title)?;
-    }
-    writing.pitches(&wanted, &found);
-    writing.notes(&wanted, &found)?;
-    writing.slurs(&found);
-    writing.signs(&found)?;
-    let changed = writing.finish()?;
-    let Some(changed) = changed else {
-        let left = compare::in_words(&old, &wanted);
+    let (marked, more) = with_marks(&document, noted.as_deref().unwrap_or(&text), part, &wanted)?;
+    changes += more;
+    let Some(changed) = marked.or(noted) else {
+        let left = compare::in_words(&document.read(part)?.score, &wanted);
         return Ok(WrittenBack { bytes: source.to_vec(), changes: 0, left });
     };
     let music = package::encode_like(&xml, &changed).ok_or(BackError::Encoding)?;
     let bytes = if super::text::is_archive(source) { package::repack(source, &music)? } else { music };
     let again = super::open(&bytes)?.read(part)?.score;
     let left = compare::in_words(&again, &wanted);
-    Ok(WrittenBack { bytes, changes: found.count(), left })
+    Ok(WrittenBack { bytes, changes, left })
+}
+
+/// A text with the notes of a score, with their keys, metres and repeats, and how many places are changed;
+/// none where they are the same.
+fn with_notes(
+    document: &Document,
+    text: &str,
+    part: usize,
+    wanted: &Score,
+) -> Result<(Option<String>, usize), BackError> {
+    let (imported, origins) = document.read_with_origins(part)?;
+    let old = imported.score;
+    let refused = compare::other_notes(&old, wanted);
+    if refused.is_none() && old.bars == wanted.bars {
+        return Ok((None, 0));
+    }
+    if let Some(places) = refused.filter(|_| !rewrite::are_versions(&old, wanted)) {
+        return Err(BackError::OtherNotes(places));
+    }
+    let mut writing = Writing::new(text, document, part, &origins, &old);
+    let changes = writing.other_bars(wanted)? + writing.other_notes(wanted)?;
+    Ok((writing.finish()?, changes))
+}
+
+/// A text with the title of a score and what stands on its notes, which are those of the text, and how many
+/// places are changed.
+fn with_marks(
+    document: &Document,
+    text: &str,
+    part: usize,
+    wanted: &Score,
+) -> Result<(Option<String>, usize), BackError> {
+    let (imported, origins) = document.read_with_origins(part)?;
+    let old = imported.score;
+    if let Some(places) = compare::other_notes(&old, wanted) {
+        return Err(BackError::OtherNotes(places));
+    }
+    let found = differences(&old, wanted);
+    let mut writing = Writing::new(text, document, part, &origins, &old);
+    if found.title {
+        title::set(&mut writing.patch, &wanted.title)?;
+    }
+    writing.pitches(wanted, &found);
+    writing.notes(wanted, &found)?;
+    writing.slurs(&found);
+    writing.signs(&found)?;
+    Ok((writing.finish()?, found.count()))
 }
 
 /// The changes of a text, collected by the elements they change.
 struct Writing<'a> {
     patch: Patch<'a>,
+    document: &'a Document,
     part: &'a RawPart,
     events: &'a [Shared<Event>],
     raw: &'a [&'a RawEvent],
@@ -133,20 +177,21 @@ struct Writing<'a> {
 impl<'a> Writing<'a> {
     fn new(
         text: &'a str,
-        part: &'a RawPart,
+        document: &'a Document,
+        part: usize,
         origins: &'a Origins<'a>,
         old: &'a Score,
-        tempos: &'a [Tempo],
     ) -> Self {
         Self {
             patch: Patch::new(text),
-            part,
+            document,
+            part: &document.parts[part],
             events: &old.events,
             raw: &origins.events,
             origins,
             old,
             on_notes: BTreeMap::new(),
-            tempos,
+            tempos: &document.tempos,
             gone_signs: BTreeMap::new(),
             instead: BTreeMap::new(),
             new_wedges: Vec::new(),

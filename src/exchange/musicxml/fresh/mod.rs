@@ -21,8 +21,8 @@ use crate::{
     score::{Bar, Event, EventId, Grace, Quarters, Score, Shared, SignId},
     setup::Family,
 };
-use note::Written;
-pub(super) use note::{Accidentals, pitch};
+pub(super) use note::{Accidentals, Manner, Written, grouped, notes, pitch};
+pub(super) use placed::time;
 
 /// The document type of the standard.
 const DOCTYPE: &str = " score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \
@@ -46,14 +46,11 @@ pub fn write_new(study: &Study, pencil: Density) -> Vec<u8> {
 struct Part<'s> {
     score: &'s Score,
     family: Family,
-    /// Ticks in a quarter note.
-    divisions: Quarters,
+    manner: Manner,
     /// What is drawn and said over several notes, for each event.
     written: BTreeMap<EventId, Written>,
     /// The number of each hairpin.
     wedges: BTreeMap<SignId, usize>,
-    /// Octaves that are written above the sound.
-    octaves: i8,
 }
 
 impl<'s> Part<'s> {
@@ -62,13 +59,13 @@ impl<'s> Part<'s> {
         let bars = score.bars.iter().flat_map(|bar| [bar.start, bar.length]);
         let signs = score.signs.iter().map(|sign| sign.at);
         let divisions = times.chain(bars).chain(signs).fold(1, |all, time| lcm(all, time.denom()));
+        let octaves = i8::from(family == Family::DoubleBass);
         let mut part = Self {
             score,
             family,
-            divisions: Quarters::from(divisions),
+            manner: Manner { octaves, ..Manner::new(Quarters::from(divisions)) },
             written: BTreeMap::new(),
             wedges: placed::wedge_numbers(score),
-            octaves: i8::from(family == Family::DoubleBass),
         };
         part.written = note::written(&part);
         part
@@ -76,19 +73,21 @@ impl<'s> Part<'s> {
 
     /// A time in ticks.
     fn ticks(&self, time: Quarters) -> i64 {
-        (time * self.divisions).numer()
+        self.manner.ticks(time)
     }
 }
 
-/// The least common multiple, where it stays within what files hold (MusicXML 4.0: a positive number;
-/// 2^20 is assumed to be enough).
-fn lcm(a: i64, b: i64) -> i64 {
+/// Most ticks in a quarter note that are written (MusicXML 4.0: a positive number; assumed to be enough).
+pub(super) const MOST_TICKS: i64 = 1 << 20;
+
+/// The least common multiple, where it stays within [`MOST_TICKS`].
+pub(super) fn lcm(a: i64, b: i64) -> i64 {
     let (mut x, mut y) = (a, b);
     while y != 0 {
         (x, y) = (y, x % y);
     }
     let all = a / x.max(1) * b;
-    if all > 1 << 20 { a } else { all }
+    if all > MOST_TICKS { a } else { all }
 }
 
 fn write_score(writer: &mut Writer<Vec<u8>>, part: &Part<'_>) -> std::io::Result<()> {
@@ -138,7 +137,7 @@ fn measure(part: &Part<'_>, index: usize) -> Element {
     let before = index.checked_sub(1).map(|before| &bars[before]);
     let after = bars.get(index + 1);
     measure = measure.holding(left_barline(bar, before)).holding(placed::attributes(part, bar, before));
-    let mut voices: Vec<u8> = events_of(part, bar).map(|event| event.voice).collect();
+    let mut voices: Vec<u8> = events_of(part.score, bar).map(|event| event.voice).collect();
     voices.sort_unstable();
     voices.dedup();
     let mut signs = placed::signs(part, index);
@@ -150,7 +149,7 @@ fn measure(part: &Part<'_>, index: usize) -> Element {
             measure = measure.holding([moved("backup", part.ticks(cursor - bar.start))]);
             cursor = bar.start;
         }
-        for event in events_of(part, bar).filter(|event| event.voice == voice) {
+        for event in events_of(part.score, bar).filter(|event| event.voice == voice) {
             if event.onset > cursor {
                 measure = measure.holding([moved("forward", part.ticks(event.onset - cursor))]);
                 cursor = event.onset;
@@ -158,7 +157,9 @@ fn measure(part: &Part<'_>, index: usize) -> Element {
             if Some(voice) == first && event.grace.is_none() {
                 measure = measure.holding(signs.up_to(part, event.end(), cursor));
             }
-            measure = measure.holding(note::notes(part, event, &mut accidentals));
+            let written = part.written.get(&event.id).cloned().unwrap_or_default();
+            let shown: Vec<_> = event.notes.iter().map(|note| accidentals.needed(note)).collect();
+            measure = measure.holding(note::notes(&part.manner, event, &written, &shown));
             cursor = cursor.max(event.end());
         }
         if Some(voice) == first {
@@ -175,20 +176,26 @@ fn measure(part: &Part<'_>, index: usize) -> Element {
 }
 
 /// The events of a bar. Grace notes at the end of a note that ends with its bar stand in that bar.
-fn events_of<'p>(part: &'p Part<'_>, bar: &Bar) -> impl Iterator<Item = &'p Event> {
-    let events = &part.score.events;
+fn events_of<'s>(score: &'s Score, bar: &Bar) -> impl Iterator<Item = &'s Event> {
+    places_of(score, bar).map(|place| &*score.events[place])
+}
+
+/// The places of these events in the score.
+pub(super) fn places_of(score: &Score, bar: &Bar) -> impl Iterator<Item = usize> {
+    let events = &score.events;
     let (start, end) = (bar.start, bar.end());
     let from = events.partition_point(|event| event.onset < start);
     let first = start.is_zero();
-    let own = move |event: &&Shared<Event>| match event.grace {
+    let own = move |(_, event): &(usize, &Shared<Event>)| match event.grace {
         Some(Grace { after: true, .. }) => event.onset > start || first,
         _ => event.onset < end,
     };
-    events[from..].iter().take_while(move |event| event.onset <= end).filter(own).map(|event| &**event)
+    let here = events.iter().enumerate().skip(from).take_while(move |(_, event)| event.onset <= end);
+    here.filter(own).map(|(place, _)| place)
 }
 
 /// A move of the place in time.
-fn moved(name: &'static str, ticks: i64) -> Element {
+pub(super) fn moved(name: &'static str, ticks: i64) -> Element {
     Element::new(name).holding([Element::new("duration").saying(ticks)])
 }
 

@@ -5,15 +5,42 @@ use std::collections::{BTreeMap, HashMap};
 use super::{Part, beams::beams, tuplets};
 use crate::{
     exchange::musicxml::{element::Element, marks::MARKS, names},
-    score::{Direction, Event, EventId, Grace, Letter, Mark, Note, Pitch, Slur},
+    score::{Bar, Direction, Event, EventId, Grace, Letter, Mark, Note, Pitch, Quarters, Slur},
 };
 
 /// Most numbers a slur may have (MusicXML 4.0, `number-level`).
 const MOST_SLURS: usize = 16;
 
+/// How the notes of a file are written.
+#[derive(Clone, Debug)]
+pub(in crate::exchange::musicxml) struct Manner {
+    /// Ticks in a quarter note.
+    pub divisions: Quarters,
+    /// Octaves that are written above the sound.
+    pub octaves: i8,
+    /// Name of the voice; without one it is its number from 1.
+    pub voice: Option<String>,
+    /// The staff, where the part has several.
+    pub staff: Option<u8>,
+    /// Which instrument of the part plays, where it has several.
+    pub instrument: Option<String>,
+}
+
+impl Manner {
+    /// Of a part with one staff that sounds as it is written.
+    pub(in crate::exchange::musicxml) fn new(divisions: Quarters) -> Self {
+        Self { divisions, octaves: 0, voice: None, staff: None, instrument: None }
+    }
+
+    /// A time in ticks.
+    pub(in crate::exchange::musicxml) fn ticks(&self, time: Quarters) -> i64 {
+        (time * self.divisions).numer()
+    }
+}
+
 /// What is drawn over several notes, as one of them shows it.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Written {
+pub(in crate::exchange::musicxml) struct Written {
     /// Beams, the outermost first.
     beams: Vec<&'static str>,
     /// A tuplet begins, and ends.
@@ -31,19 +58,22 @@ pub(super) fn written(part: &Part<'_>) -> BTreeMap<EventId, Written> {
     let mut all: BTreeMap<EventId, Written> = BTreeMap::new();
     for bar in &part.score.bars {
         let mut voices: BTreeMap<u8, Vec<&Event>> = BTreeMap::new();
-        for event in super::events_of(part, bar) {
+        for event in super::events_of(part.score, bar) {
             voices.entry(event.voice).or_default().push(event);
         }
         for events in voices.values() {
-            let (beams, tuplets) = (beams(bar, events), tuplets::ends(events));
-            for ((event, beams), tuplet) in events.iter().zip(beams).zip(tuplets) {
-                all.insert(event.id, Written { beams, tuplet, ..Written::default() });
-            }
+            all.extend(events.iter().map(|event| event.id).zip(grouped(bar, events)));
         }
     }
     number_slurs(part, &mut all);
     lines_to_the_next(part, &mut all);
     all
+}
+
+/// Beams and tuplets of events of one voice in one bar.
+pub(in crate::exchange::musicxml) fn grouped(bar: &Bar, events: &[&Event]) -> Vec<Written> {
+    let both = beams(bar, events).into_iter().zip(tuplets::ends(events));
+    both.map(|(beams, tuplet)| Written { beams, tuplet, ..Written::default() }).collect()
 }
 
 /// The lines that go from a note to the next of its voice, and those of trills, each where it begins and ends.
@@ -120,41 +150,43 @@ impl Accidentals {
     }
 }
 
-/// The `<note>` elements of an event: one for a rest, one for each head.
-pub(super) fn notes(part: &Part<'_>, event: &Event, accidentals: &mut Accidentals) -> Vec<Element> {
+/// The `<note>` elements of an event: one for a rest, one for each head with the accidental it shows.
+pub(in crate::exchange::musicxml) fn notes(
+    manner: &Manner,
+    event: &Event,
+    written: &Written,
+    accidentals: &[Option<&'static str>],
+) -> Vec<Element> {
     if event.is_rest() {
         let rest = Element::new("rest");
         let rest = if event.whole_bar { rest.with("measure", "yes") } else { rest };
-        return vec![note(part, event, None, [rest], accidentals)];
+        return vec![note(manner, event, written, None, [rest])];
     }
-    let heads = event.notes.iter().enumerate();
+    let heads = event.notes.iter().zip(accidentals).enumerate();
     heads
-        .map(|(index, head)| {
+        .map(|(index, (head, shown))| {
             let chord = (index > 0).then(|| Element::new("chord"));
-            let sounding = head.pitch.transposed(12 * i32::from(part.octaves));
-            let pitch = pitch(sounding);
-            note(part, event, Some((index, head)), chord.into_iter().chain([pitch]), accidentals)
+            let pitch = pitch(head.pitch.transposed(12 * i32::from(manner.octaves)));
+            note(manner, event, written, Some((index, head, *shown)), chord.into_iter().chain([pitch]))
         })
         .collect()
 }
 
 fn note(
-    part: &Part<'_>,
+    manner: &Manner,
     event: &Event,
-    head: Option<(usize, &Note)>,
+    written: &Written,
+    head: Option<(usize, &Note, Option<&'static str>)>,
     what: impl IntoIterator<Item = Element>,
-    accidentals: &mut Accidentals,
 ) -> Element {
     let Grace { slash, .. } = event.grace.unwrap_or(Grace { order: 0, slash: false, after: false });
     let is_grace = event.grace.is_some();
-    let empty = Written::default();
-    let written = part.written.get(&event.id).unwrap_or(&empty);
-    let first = head.is_none_or(|(index, _)| index == 0);
+    let first = head.is_none_or(|(index, ..)| index == 0);
     let grace = is_grace.then(|| {
         let grace = Element::new("grace");
         if slash { grace.with("slash", "yes") } else { grace }
     });
-    let ties: Vec<&'static str> = head.map_or(Vec::new(), |(_, note)| {
+    let ties: Vec<&'static str> = head.map_or(Vec::new(), |(_, note, _)| {
         [(note.tie_stop, "stop"), (note.tie_start, "start")]
             .into_iter()
             .filter_map(|(is, word)| is.then_some(word))
@@ -165,9 +197,11 @@ fn note(
     };
     let mut note = Element::new("note").holding(grace).holding(what);
     if !is_grace {
-        note = note.holding([Element::new("duration").saying(part.ticks(event.duration))]);
+        note = note.holding([Element::new("duration").saying(manner.ticks(event.duration))]);
     }
-    note = note.holding(tie("tie")).holding([Element::new("voice").saying(event.voice + 1)]);
+    let voice = manner.voice.clone().unwrap_or_else(|| (event.voice + 1).to_string());
+    let instrument = manner.instrument.as_ref().map(|id| Element::new("instrument").with("id", id));
+    note = note.holding(tie("tie")).holding(instrument).holding([Element::new("voice").saying(voice)]);
     // A rest of a whole bar looks the same in every metre; its length is said above.
     if !event.whole_bar {
         let kind = names::note_type(event.value.log2_whole);
@@ -179,9 +213,7 @@ fn note(
             }))
             .holding((0..event.value.dots).map(|_| Element::new("dot")));
     }
-    if let Some((_, own)) = head
-        && let Some(accidental) = accidentals.needed(own)
-    {
+    if let Some((_, own, Some(accidental))) = head {
         let shown = Element::new("accidental").saying(accidental);
         let shown = if own.accidental_shown { shown.with("cautionary", "yes") } else { shown };
         note = note.holding([shown]);
@@ -192,12 +224,13 @@ fn note(
             Element::new("normal-notes").saying(normal),
         ])]);
     }
-    if let Some((_, own)) = head
+    if let Some((_, own, _)) = head
         && own.harmonic
         && !event.marks.contains(&Mark::Harmonic)
     {
         note = note.holding([Element::new("notehead").saying("diamond")]);
     }
+    note = note.holding(manner.staff.map(|staff| Element::new("staff").saying(staff)));
     if first {
         let beams = written.beams.iter().enumerate();
         note = note
@@ -207,7 +240,7 @@ fn note(
     if first {
         notations.extend(spans(written));
     }
-    notations.extend(groups(event, head, first.then_some(written)));
+    notations.extend(groups(event, head.map(|(_, note, _)| note), first.then_some(written)));
     if notations.is_empty() { note } else { note.holding([Element::new("notations").holding(notations)]) }
 }
 
@@ -228,7 +261,7 @@ fn spans(written: &Written) -> impl Iterator<Item = Element> {
 }
 
 /// Ornaments, technical marks, articulations, and what stands in the notations itself.
-fn groups(event: &Event, head: Option<(usize, &Note)>, first: Option<&Written>) -> Vec<Element> {
+fn groups(event: &Event, head: Option<&Note>, first: Option<&Written>) -> Vec<Element> {
     let mut groups: BTreeMap<&'static str, Vec<Element>> = BTreeMap::new();
     let mut bare = Vec::new();
     if let Some(written) = first {
@@ -258,7 +291,7 @@ fn groups(event: &Event, head: Option<(usize, &Note)>, first: Option<&Written>) 
             groups.entry("ornaments").or_default().extend(lines.into_iter().flatten());
         }
     }
-    if let Some((_, note)) = head {
+    if let Some(note) = head {
         let fingers = note.fingers.iter().map(|finger| match finger.as_str() {
             "T" => Element::new("thumb-position"),
             finger => Element::new("fingering").saying(finger),

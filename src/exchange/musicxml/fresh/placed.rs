@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Part;
 use crate::{
     exchange::musicxml::{element::Element, placed as what},
-    score::{Bar, Clef, ClefSign, Jumps, Mark, Quarters, Score, Sign, SignId, SignKind},
+    score::{Bar, Clef, ClefSign, Jumps, Mark, Quarters, Score, Sign, SignId, SignKind, TimeSignature},
     setup::Family,
 };
 
@@ -31,20 +31,13 @@ pub(super) fn wedge_numbers(score: &Score) -> BTreeMap<SignId, usize> {
 pub(super) fn attributes(part: &Part<'_>, bar: &Bar, before: Option<&Bar>) -> Option<Element> {
     let mut held = Vec::new();
     if before.is_none() {
-        held.push(Element::new("divisions").saying(part.divisions.numer()));
+        held.push(Element::new("divisions").saying(part.manner.divisions.numer()));
     }
     if before.is_none_or(|before| before.key != bar.key) {
         held.push(Element::new("key").holding([Element::new("fifths").saying(bar.key)]));
     }
     if before.is_none_or(|before| before.time != bar.time) {
-        held.push(if bar.time.beats.is_empty() {
-            Element::new("time").holding([Element::new("senza-misura")])
-        } else {
-            Element::new("time").holding([
-                Element::new("beats").saying(&bar.time.beats),
-                Element::new("beat-type").saying(bar.time.beat_type),
-            ])
-        });
+        held.push(time(&bar.time));
     }
     let changed = part.score.signs.iter().rev().find_map(|sign| match sign.kind {
         SignKind::Clef(clef) if sign.at == bar.start => Some(clef),
@@ -56,10 +49,22 @@ pub(super) fn attributes(part: &Part<'_>, bar: &Bar, before: Option<&Bar>) -> Op
         held.push(Element::new("transpose").holding([
             Element::new("diatonic").saying(0),
             Element::new("chromatic").saying(0),
-            Element::new("octave-change").saying(-part.octaves),
+            Element::new("octave-change").saying(-part.manner.octaves),
         ]));
     }
     (!held.is_empty()).then(|| Element::new("attributes").holding(held))
+}
+
+/// A time signature.
+pub(in crate::exchange::musicxml) fn time(time: &TimeSignature) -> Element {
+    let element = Element::new("time");
+    if time.beats.is_empty() {
+        return element.holding([Element::new("senza-misura")]);
+    }
+    element.holding([
+        Element::new("beats").saying(&time.beats),
+        Element::new("beat-type").saying(time.beat_type),
+    ])
 }
 
 fn clef(part: &Part<'_>, clef: Clef) -> Element {
@@ -70,7 +75,7 @@ fn clef(part: &Part<'_>, clef: Clef) -> Element {
     };
     let element = Element::new("clef")
         .holding([Element::new("sign").saying(sign), Element::new("line").saying(clef.line)]);
-    match clef.octave + part.octaves {
+    match clef.octave + part.manner.octaves {
         0 => element,
         octave => element.holding([Element::new("clef-octave-change").saying(octave)]),
     }
@@ -119,7 +124,7 @@ pub(super) fn signs(part: &Part<'_>, index: usize) -> Signs {
             left.extend(own(part, bar, sign).into_iter().map(|element| (sign.at, 1, element)));
         }
     }
-    for event in super::events_of(part, bar) {
+    for event in super::events_of(part.score, bar) {
         if let Some(letters) = event.sudden_letters() {
             left.push((event.onset, 1, below(what::dynamics(letters))));
         }
@@ -164,7 +169,7 @@ fn plucking(part: &Part<'_>, bar: &Bar) -> Vec<(Quarters, u8, Element)> {
     let notes = |from: Quarters| part.score.events.iter().rev().find(move |e| !e.is_rest() && e.onset < from);
     let mut plucked = notes(bar.start).is_some_and(|event| event.pizzicato);
     let mut found = Vec::new();
-    for event in super::events_of(part, bar).filter(|event| !event.is_rest() && event.grace.is_none()) {
+    for event in super::events_of(part.score, bar).filter(|event| !event.is_rest() && event.grace.is_none()) {
         if event.pizzicato == plucked {
             continue;
         }

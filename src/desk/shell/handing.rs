@@ -1,0 +1,73 @@
+//! The handout: pages made in one step, and the blocks beside the pages.
+
+use egui::{Context, Ui};
+
+use crate::{
+    desk::{
+        command::{Command, Page},
+        handout::{HandoutInput, handout_ui},
+        state::{findings::Which, now::Now, view::Stage},
+    },
+    lesson::change,
+};
+
+use super::Desk;
+
+impl Desk {
+    /// Draws the blocks of the handout and its pages.
+    pub(super) fn handout_ui(&mut self, ui: &mut Ui, now: &Now, commands: &mut Vec<Command>) {
+        let input = HandoutInput { now, view: &self.view, work: &self.work.handout };
+        handout_ui(ui, &input, &mut self.panels.handout, &mut self.drawn.painter, commands);
+    }
+
+    /// A page for the bars of the selected notes.
+    pub(super) fn page_for_bars(&mut self, ctx: &Context) {
+        if self.view.selection.is_empty() {
+            return self.say("Select notes first: their bars come on the page");
+        }
+        let bars = self.chosen_bars();
+        self.make_page(Page::Bars(bars), ctx);
+    }
+
+    /// A page for the next notes that sound together, from the playhead on.
+    pub(super) fn page_for_double_stop(&mut self, ctx: &Context, now_s: f64) {
+        let analysis = self.history.study().analysis();
+        let now = analysis.bow_at(self.view.clock.tick(now_s).position).note.unwrap_or(0);
+        let notes = analysis.line.notes.iter();
+        let stops = notes.enumerate().filter(|(_, attack)| attack.notes.len() > 1);
+        let stops: Vec<_> = stops.map(|(index, attack)| (index, attack.id())).collect();
+        let next = stops.iter().find(|(index, _)| *index >= now).or(stops.last());
+        match next.map(|(_, id)| *id) {
+            Some(note) => self.make_page(Page::DoubleStop(note), ctx),
+            None => self.say("No notes sound together in this music"),
+        }
+    }
+
+    /// Begins to make a page; what is known of what helps is taken.
+    pub(super) fn make_page(&mut self, page: Page, ctx: &Context) {
+        let study = self.history.study();
+        let known = match page {
+            Page::Finding(index) => {
+                let which = study.analysis().findings.told.get(index).map(Which::of);
+                let advice = which.and_then(|which| self.work.remedies.advice(which));
+                advice.filter(|advice| advice.is_done).map(|advice| advice.remedies.clone())
+            }
+            _ => None,
+        };
+        self.work.handout.start(study, page, known, ctx);
+        self.say("Making the page…");
+    }
+
+    /// Takes in the page that was made: it comes behind what is on the handout, and is shown.
+    pub(super) fn turn_handout(&mut self, ctx: &Context, now_s: f64) {
+        let study = self.history.study();
+        if self.view.stage == Stage::Handout {
+            self.work.handout.turn(study, now_s, ctx);
+        }
+        if let Some(made) = self.work.handout.made(study) {
+            let edit = change::add_to_handout(self.history.lesson(), made);
+            self.edit(Ok(edit), None, now_s);
+            self.view.stage = Stage::Handout;
+        }
+    }
+}

@@ -1,0 +1,131 @@
+//! What was found, what cures it, and what works at which tempo.
+
+use std::ops::Range;
+
+use super::{
+    Made, Missing, Music, Press,
+    music::Drawn,
+    slab::{Slab, stacked},
+};
+use crate::{
+    advice::{changed_marks, ladder, ladder_shares, trials},
+    analysis::{Analysis, Study},
+    bowing::{Density, Finding},
+    lesson::{change::excerpt, handout::Found},
+    picture::{OtherPath, Role, tempo_ladder},
+    practice::handout::bars_of,
+    score::{Quarters, sentence_case},
+};
+
+/// Most differences that are listed; of more the first, and how many more. Assumed.
+const MOST_LISTED: usize = 8;
+/// Height of the ladder, mm.
+const LADDER_MM: f64 = 52.0;
+/// Two ways of the bow are told apart from here on, mm of hair. Assumed: as far apart as a line is thick.
+const SEEN_MM: f64 = 15.0;
+/// What the other way of the bow on a map is called.
+const BEFORE: &str = "as it was";
+
+impl Press<'_> {
+    fn told(&self, found: &Found) -> Result<&Finding, Missing> {
+        let told = &self.study.analysis().findings.told;
+        let here = |finding: &&Finding| {
+            finding.kind.id() == found.kind && finding.events().any(|event| event == found.note)
+        };
+        told.iter().find(here).ok_or_else(|| {
+            Missing(
+                "What was found here is not found any more: the music or its bowing has changed.".to_owned(),
+            )
+        })
+    }
+
+    /// A finding in words.
+    pub(super) fn finding(&self, found: &Found, width_mm: f64) -> Made {
+        let finding = self.told(found)?;
+        let words = format!("*{}.*\n\n{} {}", finding.title(), finding.what, finding.why);
+        Ok(self.words(&words, width_mm))
+    }
+
+    /// A change that helps: its words, the bars after it with the bow before and after, and what is different.
+    pub(super) fn remedy(&self, found: &Found, change: &str, width_mm: f64) -> Made {
+        let finding = self.told(found)?;
+        let gone = || Missing(format!("\u{201c}{change}\u{201d} cannot be made in this music any more."));
+        let trial =
+            trials(self.study, finding).into_iter().find(|trial| trial.words == change).ok_or_else(gone)?;
+        let (lesson, _) = trial.edit.apply(self.study.lesson()).map_err(|_| gone())?;
+        let after = self.study.with(lesson);
+        let music = Music::new(&after.lesson().score);
+        let bars = bars_of(self.study, finding);
+        let other = self.differs(&after, &bars).then_some(OtherPath { study: self.study, words: BEFORE });
+        let drawn =
+            Drawn { pencil: Density::None, hair: true, other, ..Drawn::staff(&after, &music, bars.clone()) };
+        let mut slabs = self.words(&format!("*{}.*", trial.words), width_mm);
+        slabs.iter_mut().for_each(|slab| slab.keeps = true);
+        slabs.extend(self.lines_of(&drawn, width_mm));
+        let different = self.differences(&after, &bars);
+        if !different.is_empty() {
+            slabs.extend(self.words(&different, width_mm));
+        }
+        Ok(slabs)
+    }
+
+    /// A note of some bars starts elsewhere on the bow after a change.
+    fn differs(&self, after: &Study, bars: &Range<usize>) -> bool {
+        let (old, new) = (self.study.analysis(), after.analysis());
+        let here = |k: &usize| bars.contains(&new.note(*k).bar);
+        (0..new.bowing.notes.len()).filter(here).any(|k| {
+            let before = old.bowed_of_event(new.note(k).id());
+            let start = |analysis: &Analysis, k: usize| analysis.plan.places_mm(k).0;
+            before.is_none_or(|before| (start(old, before) - start(new, k)).abs() > SEEN_MM)
+        })
+    }
+
+    /// Which marks are different in some bars, as a list.
+    fn differences(&self, after: &Study, bars: &Range<usize>) -> String {
+        let span = self.study.lesson().score.span_of(bars).unwrap_or(Quarters::ZERO..Quarters::ZERO);
+        let all = changed_marks(&self.study.lesson().score, &after.lesson().score);
+        let here: Vec<_> = all.iter().filter(|difference| span.contains(&difference.at)).collect();
+        let line = |place: &str, words: &str| format!("- {}: {words}\n", sentence_case(place));
+        let mut words: String = here
+            .iter()
+            .take(MOST_LISTED)
+            .map(|difference| line(&difference.place, &difference.words))
+            .collect();
+        if here.len() > MOST_LISTED {
+            words += &format!("- and {} more\n", here.len() - MOST_LISTED);
+        }
+        words
+    }
+
+    /// The tempo ladder of some bars, played by themselves, with what it says in words.
+    pub(super) fn tempos(&self, bars: &str, width_mm: f64) -> Made {
+        let bars = self.bars(bars)?;
+        let part = excerpt(self.study.lesson(), bars).map_err(|error| Missing(error.to_string() + "."))?;
+        let part = Study::new(part);
+        let Some(ladder) = ladder(&part, &ladder_shares(), &mut |_| true) else {
+            return Err(Missing("No tempo ladder can be made of these bars.".to_owned()));
+        };
+        let factor = self.look.drawing;
+        let drawing =
+            tempo_ladder(part.lesson(), &ladder, width_mm / factor, LADDER_MM).picture.scaled(factor);
+        let named = |places: &[crate::advice::LadderPlace]| {
+            places.iter().map(|place| place.words.as_str()).collect::<Vec<_>>().join(", ")
+        };
+        let mut said: Vec<String> = (ladder.groups.iter())
+            .map(|group| format!("{}: {}", sentence_case(&named(&group.places)), group.words))
+            .collect();
+        if said.is_empty() {
+            said.push(
+                "Played by itself, this passage works at every tempo from half the marked one on".to_owned(),
+            );
+        }
+        let slow =
+            ladder.slow.iter().map(|slow| format!("{}: {}", sentence_case(&named(&slow.places)), slow.words));
+        let words: String = said.iter().cloned().chain(slow).map(|line| format!("- {line}\n")).collect();
+        let alt = format!("The tempo ladder: bars from left to right, tempos upward. {}.", said.join("; "));
+        let drawing = Slab::new(drawing.read_as(Role::Figure(alt)), self.look.gap_mm());
+        let mut slabs = vec![stacked(vec![drawing], width_mm)];
+        slabs.extend(self.words(&words, width_mm));
+        Ok(slabs)
+    }
+}

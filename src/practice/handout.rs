@@ -1,0 +1,201 @@
+//! Handouts to begin with: a sensible page for a passage, a finding, levels of the arm, a double stop, or as a
+//! warm-up, each made in one step and changed from there.
+
+use std::ops::Range;
+
+use crate::{
+    advice::{Remedy, trials},
+    analysis::Study,
+    bowing::{Density, Finding, Need, PencilMark, Verdict},
+    lesson::{
+        Lesson,
+        change::{excerpt, set_tempo_share},
+        handout::{ArmView, Block, Entry, Found, Handout, Head, Shown},
+    },
+    score::{Attack, EventId, Note, sentence_case},
+};
+
+use super::double_stops;
+
+/// Tempos of a table, as shares of the marked one, slow to full. Assumed.
+const SHARES: [f64; 5] = [0.5, 0.65, 0.8, 0.9, 1.0];
+/// Most things to watch on a page. Assumed: more than a pupil keeps in mind at a time.
+const MOST_WATCHED: usize = 5;
+
+/// The bars of a finding: those of its stroke, and the one before.
+pub fn bars_of(study: &Study, finding: &Finding) -> Range<usize> {
+    let (score, analysis) = (&study.lesson().score, study.analysis());
+    let (from, to) = match analysis.stroke_of_event(finding.event) {
+        Some(stroke) => {
+            let notes = &analysis.stroke(stroke).notes;
+            (analysis.note(notes.start).onset, analysis.note(notes.end - 1).end())
+        }
+        None => (finding.at, finding.at),
+    };
+    let first = score.bar_at(from).unwrap_or(0);
+    let last = score.bars.partition_point(|bar| bar.start < to).max(first + 1);
+    first.saturating_sub(1)..last.min(score.bars.len())
+}
+
+/// A page for some bars: the music with pencil marks and the way of the bow, what to watch, a table to fill in.
+pub fn of_passage(study: &Study, bars: Range<usize>) -> Handout {
+    let score = &study.lesson().score;
+    let typed = score.typed_bars(bars.clone());
+    let shown = Shown { pencil: true, hair: true, ..Shown::default() };
+    let mut blocks = vec![head(study.lesson()), Block::Heading(bar_words(study, &bars))];
+    blocks.push(Block::Passage { bars: typed.clone(), shown });
+    let watched = watched(study, &bars);
+    if !watched.is_empty() {
+        blocks.push(Block::Heading("What to watch".to_owned()));
+        blocks.push(Block::Words(watched));
+    }
+    blocks.extend(practice(study, &bars));
+    handout(blocks)
+}
+
+/// A page for a finding: what it is, the bars as they are marked, the first that helps of what was tried, a table
+/// to fill in.
+pub fn of_finding(study: &Study, finding: &Finding, tried: &[Remedy]) -> Handout {
+    let score = &study.lesson().score;
+    let bars = bars_of(study, finding);
+    let typed = score.typed_bars(bars.clone());
+    let found = Found { kind: finding.kind.id().to_owned(), note: finding.event };
+    let shown = Shown { hair: true, ..Shown::default() };
+    let mut blocks = vec![
+        head(study.lesson()),
+        Block::Finding(found.clone()),
+        Block::Heading("As it is marked".to_owned()),
+        Block::Passage { bars: typed, shown },
+    ];
+    // What is tried again on the page must be found there by its words.
+    let again = trials(study, finding);
+    let helps = tried.iter().find(|remedy| {
+        remedy.helps()
+            && again.iter().any(|trial| trial.words == remedy.trial.words && trial.edit == remedy.trial.edit)
+    });
+    let after = match helps {
+        Some(remedy) => {
+            blocks.push(Block::Heading("What helps".to_owned()));
+            blocks.push(Block::Remedy { found, change: remedy.trial.words.clone() });
+            remedy.study.clone()
+        }
+        None => study.clone(),
+    };
+    blocks.extend(practice(&after, &bars));
+    handout(blocks)
+}
+
+/// A page for levels of the arm, by their places from the highest string: the bridge, and the player.
+pub fn of_levels(study: &Study, levels: &[u8], view: ArmView) -> Handout {
+    handout(vec![
+        head(study.lesson()),
+        Block::Heading("The arm makes the level".to_owned()),
+        Block::Player { levels: levels.to_vec(), view },
+        Block::Heading("On the strings".to_owned()),
+        Block::Levels(levels.to_vec()),
+    ])
+}
+
+/// A page for notes that sound together: how they lie, the way up to them, a table to fill in.
+pub fn of_double_stop(study: &Study, note: EventId) -> Handout {
+    let mut blocks = vec![head(study.lesson()), Block::Together(note)];
+    let analysis = study.analysis();
+    if let Some(attack) = analysis.line.note_of(note).map(|note| &analysis.line.notes[note]) {
+        blocks.push(Block::Heading("Step by step".to_owned()));
+        blocks.push(Block::StepByStep(note));
+        blocks.extend(practice(study, &(attack.bar..attack.bar + 1)));
+    }
+    handout(blocks)
+}
+
+/// A warm-up for the piece: the scale of its key with its bows, and the way up to its double stops.
+pub fn warm_up(study: &Study) -> Handout {
+    let lesson = study.lesson();
+    let all = 0..lesson.score.bars.len();
+    let typed = lesson.score.typed_bars(all);
+    let title = lesson.score.title.trim();
+    let title = if title.is_empty() { "Warm-up".to_owned() } else { format!("Warm-up for {title}") };
+    let mut blocks = vec![
+        Block::Head(Head { title, ..Head::default() }),
+        Block::Heading("The scale of the piece".to_owned()),
+        Block::Words("From frog to tip and back, the same sound all the way.".to_owned()),
+        Block::Scale { bars: typed },
+    ];
+    let stops = first_of_each(study);
+    if !stops.is_empty() {
+        blocks.push(Block::Heading("Its double stops, step by step".to_owned()));
+        blocks.extend(stops.into_iter().map(Block::StepByStep));
+    }
+    handout(blocks)
+}
+
+/// Most double stops of a warm-up. Assumed: what goes on a page.
+const MOST_STOPS: usize = 3;
+
+/// The first places of different double stops that lie in the hand.
+fn first_of_each(study: &Study) -> Vec<EventId> {
+    let lies = double_stops(study);
+    let notes = &study.analysis().line.notes;
+    let first = |pair: &[Note; 2]| {
+        let same = |attack: &&Attack| {
+            attack.notes.len() == 2
+                && attack.notes.iter().zip(pair).all(|(one, other)| one.pitch == other.pitch)
+        };
+        notes.iter().find(same).map(Attack::id)
+    };
+    lies.iter().filter_map(first).take(MOST_STOPS).collect()
+}
+
+fn handout(blocks: Vec<Block>) -> Handout {
+    Handout { entries: blocks.into_iter().map(Entry::from).collect(), ..Handout::default() }
+}
+
+fn head(lesson: &Lesson) -> Block {
+    Block::Head(Head { title: lesson.score.title.trim().to_owned(), ..Head::default() })
+}
+
+fn bar_words(study: &Study, bars: &Range<usize>) -> String {
+    let score = &study.lesson().score;
+    let sections = score.bar_sections();
+    let name = |bar: usize| score.bar_name(bar, &sections);
+    sentence_case(&name(bars.start).words_to(&name(bars.end.saturating_sub(1).max(bars.start))))
+}
+
+/// The sentences of the pencil marks of some bars, those that are needed most, in the order of the music.
+fn watched(study: &Study, bars: &Range<usize>) -> String {
+    let Some(span) = study.lesson().score.span_of(bars) else { return String::new() };
+    let marks = &study.analysis().pencil.marks;
+    let here = marks.iter().filter(|mark| span.contains(&mark.at) && Density::Worth.shows(mark.weight));
+    let mut here: Vec<&PencilMark> = here.collect();
+    here.sort_by_key(|mark| (std::cmp::Reverse::<Need>(mark.weight), mark.at));
+    here.truncate(MOST_WATCHED);
+    here.sort_by_key(|mark| mark.at);
+    let line =
+        |mark: &&PencilMark| format!("- *{}:* {}\n", sentence_case(&mark.place.short()), mark.sentence);
+    here.iter().map(line).collect()
+}
+
+/// Heading and table, with the tempos at which the passage played by itself works; none for no bars.
+fn practice(study: &Study, bars: &Range<usize>) -> Vec<Block> {
+    let typed = study.lesson().score.typed_bars(bars.clone());
+    let Ok(part) = excerpt(study.lesson(), bars.clone()).map(Study::new) else { return Vec::new() };
+    let works = |share: &f64| {
+        let Ok(slower) = set_tempo_share(part.lesson(), *share).and_then(|edit| edit.apply(part.lesson()))
+        else {
+            return false;
+        };
+        part.with(slower.0).analysis().findings.told.iter().all(|finding| finding.verdict >= Verdict::Tight)
+    };
+    let mut shares: Vec<f64> = SHARES.into_iter().filter(works).collect();
+    let mut blocks = vec![Block::Heading("Practise it".to_owned())];
+    if shares.first() != SHARES.first() && !shares.is_empty() {
+        blocks.push(Block::Words(
+            "Slower than the first tempo of the table the bow is too short for these slurs.".to_owned(),
+        ));
+    }
+    if shares.is_empty() {
+        shares.push(1.0);
+    }
+    blocks.push(Block::Practice { bars: typed, shares });
+    blocks
+}

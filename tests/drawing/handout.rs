@@ -1,0 +1,282 @@
+//! Handouts: is every block on its page, whole and told, whatever the paper and whoever reads it?
+
+use elbowroom::{
+    advice::remedies,
+    analysis::Study,
+    lesson::{
+        demo::demo,
+        handout::{ArmView, Block, Entry, Found, Handout, Head, Leaf, Readers, Shown},
+    },
+    picture::{
+        Ink, Item, Picture, Role, Theme,
+        handout::{block, pages, paper},
+        svg,
+    },
+    practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
+};
+
+/// One block of every kind, from the demo.
+pub fn every_block(study: &Study) -> Vec<Block> {
+    let lesson = study.lesson();
+    let notes = &study.analysis().line.notes;
+    let stop = notes.iter().find(|attack| attack.notes.len() > 1).expect("a double stop").id();
+    let finding = &study.analysis().findings.told[0];
+    let found = Found { kind: finding.kind.id().to_owned(), note: finding.event };
+    let remedy = of_finding(study, finding, &remedies(study, finding)).entries.into_iter().find_map(
+        |entry| match entry.block {
+            remedy @ Block::Remedy { .. } => Some(remedy),
+            _ => None,
+        },
+    );
+    let bars = || "5-8".to_owned();
+    let all = Shown { pencil: true, hair: true, levels: true, curve: Some("speed".to_owned()) };
+    let head = Head {
+        title: lesson.score.title.clone(),
+        pupil: "Mira".to_owned(),
+        date: "3 October".to_owned(),
+        teacher: "Anton".to_owned(),
+    };
+    vec![
+        Block::Head(head),
+        Block::Heading("This week".to_owned()),
+        Block::Words("Play *near the frog* in F♯.\n\n- slowly\n- then faster".to_owned()),
+        Block::Passage { bars: bars(), shown: Shown::default() },
+        Block::Passage { bars: bars(), shown: all },
+        Block::Bow(vec![notes[0].id(), notes[2].id()]),
+        Block::Levels(vec![0, 2]),
+        Block::Player { levels: vec![0, 2, 5], view: ArmView::Behind },
+        Block::Together(stop),
+        Block::Tempos { bars: bars() },
+        Block::Finding(found),
+        remedy.expect("something helps"),
+        Block::StepByStep(stop),
+        Block::Scale { bars: bars() },
+        Block::Practice { bars: bars(), shares: vec![0.5, 1.0] },
+        Block::Staves(3),
+        Block::Lines(6),
+    ]
+}
+
+fn handout(blocks: Vec<Block>) -> Handout {
+    Handout { entries: blocks.into_iter().map(Entry::from).collect(), ..Handout::default() }
+}
+
+fn every_setting(handout: &Handout) -> Vec<Handout> {
+    let mut all = Vec::new();
+    for paper in [Leaf::A4, Leaf::Letter] {
+        for on_side in [false, true] {
+            for readers in [Readers::Adults, Readers::Children] {
+                all.push(Handout { paper, on_side, readers, ..handout.clone() });
+            }
+        }
+    }
+    all
+}
+
+fn texts(page: &Picture) -> Vec<&str> {
+    page.items.iter().filter_map(text_of).collect()
+}
+
+fn text_of(item: &Item) -> Option<&str> {
+    match item {
+        Item::Text { text, .. } => Some(text),
+        _ => None,
+    }
+}
+
+fn said(pages: &[Picture]) -> String {
+    pages.iter().flat_map(texts).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn nothing_leaves_the_page_and_no_two_blocks_overlap() {
+    let study = Study::new(demo());
+    for handout in every_setting(&handout(every_block(&study))) {
+        let paper = paper(&handout);
+        let pages = pages(&study, &handout);
+        assert!(pages.len() > 3);
+        for page in &pages {
+            assert_eq!((page.width_mm, page.height_mm), (paper.width_mm, paper.height_mm));
+            let inside = kurbo::Rect::new(8.0, 8.0, paper.width_mm - 8.0, paper.height_mm - 8.0);
+            for item in &page.items {
+                let Some(bounds) = item.bounds() else { continue };
+                assert!(inside.contains_rect(bounds), "{item:?} at {bounds:?}, {:?}", handout.readers);
+            }
+            // Each part keeps to itself: drawings and words of different blocks share no room.
+            let bounds = |items: &[Item]| items.iter().filter_map(Item::bounds).reduce(|a, b| a.union(b));
+            let parts: Vec<_> = page
+                .parts
+                .iter()
+                .filter_map(|part| Some((part, bounds(&page.items[part.items.clone()])?)))
+                .collect();
+            for (index, (one, a)) in parts.iter().enumerate() {
+                for (other, b) in &parts[..index] {
+                    let shared = a.inset(-0.6).intersect(b.inset(-0.6));
+                    assert!(shared.width() <= 0.0 || shared.height() <= 0.0, "{one:?} and {other:?}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn no_heading_stands_at_the_foot_of_a_page() {
+    let study = Study::new(demo());
+    // So many lines before it that every place on the page comes.
+    for lines in 1..40 {
+        let blocks = vec![
+            Block::Lines(lines),
+            Block::Heading("Then".to_owned()),
+            Block::Passage { bars: "1-2".to_owned(), shown: Shown::default() },
+        ];
+        for page in pages(&study, &handout(blocks)) {
+            let last = page.parts.last().expect("something stands there");
+            assert!(!matches!(last.role, Role::Heading(..)) || page.parts.len() == 1, "{lines} lines");
+        }
+    }
+}
+
+#[test]
+fn what_is_gone_is_told_in_a_line() {
+    let study = Study::new(demo());
+    let gone = elbowroom::score::EventId(9999);
+    let found = Found { kind: "runs-out-stroke".to_owned(), note: gone };
+    let blocks = vec![
+        (
+            Block::Passage { bars: "90-95".to_owned(), shown: Shown::default() },
+            "Bars 90-95 are not in this music",
+        ),
+        (Block::Passage { bars: String::new(), shown: Shown::default() }, "No bars are chosen"),
+        (
+            Block::Passage {
+                bars: "1".to_owned(),
+                shown: Shown { curve: Some("colour".to_owned()), ..Shown::default() },
+            },
+            "no curve called colour",
+        ),
+        (Block::Bow(vec![gone]), "not in the music"),
+        (Block::Bow(Vec::new()), "No note is chosen"),
+        (Block::Levels(vec![200]), "no such level"),
+        (Block::Player { levels: Vec::new(), view: ArmView::Half }, "No level"),
+        (Block::Together(gone), "not in the music any more"),
+        (Block::StepByStep(gone), "not in the music any more"),
+        (Block::Tempos { bars: "x".to_owned() }, "Bar x is not in this music"),
+        (Block::Finding(found.clone()), "is not found any more"),
+        (Block::Remedy { found, change: "Pray".to_owned() }, "is not found any more"),
+        (Block::Scale { bars: "0".to_owned() }, "Bar 0 is not"),
+        (Block::Practice { bars: "77".to_owned(), shares: vec![1.0] }, "Bar 77 is not"),
+    ];
+    for (block, words) in blocks {
+        let pages = pages(&study, &handout(vec![block.clone()]));
+        assert!(said(&pages).contains(words), "{block:?}: {}", said(&pages));
+    }
+}
+
+#[test]
+fn an_empty_handout_is_an_empty_page() {
+    let study = Study::new(demo());
+    for handout in every_setting(&Handout::default()) {
+        let pages = pages(&study, &handout);
+        assert_eq!((pages.len(), pages[0].items.len()), (1, 0));
+    }
+}
+
+#[test]
+fn a_legend_says_what_is_on_its_page_and_no_more() {
+    let study = Study::new(demo());
+    let of = |shown| said(&pages(&study, &handout(vec![Block::Passage { bars: "5-8".to_owned(), shown }])));
+    let staff = of(Shown::default());
+    assert!(staff.contains("down-bow") && staff.contains("up-bow"));
+    assert!(!staff.contains("planned bow") && !staff.contains("level of the bow arm"), "{staff}");
+    let hair = of(Shown { hair: true, ..Shown::default() });
+    assert!(
+        hair.contains("planned bow")
+            && hair.contains("where the bow may be")
+            && hair.contains("the hair ends")
+    );
+    assert!(!hair.contains("bow in the air") && !hair.contains("level of the bow arm"), "{hair}");
+    let levels = of(Shown { levels: true, ..Shown::default() });
+    assert!(levels.contains("level of the bow arm") && !levels.contains("planned bow"), "{levels}");
+    let words = said(&pages(&study, &handout(vec![Block::Words("Only words.".to_owned())])));
+    assert_eq!(words, "Only words.");
+}
+
+#[test]
+fn starting_points_make_pages_without_gaps() {
+    let study = Study::new(demo());
+    let finding = &study.analysis().findings.told[0];
+    let stop = study.analysis().line.notes.iter().find(|attack| attack.notes.len() > 1).unwrap().id();
+    let made = [
+        of_passage(&study, 4..8),
+        of_finding(&study, finding, &remedies(&study, finding)),
+        of_levels(&study, &[2, 0], ArmView::default()),
+        of_double_stop(&study, stop),
+        warm_up(&study),
+    ];
+    for handout in made {
+        assert_eq!(handout.problem(), None);
+        let pages = pages(&study, &handout);
+        let words = said(&pages);
+        assert!(words.contains("Harbour Song"), "{words}");
+        for missing in ["not in th", "any more", "chosen here", "no such", "NaN", "{", "}"] {
+            assert!(!words.contains(missing), "{missing}: {words}");
+        }
+        assert!(pages.len() <= 2, "{} pages: {words}", pages.len());
+    }
+}
+
+/// What a person who does not see the page has read: everything is in a part, and figures have words.
+#[test]
+fn every_figure_has_words_and_they_name_the_music() {
+    let study = Study::new(demo());
+    for each in every_block(&study) {
+        let alone = block(&study, &each, Readers::Adults, 170.0);
+        assert!(!alone.parts.is_empty(), "{each:?}");
+        for part in &alone.parts {
+            if let Role::Figure(words) = &part.role {
+                assert!(words.len() > 10 && !words.contains("NaN") && !words.contains("  "), "{words}");
+            }
+        }
+        assert!(svg::write(&alone, &Theme::PRINT).len() > 200);
+    }
+    let shown = Shown { pencil: true, hair: true, ..Shown::default() };
+    let passage = block(&study, &Block::Passage { bars: "5-8".to_owned(), shown }, Readers::Adults, 170.0);
+    let Role::Figure(words) = &passage.parts[0].role else { panic!("a figure") };
+    assert!(
+        words.starts_with("Bars 5 to 8 on the staff, with the pencil marks down again, bar 5"),
+        "{words}"
+    );
+}
+
+/// Raised arms are general advice (ISO 11226, from memory); common practice, no source, for practising.
+#[test]
+fn a_page_that_is_practised_again_and_again_says_to_stop_when_it_hurts() {
+    let study = Study::new(demo());
+    let table = Block::Practice { bars: "5-8".to_owned(), shares: vec![0.5, 1.0] };
+    assert!(said(&pages(&study, &handout(vec![table]))).contains("Stop when it hurts"));
+    let words = said(&pages(&study, &handout(vec![Block::Words("Sing it.".to_owned())])));
+    assert!(!words.contains("hurts"));
+}
+
+/// In black and white: what is told by an ink is told by the style, the width or the shape of its line too.
+#[test]
+fn lines_that_mean_something_else_differ_without_their_colour() {
+    let study = Study::new(demo());
+    let all = Shown { pencil: true, hair: true, levels: true, curve: Some("speed".to_owned()) };
+    let page = &pages(&study, &handout(vec![Block::Passage { bars: "5-8".to_owned(), shown: all }]))[0];
+    let pens = page.items.iter().filter_map(|item| match item {
+        Item::Path { stroke: Some(pen), fill: None, .. } => Some(*pen),
+        _ => None,
+    });
+    let mut looks: Vec<_> = pens
+        .filter(|pen| matches!(pen.ink, Ink::Plan | Ink::Ghost | Ink::Level))
+        .map(|pen| (pen.ink, pen.dash as u8, (pen.width_mm * 100.0).round() as i64))
+        .collect();
+    looks.sort_unstable();
+    looks.dedup();
+    for (index, one) in looks.iter().enumerate() {
+        for other in &looks[..index] {
+            assert!(one.0 == other.0 || (one.1, one.2) != (other.1, other.2), "{one:?} and {other:?}");
+        }
+    }
+}
