@@ -599,7 +599,7 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
         (Kind::ChordUp, "retake", vec![(QUARTER, one), (QUARTER, triad), (QUARTER, one)], |l, ids| {
             way(l, ids[0], Down)
         }),
-        (Kind::ChordPlace, "place", vec![(QUARTER, triad), (QUARTER, one)], |l, ids| fix(l, ids[0], 0.75)),
+        (Kind::ChordPlace, "start", vec![(QUARTER, triad), (QUARTER, one)], |l, ids| fix(l, ids[0], 0.75)),
         (Kind::SpiccatoFast, "stroke", same(16, SIXTEENTH), |l, ids| {
             kind(l, ids, StrokeType::Spiccato, 130.0)
         }),
