@@ -54,7 +54,7 @@ pub struct Attack {
 }
 
 impl Attack {
-    fn new(score: &Score, tied: &Tied) -> Self {
+    fn new(score: &Score, tied: &Tied<'_>, bowed: &BTreeMap<EventId, u8>) -> Self {
         let head = tied.head;
         let (mut marks, mut late_accent) = (head.marks.clone(), None);
         for event in &tied.over {
@@ -81,7 +81,7 @@ impl Attack {
             marks,
             late_accent,
             stroke: head.stroke,
-            tremolo: head.tremolo,
+            tremolo: head.tremolo.or_else(|| bowed.get(&head.id).copied()),
             speed_factor: head.speed_factor.unwrap_or(1.0),
             pizzicato: head.pizzicato,
             cue: head.cue,
@@ -112,13 +112,33 @@ impl Attack {
 /// An event is joined to the one before it in its voice when all of its notes are tied from notes
 /// of the same pitch there. A chord in which one pitch is tied and another is new is an attack.
 pub fn attacks(score: &Score) -> Vec<Attack> {
-    tied(&score.events, &score.slurs).iter().map(|tied| Attack::new(score, tied)).collect()
+    let all = tied(&score.events, &score.slurs);
+    let bowed = bowed_tremolos(score, &all);
+    all.iter().map(|tied| Attack::new(score, tied, &bowed)).collect()
 }
 
 /// The attack that holds an event; none for a rest.
 pub fn attack_of(score: &Score, id: EventId) -> Option<Attack> {
     let all = tied(&score.events, &score.slurs);
-    all.iter().find(|tied| tied.holds(id)).map(|tied| Attack::new(score, tied))
+    let bowed = bowed_tremolos(score, &all);
+    all.iter().find(|tied| tied.holds(id)).map(|tied| Attack::new(score, tied, &bowed))
+}
+
+/// Strokes of the tremolos between two notes that the bow makes, by their notes: under a slur the fingers make
+/// it, without one the bow goes back and forth (common practice, no source).
+fn bowed_tremolos(score: &Score, all: &[Tied<'_>]) -> BTreeMap<EventId, u8> {
+    let between = score.tremolos_between();
+    if between.is_empty() {
+        return BTreeMap::new();
+    }
+    let slurs: BTreeMap<EventId, SlurId> =
+        all.iter().filter_map(|tied| Some((tied.id(), tied.slur?))).collect();
+    let ends = between.iter().map(|own| ([own.from, own.to].map(|at| score.events[at].id), own.strokes));
+    let bowed = ends.filter(|([from, to], _)| {
+        let slur = slurs.get(from);
+        slur.is_none() || slur != slurs.get(to)
+    });
+    bowed.flat_map(|(ends, strokes)| ends.map(|end| (end, strokes))).collect()
 }
 
 /// What one bow plays, from [`attacks`]: in each bar the voices with the same rhythm become

@@ -53,6 +53,10 @@ pub struct Event {
     /// Strokes of a tremolo besides the beams (1 to 8); 0 is unmeasured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tremolo: Option<u8>,
+    /// Strokes of a tremolo between this note and the next of its voice, besides the beams (1 to 8). Each of
+    /// the two is printed as long as both together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tremolo_to_next: Option<u8>,
     /// The user's own factor on the wanted bow speed (1 where absent).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub speed_factor: Option<f64>,
@@ -92,6 +96,7 @@ impl Event {
             sudden: None,
             stroke: None,
             tremolo: None,
+            tremolo_to_next: None,
             speed_factor: None,
             pizzicato: false,
             cue: false,

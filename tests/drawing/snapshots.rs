@@ -131,6 +131,20 @@ fn lines_over_and_between_notes() {
     check("lines_over_and_between_notes", &staff_of(passage.lesson(Family::Violin, 4, 0)));
 }
 
+/// Common practice, no source: strokes from stem to stem between half notes, clear of the stems between quarters,
+/// between the heads of whole notes, under the beam of eighths.
+#[test]
+fn tremolos_between_two_notes() {
+    let mut passage = Passage::default();
+    for (pitches, log2_whole) in [("E4 G4", -1), ("E4 C5", 0), ("D5 F5", -2), ("A4 F4", -3)] {
+        let value = NoteValue { tuplet: Some((2, 1)), ..NoteValue::plain(log2_whole) };
+        for (index, pitch) in pitches.split(' ').enumerate() {
+            passage.note(pitch, value).last(|event| event.tremolo_to_next = (index == 0).then_some(2));
+        }
+    }
+    check("tremolos_between_two_notes", &staff_of(passage.lesson(Family::Violin, 4, 0)));
+}
+
 /// Common practice, no source: behind the last barline of a system stand the key and metre of the next.
 #[test]
 fn a_new_key_and_metre_are_told_at_the_end_of_a_system() {

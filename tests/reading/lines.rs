@@ -7,7 +7,7 @@ use elbowroom::{
     analysis::Study,
     bowing::Density,
     exchange::musicxml::{open, write_new},
-    score::{Dynamic, Mark, Pitch, Quarters, Score, SignKind},
+    score::{Dynamic, Mark, Pitch, Quarters, Score, SignKind, attacks},
 };
 
 use crate::data::lesson;
@@ -69,6 +69,29 @@ fn glissandi_and_the_lines_of_trills_are_marks() {
     assert!(straight.events[0].marks.contains(&Mark::Slide));
     let [wavy, _] = both(&[note("D4", "<glissando type='start'/>"), note("A4", "")].concat());
     assert!(wavy.events[0].marks.contains(&Mark::Glissando));
+}
+
+/// MusicXML 4.0 reference, `tremolo`: of two notes the first has "start", the second "stop"; each has half of its
+/// printed value in `duration`. Without a slur the bow makes it, else the fingers (common practice, no source).
+#[test]
+fn a_tremolo_between_two_notes_is_one_of_the_bow_or_of_the_fingers() {
+    let end =
+        |kind: &str, slur: &str| format!("{slur}<ornaments><tremolo type='{kind}'>3</tremolo></ornaments>");
+    let bowed = [note("D4", &end("start", "")), note("A4", &end("stop", ""))].concat();
+    let fingered =
+        [note("D4", &end("start", "<slur type='start'/>")), note("F4", &end("stop", "<slur type='stop'/>"))]
+            .concat();
+    for score in both(&[bowed, fingered].concat()) {
+        let places: Vec<_> =
+            score.tremolos_between().iter().map(|own| (own.from, own.to, own.strokes)).collect();
+        assert_eq!(places, [(0, 1, 3), (2, 3, 3)]);
+        let trembles: Vec<_> = attacks(&score).iter().map(|attack| attack.tremolo).collect();
+        assert_eq!(trembles, [Some(3), Some(3), None, None]);
+    }
+    // Before a rest there is none.
+    let rest = "<note><rest/><duration>1</duration><type>quarter</type></note>";
+    let [alone, _] = both(&[&note("D4", &end("start", "")), rest].concat());
+    assert_eq!((alone.tremolos_between().len(), alone.events[0].tremolo_to_next), (0, None));
 }
 
 #[test]

@@ -110,7 +110,7 @@ pub fn marked_up(lesson: &Lesson, random: &mut Random, count: usize) -> Lesson {
         let at = random.below(notes.len().saturating_sub(4).max(1));
         let few = &notes[at..(at + 2 + random.below(3)).min(notes.len())];
         let one = few[0];
-        let edit = match random.below(12) {
+        let edit = match random.below(13) {
             0 => change::set_slur(&lesson, few, true),
             1 => change::set_slur(&lesson, few, false),
             2 => change::split_slur(&lesson, one),
@@ -122,6 +122,10 @@ pub fn marked_up(lesson: &Lesson, random: &mut Random, count: usize) -> Lesson {
             8 => change::set_tempo(&lesson, onset(&lesson, one), Some((63.0, "Calmly (♩ = 63)"))),
             9 => change::move_notes(&lesson, few, change::Moving::Steps(1)),
             10 => Ok(change::set_title("An Air & its <Double>")),
+            11 => {
+                let (from, to) = (onset(&lesson, one), onset(&lesson, few[few.len() - 1]));
+                change::set_octave_line(&lesson, from, to, [Some(1), Some(-1), None][random.below(3)])
+            }
             _ => Ok(other_marks(&lesson, few)),
         };
         if let Ok((next, _)) = edit.and_then(|edit| edit.apply(&lesson)) {

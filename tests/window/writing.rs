@@ -213,6 +213,29 @@ fn what_a_key_waits_for_is_told_and_can_be_left() {
     assert!(harness.query_by_label_contains("later notes move on").is_none(), "writing has ended");
 }
 
+/// The sign and its octave: common practice, no source.
+#[test]
+fn an_octave_line_is_typed_like_a_hairpin() {
+    let mut harness = begun();
+    type_keys(&mut harness, "F B V C D V E");
+    let line = |harness: &Harness<'_, Desk>| {
+        let signs = lesson(harness).score.signs.clone();
+        signs.iter().find_map(|sign| match sign.kind {
+            SignKind::OctaveLine { octaves, end } => Some((sign.at, end, octaves)),
+            _ => None,
+        })
+    };
+    assert_eq!(line(&harness), Some((Quarters::ONE, Quarters::from(4), 1)));
+    // Over chosen notes the same key turns it round, and takes it away.
+    press_with(&mut harness, Modifiers::COMMAND, Key::A);
+    type_keys(&mut harness, "V");
+    assert_eq!(line(&harness), Some((Quarters::ZERO, Quarters::from(5), 1)));
+    type_keys(&mut harness, "V");
+    assert_eq!(line(&harness).map(|line| line.2), Some(-1));
+    type_keys(&mut harness, "V");
+    assert_eq!(line(&harness), None);
+}
+
 /// Running triplets, and five in the time of four: common practice, no source.
 #[test]
 fn groups_go_on_until_they_are_ended() {

@@ -39,6 +39,8 @@ pub enum WriteKey {
     Slur,
     /// A hairpin begins at the note, or ends there.
     Hairpin,
+    /// An octave line begins at the note, or ends there.
+    OctaveLine,
     /// A mark on the note, or no longer.
     Put(Put),
     /// Asks for the loudness at the note.
@@ -135,6 +137,7 @@ pub const KEYS: &[WriteEntry] = &[
     entry(WriteKey::Wait(Wait::Second(Side::Under)), "one under it", &[(PLAIN, Key::U)]),
     entry(WriteKey::Slur, "slur", &[(PLAIN, Key::S)]),
     entry(WriteKey::Hairpin, "hairpin", &[(PLAIN, Key::H)]),
+    entry(WriteKey::OctaveLine, "octave line", &[(PLAIN, Key::V)]),
     entry(WriteKey::AskDynamic, "loudness", &[(PLAIN, Key::L)]),
     entry(WriteKey::Wait(Wait::Mark), "mark", &[(PLAIN, Key::M)]),
     entry(WriteKey::AskWords, "text", &[(PLAIN, Key::X)]),

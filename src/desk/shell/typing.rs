@@ -47,10 +47,10 @@ impl Desk {
         if self.panels.writing.prepare(key) {
             return;
         }
-        if let WriteKey::Slur | WriteKey::Hairpin = key {
+        if let WriteKey::Slur | WriteKey::Hairpin | WriteKey::OctaveLine = key {
             let is_note = |id: &EventId| self.lesson().score.event(*id).is_some_and(|event| !event.is_rest());
             let Some(id) = before.filter(is_note) else {
-                return self.say("Type a note first; a slur or hairpin begins at the note before");
+                return self.say("Type a note first; a slur or a line begins at the note before");
             };
             let words = self.panels.writing.open_or_close(key, id);
             return self.say(&words);
@@ -108,21 +108,32 @@ impl Desk {
         let chosen = self.view.chosen(&lesson.score);
         match key {
             WriteKey::Slur => self.slur(now_s),
-            WriteKey::Hairpin => {
+            WriteKey::Hairpin | WriteKey::OctaveLine => {
                 let events = lesson.score.events.iter().filter(|event| chosen.contains(&event.id));
                 let span = events.map(|event| (event.onset, event.end()));
                 let Some((from, to)) = span.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else { return false };
+                // Opening or 8va, closing or 8vb, none, in turn.
                 let here = lesson.score.signs.iter().find_map(|sign| match sign.kind {
-                    SignKind::Hairpin { opens, .. } if sign.at == from => Some(opens),
+                    SignKind::Hairpin { opens, .. } if key == WriteKey::Hairpin && sign.at == from => {
+                        Some(opens)
+                    }
+                    SignKind::OctaveLine { octaves, .. }
+                        if key == WriteKey::OctaveLine && sign.at == from =>
+                    {
+                        Some(octaves > 0)
+                    }
                     _ => None,
                 });
-                // Opening, closing, none, in turn.
                 let next = match here {
                     None => Some(true),
                     Some(true) => Some(false),
                     Some(false) => None,
                 };
-                let edit = change::set_hairpin(lesson, from, to, next);
+                let edit = if key == WriteKey::Hairpin {
+                    change::set_hairpin(lesson, from, to, next)
+                } else {
+                    change::set_octave_line(lesson, from, to, next.map(|above| if above { 1 } else { -1 }))
+                };
                 self.edit(edit, None, now_s);
             }
             WriteKey::Put(Put::Mark(mark)) => {

@@ -63,6 +63,7 @@ pub fn strip_ui(
                 WriteKey::Over => writing.over,
                 WriteKey::Slur => writing.slur.is_some(),
                 WriteKey::Hairpin => writing.hairpin.is_some(),
+                WriteKey::OctaveLine => writing.octaves.is_some(),
                 _ => false,
             };
             if ui.add(Button::new(format!("{key}  {}", entry.words)).selected(on)).clicked() {
@@ -104,7 +105,11 @@ fn open_words(writing: &Writing, lesson: &Lesson) -> Vec<String> {
         let kind = if opens { "opening" } else { "closing" };
         from(id).map(|place| format!("{kind} hairpin from {place}; H turns it round, after notes ends it"))
     });
-    slur.into_iter().chain(hairpin).collect()
+    let octaves = writing.octaves.and_then(|(id, octaves)| {
+        let sign = if octaves > 0 { "8va" } else { "8vb" };
+        from(id).map(|place| format!("{sign} from {place}; V turns it round, after notes ends it"))
+    });
+    slur.into_iter().chain(hairpin).chain(octaves).collect()
 }
 
 /// The field for what is said in words.

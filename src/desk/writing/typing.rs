@@ -28,6 +28,8 @@ pub struct Writing {
     pub slur: Option<EventId>,
     /// The note at which the open hairpin began, and whether it opens.
     pub hairpin: Option<(EventId, bool)>,
+    /// The note at which the open octave line began, and the octaves it says.
+    pub octaves: Option<(EventId, i8)>,
     /// What is being typed in a field.
     pub asked: Option<Asked>,
     /// The head that was written last is the lowest.
@@ -69,6 +71,7 @@ impl Default for Writing {
             wait: Wait::No,
             slur: None,
             hairpin: None,
+            octaves: None,
             asked: None,
             lowest: true,
             at: None,
@@ -110,7 +113,8 @@ impl Writing {
     /// The caret stands behind this note; what was open at another place ends.
     pub fn stand_at(&mut self, before: Option<EventId>) {
         if self.at != before {
-            (self.group, self.slur, self.hairpin, self.lowest) = (None, None, None, true);
+            (self.group, self.slur, self.hairpin, self.octaves) = (None, None, None, None);
+            self.lowest = true;
             self.at = before;
         }
     }
@@ -185,6 +189,7 @@ impl Writing {
             }
             WriteKey::Slur
             | WriteKey::Hairpin
+            | WriteKey::OctaveLine
             | WriteKey::Value(_)
             | WriteKey::Dot
             | WriteKey::Triplet
@@ -218,11 +223,23 @@ impl Writing {
         }
     }
 
-    /// Begins a slur or a hairpin at the note before the caret, or ends the open one.
+    /// Begins a slur, a hairpin or an octave line at the note before the caret, or ends the open one.
     pub fn open_or_close(&mut self, key: WriteKey, before: EventId) -> String {
         if key == WriteKey::Slur {
             self.slur = if self.slur.is_none() { Some(before) } else { None };
             return if self.slur.is_some() { "A slur begins here" } else { "The slur ends here" }.to_owned();
+        }
+        if key == WriteKey::OctaveLine {
+            let (octaves, words) = match self.octaves {
+                None => (Some((before, 1)), "From here notes are printed an octave lower, with 8va"),
+                Some((from, 1)) if from == before => {
+                    (Some((from, -1)), "From here notes are printed an octave higher, with 8vb")
+                }
+                Some((from, _)) if from == before => (None, "No octave line"),
+                Some(_) => (None, "The octave line ends here"),
+            };
+            self.octaves = octaves;
+            return words.to_owned();
         }
         let (hairpin, words) = match self.hairpin {
             None => (Some((before, true)), "A hairpin opens from here"),
@@ -234,8 +251,8 @@ impl Writing {
         words.to_owned()
     }
 
-    /// Puts a note, chord or rest behind a note, on a string where one is chosen, and draws the open slur and
-    /// hairpin up to it.
+    /// Puts a note, chord or rest behind a note, on a string where one is chosen, and draws the open slur,
+    /// hairpin and octave line up to it.
     ///
     /// # Errors
     /// Why it cannot be put there, in words.
@@ -276,7 +293,8 @@ impl Writing {
         Ok(Edit::between("Tie", lesson, &tied))
     }
 
-    /// The edit that leads to the next lesson with the open slur and hairpin drawn up to its new note.
+    /// The edit that leads to the next lesson with the open slur, hairpin and octave line drawn up to its new
+    /// note.
     fn drawn_on(
         &self,
         lesson: &Lesson,
@@ -292,6 +310,11 @@ impl Writing {
             && let (Some(from), Some(to)) = (next.score.event(from), last_of(&next, new))
         {
             next = change::set_hairpin(&next, from.onset, to, Some(opens))?.apply(&next)?.0;
+        }
+        if let Some((from, octaves)) = self.octaves
+            && let (Some(from), Some(to)) = (next.score.event(from), last_of(&next, new))
+        {
+            next = change::set_octave_line(&next, from.onset, to, Some(octaves))?.apply(&next)?.0;
         }
         Ok(Edit::between(what, lesson, &next))
     }

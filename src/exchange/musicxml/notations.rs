@@ -12,6 +12,9 @@ use super::{
 };
 use crate::score::{Direction, Mark};
 
+/// Strokes of a tremolo between two notes that does not say how many. Assumed: three are unmeasured.
+const UNSAID_STROKES: u8 = 3;
+
 /// What `<notations>` add; the parts for the event are merged over a chord.
 #[derive(Default)]
 pub(super) struct OnNote {
@@ -24,6 +27,7 @@ pub(super) struct OnNote {
     pub bow: Option<Direction>,
     pub marks: BTreeSet<Mark>,
     pub tremolo: Option<u8>,
+    pub tremolo_to_next: Option<u8>,
     pub slurs: Vec<SlurEnd>,
     pub dynamics: Vec<String>,
     /// The line of a trill begins, and ends.
@@ -151,11 +155,11 @@ impl Walker<'_> {
 
     fn tremolo(&mut self, node: Node<'_, '_>, on: &mut OnNote) {
         match node.attribute("type").unwrap_or("single") {
-            "start" | "stop" => self.remark(
-                node,
-                "a tremolo between two notes is read as two long notes",
-                "slur them if one bow takes both",
-            ),
+            "start" => {
+                let strokes = text(node).parse::<u8>().ok().filter(|strokes| (1..=8).contains(strokes));
+                on.tremolo_to_next = Some(strokes.unwrap_or(UNSAID_STROKES));
+            }
+            "stop" => {}
             "unmeasured" => on.tremolo = Some(0),
             _ => match text(node).parse::<u8>() {
                 Ok(strokes) if strokes <= 8 => on.tremolo = Some(strokes),

@@ -98,6 +98,7 @@ impl Walker<'_> {
             bow: on.bow.filter(|_| !written.rest),
             marks: on.marks.clone(),
             tremolo: on.tremolo,
+            tremolo_to_next: on.tremolo_to_next,
             cue: written.cue,
             whole_bar: written.whole_bar,
             pizzicato: node.attribute("pizzicato") == Some("yes"),
@@ -138,6 +139,7 @@ impl Walker<'_> {
         event.bow = event.bow.or(on.bow);
         event.marks.extend(on.marks.iter().copied());
         event.tremolo = event.tremolo.or(on.tremolo);
+        event.tremolo_to_next = event.tremolo_to_next.or(on.tremolo_to_next);
         event.pizzicato |= node.attribute("pizzicato") == Some("yes");
         for slur in &on.slurs {
             if !event.slurs.contains(slur) {

@@ -86,6 +86,8 @@ pub(super) struct RawEvent {
     pub bow: Option<Direction>,
     pub marks: BTreeSet<Mark>,
     pub tremolo: Option<u8>,
+    /// A tremolo between it and the next note.
+    pub tremolo_to_next: Option<u8>,
     pub cue: bool,
     pub whole_bar: bool,
     pub pizzicato: bool,

@@ -1,6 +1,6 @@
 //! From a part as written to a [`Score`]: bars, events, ties.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::{
     error::ImportError,
@@ -73,6 +73,7 @@ pub(super) fn resolve<'p>(
     }
     let mut settling = Settling { part, staff, timeline, events, raw, report };
     merge_harmonics(&mut settling);
+    drop_lone_tremolos(&mut settling);
     let joined = ties::join(&mut settling);
     let slurs = slurs::pair(&mut settling, &joined);
     let (signs, sign_origins) = signs::place(&mut settling, whole.tempos);
@@ -157,6 +158,7 @@ fn events<'p>(part: &'p RawPart, staff: u8, timeline: &Timeline) -> (Vec<Shared<
         event.bow = raw.bow;
         event.marks.clone_from(&raw.marks);
         event.tremolo = raw.tremolo;
+        event.tremolo_to_next = raw.tremolo_to_next;
         event.cue = raw.cue;
         event.whole_bar = raw.whole_bar;
         event.pizzicato = raw.pizzicato;
@@ -214,6 +216,19 @@ fn rounded_ends(kept: &[&RawEvent], timeline: &Timeline) -> Vec<Quarters> {
         }
     }
     lengths
+}
+
+/// A tremolo between two notes has a second note.
+fn drop_lone_tremolos(settling: &mut Settling<'_>) {
+    let mut score = Score { events: std::mem::take(&mut settling.events), ..Score::default() };
+    let begun: HashSet<usize> = score.tremolos_between().iter().map(|own| own.from).collect();
+    for index in 0..score.events.len() {
+        if score.events[index].tremolo_to_next.is_some() && !begun.contains(&index) {
+            score.events[index].tremolo_to_next = None;
+            settling.note(index, "a tremolo between two notes has no second note; it is left out", "");
+        }
+    }
+    settling.events = score.events;
 }
 
 /// The heads of an artificial harmonic are one note on one string: of those that say what they

@@ -33,7 +33,9 @@ pub use marks::{
 pub use phrase::{Moving, Phrase, copy, excerpt, move_notes, paste};
 pub use rebow::{Joined, Rebowed, rebowed};
 pub use repeats::{jump_words, set_ending, set_jumps, set_repeat};
-pub use signs::{set_clef, set_dynamic, set_hairpin, set_rehearsal, set_tempo, set_title, set_words};
+pub use signs::{
+    set_clef, set_dynamic, set_hairpin, set_octave_line, set_rehearsal, set_tempo, set_title, set_words,
+};
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -97,34 +97,65 @@ pub fn set_hairpin(
     to: Quarters,
     opens: Option<bool>,
 ) -> Result<Edit, EditError> {
-    if from < Quarters::ZERO || to <= from {
-        return refuse("A hairpin takes time; select the notes it is to stand under");
-    }
-    let mut new = lesson.clone();
-    let starts = |sign: &Sign| (from..to).contains(&sign.at) && matches!(sign.kind, SignKind::Hairpin { .. });
-    let old = lesson.score.signs.iter().find(|sign| starts(sign)).map(|sign| sign.id);
-    new.score.signs.retain(|sign| !starts(sign));
-    if let Some(opens) = opens {
-        for sign in &mut new.score.signs {
-            if let SignKind::Hairpin { end, .. } = &mut sign.kind
-                && sign.at < from
-            {
-                *end = (*end).min(from);
-            }
-        }
-        let id = old.unwrap_or_else(|| lesson.score.free_sign_id());
-        new.score.signs.push(Sign {
-            id,
-            at: from,
-            kind: SignKind::Hairpin { opens, end: to, niente: false },
-        });
-        new.score.sort();
-    }
     let what = match opens {
         Some(true) => "Opening hairpin",
         Some(false) => "Closing hairpin",
         None => "Remove hairpin",
     };
+    let is_one = |kind: &SignKind| matches!(kind, SignKind::Hairpin { .. });
+    let kind = opens.map(|opens| SignKind::Hairpin { opens, end: to, niente: false });
+    put_over(
+        lesson,
+        (from, to),
+        (what, "A hairpin takes time; select the notes it is to stand under"),
+        is_one,
+        kind,
+    )
+}
+
+/// Puts an octave line over a stretch, in the place of all that begin in it: its notes are printed so many
+/// octaves lower than they sound (higher where negative). Without octaves those that begin in it go.
+///
+/// # Errors
+/// When the stretch takes no time or begins before the start.
+pub fn set_octave_line(
+    lesson: &Lesson,
+    from: Quarters,
+    to: Quarters,
+    octaves: Option<i8>,
+) -> Result<Edit, EditError> {
+    let what = if octaves.is_some() { "Octave line" } else { "Remove octave line" };
+    let is_one = |kind: &SignKind| matches!(kind, SignKind::OctaveLine { .. });
+    let kind = octaves.map(|octaves| SignKind::OctaveLine { octaves, end: to });
+    put_over(lesson, (from, to), (what, "An octave line takes time; select the notes under it"), is_one, kind)
+}
+
+/// Puts a sign over a stretch, in the place of those of its kind that begin in it; one that reaches into it
+/// from before ends where it begins.
+fn put_over(
+    lesson: &Lesson,
+    (from, to): (Quarters, Quarters),
+    (what, no_time): (&str, &'static str),
+    is_one: impl Fn(&SignKind) -> bool,
+    kind: Option<SignKind>,
+) -> Result<Edit, EditError> {
+    if from < Quarters::ZERO || to <= from {
+        return refuse(no_time);
+    }
+    let mut new = lesson.clone();
+    let starts = |sign: &Sign| (from..to).contains(&sign.at) && is_one(&sign.kind);
+    let old = lesson.score.signs.iter().find(|sign| starts(sign)).map(|sign| sign.id);
+    new.score.signs.retain(|sign| !starts(sign));
+    if let Some(kind) = kind {
+        for sign in new.score.signs.iter_mut().filter(|sign| sign.at < from && is_one(&sign.kind)) {
+            if let Some(end) = sign.kind.end_mut() {
+                *end = (*end).min(from);
+            }
+        }
+        let id = old.unwrap_or_else(|| lesson.score.free_sign_id());
+        new.score.signs.push(Sign { id, at: from, kind });
+        new.score.sort();
+    }
     Ok(Edit::between(what, lesson, &new))
 }
 

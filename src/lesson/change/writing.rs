@@ -41,6 +41,9 @@ pub(super) fn write(
             note.tie_stop = index > 0 || tied_in.get(i).is_some_and(|tied| *tied);
             note.tie_start = index + 1 < count || tied_out.get(i).is_some_and(|tied| *tied);
         }
+        if count > 1 {
+            event.tremolo_to_next = None;
+        }
         (event.onset, event.duration, event.value, event.whole_bar) = (onset, duration, value, whole_bar);
         onset += duration;
         written.push(event);

@@ -1,8 +1,8 @@
 //! What belongs together: voices of a bar, beams, tuplets. Common practice, no source.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
-use crate::score::{Bar, NoteValue, Quarters, Score, TimeSignature};
+use crate::score::{Bar, Between, NoteValue, Quarters, Score, TimeSignature};
 
 /// Voices that play in each bar, in order. Whole-bar rests do not count.
 pub(super) fn voices_by_bar(score: &Score) -> HashMap<usize, Vec<u8>> {
@@ -58,7 +58,9 @@ fn span_of(bar: &Bar, fine: bool, onset: Quarters) -> usize {
 
 /// Beam groups of two or more events: one voice, one beam span, no rest between; grace notes of
 /// one onset among themselves.
-pub(super) fn beams(score: &Score) -> Vec<Vec<usize>> {
+/// The two notes of a tremolo are a group.
+pub(super) fn beams(score: &Score, tremolos: &[Between]) -> Vec<Vec<usize>> {
+    let between: HashSet<usize> = tremolos.iter().flat_map(|own| [own.from, own.to]).collect();
     let mut groups: Vec<Vec<usize>> = Vec::new();
     // Open group of each voice: its bar, span and (for grace notes) onset, and its members.
     type Place = (usize, usize, Quarters);
@@ -74,7 +76,7 @@ pub(super) fn beams(score: &Score) -> Vec<Vec<usize>> {
         let fine = fine.get(&bar_index).copied().unwrap_or(false);
         let span = score.bars.get(bar_index).map_or(0, |bar| span_of(bar, fine, event.onset));
         let place = (bar_index, span, if grace { event.onset } else { Quarters::ZERO });
-        let beamable = event.value.log2_whole <= -3 && !event.is_rest();
+        let beamable = event.value.log2_whole <= -3 && !event.is_rest() && !between.contains(&index);
         let key = (event.voice, grace);
         match open.remove(&key) {
             Some((before, mut members)) if before == place && beamable => {
@@ -90,20 +92,24 @@ pub(super) fn beams(score: &Score) -> Vec<Vec<usize>> {
         }
     }
     groups.extend(open.into_values().map(|(_, members)| members));
+    groups.extend(tremolos.iter().map(|own| vec![own.from, own.to]));
     groups.retain(|members| members.len() > 1);
     groups.sort();
     groups
 }
 
-/// Tuplets: runs of one voice with one ratio, cut where a group is full.
-pub(super) fn tuplets(score: &Score) -> Vec<Vec<usize>> {
+/// Tuplets: runs of one voice with one ratio, cut where a group is full. That each of two notes of a tremolo is
+/// printed as long as both makes no tuplet.
+pub(super) fn tuplets(score: &Score, tremolos: &[Between]) -> Vec<Vec<usize>> {
+    let between: HashSet<usize> = tremolos.iter().flat_map(|own| [own.from, own.to]).collect();
     let mut groups: Vec<Vec<usize>> = Vec::new();
     // Open group of each voice: ratio, length so far, members.
     type Open = ((u16, u16), Quarters, Vec<usize>);
     let mut open: BTreeMap<u8, Open> = BTreeMap::new();
     for (index, event) in score.events.iter().enumerate().filter(|(_, event)| event.grace.is_none()) {
         let current = open.remove(&event.voice);
-        let Some(ratio) = event.value.tuplet else {
+        let ratio = event.value.tuplet.filter(|ratio| !(between.contains(&index) && ratio.0 == 2 * ratio.1));
+        let Some(ratio) = ratio else {
             groups.extend(current.map(|(_, _, members)| members));
             continue;
         };
@@ -152,7 +158,7 @@ mod tests {
     #[test]
     fn beams_show_the_beats() {
         let eighth = NoteValue::plain(-3);
-        let sizes = |score: &Score| beams(score).iter().map(Vec::len).collect::<Vec<_>>();
+        let sizes = |score: &Score| beams(score, &[]).iter().map(Vec::len).collect::<Vec<_>>();
         assert_eq!(sizes(&bar_of(TimeSignature::new(4, 4), &[eighth; 8])), [4, 4]);
         assert_eq!(sizes(&bar_of(TimeSignature::new(3, 4), &[eighth; 6])), [6]);
         assert_eq!(sizes(&bar_of(TimeSignature::new(6, 8), &[eighth; 6])), [3, 3]);
@@ -169,7 +175,7 @@ mod tests {
         let triplet = NoteValue { log2_whole: -3, dots: 0, tuplet: Some((3, 2)) };
         let long = NoteValue { log2_whole: -2, ..triplet };
         let values = [triplet, triplet, triplet, long, triplet];
-        let groups = tuplets(&bar_of(TimeSignature::new(2, 4), &values));
+        let groups = tuplets(&bar_of(TimeSignature::new(2, 4), &values), &[]);
         assert_eq!(groups, [vec![0, 1, 2], vec![3, 4]]);
     }
 }

@@ -12,7 +12,7 @@ mod room;
 
 use std::{collections::BTreeMap, ops::Range};
 
-use crate::score::{Clef, Quarters, Score, SignKind};
+use crate::score::{Between, Clef, Quarters, Score, SignKind};
 
 pub(super) use accidentals::{key_signs, key_steps, naturals};
 pub(super) use arcs::{Arc, Slide};
@@ -21,6 +21,9 @@ pub(super) use room::Lead;
 
 /// Distance between two staff lines, mm. Assumed: the size of an ordinary printed part.
 pub const SPACE_MM: f64 = 1.75;
+
+/// Most voices of a staff. Assumed.
+const VOICES: usize = 8;
 
 /// Air before the key and metre behind the last barline of a system, staff spaces. Assumed.
 pub(super) const NOTICE_AIR: f64 = 0.7;
@@ -38,6 +41,8 @@ pub struct Engraving {
     pub(super) slurs: Vec<Arc>,
     /// Lines of glissandi.
     pub(super) slides: Vec<Slide>,
+    /// Tremolos between two notes; each is a beam group of its own.
+    pub(super) tremolos: Vec<Between>,
     /// Members of each tuplet.
     pub(super) tuplets: Vec<Vec<usize>>,
     /// Clefs in force from a time on, first at zero.
@@ -60,7 +65,8 @@ impl Engraving {
         }));
         clefs.sort_by_key(|(at, _)| *at);
         clefs.dedup_by(|later, kept| later.1 == kept.1);
-        let beams = groups::beams(score);
+        let tremolos = score.tremolos_between();
+        let beams = groups::beams(score, &tremolos);
         let octaves = octaves(score);
         let mut chords =
             chord::chords(score, |at| clef_in(&clefs, at).bottom_line() + 7 * octaves_in(&octaves, at));
@@ -81,8 +87,20 @@ impl Engraving {
             leads[run.start + 1..run.end].fill(Lead::default());
         }
         let room = room::by_onset(score, &chords, &clefs, &leads);
-        let (slides, tuplets) = (arcs::slides(score), groups::tuplets(score));
-        Self { chords, beams, ties, slurs, slides, tuplets, clefs, rests, leads, room }
+        let (slides, tuplets) = (arcs::slides(score), groups::tuplets(score, &tremolos));
+        Self { chords, beams, ties, slurs, slides, tremolos, tuplets, clefs, rests, leads, room }
+    }
+
+    /// The tremolo between two notes of which this is one.
+    pub(super) fn tremolo_of(&self, event: usize) -> Option<Between> {
+        // Of several voices one may lie in the other.
+        let after = self.tremolos.partition_point(|own| own.from <= event);
+        self.tremolos[..after]
+            .iter()
+            .rev()
+            .take(VOICES)
+            .find(|own| [own.from, own.to].contains(&event))
+            .copied()
     }
 
     /// The run of bars printed as one wide rest in which a bar lies.

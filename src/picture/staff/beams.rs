@@ -3,7 +3,13 @@
 use kurbo::Point;
 
 use super::page::{Page, STEM_LENGTH, beam_step, stem_mm};
-use crate::picture::{Ink, SPACE_MM, path::polygon, smufl::defaults};
+use crate::{
+    picture::{Ink, SPACE_MM, engraving::Chord, path::polygon, smufl::defaults},
+    score::Between,
+};
+
+/// Air at the ends of the strokes of a tremolo between two notes, staff spaces. Common practice, no source.
+const STROKE_AIR: f64 = 0.6;
 
 /// The outer edge of the outermost beam of a group.
 struct BeamLine {
@@ -41,6 +47,12 @@ impl Page<'_> {
         let (Some(&first), Some(&last)) = (group.first(), group.last()) else { return };
         let (x0, x1) = (self.stem_x(first), self.stem_x(last));
         let beam = self.beam_line(group, x0, x1);
+        if let Some(between) = self.engraving.tremolo_of(first) {
+            self.tremolo_between(between, &beam);
+            if !self.placed[first - self.events.start].stem {
+                return;
+            }
+        }
         for &index in group {
             let tip = beam.y(self.stem_x(index));
             let place = index - self.events.start;
@@ -56,7 +68,14 @@ impl Page<'_> {
 
     /// How many beams an event has.
     fn beams_of(&self, index: usize) -> i32 {
-        (-2 - i32::from(self.lesson.score.events[index].value.log2_whole)).max(1)
+        let beams = -2 - i32::from(self.lesson.score.events[index].value.log2_whole);
+        if self.engraving.tremolo_of(index).is_some() { beams.max(0) } else { beams.max(1) }
+    }
+
+    /// How many beams and strokes of a tremolo lie over each other at an event.
+    fn lines_of(&self, index: usize) -> i32 {
+        let strokes = self.engraving.tremolo_of(index).map_or(0, |own| i32::from(own.strokes));
+        self.beams_of(index) + strokes
     }
 
     /// Where the outermost beam of a group runs, from `x0` to `x1`.
@@ -81,7 +100,7 @@ impl Page<'_> {
         // Every stem is long enough and reaches the middle line.
         let mut y0 = f64::NEG_INFINITY;
         for &index in group {
-            let inner_beams = f64::from((self.beams_of(index) - 2).max(0));
+            let inner_beams = f64::from((self.lines_of(index) - 2).max(0));
             let length = (STEM_LENGTH - 0.35 + beam_step() * 0.8 * inner_beams) * space;
             let mut need = (outer(index) + sign * length) * sign;
             if scale == 1.0 {
@@ -90,6 +109,42 @@ impl Page<'_> {
             y0 = y0.max(need - slope * (self.stem_x(index) - x0) * sign);
         }
         BeamLine { start: Point::new(x0, y0 * sign), slope, up, space }
+    }
+
+    /// The strokes of a tremolo between two notes: from stem to stem between half notes, clear of the stems
+    /// between shorter ones, between the heads of those that have no stems.
+    fn tremolo_between(&mut self, between: Between, beam: &BeamLine) {
+        let Between { from, to, strokes } = between;
+        let value = self.lesson.score.events[from].value.log2_whole;
+        let inward = if beam.up { beam.space } else { -beam.space };
+        let thick = inward * defaults().beam_thickness;
+        let step = inward * beam_step();
+        let first = f64::from(self.beams_of(from)) * step;
+        let (a, b, line) = if value >= 0 {
+            let (left, right) = (&self.engraving.chords[from], &self.engraving.chords[to]);
+            let a = self.head_x(from) + (left.right + STROKE_AIR) * SPACE_MM;
+            let b = self.head_x(to) - (right.left + STROKE_AIR) * SPACE_MM;
+            let middle = |chord: &Chord| f64::midpoint(self.y(chord.low()), self.y(chord.high()));
+            let (y0, y1) = (middle(left), middle(right));
+            let slope = (0.5 * (y1 - y0) / (b - a).max(SPACE_MM)).clamp(-0.25, 0.25);
+            let high = f64::from(strokes) * step - step + thick;
+            let y = f64::midpoint(y0, y1) - high / 2.0 - slope * (b - a) / 2.0;
+            (a, b, BeamLine { start: Point::new(a, y), slope, ..*beam })
+        } else {
+            let air = if value == -1 { -stem_mm() / 2.0 } else { STROKE_AIR * beam.space };
+            (self.stem_x(from) + air, self.stem_x(to) - air, BeamLine { ..*beam })
+        };
+        if b <= a {
+            return;
+        }
+        for stroke in 0..strokes {
+            let offset = first + f64::from(stroke) * step;
+            let corner = |x: f64, dy: f64| (x, line.y(x) + offset + dy);
+            let path = polygon([corner(a, 0.0), corner(b, 0.0), corner(b, thick), corner(a, thick)]);
+            self.picture.fill(path, Ink::Text);
+            let (top, bottom) = [(a, 0.0), (b, thick)].map(|(x, dy)| line.y(x) + offset + dy).into();
+            self.take(a, b, f64::min(top, bottom), f64::max(top, bottom));
+        }
     }
 
     /// Which part of a group a note belongs to: where there are thirty-seconds, all beams but the first are

@@ -5,13 +5,16 @@ use kurbo::{Affine, Point};
 use super::page::Page;
 use crate::{
     picture::{
-        Ink, Pen, SPACE_MM, glyph, smufl,
+        Anchor, Face, Ink, Pen, SPACE_MM, glyph, lettering, smufl,
         smufl::{Sign, defaults},
     },
     score::{Event, Mark, Quarters, SignKind},
 };
 
 const S: f64 = SPACE_MM;
+/// What stands over the line of a glissando, and how large, mm.
+const GLISSANDO: &str = "gliss.";
+const SLIDE_SIZE: f64 = 1.3 * S;
 
 impl Page<'_> {
     /// The lines from a note to the next.
@@ -41,6 +44,15 @@ impl Page<'_> {
                 }
                 self.slide(Point::new(x0, y0), Point::new(x1, y1), wavy);
             }
+            // The highest line is named, where it begins.
+            let highest = from.heads.last().zip(to.heads.last()).filter(|_| slide.from >= self.events.start);
+            if let Some((a, b)) = highest {
+                let (mut y1, y0) = (self.y(b.step), self.y(a.step));
+                if slide.to >= self.events.end {
+                    y1 = f64::midpoint(y0, y1);
+                }
+                self.name_slide(Point::new(x0, y0), Point::new(x1, y1));
+            }
         }
     }
 
@@ -62,6 +74,20 @@ impl Page<'_> {
             let turned = Affine::translate(from.to_vec2()) * Affine::rotate(way.atan2());
             self.picture.fill(turned * along * glyph::outline(wave.code), Ink::Text);
         }
+    }
+
+    /// The word over the line of a glissando, along it, where the line is long enough.
+    fn name_slide(&mut self, from: Point, to: Point) {
+        let way = to - from;
+        if way.hypot() < glyph::text_width_mm(GLISSANDO, SLIDE_SIZE, Face::SansItalic) + 1.0 * S {
+            return;
+        }
+        let word = lettering::outline(GLISSANDO, Face::SansItalic, Anchor::Middle);
+        let along = Affine::translate(from.midpoint(to).to_vec2())
+            * Affine::rotate(way.atan2())
+            * Affine::translate((0.0, -0.55 * S))
+            * Affine::scale(SLIDE_SIZE);
+        self.picture.fill(along * word, Ink::Text);
     }
 
     /// The signs of trills with their wavy lines; a line that begins in an earlier system goes on without

@@ -43,8 +43,10 @@ pub(super) fn same_note(a: &Event, b: &Event) -> bool {
     let heads = |event: &Event| -> Vec<_> {
         event.notes.iter().map(|note| (note.tie_start, note.tie_stop)).collect()
     };
-    (a.onset, a.duration, a.voice, a.grace, a.tremolo) == (b.onset, b.duration, b.voice, b.grace, b.tremolo)
-        && heads(a) == heads(b)
+    let own = |event: &Event| {
+        (event.onset, event.duration, event.voice, event.grace, event.tremolo, event.tremolo_to_next)
+    };
+    own(a) == own(b) && heads(a) == heads(b)
 }
 
 /// Where the notes or bars of two scores differ, in words; none where they are the same.

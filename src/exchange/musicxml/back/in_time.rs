@@ -20,6 +20,8 @@ pub(super) enum GoneSign {
     Dynamic(String),
     /// The end of a hairpin where it starts or stops.
     Wedge { start: bool },
+    /// The end of an octave line where it starts or stops.
+    OctaveLine { start: bool },
     /// Words.
     Words(String),
     /// A tempo, with its words if it has some.
@@ -35,6 +37,9 @@ impl GoneSign {
             }
             Self::Wedge { start } => {
                 item.name() == "wedge" && (item.attribute("type") == Some("stop")) != *start
+            }
+            Self::OctaveLine { start } => {
+                item.name() == "octave-shift" && (item.attribute("type") == Some("stop")) != *start
             }
             Self::Words(words) => item.name() == "words" && text(item) == words,
             Self::Tempo { words } => item.name() == "metronome" || *words && item.name() == "words",

@@ -48,8 +48,8 @@ pub(super) enum Kind {
 pub(super) struct Groups {
     /// Its outer beam goes on to the next note; none where it has no beam.
     pub beam_goes_on: Option<bool>,
-    /// Tuplets that begin on it less those that end.
-    pub tuplets: i32,
+    /// Tuplets, and tremolos to the next note, that begin on it less those that end.
+    pub opened: i32,
     pub instrument: Option<String>,
 }
 
@@ -106,10 +106,19 @@ fn groups(note: Node<'_, '_>) -> Groups {
     let outer = |beam: &Node<'_, '_>| beam.attribute("number").is_none_or(|number| number.trim() == "1");
     let beam = note.children().filter(|node| node.name() == "beam").find(outer);
     let held = note.children().filter(|node| node.name() == "notations").flat_map(Node::children);
-    let tuplets = held.filter(|node| node.name() == "tuplet");
+    let ends = held.flat_map(|node| match node.name() {
+        "ornaments" => node.children().filter(|node| node.name() == "tremolo").collect(),
+        "tuplet" => vec![node],
+        _ => Vec::new(),
+    });
+    let opened = |node: Node<'_, '_>| match node.attribute("type") {
+        Some("start") => 1,
+        Some("stop") => -1,
+        _ => 0,
+    };
     Groups {
         beam_goes_on: beam.map(|beam| matches!(text(beam), "begin" | "continue")),
-        tuplets: tuplets.map(|tuplet| if tuplet.attribute("type") == Some("start") { 1 } else { -1 }).sum(),
+        opened: ends.map(opened).sum(),
         instrument: child(note, "instrument").and_then(|node| node.attribute("id")).map(str::to_owned),
     }
 }

@@ -375,8 +375,12 @@ impl<'a> Writing<'a> {
                     goes(origin.start, GoneSign::Wedge { start: true });
                     goes(origin.end, GoneSign::Wedge { start: false });
                 }
+                SignKind::OctaveLine { .. } => {
+                    goes(origin.start, GoneSign::OctaveLine { start: true });
+                    goes(origin.end, GoneSign::OctaveLine { start: false });
+                }
                 SignKind::Tempo { .. } => self.tempo_goes(sign.at),
-                SignKind::Rehearsal(_) | SignKind::Clef(_) | SignKind::OctaveLine { .. } => {}
+                SignKind::Rehearsal(_) | SignKind::Clef(_) => {}
             }
             if let (SignKind::Dynamic(level), None) = (&sign.kind, origin.start) {
                 self.dynamic_on_note_goes(sign.at, *level);
@@ -432,8 +436,13 @@ impl<'a> Writing<'a> {
                 self.put_in(sign.at, false, false, placed::wedge(Some(*opens), from, number))?;
                 self.put_in(*end, true, false, placed::wedge(None, to, number))
             }
+            SignKind::OctaveLine { octaves, end } => {
+                let above = *octaves > 0;
+                self.put_in(sign.at, false, above, placed::octave_line(true, *octaves))?;
+                self.put_in(*end, true, above, placed::octave_line(false, *octaves))
+            }
             SignKind::Tempo { qpm, text } => self.tempo_comes(sign.at, *qpm, text),
-            SignKind::Rehearsal(_) | SignKind::Clef(_) | SignKind::OctaveLine { .. } => Ok(()),
+            SignKind::Rehearsal(_) | SignKind::Clef(_) => Ok(()),
         }
     }
 

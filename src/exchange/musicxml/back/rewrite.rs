@@ -160,15 +160,15 @@ impl<'t> Writing<'t> {
         }
         let mut gone = before..old.len() - after;
         // Whether something goes on from each note to the next.
-        let (mut beam, mut tuplets) = (false, 0);
+        let (mut beam, mut open) = (false, 0);
         let mut goes_on = Vec::with_capacity(old.len());
         for &event in old {
             let Kind::Note(groups) = &measure.items[measure.place(self.raw[event].origin)?].kind else {
                 return None;
             };
             beam = groups.beam_goes_on.unwrap_or(beam && self.old.events[event].is_rest());
-            tuplets = (tuplets + groups.tuplets).max(0);
-            goes_on.push(beam || tuplets > 0);
+            open = (open + groups.opened).max(0);
+            goes_on.push(beam || open > 0);
         }
         while gone.start > 0 && goes_on[gone.start - 1] {
             gone.start -= 1;

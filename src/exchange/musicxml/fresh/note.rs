@@ -5,7 +5,10 @@ use std::collections::{BTreeMap, HashMap};
 use super::{Part, beams::beams, tuplets};
 use crate::{
     exchange::musicxml::{element::Element, marks::MARKS, names},
-    score::{Bar, Direction, Event, EventId, Grace, Letter, Mark, Note, Pitch, Quarters, Slur},
+    score::{
+        Bar, Between, Direction, Event, EventId, Grace, Letter, Mark, Note, Pitch, Quarters, Score, Shared,
+        Slur,
+    },
 };
 
 /// Most numbers a slur may have (MusicXML 4.0, `number-level`).
@@ -51,6 +54,8 @@ pub(in crate::exchange::musicxml) struct Written {
     slides: Vec<(&'static str, bool)>,
     /// The line of a trill begins, and ends.
     trill: (bool, bool),
+    /// A tremolo between two notes begins or ends, with its strokes.
+    between: Option<(&'static str, u8)>,
 }
 
 /// Beams, tuplets and slurs of all events.
@@ -73,7 +78,14 @@ pub(super) fn written(part: &Part<'_>) -> BTreeMap<EventId, Written> {
 /// Beams and tuplets of events of one voice in one bar.
 pub(in crate::exchange::musicxml) fn grouped(bar: &Bar, events: &[&Event]) -> Vec<Written> {
     let both = beams(bar, events).into_iter().zip(tuplets::ends(events));
-    both.map(|(beams, tuplet)| Written { beams, tuplet, ..Written::default() }).collect()
+    let mut written: Vec<Written> =
+        both.map(|(beams, tuplet)| Written { beams, tuplet, ..Written::default() }).collect();
+    let own = events.iter().map(|event| Shared::from((*event).clone())).collect();
+    for Between { from, to, strokes } in (Score { events: own, ..Score::default() }).tremolos_between() {
+        written[from].between = Some(("start", strokes));
+        written[to].between = Some(("stop", strokes));
+    }
+    written
 }
 
 /// The lines that go from a note to the next of its voice, and those of trills, each where it begins and ends.
@@ -267,6 +279,10 @@ fn groups(event: &Event, head: Option<&Note>, first: Option<&Written>) -> Vec<El
     if let Some(written) = first {
         if let Some(strokes) = event.tremolo {
             let kind = if strokes == 0 { "unmeasured" } else { "single" };
+            let tremolo = Element::new("tremolo").with("type", kind).saying(strokes);
+            groups.entry("ornaments").or_default().push(tremolo);
+        }
+        if let Some((kind, strokes)) = written.between {
             let tremolo = Element::new("tremolo").with("type", kind).saying(strokes);
             groups.entry("ornaments").or_default().push(tremolo);
         }
