@@ -19,14 +19,14 @@ pub(super) fn effect(
     finding: &Finding,
     left: &Left,
     (before, after): (&Standing, &Standing),
-    bent: &Bent,
+    (bent, says_light): (&Bent, bool),
     turned: Option<&str>,
 ) -> String {
     let others = others(left);
     let gain = here(finding, left) + &also(finding, left);
     let mut costs: Vec<String> = new(&others).into_iter().collect();
     costs.extend(turned.map(|bar| format!("the bows turn round from {bar} on")));
-    costs.extend(asked(bent));
+    costs.extend(asked(bent, says_light));
     let rules = after.notices.saturating_sub(before.notices);
     if rules > 0 && finding.verdict < Verdict::Notice {
         costs.push(match rules {
@@ -49,11 +49,12 @@ pub(super) fn effect(
     }
 }
 
-/// How far a slower or faster bow is from what the dynamic asks for, where that is heard.
-fn asked(bent: &Bent) -> Option<String> {
+/// How far a slower or faster bow is from what the dynamic asks for, where that is heard and the words of the
+/// change do not say it.
+fn asked(bent: &Bent, says_light: bool) -> Option<String> {
     if bent.is_thin() {
         Some("it will sound softer than marked".to_owned())
-    } else if bent.most > 1.0 / HEARD_PART {
+    } else if bent.most > 1.0 / HEARD_PART && !says_light {
         Some("that bow has to be light, or it will stick out".to_owned())
     } else {
         None

@@ -94,7 +94,8 @@ fn far(remedy: &Remedy) -> f64 {
     let uneven = if divides { UNEVEN * (reach.longest_part - 0.5).max(0.0) } else { 0.0 };
     // Where the bow is set anyway it is set the other way for nothing.
     let set = trial.change == Change::Turn && reach.at_lift && reach.bars_off == 0;
-    bars + notes + turns + uneven - if set { AT_A_LIFT } else { 0.0 }
+    let restroked = if trial.change == Change::Return && reach.restroked { RESTROKED } else { 0.0 };
+    bars + notes + turns + uneven + restroked - if set { AT_A_LIFT } else { 0.0 }
 }
 
 /// What only eases counts this much, and so much more the more of the trouble is left. Assumed: what makes up half
@@ -114,6 +115,9 @@ const MOST_NOTES: f64 = 1.0;
 
 /// Bows before the change that go the other way. Assumed: more than any change at the spot.
 const TURNS_BEFORE: f64 = 2.5;
+
+/// A bow back that is also played in another stroke counts so much more. Assumed.
+const RESTROKED: f64 = 0.4;
 
 /// A turn where the bow is lifted before the spot counts so much less. Assumed.
 const AT_A_LIFT: f64 = 0.7;
@@ -208,6 +212,7 @@ impl Trouble {
 fn reluctance(change: Change, trouble: Trouble) -> f64 {
     match (change, trouble) {
         // What nobody wrote is questioned first.
+        (Change::NoHook, Trouble::Start | Trouble::Other) => 0.3,
         (Change::NoHook | Change::NoRetake, _) => -0.3,
         (Change::FreePlace, _) => 0.0,
         // As much as the bar that it turns upside down.

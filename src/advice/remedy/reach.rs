@@ -23,6 +23,8 @@ pub(super) struct Reach {
     pub longer: f64,
     /// The longest bow in the place of that of the spot, as a part of it.
     pub longest_part: f64,
+    /// Notes are played in another stroke.
+    pub restroked: bool,
     /// The bow is set on the string for the bow of the spot.
     pub at_lift: bool,
     /// The spot is played in the direction it had.
@@ -46,6 +48,7 @@ impl Reach {
             turned_from: first.and_then(|first| turned(was, is, first)),
             longer: bow_s(is, finding.event) / seconds,
             longest_part: longest_part(was, is, finding.event),
+            restroked: restroked(before.lesson(), after.lesson()),
             at_lift: was.stroke_of_event(finding.event).is_some_and(|stroke| was.stroke(stroke).lift_before),
             same_way,
         }
@@ -71,6 +74,14 @@ fn changed(before: &Lesson, after: &Lesson) -> BTreeSet<Quarters> {
     changed.extend(slurs);
     changed.extend(signs);
     changed
+}
+
+/// A note has another stroke written over it.
+fn restroked(before: &Lesson, after: &Lesson) -> bool {
+    let strokes = |lesson: &Lesson| -> BTreeMap<EventId, _> {
+        lesson.score.events.iter().filter_map(|event| Some((event.id, event.stroke?))).collect()
+    };
+    strokes(before) != strokes(after)
 }
 
 /// What is in one of the lists only.

@@ -129,12 +129,19 @@ impl<'a> Before<'a> {
         let stays = left.here.map_or(0.0, |here| told_weight(here.verdict, here.heard));
         let score = &lesson.score;
         let turned = reach.turned_from.map(|at| score.place(at).bar_words());
+        let says_light = trial.change == Change::Return;
         Some(Remedy {
             new_findings: serious.map(|finding| finding.title()).collect(),
             outcome: left.outcome(self.finding),
             stays_at: left.elsewhere,
             also: also(self.finding, &left),
-            effect: effect(self.finding, &left, (&self.standing, &after), &bent, turned.as_deref()),
+            effect: effect(
+                self.finding,
+                &left,
+                (&self.standing, &after),
+                (&bent, says_light),
+                turned.as_deref(),
+            ),
             worse,
             price: worse + meant as f64 * told_weight(self.finding.verdict, self.finding.heard) - stays,
             left: left.part(self.finding),

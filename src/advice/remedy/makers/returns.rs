@@ -30,8 +30,12 @@ const ON_THE_STRING: f64 = 1.5;
 /// bow with the long strokes; the long strokes alone slower.
 pub fn returns(case: &Case) -> Vec<Proposal> {
     let Some(figure) = Figure::of(case) else { return Vec::new() };
-    let lighter = figure.lighter();
-    lighter.into_iter().chain(figure.shared()).chain(figure.hooked()).chain(figure.saved()).collect()
+    // Nothing is drawn faster to mend a bow that is too fast.
+    let (lighter, shared) = match case.finding.kind {
+        Kind::Rush => (Vec::new(), None),
+        _ => (figure.lighter(), figure.shared()),
+    };
+    lighter.into_iter().chain(shared).chain(figure.hooked()).chain(figure.saved()).collect()
 }
 
 /// Strokes one way and strokes back, around the spot or before it.
@@ -52,7 +56,8 @@ impl<'a> Figure<'a> {
     fn of(case: &'a Case<'a>) -> Option<Self> {
         let figure = match (case.finding.kind, case.finding.verdict) {
             (Kind::Creep | Kind::SlurParity, _) => Self::creeping(case)?,
-            (_, Verdict::Impossible) => return None,
+            // No bow back makes another one shorter.
+            (Kind::NearSlowest | Kind::TightPlace, _) | (_, Verdict::Impossible) => return None,
             (_, Verdict::RunsOut) => Self::before(case),
             (_, Verdict::Tight | Verdict::Notice) => Self::around(case),
         };
