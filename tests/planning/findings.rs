@@ -213,9 +213,14 @@ fn chords_have_their_place() {
 #[test]
 fn directions() {
     let quarters = |count| Passage::new(&vec![QUARTER; count]);
-    // Two slurs would fall on one bow: the first beat goes up rather. A mark on the second note means it.
-    let slurs = || quarters(8).slurred(1, 2).slurred(3, 4);
-    told_and_not(Kind::FirstBeatUp, &slurs().bow(3, Up), &quarters(8).bow(1, Down));
+    // A school that opens up rather than have two slurs fall on one bow. A mark on the second note means it.
+    let slurs = || {
+        let mut passage = quarters(8).slurred(1, 2).slurred(3, 4).bow(3, Up);
+        let leanings = &mut passage.lesson.setup.school.leanings;
+        (leanings.hook_between_slurs, leanings.retake_on_string) = (20.0, 20.0);
+        passage
+    };
+    told_and_not(Kind::FirstBeatUp, &slurs(), &slurs().bow(1, Down));
     told_and_not(Kind::UpbeatDown, &quarters(5).with_upbeat().bow(2, Down), &quarters(5).with_upbeat());
     let loud = || quarters(20).dynamic(0, Dynamic::F);
     told_and_not(Kind::StrongBeatsUp, &loud().bow(1, Down), &loud());
