@@ -21,7 +21,10 @@ use std::{ops::Range, sync::Arc};
 
 use crate::{
     arm::LeftHand,
-    bowing::{ArmPath, Bowed, Bowing, Findings, Pencil, Piece, Plan, RunOut, Stroke, Tones, UNSEEN, Verdict},
+    bowing::{
+        ArmPath, Bowed, Bowing, Findings, Join, Pencil, Piece, Plan, Reached, RunOut, Stroke, Tones, UNSEEN,
+        Verdict,
+    },
     lesson::Lesson,
     score::{Attack, EventId, Line, Quarters},
 };
@@ -126,6 +129,20 @@ impl Analysis {
     /// What bowed note `k` wants of the hair.
     pub fn piece(&self, k: usize) -> &Piece {
         self.plan.piece(k)
+    }
+
+    /// Where the bow is at the start and at the end of bowed note `k`, mm from the frog. In a tremolo it is
+    /// brought along to where the next note starts, for which the plan has one place.
+    pub fn ends_mm(&self, k: usize) -> (f64, f64) {
+        let (start, end) = self.plan.places_mm(k);
+        let brought = self.is_brought(k + 1).then(|| self.plan.solution.start_mm[k + 1]);
+        (start, brought.unwrap_or(end))
+    }
+
+    /// Bowed note `k` begins on the string where a tremolo has brought the bow.
+    pub fn is_brought(&self, k: usize) -> bool {
+        let reached = self.bowing.notes.get(k).map(|note| note.reached);
+        reached == Some(Reached::BowChange) && matches!(self.piece(k).join, Join::Lift { .. })
     }
 
     /// Bowed note `k` goes on in the bow of the one before it after a stop or pulse: hooked, portato.

@@ -60,7 +60,7 @@ impl Analysis {
         // Before the first note the bow waits where it will start.
         let k = after.saturating_sub(1);
         let note = self.bowed(k);
-        let (start, end) = self.plan.places_mm(k);
+        let (start, end) = self.ends_mm(k);
         let into = seconds - note.onset_s;
         let sounds = after > 0 && into < note.sounding_s;
         let share = if note.sounding_s > 0.0 { (into / note.sounding_s).clamp(0.0, 1.0) } else { 1.0 };

@@ -62,7 +62,7 @@ pub enum Join {
         /// False where an accent is written: the two speeds need not be alike.
         smooth: bool,
     },
-    /// The bow is set elsewhere.
+    /// The bow is set elsewhere, or was brought there in a tremolo.
     Lift {
         /// At most this far from where it was, mm.
         reach_mm: f64,

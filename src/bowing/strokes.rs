@@ -243,14 +243,14 @@ fn ways(
 const BREATH: Quarters = Quarters::ONE;
 
 /// What speaks against a bow that begins with each played note.
-pub(crate) fn leans(score: &Score, line: &[Attack], setup: &Setup) -> Vec<Lean> {
-    let tempo = score.tempo_map();
-    let seconds = |at: Quarters| tempo.seconds(at) / setup.tempo_share;
+pub(crate) fn leans(score: &Score, whole: &Line, setup: &Setup) -> Vec<Lean> {
+    let line = &whole.notes[..];
+    let seconds = |at: Quarters| whole.tempo.seconds(at) / setup.tempo_share;
     let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
     let steps = steps(score, line, &played, setup, &seconds);
     let lean = |(k, step): (usize, &Step)| {
         let before = k.checked_sub(1).map(|before| &line[played[before]]);
-        Lean::new(score, &line[played[k]..], before, step.link, &setup.school.leanings)
+        Lean::new(score, &line[played[k]..], before, step.link, &setup.school.leanings, &whole.dynamics)
     };
     steps.iter().enumerate().map(lean).collect()
 }

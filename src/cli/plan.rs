@@ -181,6 +181,7 @@ impl Planned {
             Join::Same => ("same stroke", None),
             Join::Turn { smooth: true } => ("bow change", None),
             Join::Turn { smooth: false } => ("bow change with accent", None),
+            Join::Lift { reach_mm } if analysis.is_brought(k) => ("brought in a tremolo", Some(reach_mm)),
             Join::Lift { reach_mm } => ("lift", Some(reach_mm)),
         };
         let Why { words: why, cost: [speed_cost, place_cost, evenness_cost, lift_cost], .. } = reasons.why(k);

@@ -70,11 +70,7 @@ fn the_bow(picture: &mut Picture, study: &Study, state: &BowState) {
     ruler(picture, &x, lesson.setup.bow.hair_mm.max(1.0), lesson.setup.bow.balance_mm);
     if let Some(stroke) = state.stroke.and_then(|index| analysis.bowing.strokes.get(index)) {
         let (first, last) = (stroke.notes.start, stroke.notes.end.saturating_sub(1));
-        if let (Some(&a), Some(&b)) =
-            (analysis.plan.solution.start_mm.get(first), analysis.plan.solution.end_mm.get(last))
-        {
-            arrow(picture, x(a), x(b));
-        }
+        arrow(picture, x(analysis.ends_mm(first).0), x(analysis.ends_mm(last).1));
     }
     if !rests(analysis, state) {
         contact(picture, x(state.hair_mm), state.on_string);

@@ -19,6 +19,9 @@ pub struct Leanings {
     /// The same where a phrase starts on the barline after a rest, besides.
     #[serde(default = "usual_start")]
     pub up_on_start: f64,
+    /// An up-bow where something loud starts after a rest, wherever it stands.
+    #[serde(default = "usual_loud_start")]
+    pub up_on_loud_start: f64,
     /// An up-bow in the middle of a bar that has one.
     pub up_on_half_bar: f64,
     /// An up-bow on another beat.
@@ -57,6 +60,9 @@ pub struct Leanings {
     /// The same of a slur behind another: what is printed as two bows stays two.
     #[serde(default = "usual_hook_between_slurs")]
     pub hook_between_slurs: f64,
+    /// The same of a note that is louder or softer at once: what sounds otherwise is a bow of its own.
+    #[serde(default = "usual_hook_to_new_dynamic")]
+    pub hook_to_new_dynamic: f64,
     /// Another bow in the same direction on the string where a mark asked for it in the same figure before.
     #[serde(default = "usual_again")]
     pub again_as_marked: f64,
@@ -83,6 +89,14 @@ fn usual_hairpin() -> f64 {
 
 fn usual_start() -> f64 {
     Leanings::default().up_on_start
+}
+
+fn usual_loud_start() -> f64 {
+    Leanings::default().up_on_loud_start
+}
+
+fn usual_hook_to_new_dynamic() -> f64 {
+    Leanings::default().hook_to_new_dynamic
 }
 
 fn usual_retake() -> f64 {

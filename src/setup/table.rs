@@ -276,10 +276,10 @@ fn of_school(school: &mut School) -> Vec<Figure<'_>> {
 #[rustfmt::skip]
 fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
     let Leanings {
-        up_on_barline, up_on_opening, up_on_start, up_on_half_bar, up_on_beat, down_off_beat,
+        up_on_barline, up_on_opening, up_on_start, up_on_loud_start, up_on_half_bar, up_on_beat, down_off_beat,
         down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, against_hairpin, again_after_rest, retake_on_string,
         retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_barline, hook_between_slurs,
-        again_as_marked, unlike_before,
+        hook_to_new_dynamic, again_as_marked, unlike_before,
     } = leanings;
     let [tiny, short, middle, long, longest] = again_after_rest;
     let cost = |name, slot| row(Section::Directions, name, Unit::BARE, (0.0, 100.0), slot).practised();
@@ -288,6 +288,7 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         played("up-bow on the barline", up_on_barline),
         cost("up-bow on the first barline, besides", up_on_opening),
         cost("up-bow on the barline after a rest, besides", up_on_start),
+        cost("up-bow on a loud start after a rest", up_on_loud_start),
         played("up-bow on the half-bar", up_on_half_bar),
         played("up-bow on a beat", up_on_beat),
         played("down-bow off the beat", down_off_beat),
@@ -308,6 +309,7 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         cost("hooked short note of a dotted figure", hook_in_dotted_figure),
         cost("hooked note on the barline", hook_on_barline),
         cost("hook between two slurs", hook_between_slurs),
+        cost("hook to a new dynamic", hook_to_new_dynamic),
         cost("same direction again as marked in the figure before", again_as_marked),
         cost("figure begun the other way than before", unlike_before),
     ]

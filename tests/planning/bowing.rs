@@ -569,3 +569,49 @@ fn dots_are_read_by_length_loudness_and_ties() {
     assert_eq!(stroke(Dynamic::Ff, &[Staccato, Accent], false), StrokeType::Martele);
     assert_eq!(stroke(Dynamic::F, &[Staccato], true), StrokeType::Detache);
 }
+
+/// A tremolo that grows to ff ends where the chord after it begins, lower than where the tremolo began soft;
+/// the same notes without the tremolo cannot bring the bow there. Common practice, no source.
+#[test]
+fn a_tremolo_brings_the_bow_to_the_chord() {
+    let passage = |slashes: Option<u8>| {
+        let writer = violin().note("A4", WHOLE).note("A4", WHOLE).note("G3 D4 B4", QUARTER);
+        let (mut lesson, _) = written(
+            writer
+                .sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::Pp))
+                .sign(Quarters::from(8), SignKind::Dynamic(Dynamic::Ff)),
+        );
+        lesson.score.events.iter_mut().take(2).for_each(|event| event.tremolo = slashes);
+        lesson
+    };
+    let analysis = analyse(&passage(Some(3)));
+    let ((start, end), (chord, _)) = (analysis.ends_mm(1), analysis.ends_mm(2));
+    assert!(chord < 0.4 * analysis.plan.problem.hair_mm, "{chord} mm");
+    assert!(end < start - 50.0 && (end - chord).abs() < 1e-9, "from {start} to {end}, then {chord} mm");
+    assert!(analysis.is_brought(2) && !analyse(&passage(None)).is_brought(2));
+}
+
+/// What is louder at once is a bow of its own, whatever the barline would like (common practice, no source):
+/// the bars above, with a loud last note in each.
+#[test]
+fn a_new_dynamic_is_no_hook() {
+    let bars = |loud: Dynamic| {
+        let (mut lesson, ids) = passage(TimeSignature::new(2, 4), &[EIGHTH; 20]);
+        for (bar, ids) in ids.chunks(4).enumerate() {
+            let edit = set_slur(&lesson, &ids[..2], true);
+            take(&mut lesson, edit);
+            for id in &ids[2..] {
+                let event = lesson.score.events.iter_mut().find(|event| event.id == *id).expect("there");
+                event.marks.insert(Mark::Staccato);
+            }
+            let start = Quarters::from(2 * bar as i64);
+            for (at, level) in [(start, Dynamic::P), (start + Quarters::new(3, 2), loud)] {
+                let edit = set_dynamic(&lesson, at, Some(level));
+                take(&mut lesson, edit);
+            }
+        }
+        directions(&analyse(&lesson))
+    };
+    assert_eq!(bars(Dynamic::P), "dudududu".to_owned() + "dud");
+    assert_eq!(bars(Dynamic::F), "dudud".to_owned() + &"ud".repeat(5));
+}

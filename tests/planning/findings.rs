@@ -212,9 +212,9 @@ fn directions() {
     let quarters = |count| Passage::new(&vec![QUARTER; count]);
     told_and_not(Kind::FirstBeatUp, &quarters(4).bow(1, Down), &quarters(4));
     told_and_not(Kind::UpbeatDown, &quarters(5).with_upbeat().bow(2, Down), &quarters(5).with_upbeat());
-    let loud = || quarters(16).dynamic(0, Dynamic::F);
+    let loud = || quarters(20).dynamic(0, Dynamic::F);
     told_and_not(Kind::StrongBeatsUp, &loud().bow(1, Down), &loud());
-    told_and_not(Kind::StrongBeatsUp, &loud().bow(1, Down), &quarters(16).bow(1, Down));
+    told_and_not(Kind::StrongBeatsUp, &loud().bow(1, Down), &quarters(20).bow(1, Down));
     let chord: &[i32] = &[55, 62, 71];
     let up = Passage::of_chords(&[(QUARTER, &[69]), (QUARTER, chord)]).bow(0, Down);
     told_and_not(Kind::ChordUp, &up, &Passage::of_chords(&[(QUARTER, chord), (QUARTER, &[69])]));
@@ -416,7 +416,7 @@ fn a_row_of_strong_beats_is_told_once() {
     let passage = Passage::new(&[QUARTER; 40]).bow(1, Direction::Down).dynamic(0, Dynamic::F);
     let told = passage.told(Kind::StrongBeatsUp);
     assert_eq!((told.len(), told[0].more.len()), (1, 0), "{told:?}");
-    assert!(told[0].what.ends_with("from bar 1 to bar 10."), "{}", told[0].what);
+    assert!(told[0].what.ends_with("from bar 2 to bar 10."), "{}", told[0].what);
 }
 
 fn sound(analysis: &Analysis, lesson: &Lesson) {

@@ -49,7 +49,7 @@ impl<'a> Bound<'a> {
         (!graced).then(|| Self {
             field,
             pieces: BTreeMap::new(),
-            leans: leans(&lesson.score, &analysis.line.notes, &lesson.setup),
+            leans: leans(&lesson.score, &analysis.line, &lesson.setup),
             ends: (0..field.present().len()).map(end).collect(),
             cuts: (0..field.present().len()).map(|k| cut(field.study(), k)).collect(),
             joins: (0..field.present().len()).map(|k| join(field.study(), k)).collect(),

@@ -2,7 +2,7 @@
 
 use super::Link;
 use crate::{
-    score::{Attack, Mark, Quarters, Score},
+    score::{Attack, Dynamic, Dynamics, Mark, Quarters, Score},
     setup::Leanings,
 };
 
@@ -27,6 +27,7 @@ impl Lean {
         before: Option<&Attack>,
         link: Link,
         leanings: &Leanings,
+        dynamics: &Dynamics,
     ) -> Self {
         // Grace notes lead to the note that has the beat.
         let first = notes.iter().find(|note| note.grace.is_none()).unwrap_or(&notes[0]);
@@ -45,7 +46,17 @@ impl Lean {
         if first.notes.len() >= 3 {
             up += leanings.up_on_chord;
         }
+        let level = |at: Quarters| dynamics.level(at.to_f64());
+        // A loud start has the weight of a down-bow.
+        if is_start(link) && level(first.onset) > Dynamic::F as usize as f64 - 0.25 {
+            up += leanings.up_on_loud_start;
+        }
         let (retake, mut hook) = before.map_or((0.0, 0.0), |before| breaks(before, &notes[0], leanings));
+        // What sounds otherwise at once is a bow of its own.
+        let until = |before: &Attack| dynamics.level(before.end().to_f64() - 1e-6);
+        if before.is_some_and(|before| (level(notes[0].onset) - until(before)).abs() >= AT_ONCE) {
+            hook = hook.max(leanings.hook_to_new_dynamic);
+        }
         if score.starts_bar(&notes[0]) {
             hook = hook.max(leanings.hook_on_barline);
         }
@@ -70,11 +81,23 @@ impl Lean {
 /// A rest after which one starts anew is longer than this, quarters. Assumed.
 const NEW_START: f64 = 0.6;
 
+/// A dynamic that changes by so many steps at a note is a new one. Assumed.
+const AT_ONCE: f64 = 0.9;
+
+/// Something begins there: a movement, or what follows a rest.
+fn is_start(link: Link) -> bool {
+    match link {
+        Link::Opening => true,
+        Link::Free(silence) => silence.to_f64() > NEW_START,
+        _ => false,
+    }
+}
+
 /// What an up-bow on the barline costs more because something begins there.
 fn up_on_start(link: Link, leanings: &Leanings) -> f64 {
     match link {
         Link::Opening => leanings.up_on_opening,
-        Link::Free(silence) if silence.to_f64() > NEW_START => leanings.up_on_start,
+        _ if is_start(link) => leanings.up_on_start,
         _ => 0.0,
     }
 }

@@ -59,6 +59,10 @@ pub(super) struct Bow {
 /// makes up for it.
 const CONTRADICTED: f64 = 4.0;
 
+/// What a retake costs more on a marked note behind the first of a movement: such a mark mostly tells the way
+/// of the first. Assumed.
+const MARKED_SECOND: f64 = 1.0;
+
 const WAYS: [Direction; 2] = [Direction::Down, Direction::Up];
 
 /// The direction of each bow, and what speaks against it.
@@ -73,7 +77,7 @@ pub(super) fn directions(
     leanings: &Leanings,
     dynamics: &Dynamics,
 ) -> Vec<(Direction, f64)> {
-    let mut weighed = weighed(score, line, bows, leanings);
+    let mut weighed = weighed(score, line, bows, leanings, dynamics);
     for (weighed, bow) in weighed.iter_mut().zip(bows) {
         if let Some(way) = grows_the_other_way(line, *bow, dynamics) {
             weighed.own[way as usize] += leanings.against_hairpin;
@@ -168,18 +172,27 @@ fn follows_a_mark(line: &[Attack], bows: &[Bow]) -> Vec<bool> {
     follows.collect()
 }
 
-fn weighed(score: &Score, line: &[Attack], bows: &[Bow], leanings: &Leanings) -> Vec<Weighed> {
+fn weighed(
+    score: &Score,
+    line: &[Attack],
+    bows: &[Bow],
+    leanings: &Leanings,
+    dynamics: &Dynamics,
+) -> Vec<Weighed> {
     let alike = alike(score, line, bows);
     let follows = follows_a_mark(line, bows);
     let marked_again = marked_again(score, line, bows);
     let weigh = |(k, bow): (usize, &Bow)| {
         let before = k.checked_sub(1).map(|before| &line[bows[before].last]);
-        let lean = Lean::new(score, &line[bow.first..=bow.last], before, bow.link, leanings);
+        let lean = Lean::new(score, &line[bow.first..=bow.last], before, bow.link, leanings, dynamics);
         let (turned, again) = match bow.link {
             Link::Opening | Link::Either => (0.0, [0.0; 2]),
             Link::Free(_) => (0.0, [lean.again_after_rest; 2]),
             Link::Turned => {
                 let mut again = if follows[k] { [f64::INFINITY; 2] } else { [lean.retake, lean.hook[1]] };
+                if bows[k - 1].link == Link::Opening && line[bow.first].bow.is_some() {
+                    again[0] += MARKED_SECOND;
+                }
                 if let Some(way) = marked_again[k] {
                     again[way as usize] = leanings.again_as_marked;
                 }

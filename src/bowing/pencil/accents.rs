@@ -189,7 +189,7 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
             Topic::Accent,
             Need::Worth,
             "bite, then light",
-            format!("Start {note} {there} with a click of weight, and at once let the weight go."),
+            format!("Start {note} {there} with weight on the string, and let the weight go at once."),
             "After the accent the note is soft.",
         );
     }

@@ -10,7 +10,7 @@ use crate::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, count_words},
+    score::{Direction, Mark, count_words},
 };
 
 /// A bow of this part of the player's slowest whole bow is slow, and of this part better divided. Assumed.
@@ -27,6 +27,8 @@ const ROW_S: f64 = 2.0;
 /// faster by this factor in the plan. Assumed.
 const SHORT_PART: f64 = 0.5;
 const FASTER: f64 = 1.0;
+/// Less of the hair than this comes back without a word. Assumed: in p two bows of it fit into either half.
+const SPENT_PART: f64 = 0.2;
 /// A bow that is so many dynamic steps louder than the one before it is not light. Assumed.
 const LOUDER: f64 = 0.9;
 /// A bow is held back where it gets at most this part of the hair it would like, and free from this part on.
@@ -38,6 +40,8 @@ const SAVING_S: f64 = 0.8;
 /// A crescendo is worth a thought about its bow from so many dynamic steps and so long a bow on, s. Assumed.
 const SWELL: f64 = 0.7;
 const SWELL_S: f64 = 0.8;
+/// A bow that grows fades again if it ends so many steps softer than it was. Assumed.
+const FADES: f64 = 0.3;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for stroke in 0..evidence.strokes().len() {
@@ -144,8 +148,12 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
     }
     let (long_s, short_s) = (evidence.seconds(long), evidence.seconds(short));
     let turned = evidence.bowed(evidence.first(short)).reached == Reached::BowChange;
-    // A stroke with weight of its own is not light.
-    let heavy = |piece| evidence.is_accented(piece) || evidence.note(piece).notes.len() > 2;
+    // A stroke with weight or breadth of its own is not light.
+    let heavy = |piece| {
+        let note = evidence.note(piece);
+        let broad = note.marks.iter().any(|mark| matches!(mark, Mark::Tenuto | Mark::Trill));
+        evidence.is_accented(piece) || broad || note.notes.len() > 2
+    };
     let weighty = evidence.strokes()[short].notes.clone().any(heavy)
         || evidence.level(evidence.main_note(short)) - evidence.level(evidence.main_note(long)) >= LOUDER;
     let (spent, back) = (evidence.used_mm(long), evidence.used_mm(short));
@@ -155,7 +163,7 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
         || short_s > SHORT_PART * long_s
         || faster < FASTER
         || !drifts(evidence, long)
-        || spent < evidence.rules().creep_mm
+        || spent < SPENT_PART * evidence.plan.problem.hair_mm
     {
         return None;
     }
@@ -216,7 +224,7 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         .iter()
         .flat_map(|(s, e, at_s, at_e)| [(*s, *at_s), (*e, *at_e)])
         .fold((from.to_f64(), start), |best, here| if here.1 > best.1 + 1e-9 { here } else { best });
-    if loudest - start >= SWELL && loudest - ended >= SWELL {
+    if loudest - start >= SWELL && loudest - ended >= FADES {
         let reached = |piece: &usize| evidence.note(*piece).onset.to_f64() <= top + 1e-6;
         let peak = evidence.strokes()[stroke].notes.clone().take_while(reached).last().unwrap_or(main);
         let most = match peak == main {
@@ -235,14 +243,15 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     if ended - start < SWELL {
         return None;
     }
-    let grows = if evidence.way(stroke) == Direction::Up { "toward the frog" } else { "toward the tip" };
     let sentence = match count {
-        0 | 1 => format!(
-            "Begin {} with little bow and spend most of it {grows}, where it is loudest.",
-            evidence.called(main)
-        ),
+        0 | 1 => {
+            format!(
+                "Begin {} with little bow and spend most of it at the end, where it is loudest.",
+                evidence.called(main)
+            )
+        }
         _ => format!(
-            "Save on {} and spend most of the bow {grows}, at the end of the slur, where it is loudest.",
+            "Save on {} and spend most of the bow at the end of the slur, where it is loudest.",
             evidence.called(main)
         ),
     };
@@ -253,7 +262,7 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         sentence,
         "The bow that makes the crescendo is needed late.",
     );
-    Some(advice.over(evidence, main, hashed(("swell", count, evidence.way(stroke)))))
+    Some(advice.over(evidence, main, hashed(("swell", count))))
 }
 
 /// A stroke to which the plan gives notably less or more hair than its notes would like by themselves.

@@ -82,10 +82,11 @@ fn chord(evidence: &Evidence, stroke: usize, piece: usize, count: usize) -> Draf
     let zone = evidence.zone(evidence.first(stroke));
     let low = zone <= Zone::LowerHalf;
     let up = evidence.way(stroke) == Direction::Up;
-    let (word, how) = if evidence.is_soft(piece) {
-        ("roll gently", "roll it gently with little bow")
-    } else if evidence.seconds(stroke) < SHORT_S {
+    let short = evidence.seconds(stroke) < SHORT_S;
+    let (word, how) = if short {
         ("all at once", "all strings nearly together, and off")
+    } else if evidence.is_soft(piece) {
+        ("roll gently", "roll it gently with little bow")
     } else {
         ("break", "break it with very little bow and hold the upper strings")
     };
@@ -94,21 +95,27 @@ fn chord(evidence: &Evidence, stroke: usize, piece: usize, count: usize) -> Draf
         (true, true) => format!("up, {}, {word}", zone.word()),
         (false, _) => word.to_owned(),
     };
-    let there = zone.there();
     let chord = match evidence.note(piece).notes.len() {
         3.. => evidence.called(piece),
         _ if evidence.first(stroke) < piece => "the chord with its grace notes".to_owned(),
         _ => format!("the chord under {}", evidence.called(piece)),
     };
-    let why = if up {
-        "On an up-bow the weight of the arm does not fall into the chord by itself."
+    // Far from the frog a chord is where the bow happens to be, which is nothing to ask for.
+    let set = if low {
+        format!("Set {chord} {}", zone.there())
     } else {
-        "A chord needs the weight of the arm, and that is greatest near the frog."
+        format!("Set the bow for {chord} before it sounds")
+    };
+    let why = match (up, low) {
+        (true, _) => "On an up-bow the weight of the arm does not fall into the chord by itself.",
+        (false, true) => "A chord needs the weight of the arm, and that is greatest near the frog.",
+        (false, false) => {
+            "So far from the frog the strings speak together only if the bow is on them before."
+        }
     };
     let figure = hashed((count, loud, evidence.is_accented(piece), evidence.rhythm(stroke)));
     let weight = if must { Need::Must } else { Need::Worth };
-    Advice::new(Topic::Chord, weight, text, format!("Set {chord} {there}: {how}."), why)
-        .over(evidence, piece, figure)
+    Advice::new(Topic::Chord, weight, text, format!("{set}: {how}."), why).over(evidence, piece, figure)
 }
 
 /// A chord shorter than this is not held, s. Assumed.
@@ -156,7 +163,7 @@ fn two_parts(evidence: &Evidence, piece: usize) -> Draft {
         Need::Worth,
         "both strings equal",
         format!(
-            "From {} on two strings sound together: equal weight on both, also at the bow changes.",
+            "Two strings together from {} on: equal weight on both, also at the bow changes.",
             evidence.called(piece)
         ),
         "The string that has less weight drops out first.",

@@ -4,7 +4,7 @@
 use std::{cmp::Reverse, collections::BTreeMap};
 
 use super::{Draft, Need, PencilMark, Topic, ground::rank};
-use crate::bowing::evidence::Evidence;
+use crate::{bowing::evidence::Evidence, score::BarName};
 
 /// A figure is marked anew when it has not come for so many bars. Assumed.
 const FORGOTTEN_BARS: usize = 8;
@@ -31,14 +31,14 @@ struct Seen {
     mark: usize,
     /// Bar of the last time.
     last: usize,
-    /// How often it came since it was marked.
-    again: usize,
 }
 
 /// Every figure once, until it is forgotten.
 fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
     let mut seen: BTreeMap<(Option<usize>, Topic, u64), Seen> = BTreeMap::new();
     let mut marks: Vec<PencilMark> = Vec::new();
+    // In which bars each comes again.
+    let mut again: Vec<Vec<usize>> = Vec::new();
     for Draft { mark, figure } in drafts {
         let here = evidence.line.notes[mark.note].bar;
         // A figure of another movement is another figure.
@@ -48,10 +48,7 @@ fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
             let forgotten = here - known.last > FORGOTTEN_BARS;
             known.last = here;
             if !forgotten {
-                known.again += 1;
-                if known.again == 2 {
-                    each_time(&mut marks[known.mark]);
-                }
+                again[known.mark].push(here);
                 continue;
             }
         }
@@ -63,27 +60,46 @@ fn once(evidence: &Evidence, drafts: Vec<Draft>) -> Vec<PencilMark> {
         if count >= MOST_A_NOTE && mark.weight < Need::Must || same {
             continue;
         }
-        seen.insert(figure, Seen { mark: marks.len(), last: here, again: 0 });
+        seen.insert(figure, Seen { mark: marks.len(), last: here });
         marks.push(mark);
+        again.push(Vec::new());
+    }
+    for (mark, again) in marks.iter_mut().zip(&again) {
+        comes_again(evidence, mark, again);
     }
     marks
 }
 
 /// What one mark on a note says, the other says there too: how a chord is set is how it is accented, where the
-/// bow is for the new loudness, and how a note ends that is followed by a plucked one.
+/// bow is for the new loudness and after a lift, and how a note ends that is followed by a plucked one.
 fn is_said_by(topic: Topic, other: Topic) -> bool {
     matches!(
         (topic, other),
         (Topic::Accent, Topic::Chord)
-            | (Topic::StrokePlace, Topic::SuddenDynamic)
+            | (Topic::StrokePlace, Topic::SuddenDynamic | Topic::Retake)
+            | (Topic::SuddenDynamic, Topic::Retake)
             | (Topic::PhraseEnd, Topic::Plucking)
     )
 }
 
-/// The mark stands for all that follow.
-fn each_time(mark: &mut PencilMark) {
-    mark.sentence += " The same each time.";
-    if mark.text.split(' ').count() <= 2 {
+/// So many bars are named in which a mark holds too. Assumed.
+const MOST_BARS: usize = 4;
+
+/// The mark stands for what comes again in these bars. Where the same notes may go another way elsewhere, it is
+/// said of the bars by their names, however many.
+fn comes_again(evidence: &Evidence, mark: &mut PencilMark, again: &[usize]) {
+    let own = evidence.line.notes[mark.note].bar;
+    let mut bars: Vec<usize> = again.iter().copied().filter(|bar| *bar != own).collect();
+    bars.dedup();
+    // All of them stand in one movement.
+    let names: Vec<BarName> = bars.iter().map(|bar| evidence.lesson.score.bar_name(*bar, &[])).collect();
+    let by_the_plan = matches!(mark.topic, Topic::Hooked | Topic::Retake | Topic::Way);
+    if !names.is_empty() && (by_the_plan || names.len() <= MOST_BARS) {
+        mark.sentence += &format!(" Also in {}.", BarName::words_of(&names.iter().collect::<Vec<_>>()));
+    } else if again.len() > 1 {
+        mark.sentence += " The same each time.";
+    }
+    if again.len() > 1 && !by_the_plan && mark.text.split(' ').count() <= 2 {
         mark.text += ", each time";
     }
 }

@@ -1,6 +1,6 @@
 //! Several notes in one bow with a stop or a pulse between: hooked, and stops inside slurs.
 
-use super::{Advice, Draft, Need, Topic, ground::a_bow, places::is_pulsed};
+use super::{Advice, Draft, Need, Topic, places::is_pulsed};
 use crate::{
     bowing::{
         Reached,
@@ -94,9 +94,9 @@ fn hooked(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
         if printed { Need::IfTime } else { Need::Worth },
         text,
         format!(
-            "Take {} in the same bow, {} after a stop{purpose}.",
-            evidence.called(piece),
-            a_bow(direction)
+            "Stop the {} and go on in the same bow for {}{purpose}.",
+            direction.bow_word(),
+            evidence.called(piece)
         ),
         why,
     )

@@ -125,7 +125,7 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
     };
     // Slashes that can be counted are repeated notes.
     let measured = evidence.note(piece).tremolo.is_some_and(|slashes| slashes <= 2);
-    let trembled = if measured { "Repeated notes" } else { "Tremolo" };
+    let trembled = if measured { "Repeated strokes" } else { "Tremolo" };
     let (how, sentence, why) = match manner {
         Manner::Bounced if loud => (
             "short, bouncing",

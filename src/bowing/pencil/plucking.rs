@@ -6,8 +6,10 @@ use crate::{
     score::Direction,
 };
 
-/// A change with more time than this needs no word, s. Assumed.
+/// A change with more time than this needs no word, s, to the bow and to the finger, which only has to open.
+/// Assumed.
 const SOON_S: f64 = 1.6;
+const FINGER_SOON_S: f64 = 0.8;
 /// With less it must be told, s. Assumed: the hand closes or opens within it.
 const AT_ONCE_S: f64 = 0.35;
 
@@ -29,7 +31,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         if let Some(plucked) = notes.get(note + 1)
             && plucked.pizzicato
             && let time_s = seconds(plucked.onset) - seconds(notes[note].end())
-            && time_s < SOON_S
+            && time_s < FINGER_SOON_S
         {
             drafts.push(to_the_string(evidence, piece, time_s));
         }
@@ -61,13 +63,23 @@ fn to_the_string(evidence: &Evidence, piece: usize, time_s: f64) -> Draft {
     let stroke = evidence.bowing.stroke_of(piece);
     let (start, end) = evidence.plan.places_mm(piece);
     let near = evidence.way(stroke) == Direction::Up && end < start;
-    let how = if near { "end the bow near the frog and pluck" } else { "stop the bow early and pluck" };
+    let (how, why) = if near {
+        (
+            "end the bow near the frog and pluck from there",
+            "Near the frog the plucking finger is at the string already.",
+        )
+    } else {
+        (
+            "let the finger find its string while the bow still sounds",
+            "There is hardly time to change the hand.",
+        )
+    };
     let advice = Advice::new(
         Topic::Plucking,
         weight(time_s),
         "finger ready",
-        format!("The plucked note comes at once after {}: {how} from there.", evidence.called(piece)),
-        "Near the frog the plucking finger is at the string already.",
+        format!("The plucked note comes at once after {}: {how}.", evidence.called(piece)),
+        why,
     );
     advice.over(evidence, piece, hashed("to the string"))
 }

@@ -59,7 +59,7 @@ fn turned(evidence: &Evidence, stroke: usize, before: usize, figure: u64) -> Dra
         Need::Worth,
         "other way round",
         format!(
-            "The figure of {bar} begins with the other bow here: take two notes before it in one bow, or make both sound alike."
+            "The figure of {bar} begins with the other bow here: make both sound alike, or take the two notes before it in one bow."
         ),
         "Up-bow and down-bow lean on different notes by themselves.",
     );

@@ -107,6 +107,8 @@ fn words(
     let zone = evidence.zone(piece);
     // Nobody is sent to the frog to play softly.
     let place = if softer && zone == Zone::Frog { String::new() } else { format!(" {}", zone.there()) };
+    // Strokes, not notes of a slur.
+    let short = evidence.seconds(evidence.bowing.stroke_of(piece)) < SHORT_S;
     let inside = evidence.bowed(piece).reached == Reached::SameStroke;
     match (softer, direct) {
         (true, true) if inside => (
@@ -114,7 +116,7 @@ fn words(
             format!("Slow the bow at once on {note}, without changing it."),
             "Inside the bow only speed and weight can drop.",
         ),
-        (true, true) if evidence.bowed(piece).sounding_s < SHORT_S => (
+        (true, true) if short => (
             format!("sudden {mark}"),
             format!("At once {mark} from {note} on: tiny strokes{place}."),
             "What is left of the loud strokes would sound into the soft notes.",
@@ -133,7 +135,7 @@ fn words(
             format!("Use the rest to set the bow{place} and begin {note} {mark}, with little bow."),
             "Soft playing needs little weight from its first moment.",
         ),
-        (false, true) if evidence.bowed(piece).sounding_s < SHORT_S => (
+        (false, true) if short => (
             "at once more bow".to_owned(),
             format!("At once {mark} from {note} on: longer strokes with more weight, {}.", zone.there()),
             "Short notes are loud by weight and by the length of each stroke.",

@@ -21,6 +21,8 @@ const SET_ANEW_FROM_S: f64 = 2.0;
 /// Separate notes of at most so many seconds, so many in a row, carry the bow along. Assumed.
 const CARRIES_TO_S: f64 = 0.3;
 const CARRYING: usize = 4;
+/// In a tremolo the bow is brought along the hair this fast at most, mm/s. Assumed: half a bow in a slow bar.
+const TREMBLING_MM_PER_S: f64 = 100.0;
 /// Half the width of a pin on a point, as a share of the hair; keeps the corridor open. Assumed.
 const PIN_HALF_WIDTH: f64 = 0.004;
 
@@ -43,6 +45,11 @@ pub fn problem(score: &Score, setup: &Setup, pins: &[lesson::Pin], line: &Line, 
         .collect();
     for k in carrying(bowing) {
         pieces[k].carries = true;
+    }
+    for k in 1..pieces.len() {
+        if bowed[k - 1].stroke_type == StrokeType::Tremolo && matches!(pieces[k].join, Join::Turn { .. }) {
+            pieces[k].join = Join::Lift { reach_mm: TREMBLING_MM_PER_S * pieces[k - 1].seconds };
+        }
     }
     give_whole_bows(line, bowing, &mut pieces, usable.1 - usable.0);
     for (stroke, of) in bowing.strokes.iter().zip(places(setup, line, bowing, models, &pieces, usable)) {

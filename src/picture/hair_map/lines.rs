@@ -43,8 +43,8 @@ impl Map<'_> {
         let runs = Self::runs(self.study.analysis(), pieces);
         for (i, run) in runs.iter().enumerate() {
             let points = run.iter().flat_map(|piece| {
-                let ends = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
-                self.ends_on_map(piece, ends)
+                let (start, end) = self.study.analysis().ends_mm(piece.k);
+                self.ends_on_map(piece, piece.ends(start, end))
             });
             let points: Vec<Point> = points.collect();
             if let (Some(before), Some(&to)) = (i.checked_sub(1).and_then(|i| runs[i].last()), points.first())
@@ -89,8 +89,8 @@ impl Map<'_> {
 
     /// Keeps words off the planned line of a piece.
     fn keep_clear_of(&mut self, piece: &Piece) {
-        let solution = &self.study.analysis().plan.solution;
-        let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
+        let (start, end) = self.study.analysis().ends_mm(piece.k);
+        let (a, b) = piece.ends(start, end);
         let line = Line::new((piece.x.0, self.y(a)), (piece.x.1, self.y(b)));
         self.keep_clear(&line);
     }

@@ -26,7 +26,6 @@ impl Map<'_> {
     /// the places where notes start elsewhere, those furthest from the plan first.
     pub(super) fn other(&mut self, other: &OtherPath<'_>) -> Vec<Point> {
         let analysis = other.study.analysis();
-        let solution = &analysis.plan.solution;
         let hair = other.study.lesson().setup.bow.hair_mm.max(1.0);
         let y = |hair_mm: f64| self.frog_y + (self.tip_y - self.frog_y) * hair_mm / hair;
         let planned = |k: usize| {
@@ -40,7 +39,8 @@ impl Map<'_> {
         for run in Self::runs(analysis, &pieces) {
             let mut line = Vec::new();
             for piece in run {
-                let (a, b) = piece.ends(solution.start_mm[piece.k], solution.end_mm[piece.k]);
+                let (start, end) = analysis.ends_mm(piece.k);
+                let (a, b) = piece.ends(start, end);
                 let start = Point::new(piece.x.0, y(a));
                 line.extend([start, Point::new(piece.x.1, y(b))]);
                 let off = planned(piece.k).map_or(f64::INFINITY, |planned| (planned - start.y).abs());

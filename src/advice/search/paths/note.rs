@@ -36,7 +36,7 @@ pub(in super::super) struct Note {
 pub(super) fn notes(study: &Study) -> Vec<Note> {
     let (lesson, analysis) = (study.lesson(), study.analysis());
     let problem = &analysis.plan.problem;
-    let leans = leans(&lesson.score, &analysis.line.notes, &lesson.setup);
+    let leans = leans(&lesson.score, &analysis.line, &lesson.setup);
     let eager = eager(&lesson.setup, &analysis.line, &analysis.bowing.notes);
     let mut notes = Vec::with_capacity(eager.len());
     for stroke in &analysis.bowing.strokes {
