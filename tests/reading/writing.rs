@@ -16,7 +16,7 @@ use elbowroom::{
     lesson::{Edit, Lesson, change},
     score::{
         Bar, Direction, Dynamic, Event, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Score, Sign,
-        SignKind,
+        SignKind, TimeSignature,
     },
 };
 
@@ -386,13 +386,9 @@ fn a_metre_and_a_repeat_go_into_all_parts() {
     let time = &old.bars[0].time;
     let halved = TimeSignature::new(2 * time.count(), 2 * time.beat_type);
     let last = old.bars.len() - 1;
-    for edit in [
-        change::set_metre(&new, 0, &halved),
-        change::set_repeat(&new, last, false, true),
-        change::set_key(&new, 0, old.bars[0].key + 1),
-    ] {
-        new = edit.unwrap().apply(&new).unwrap().0;
-    }
+    new = change::set_metre(&new, 0, &halved).unwrap().apply(&new).unwrap().0;
+    new = change::set_repeat(&new, last, false, true).unwrap().apply(&new).unwrap().0;
+    new = change::set_key(&new, 0, old.bars[0].key + 1).unwrap().apply(&new).unwrap().0;
     let written = back(new.clone(), &source, 0);
     assert_eq!(written.left, Vec::<String>::new());
     for part in 0..2 {
