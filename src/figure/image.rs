@@ -69,6 +69,23 @@ impl Image {
         self
     }
 
+    /// Rows of dots at the top in which nothing is drawn.
+    pub fn clear_rows(&self) -> usize {
+        let clear = |row: &&[u8]| row.iter().all(|dot| *dot == Self::code(Dot::Clear));
+        self.dots.chunks(self.width.max(1)).take_while(clear).count()
+    }
+
+    /// The same without so many rows of dots at the top; whole pixels are left.
+    #[must_use]
+    pub fn cut(mut self, rows: usize) -> Self {
+        let rows = rows.min(self.height) / Self::FINE * Self::FINE;
+        for layer in [Some(&mut self.dots), self.veil.as_mut()].into_iter().flatten() {
+            layer.drain(..rows * self.width);
+        }
+        self.height -= rows;
+        self
+    }
+
     /// What a dot shows, and what lies see-through over it.
     pub fn at(&self, x: usize, y: usize) -> (Dot, Dot) {
         let at = y * self.width + x;

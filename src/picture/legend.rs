@@ -17,6 +17,7 @@ pub(super) enum Sign {
     InTheAir,
     Room,
     Other,
+    Before,
     Out,
     Tight,
     Level,
@@ -34,6 +35,8 @@ enum Sample {
     Warning,
     /// The mark of a tight spot.
     Diamond,
+    /// A piece of line with the square where a stroke starts.
+    Starts(Pen),
     /// A short line across.
     Tick(Pen),
     /// A sign of music.
@@ -53,13 +56,14 @@ impl Sign {
     /// What the whole part's pages explain.
     pub const OF_SHEETS: [Self; 7] =
         [Self::Planned, Self::InTheAir, Self::Room, Self::Other, Self::Out, Self::Tight, Self::Level];
-    const ALL: [Self; 11] = [
+    const ALL: [Self; 12] = [
         Self::DownBow,
         Self::UpBow,
         Self::Planned,
         Self::InTheAir,
         Self::Room,
         Self::Other,
+        Self::Before,
         Self::Out,
         Self::Tight,
         Self::Level,
@@ -81,6 +85,7 @@ impl Sign {
             Self::InTheAir => "bow in the air",
             Self::Room => "where the bow may be",
             Self::Other => other.unwrap_or("without looking ahead"),
+            Self::Before => "as it was",
             Self::Out => "the hair ends",
             Self::Tight => "tight",
             Self::Level => "level of the bow arm",
@@ -97,6 +102,7 @@ impl Sign {
             Self::InTheAir => Sample::Line(Pen::dotted(Ink::Plan, 0.4)),
             Self::Room => Sample::Band,
             Self::Other => Sample::Line(Pen::dashed(Ink::Ghost, 0.3)),
+            Self::Before => Sample::Starts(Pen::dashed(Ink::Ghost, 0.35)),
             Self::Out => Sample::Warning,
             Self::Tight => Sample::Diamond,
             Self::Level => Sample::Line(Pen::solid(Ink::Level, 0.7)),
@@ -113,9 +119,10 @@ impl Sample {
         match (self, item) {
             (Self::Music(sign), Item::Glyph { glyph, .. }) => sign == glyph,
             (Self::Line(pen), Item::Path { fill: None, stroke: Some(other), .. }) => {
-                // Of unbroken lines in one ink the width tells one from another.
-                alike(pen, other) && (pen.dash != super::Dash::Solid || pen.width_mm == other.width_mm)
+                // Of lines alike in ink and dash the width tells one from another.
+                alike(pen, other) && (pen.dash == super::Dash::Dotted || pen.width_mm == other.width_mm)
             }
+            (Self::Starts(pen), Item::Path { fill: None, stroke: Some(other), .. }) => pen == other,
             (Self::Tick(pen), Item::Path { fill: None, stroke: Some(other), .. }) => pen == other,
             (Self::Band, Item::Path { fill: Some(Ink::Corridor), .. }) => true,
             (Self::Warning, Item::Path { fill: Some(Ink::Paper), stroke: Some(pen), .. }) => {
@@ -129,7 +136,7 @@ impl Sample {
     /// Room it needs with the air behind it, mm.
     fn wide(&self) -> f64 {
         match self {
-            Self::Line(_) | Self::Band => SAMPLE_MM,
+            Self::Line(_) | Self::Starts(_) | Self::Band => SAMPLE_MM,
             Self::Warning | Self::Diamond | Self::Tick(_) | Self::Music(_) => NARROW_MM,
         }
     }
@@ -137,6 +144,11 @@ impl Sample {
     fn draw(&self, picture: &mut Picture, at: Point) {
         match self {
             Self::Line(pen) => picture.line(at, at + (7.0, 0.0), *pen),
+            Self::Starts(pen) => {
+                picture.line(at, at + (7.0, 0.0), *pen);
+                let square = Rect::from_center_size(at + (1.2, 0.0), (1.3, 1.3));
+                picture.path(square, Some(Ink::Paper), Some(Pen::solid(pen.ink, 0.3)), None);
+            }
             Self::Band => picture.fill(Rect::new(at.x, at.y - 1.2, at.x + 7.0, at.y + 1.2), Ink::Corridor),
             Self::Warning => {
                 let corners = [(0.0, 1.4), (1.4, -1.3), (2.8, 1.4)].map(|by| at + by);

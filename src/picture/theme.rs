@@ -233,7 +233,7 @@ impl Theme {
             rgb(0xdce8f3), // Corridor
             rgb(0x44484d), // Ghost
             rgb(0xa93a08), // Warn
-            rgb(0xcc8f00), // Now
+            rgb(0xa06c00), // Now
             rgb(0x155a6e), // Level
             rgb(0x6f4321), // Wood
             rgb(0x222020), // Ebony

@@ -6,7 +6,7 @@ use std::ops::Range;
 use crate::{
     advice::{Remedy, trials},
     analysis::Study,
-    bowing::{Density, Finding, Need, PencilMark, Verdict},
+    bowing::{Density, Finding, Kind, Need, PencilMark, Verdict},
     lesson::{
         Lesson,
         change::{excerpt, set_tempo_share},
@@ -22,7 +22,7 @@ const SHARES: [f64; 5] = [0.5, 0.65, 0.8, 0.9, 1.0];
 /// Most things to watch on a page. Assumed: more than a pupil keeps in mind at a time.
 const MOST_WATCHED: usize = 5;
 
-/// The bars of a finding: those of its stroke, and the one before.
+/// The bars of a finding: those of its stroke, and the one before; of a bow that creeps the two before.
 pub fn bars_of(study: &Study, finding: &Finding) -> Range<usize> {
     let (score, analysis) = (&study.lesson().score, study.analysis());
     let (from, to) = match analysis.stroke_of_event(finding.event) {
@@ -34,7 +34,8 @@ pub fn bars_of(study: &Study, finding: &Finding) -> Range<usize> {
     };
     let first = score.bar_at(from).unwrap_or(0);
     let last = score.bars.partition_point(|bar| bar.start < to).max(first + 1);
-    first.saturating_sub(1)..last.min(score.bars.len())
+    let before = if finding.kind == Kind::RunsOutDrift { 2 } else { 1 };
+    first.saturating_sub(before)..last.min(score.bars.len())
 }
 
 /// A page for some bars: the music with pencil marks and the way of the bow, what to watch, a table to fill in.

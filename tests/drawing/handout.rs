@@ -10,7 +10,7 @@ use elbowroom::{
     picture::{
         Ink, Item, Picture, Role, Theme,
         handout::{block, pages, paper},
-        svg,
+        png, svg,
     },
     practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
 };
@@ -77,6 +77,14 @@ fn texts(page: &Picture) -> Vec<&str> {
     page.items.iter().filter_map(text_of).collect()
 }
 
+/// An item in few words.
+fn brief(item: &Item) -> String {
+    match item {
+        Item::Image { .. } => "an image".to_owned(),
+        other => format!("{other:?}").chars().take(300).collect(),
+    }
+}
+
 fn text_of(item: &Item) -> Option<&str> {
     match item {
         Item::Text { text, .. } => Some(text),
@@ -100,7 +108,7 @@ fn nothing_leaves_the_page_and_no_two_blocks_overlap() {
             let inside = kurbo::Rect::new(8.0, 8.0, paper.width_mm - 8.0, paper.height_mm - 8.0);
             for item in &page.items {
                 let Some(bounds) = item.bounds() else { continue };
-                assert!(inside.contains_rect(bounds), "{item:?} at {bounds:?}, {:?}", handout.readers);
+                assert!(inside.contains_rect(bounds), "{} at {bounds:?}, {:?}", brief(item), handout.readers);
             }
             // Each part keeps to itself: drawings and words of different blocks share no room.
             let bounds = |items: &[Item]| items.iter().filter_map(Item::bounds).reduce(|a, b| a.union(b));
@@ -277,6 +285,45 @@ fn lines_that_mean_something_else_differ_without_their_colour() {
     for (index, one) in looks.iter().enumerate() {
         for other in &looks[..index] {
             assert!(one.0 == other.0 || (one.1, one.2) != (other.1, other.2), "{one:?} and {other:?}");
+        }
+    }
+}
+
+/// Every drawing turned to grey, and to black and white alone: what is drawn stays to be seen. What is only a
+/// ground or a grid (ISO 216 paper, panels, rules) may go.
+#[test]
+fn a_page_in_black_and_white_still_shows_what_is_on_it() {
+    const DPI: f64 = 300.0;
+    let study = Study::new(demo());
+    for page in pages(&study, &handout(every_block(&study))) {
+        let bytes = png::write(&page, &Theme::PRINT, DPI).expect("a picture");
+        let dots = tiny_skia::Pixmap::decode_png(&bytes).expect("a picture");
+        let per_mm = DPI / 25.4;
+        // Rec. 601 luma, of eight bits.
+        let is_black = |x: usize, y: usize| {
+            let dot = dots.pixels()[y * dots.width() as usize + x].demultiply();
+            299 * u32::from(dot.red()) + 587 * u32::from(dot.green()) + 114 * u32::from(dot.blue()) < 128_000
+        };
+        for item in &page.items {
+            let quiet = |ink: &Ink| matches!(ink, Ink::Paper | Ink::Panel | Ink::Rule);
+            let told = match item {
+                Item::Path { fill, stroke, .. } => {
+                    let inks = [fill.as_ref(), stroke.as_ref().map(|pen| &pen.ink)];
+                    inks.into_iter().flatten().any(|ink| !quiet(ink))
+                }
+                Item::Text { ink, .. } | Item::Glyph { ink, .. } => !quiet(ink),
+                Item::Image { .. } => true,
+            };
+            let Some(bounds) = item.bounds().filter(|_| told) else { continue };
+            let bounds = bounds.inflate(0.2, 0.2);
+            let ends = |from: f64, to: f64, most: u32| {
+                let dot = |mm: f64| ((mm * per_mm).max(0.0) as usize).min(most as usize - 1);
+                dot(from)..=dot(to)
+            };
+            let (rows, columns) =
+                (ends(bounds.y0, bounds.y1, dots.height()), ends(bounds.x0, bounds.x1, dots.width()));
+            let seen = rows.into_iter().any(|y| columns.clone().any(|x| is_black(x, y)));
+            assert!(seen, "{} at {bounds:?}", brief(item));
         }
     }
 }

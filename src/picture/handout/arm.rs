@@ -1,5 +1,7 @@
 //! Bow and arm: levels, the player, the bow to scale, notes that sound together.
 
+use std::sync::Arc;
+
 use super::{
     Made, Missing, Press,
     slab::{Slab, beside, stacked},
@@ -9,9 +11,10 @@ use crate::{
     analysis::BowState,
     arm::{ArmPose, Level, Load, Plane, load, together},
     bowing::there,
+    figure::Image,
     lesson::handout::ArmView,
     picture::{
-        ArmFigure, Face, Ink, PAPER_PIXELS_PER_MM, Picture, Role, TogetherView, arm_figure,
+        ArmFigure, Face, Ink, Item, PAPER_PIXELS_PER_MM, Picture, Role, TogetherView, arm_figure,
         bow_bar::bare_bow, level_fan, together as together_picture,
     },
     score::{EventId, cm, sentence_case},
@@ -49,6 +52,34 @@ impl OnLevel {
             Plane::Pair(_) => format!("{} together", self.level.name.replace('+', " and ")),
         }
     }
+}
+
+/// Height over a drawing in which nothing is seen, mm.
+fn clear_above_mm(picture: &Picture) -> f64 {
+    let top = |item: &Item| match item {
+        Item::Image { bounds, image } => {
+            Some(bounds.y0 + bounds.height() * image.clear_rows() as f64 / image.height.max(1) as f64)
+        }
+        other => Some(other.bounds()?.y0),
+    };
+    picture.items.iter().filter_map(top).fold(picture.height_mm, f64::min)
+}
+
+/// The picture without so much of its height at the top, where nothing is seen.
+fn cut(mut picture: Picture, by_mm: f64) -> Picture {
+    for item in &mut picture.items {
+        if let Item::Image { bounds, image } = item {
+            let row_mm = bounds.height() / image.height.max(1) as f64;
+            let rows = ((by_mm - bounds.y0) / row_mm).max(0.0) as usize;
+            let before = image.height;
+            let less = Image::clone(image).cut(rows);
+            bounds.y0 += row_mm * (before - less.height) as f64;
+            *image = Arc::new(less);
+        }
+    }
+    let mut whole = Picture::new(picture.width_mm, picture.height_mm - by_mm);
+    whole.place(picture, (0.0, -by_mm));
+    whole
 }
 
 /// To whole centimetres: the model knows no better.
@@ -121,10 +152,13 @@ impl Press<'_> {
         let mut slabs: Vec<Slab> = Vec::new();
         let mut before: Option<&OnLevel> = None;
         for row in levels.chunks(columns) {
+            let mut drawings: Vec<Picture> = row.iter().map(|on| draw(self, on, wide)).collect();
+            // What is empty over all of them goes, so that they stand under their heading.
+            let empty = drawings.iter().map(clear_above_mm).fold(f64::INFINITY, f64::min).clamp(0.0, 1e4);
+            drawings.iter_mut().for_each(|drawing| *drawing = cut(std::mem::take(drawing), empty));
             let mut cells = Vec::new();
-            for (column, on) in row.iter().enumerate() {
+            for ((column, on), drawing) in row.iter().enumerate().zip(drawings) {
                 let sentence = self.sentence(before, on);
-                let drawing = draw(self, on, wide);
                 let mut cell = Slab::new(Picture::new(wide, 0.0), self.look.gap_mm());
                 if load(on.pose.upper_arm_deg) == Load::Vary {
                     cell.cautions.insert(RAISED);

@@ -11,7 +11,7 @@ use crate::{
     analysis::Study,
     lesson::handout::{Block, Entry, Handout},
     picture::{
-        About, Anchor, Face, Ink, Paper, Pen, Picture, Role,
+        About, Anchor, Face, Ink, Item, Paper, Pen, Picture, Role,
         legend::{self, Sign, legend},
     },
 };
@@ -175,6 +175,7 @@ impl Press<'_> {
                 picture.text((SIDE_MM, 0.7 * TOP_MM), title, small, (Face::Sans, Anchor::Start, faint));
             }
         }
+        picture.items.iter_mut().for_each(edged);
         picture
     }
 
@@ -208,6 +209,13 @@ impl Press<'_> {
         // The last row stands on the margin.
         foot.height_mm -= if signs.is_empty() { 0.0 } else { gap };
         foot
+    }
+}
+
+/// A pale ground gets an edge: in black and white alone it would not be seen.
+fn edged(item: &mut Item) {
+    if let Item::Path { fill: Some(Ink::Corridor), stroke, .. } = item {
+        *stroke = Some(Pen::dotted(Ink::Faint, 0.16));
     }
 }
 

@@ -11,6 +11,9 @@ use crate::{
 /// A paragraph longer than this is parted between its lines. Assumed: half a page.
 const MOST_LINES: usize = 24;
 
+/// A title is set no smaller than this part of its size. Assumed.
+const LEAST_TITLE: f64 = 0.65;
+
 /// Words that are set alike: size, colour, and the faces of plain and bold words.
 #[derive(Clone, Copy)]
 pub(super) struct Style {
@@ -101,7 +104,10 @@ impl Press<'_> {
         let look = &self.look;
         let mut slabs = Vec::new();
         if !head.title.trim().is_empty() {
-            let style = Style { leading_mm: 1.2 * look.title_mm, ..Style::plain(look.title_mm, Ink::Text) };
+            // A long title is set smaller before it takes a second line.
+            let wide = signed::width_mm(head.title.trim(), look.title_mm, Face::SansBold);
+            let size = look.title_mm * (0.98 * width_mm / wide.max(1e-6)).clamp(LEAST_TITLE, 1.0);
+            let style = Style { leading_mm: 1.2 * size, ..Style::plain(size, Ink::Text) };
             let title = plain_words(&head.title, style.in_face(Face::SansBold), width_mm);
             let role = Role::Heading(1, head.title.trim().to_owned());
             slabs.push(Slab::new(title.read_as(role), 0.0));

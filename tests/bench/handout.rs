@@ -1,0 +1,50 @@
+//! Handouts: time to make one page of each starting point of the demo, and a handout of forty pages. The baseline
+//! is the analysis of the demo in the same run. The aims are 150 ms a page and 3 s for forty.
+
+use std::hint::black_box;
+
+use elbowroom::{
+    advice::remedies,
+    analysis::{Study, analyse},
+    lesson::{
+        demo::demo,
+        handout::{ArmView, Block, Entry, Handout, Shown},
+    },
+    picture::handout::pages,
+    practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
+};
+
+#[path = "timing.rs"]
+mod timing;
+use timing::median_seconds;
+
+fn main() {
+    let lesson = demo();
+    let study = Study::new(lesson.clone());
+    let baseline = median_seconds(21, || drop(black_box(analyse(&lesson))));
+    println!("baseline, analysis of the demo: {:.2} ms", 1e3 * baseline);
+    let finding = &study.analysis().findings.told[0];
+    let stop = study.analysis().line.notes.iter().find(|attack| attack.notes.len() > 1);
+    let stop = stop.expect("the demo has double stops").id();
+    let made = [
+        ("passage", of_passage(&study, 4..8)),
+        ("finding with what helps", of_finding(&study, finding, &remedies(&study, finding))),
+        ("levels, two players and two bridges", of_levels(&study, &[2, 0], ArmView::default())),
+        ("double stop", of_double_stop(&study, stop)),
+        ("warm-up", warm_up(&study)),
+    ];
+    for (name, handout) in &made {
+        let count = pages(&study, handout).len();
+        let each = median_seconds(5, || drop(black_box(pages(&study, handout)))) / count as f64;
+        println!("{name}: {:.1} ms a page of {count}, {:.1} baselines", 1e3 * each, each / baseline);
+    }
+    let shown = Shown { pencil: true, hair: true, levels: true, curve: None };
+    let passage = Block::Passage { bars: "1-12".to_owned(), shown };
+    let mut handout = Handout { entries: vec![Entry::from(passage.clone())], ..Handout::default() };
+    while pages(&study, &handout).len() < 40 {
+        handout.entries.extend(vec![Entry::from(passage.clone()); 8]);
+    }
+    let count = pages(&study, &handout).len();
+    let all = median_seconds(3, || drop(black_box(pages(&study, &handout))));
+    println!("{count} pages: {all:.2} s, {:.0} baselines", all / baseline);
+}
