@@ -27,6 +27,7 @@ struct Written {
     staff: u8,
     tie_start: bool,
     tie_stop: bool,
+    accidental: bool,
     accidental_shown: bool,
     on: OnNote,
 }
@@ -175,6 +176,7 @@ impl Walker<'_> {
             tied_start: written.on.tied_start,
             tied_stop: written.on.tied_stop,
             role: written.on.role,
+            accidental: written.accidental && self.transposition(written.staff) % 12 == 0,
             origin: node.at(),
         }
     }
@@ -239,6 +241,7 @@ impl Walker<'_> {
                 "dot" => written.dots = written.dots.saturating_add(1),
                 "time-modification" => written.tuplet = self.tuplet(item),
                 "accidental" => {
+                    written.accidental = true;
                     written.accidental_shown = ["cautionary", "editorial", "parentheses", "bracket"]
                         .iter()
                         .any(|name| item.attribute(name) == Some("yes"));
