@@ -23,10 +23,10 @@ use super::{
 pub(super) struct Args {
     #[command(flatten)]
     pub source: Source,
-    /// Only findings in these bars, by printed number
+    /// Only findings in these bars, by printed number; in a movement as II:5
     #[arg(long, value_name = "BAR", num_args = 1..)]
     pub at: Vec<String>,
-    /// Only findings in these bars, first to last, as 5 or 5-8
+    /// Only findings in these bars, first to last, as 5 or 5-8; in a movement as II:5-8
     #[arg(long, conflicts_with = "at")]
     pub bars: Option<String>,
     #[command(flatten)]
@@ -84,7 +84,7 @@ impl Advice {
             bar_exists(&study.lesson().score, bar)?;
         }
         let asked = |finding: &&Finding| match &span {
-            Some(span) => span.contains(&finding.at),
+            Some(span) => finding.spots().any(|spot| span.contains(&spot.at)),
             None => args.at.is_empty() || args.at.iter().any(|bar| is_in(finding, bar)),
         };
         let told: Vec<&Finding> = study.analysis().findings.told.iter().filter(asked).collect();
@@ -98,9 +98,9 @@ impl Advice {
     }
 }
 
-/// The finding is in a bar given as "8", or as "II:8" where there are several sections.
+/// The finding has a place in a bar given as "8", or as "II:8" where there are several sections.
 fn is_in(finding: &Finding, bar: &str) -> bool {
-    finding.place.bar.as_ref().is_some_and(|name| name.is(bar))
+    finding.spots().any(|spot| spot.place.bar.as_ref().is_some_and(|name| name.is(bar)))
 }
 
 impl Answer for Advice {

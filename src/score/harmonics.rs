@@ -10,6 +10,9 @@ use super::Note;
 
 /// Half steps from the stopped note to the touched place, and to what sounds.
 const NODES: [(i32, i32); 4] = [(3, 31), (4, 28), (5, 24), (7, 19)];
+/// What sounds at least so many half steps above the touched place is no double stop with it. Assumed: a hand spans
+/// an octave on two strings.
+const FAR_RISE: i32 = 19;
 /// More nodes, on which only an open string is touched.
 const FAR_NODES: [(i32, i32); 2] = [(9, 28), (16, 28)];
 
@@ -38,10 +41,22 @@ pub(super) fn one_head_each(notes: &[Note]) -> Vec<Note> {
         };
         // Under an octave line the touched head is often an octave too high.
         let fifth = || sounding(1).filter(|high| (high.midi() - touched.pitch.midi()).round() == 7.0);
+        // So far above the touched head no finger of the same hand stops a note: it is what sounds, and the touched
+        // head lacks an accidental.
+        let far = || {
+            let near = |high: &Note| {
+                let off = |rise: i32| half_steps(touched, high) - rise;
+                all().filter(|rise| *rise >= FAR_RISE).map(off).find(|off| off.abs() == 1)
+            };
+            notes.iter().filter(plain).find_map(|high| Some((high.pitch, near(high)?)))
+        };
         let (high, lower) = match (sounding(0), fifth()) {
             (Some(high), _) => (high, 0),
             (None, Some(high)) => (high, -12),
-            (None, None) => continue,
+            (None, None) => match far() {
+                Some(far) => far,
+                None => continue,
+            },
         };
         kept.retain(|note| note.pitch != high);
         for note in kept.iter_mut().filter(|note| note.pitch == touched.pitch) {
@@ -108,6 +123,8 @@ mod tests {
         assert_eq!(folded(&[(74, true), (93, false)]), [(74, true)]);
         // The touched head under an octave line with its sound.
         assert_eq!(folded(&[(81, true), (88, false)]), [(69, true)]);
+        // The touched head without the natural that its key wants: a fourth above the open D string.
+        assert_eq!(folded(&[(68, true), (86, false)]), [(67, true)]);
         // Two at once, touched at the fifth.
         assert_eq!(folded(&[(63, false), (70, true)]), [(63, true)]);
     }

@@ -60,10 +60,14 @@ impl BarName {
         }
     }
 
-    /// The typed words mean this bar; without a section they mean every bar of that number.
+    /// The typed words mean this bar, as "7", "II:7" or as it is said, "bar 7 (II)"; without a section they mean every
+    /// bar of that number.
     pub fn is(&self, typed: &str) -> bool {
-        let typed: String = typed.chars().filter(|c| !c.is_whitespace()).collect();
-        typed == self.number || typed == self.typed()
+        let plain = |words: &str| words.split_whitespace().collect::<String>();
+        let typed = plain(typed);
+        [&self.number, &self.typed(), &self.to_string(), &self.words()]
+            .into_iter()
+            .any(|name| plain(name) == typed)
     }
 }
 

@@ -585,7 +585,13 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
     let one: &[i32] = &[69];
     let same = |count: usize, value| vec![(value, one); count];
     let cases: Vec<(Kind, &str, Notes, Prepare)> = vec![
-        (Kind::FirstBeatUp, "turn", same(4, QUARTER), |l, ids| way(l, ids[1], Down)),
+        // A school that wants every sf down and knows no retake for it.
+        (Kind::FirstBeatUp, "turn", same(4, QUARTER), |l, ids| {
+            mark(l, ids[1], Mark::Sforzando);
+            let leanings = &mut l.setup.school.leanings;
+            (leanings.up_on_sforzando, leanings.retake_for_accent) = (5.0, 5.0);
+            (leanings.retake_on_string, leanings.hook_on_string) = (5.0, 5.0);
+        }),
         (Kind::StrongBeatsUp, "turn", same(20, QUARTER), |l, ids| {
             way(l, ids[1], Down);
             level(l, ids[0], Dynamic::F);
@@ -593,7 +599,7 @@ fn a_rule_of_thumb_has_the_change_a_teacher_would_try_first() {
         (Kind::ChordUp, "retake", vec![(QUARTER, one), (QUARTER, triad), (QUARTER, one)], |l, ids| {
             way(l, ids[0], Down)
         }),
-        (Kind::ChordPlace, "place", vec![(QUARTER, triad), (QUARTER, one)], |l, ids| fix(l, ids[0], 0.75)),
+        (Kind::ChordPlace, "start", vec![(QUARTER, triad), (QUARTER, one)], |l, ids| fix(l, ids[0], 0.75)),
         (Kind::SpiccatoFast, "stroke", same(16, SIXTEENTH), |l, ids| {
             kind(l, ids, StrokeType::Spiccato, 130.0)
         }),

@@ -1,5 +1,6 @@
-//! Handouts: time to make one page of each starting point of the demo, and a handout of forty pages. The baseline
-//! is the analysis of the demo in the same run. The aims are 150 ms a page and 3 s for forty.
+//! Handouts: time to make one page of each starting point of the demo, and a handout of forty pages, as drawings
+//! and as the file that is printed. The baseline is the analysis of the demo in the same run. The aims are 150 ms a
+//! page and 3 s for forty.
 
 use std::hint::black_box;
 
@@ -10,7 +11,7 @@ use elbowroom::{
         demo::demo,
         handout::{ArmView, Block, Entry, Handout, Shown},
     },
-    picture::handout::pages,
+    picture::{Theme, handout::pages, pdf},
     practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
 };
 
@@ -33,10 +34,19 @@ fn main() {
         ("double stop", of_double_stop(&study, stop)),
         ("warm-up", warm_up(&study)),
     ];
+    let drawn = |handout: &Handout| drop(black_box(pages(&study, handout)));
+    let printed = |handout: &Handout| drop(black_box(pdf::write(pages(&study, handout), &Theme::PRINT)));
     for (name, handout) in &made {
         let count = pages(&study, handout).len();
-        let each = median_seconds(5, || drop(black_box(pages(&study, handout)))) / count as f64;
-        println!("{name}: {:.1} ms a page of {count}, {:.1} baselines", 1e3 * each, each / baseline);
+        let each = |work: &dyn Fn(&Handout)| median_seconds(5, || work(handout)) / count as f64;
+        let (drawn, printed) = (each(&drawn), each(&printed));
+        println!(
+            "{name}: {:.1} ms a page of {count}, {:.1} baselines; as a PDF {:.1} ms, {:.1} baselines",
+            1e3 * drawn,
+            drawn / baseline,
+            1e3 * printed,
+            printed / baseline
+        );
     }
     let shown = Shown { pencil: true, hair: true, levels: true, curve: None };
     let passage = Block::Passage { bars: "1-12".to_owned(), shown };
@@ -45,6 +55,8 @@ fn main() {
         handout.entries.extend(vec![Entry::from(passage.clone()); 8]);
     }
     let count = pages(&study, &handout).len();
-    let all = median_seconds(3, || drop(black_box(pages(&study, &handout))));
-    println!("{count} pages: {all:.2} s, {:.0} baselines", all / baseline);
+    for (what, work) in [("drawn", &drawn as &dyn Fn(&Handout)), ("as a PDF", &printed)] {
+        let all = median_seconds(3, || work(&handout));
+        println!("{count} pages {what}: {all:.2} s, {:.0} baselines", all / baseline);
+    }
 }

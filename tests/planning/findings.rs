@@ -161,6 +161,9 @@ fn where_the_bow_runs_out() {
 fn where_the_plan_leaves_the_wanted_speed() {
     let two = |value: NoteValue, a, b| Passage::new(&[value, value]).bow(0, Down).pinned(0, a).pinned(1, b);
     told_and_not(Kind::TightSlow, &two(HALF, 0.3, 0.42), &two(HALF, 0.3, 0.8));
+    // A long bow drawn calmly is none: 10 cm/s.
+    let loud = |to| two(WHOLE, 0.1, to).dynamic(0, Dynamic::Ff);
+    told_and_not(Kind::TightSlow, &loud(0.3), &loud(0.75));
     told_and_not(Kind::TightFast, &two(QUARTER, 0.1, 0.7), &two(QUARTER, 0.1, 0.35));
     // 325 mm in a quarter of a second are 130 cm/s (very fast from 120 cm/s on, from memory).
     told_and_not(Kind::Rush, &two(SIXTEENTH, 0.1, 0.6).whole_bow_s(20.0, 0.4), &two(SIXTEENTH, 0.1, 0.25));
@@ -210,7 +213,14 @@ fn chords_have_their_place() {
 #[test]
 fn directions() {
     let quarters = |count| Passage::new(&vec![QUARTER; count]);
-    told_and_not(Kind::FirstBeatUp, &quarters(4).bow(1, Down), &quarters(4));
+    // A school that opens up rather than have two slurs fall on one bow. A mark on the second note means it.
+    let slurs = || {
+        let mut passage = quarters(8).slurred(1, 2).slurred(3, 4).bow(3, Up);
+        let leanings = &mut passage.lesson.setup.school.leanings;
+        (leanings.hook_between_slurs, leanings.retake_on_string) = (20.0, 20.0);
+        passage
+    };
+    told_and_not(Kind::FirstBeatUp, &slurs(), &slurs().bow(1, Down));
     told_and_not(Kind::UpbeatDown, &quarters(5).with_upbeat().bow(2, Down), &quarters(5).with_upbeat());
     let loud = || quarters(20).dynamic(0, Dynamic::F);
     told_and_not(Kind::StrongBeatsUp, &loud().bow(1, Down), &loud());
@@ -230,6 +240,12 @@ fn a_retake_needs_time() {
         passage
     };
     told_and_not(Kind::ShortRetake, &retake(SIXTEENTH).tempo(100.0), &retake(HALF).tempo(100.0));
+    // Where the mark is printed the note before is shortened, and nobody says it.
+    told_and_not(
+        Kind::ShortRetake,
+        &retake(SIXTEENTH).tempo(100.0),
+        &retake(SIXTEENTH).tempo(100.0).bow(1, Down),
+    );
 }
 
 /// Where the bow is set on the string the player sees the first stroke: a start too near its end for it
@@ -289,7 +305,18 @@ fn crossings_have_their_place() {
     };
     told_and_not(Kind::CrossingFarOut, &leap([55, 83], 0.9, 150.0), &leap([55, 83], 0.9, 60.0));
     told_and_not(Kind::CrossingFarOut, &leap([55, 83], 0.9, 150.0), &leap([55, 83], 0.05, 150.0));
-    // Neighbouring strings: far out only.
+    // What is soft lies far out.
+    told_and_not(
+        Kind::CrossingFarOut,
+        &leap([55, 83], 0.9, 150.0),
+        &leap([55, 83], 0.9, 150.0).dynamic(0, Dynamic::Pp),
+    );
+    // Neighbouring strings: far out only, and not within a slur.
+    told_and_not(
+        Kind::CrossingFarOut,
+        &leap([62, 71], 0.9, 450.0),
+        &leap([62, 71], 0.9, 450.0).slurred(0, 1),
+    );
     told_and_not(Kind::CrossingFarOut, &leap([62, 71], 0.9, 450.0), &leap([62, 71], 0.5, 450.0));
 }
 

@@ -94,6 +94,21 @@ fn a_tremolo_between_two_notes_is_one_of_the_bow_or_of_the_fingers() {
     assert_eq!((alone.tremolos_between().len(), alone.events[0].tremolo_to_next), (0, None));
 }
 
+/// An accidental that the bar rule does not ask for reminds the player (common practice, no source); one that it
+/// asks for says nothing more.
+#[test]
+fn accidentals_that_remind_are_kept() {
+    let sharp = note("F5", "").replace("<step>F</step>", "<step>F</step><alter>1</alter>");
+    let shown =
+        |note: String, name: &str| note.replace("<type>", &format!("<accidental>{name}</accidental><type>"));
+    let bar =
+        [shown(sharp, "sharp"), shown(note("F4", ""), "natural"), note("G4", ""), note("A4", "")].concat();
+    for score in both(&bar) {
+        let kept: Vec<bool> = score.events.iter().map(|event| event.notes[0].accidental_shown).collect();
+        assert_eq!(kept, [false, true, false, false]);
+    }
+}
+
 #[test]
 fn a_dynamic_of_one_note_keeps_its_letters() {
     let dynamic = |name: &str| match name {

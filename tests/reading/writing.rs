@@ -16,7 +16,7 @@ use elbowroom::{
     lesson::{Edit, Lesson, change},
     score::{
         Bar, Direction, Dynamic, Event, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Score, Sign,
-        SignKind,
+        SignKind, TimeSignature,
     },
 };
 
@@ -375,6 +375,28 @@ fn other_notes_go_back_into_their_bars() {
         left.len(),
         refused.len()
     );
+}
+
+/// A metre of the same length, and a repeat with its ending, are of all parts; a key is of its own.
+#[test]
+fn a_metre_and_a_repeat_go_into_all_parts() {
+    let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
+    let mut new = lesson(read(&source, 0));
+    let old = new.score.clone();
+    let time = &old.bars[0].time;
+    let halved = TimeSignature::new(2 * time.count(), 2 * time.beat_type);
+    let last = old.bars.len() - 1;
+    new = change::set_metre(&new, 0, &halved).unwrap().apply(&new).unwrap().0;
+    new = change::set_repeat(&new, last, false, true).unwrap().apply(&new).unwrap().0;
+    new = change::set_key(&new, 0, old.bars[0].key + 1).unwrap().apply(&new).unwrap().0;
+    let written = back(new.clone(), &source, 0);
+    assert_eq!(written.left, Vec::<String>::new());
+    for part in 0..2 {
+        let bars = read(&written.bytes, part).score.bars;
+        assert!(bars.iter().all(|bar| bar.time == halved) && bars[last].repeat_end, "part {part}: {bars:?}");
+    }
+    let keys = [0, 1].map(|part| read(&written.bytes, part).score.bars[0].key);
+    assert_eq!(keys, [old.bars[0].key + 1, read(&source, 1).score.bars[0].key]);
 }
 
 #[test]

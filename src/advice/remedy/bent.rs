@@ -20,6 +20,9 @@ pub(super) struct Bent {
     pub most: f64,
 }
 
+/// A light bow so short goes by, s. Assumed.
+const GOES_BY_S: f64 = 0.5;
+
 /// A smaller part of the bow than this is heard as a softer sound. Assumed.
 pub(super) const HEARD_PART: f64 = 0.67;
 
@@ -59,7 +62,9 @@ impl Bent {
             if changed && asked_mm > 0.0 && used_mm > 0.0 {
                 let ratio = used_mm / asked_mm;
                 (bent.least, bent.most) = (bent.least.min(ratio), bent.most.max(ratio));
-                if ratio.max(1.0 / ratio) > limit {
+                // A short, light bow may go by quickly: it does not stick out.
+                let seconds: f64 = stroke.notes.clone().map(|k| analysis.piece(k).seconds).sum();
+                if ratio < 1.0 / limit || ratio > limit && seconds > GOES_BY_S {
                     bent.weight += told_weight(Verdict::Tight, heard_bend(ratio));
                 }
             }

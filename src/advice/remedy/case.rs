@@ -4,11 +4,14 @@ use std::{collections::BTreeSet, ops::Range};
 
 use crate::{
     analysis::{Analysis, Study},
-    bowing::Finding,
+    bowing::{Finding, Kind, UNSEEN, Verdict},
     lesson::Lesson,
-    score::{Attack, Direction, EventId, Quarters},
+    score::{Attack, Direction, EventId, Mark, Quarters},
     setup::Rules,
 };
+
+/// A bow that falls by so many dynamic steps fades. Assumed.
+const FADES_STEPS: f64 = 0.3;
 
 /// A finding, with the stroke it is on and what lies around it.
 pub(super) struct Case<'a> {
@@ -62,6 +65,51 @@ impl<'a> Case<'a> {
     /// A bowed note asks for a stronger start.
     pub fn is_accented(&self, bowed: usize) -> bool {
         self.note(bowed).marks.iter().any(|mark| mark.is_accent())
+    }
+
+    /// A bowed note goes on in the bow of the one before it after a stop that no mark asks for. Two marks alike
+    /// in a row ask for it.
+    pub fn is_own_hook(&self, bowed: usize) -> bool {
+        let note = self.note(bowed);
+        let first = self.note(self.notes(self.analysis().stroke_of(bowed)).start);
+        let asked = note.same_bow.is_some() || note.bow.is_some() && first.bow == note.bow;
+        self.analysis().is_stopped(bowed) && !asked
+    }
+
+    /// A bow that may be long, quick and light: nothing in it asks for weight, for length or to fade.
+    pub fn can_be_light(&self, stroke: usize) -> bool {
+        let level = |at: Quarters| self.analysis().line.dynamics.level(at.to_f64());
+        let notes = self.notes(stroke);
+        let (from, until) = (self.note(notes.start).onset, self.note(notes.end - 1).end());
+        let fades = level(until) < level(from) - FADES_STEPS;
+        let heavy = |k: usize| {
+            let note = self.note(k);
+            let held = note.marks.contains(&Mark::Tenuto) || note.marks.contains(&Mark::Trill);
+            self.is_accented(k) || held || note.notes.len() > 2
+        };
+        !fades && !notes.into_iter().any(heavy)
+    }
+
+    /// By how much the stroke would have to start nearer the tip to get what it wants, mm; nearer the frog where
+    /// that is less than nothing.
+    pub fn start_off_mm(&self) -> f64 {
+        if matches!(self.finding.kind, Kind::Creep | Kind::SlurParity) {
+            return -self.drift_mm() / 2.0;
+        }
+        let (wanted, planned) = self.hair(self.stroke);
+        let less = match self.finding.verdict {
+            Verdict::Impossible | Verdict::RunsOut => self.finding.short_mm,
+            Verdict::Tight | Verdict::Notice => wanted - planned,
+        };
+        -self.direction(self.stroke).sign() * less
+    }
+
+    /// How far the strokes from this one to the next lift would carry the bow toward the tip, mm.
+    fn drift_mm(&self) -> f64 {
+        let count = self.analysis().bowing.strokes.len();
+        let end = (self.stroke + 1..count).find(|&stroke| !self.stays(stroke)).unwrap_or(count);
+        let strokes = self.stroke..end.min(self.stroke + UNSEEN);
+        strokes.map(|stroke| self.direction(stroke).sign() * self.hair(stroke).0).sum()
     }
 
     /// "bar 8, beat 3" of a bowed note.

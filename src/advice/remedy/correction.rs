@@ -20,16 +20,14 @@ pub(super) enum Correction {
     Retake(EventId, Direction),
     /// It is not.
     NoRetake(EventId),
-    /// It has no bow mark.
-    NoMark(EventId),
     /// The tie into the note is gone.
     Untie(EventId),
     /// The bow changes inside the note, at this time: it is written as two notes.
     Inside(EventId, Quarters),
     /// The notes are played in this stroke type.
     Stroke(Vec<EventId>, StrokeType),
-    /// The bowing is turned round from the stroke of the note on, which has this direction now.
-    Turn(EventId, Direction),
+    /// The note is played in this direction, in a bow of its own; what follows goes on from it.
+    Bow(EventId, Direction),
     /// The note starts at this share of the hair, or anywhere.
     Place(EventId, Option<f64>),
     /// The notes are played this many times as fast as now.
@@ -52,7 +50,6 @@ impl Correction {
                 return Ok(change::set_bow(&lifted, &[*id], Some(*direction))?.apply(&lifted)?.0);
             }
             Self::NoRetake(id) => change::set_retake(lesson, *id, false)?,
-            Self::NoMark(id) => change::set_bow(lesson, &[*id], None)?,
             Self::Untie(id) => return Ok(untied(lesson, *id)),
             Self::Inside(id, at) => {
                 let second = lesson.score.free_event_id();
@@ -60,7 +57,7 @@ impl Correction {
                 return new_bow(&untied(&divided, second), second);
             }
             Self::Stroke(ids, stroke) => change::set_stroke(lesson, ids, Some(*stroke))?,
-            Self::Turn(id, current) => change::turn_from(lesson, *id, *current)?,
+            Self::Bow(id, direction) => change::set_bow(lesson, &[*id], Some(*direction))?,
             Self::Place(id, share) => change::hair_pin(lesson, *id, share.map(|share| (share, share)))?,
             Self::Speed(ids, factor) => return faster(lesson, ids, *factor),
             Self::Louder(steps, from, until) => return louder(lesson, *steps, *from, *until),
@@ -81,10 +78,9 @@ impl Correction {
             | Self::Join(id, _)
             | Self::Retake(id, _)
             | Self::NoRetake(id)
-            | Self::NoMark(id)
             | Self::Untie(id)
             | Self::Inside(id, _)
-            | Self::Turn(id, _) => vec![*id],
+            | Self::Bow(id, _) => vec![*id],
             Self::Slur(from, to) => vec![*from, *to],
             Self::Stroke(ids, _) => ids.clone(),
             Self::Place(..) | Self::Speed(..) | Self::Louder(..) | Self::Tempo(_) => Vec::new(),

@@ -19,15 +19,14 @@ pub(super) fn effect(
     finding: &Finding,
     left: &Left,
     (before, after): (&Standing, &Standing),
-    bent: &Bent,
+    (bent, says_light): (&Bent, bool),
+    turned: Option<&str>,
 ) -> String {
     let others = others(left);
-    let mut gain = here(finding, left);
-    if others.is_empty() && left.outcome(finding) == Outcome::Cures {
-        gain.extend(gone(finding, left, before, after));
-    }
+    let gain = here(finding, left) + &also(finding, left);
     let mut costs: Vec<String> = new(&others).into_iter().collect();
-    costs.extend(asked(bent));
+    costs.extend(turned.map(|bar| format!("the bows turn round from {bar} on")));
+    costs.extend(asked(bent, says_light));
     let rules = after.notices.saturating_sub(before.notices);
     if rules > 0 && finding.verdict < Verdict::Notice {
         costs.push(match rules {
@@ -42,7 +41,7 @@ pub(super) fn effect(
             bars => format!("{} more bars begin with an up-bow", count_words(bars)),
         });
     }
-    let gain = format!("{}.", gain.concat());
+    let gain = format!("{gain}.");
     match costs.split_last() {
         None => gain,
         Some((last, [])) => format!("{gain} {}.", sentence_case(last)),
@@ -50,11 +49,12 @@ pub(super) fn effect(
     }
 }
 
-/// How far a slower or faster bow is from what the dynamic asks for, where that is heard.
-fn asked(bent: &Bent) -> Option<String> {
+/// How far a slower or faster bow is from what the dynamic asks for, where that is heard and the words of the
+/// change do not say it.
+fn asked(bent: &Bent, says_light: bool) -> Option<String> {
     if bent.is_thin() {
         Some("it will sound softer than marked".to_owned())
-    } else if bent.most > 1.0 / HEARD_PART {
+    } else if bent.most > 1.0 / HEARD_PART && !says_light {
         Some("that bow has to be light, or it will stick out".to_owned())
     } else {
         None
@@ -62,8 +62,8 @@ fn asked(bent: &Bent) -> Option<String> {
 }
 
 /// What is left of the finding itself.
-fn here(finding: &Finding, left: &Left) -> Vec<String> {
-    let words = match left.here {
+fn here(finding: &Finding, left: &Left) -> String {
+    match left.here {
         None => match (left.instead(finding), left.elsewhere, finding.more.len()) {
             (Some(new), ..) if new.verdict < finding.verdict => "Puts worse in its place".to_owned(),
             (Some(new), ..) if family(new) == family(finding) => "Only moves it".to_owned(),
@@ -83,8 +83,7 @@ fn here(finding: &Finding, left: &Left) -> Vec<String> {
         }
         Some(_) if left.outcome(finding) == Outcome::Eases => "Eases it".to_owned(),
         Some(_) => "Does not clear it".to_owned(),
-    };
-    vec![words]
+    }
 }
 
 /// What is new, but for what is left of the finding itself: that is said already.
@@ -109,13 +108,17 @@ fn new(others: &[&Finding]) -> Option<String> {
     })
 }
 
-/// What is gone beside the places of the finding itself.
-fn gone(finding: &Finding, left: &Left, before: &Standing, after: &Standing) -> Option<String> {
-    let found = |standing: &Standing| standing.impossible + standing.runs_out + standing.tight;
-    let own = if finding.verdict < Verdict::Notice { 1 + finding.more.len() - left.elsewhere } else { 0 };
-    match found(before).saturating_sub(found(after) + own) {
-        0 => None,
-        1 => Some(", and one other trouble goes too".to_owned()),
-        gone => Some(format!(", and {} other troubles go too", count_words(gone))),
+/// What goes with it, named by its place: ", and the trouble in bar 12 too".
+pub(super) fn also(finding: &Finding, left: &Left) -> String {
+    let worst = left.gone.iter().min_by_key(|gone| (gone.verdict, gone.at));
+    let Some(worst) = worst.filter(|_| left.outcome(finding) == Outcome::Cures && others(left).is_empty())
+    else {
+        return String::new();
+    };
+    let bar = worst.place.bar_words();
+    match left.gone.len() - 1 {
+        0 => format!(", and the trouble in {bar} too"),
+        1 => format!(", and the trouble in {bar} and in one more place too"),
+        more => format!(", and the trouble in {bar} and in {} more places too", count_words(more)),
     }
 }

@@ -9,7 +9,11 @@ use crate::{
     score::{EventId, Quarters, count_words},
 };
 
-use super::{case::passage, correction::Correction, trial::Trial};
+use super::{
+    case::passage,
+    correction::Correction,
+    trial::{Change, Trial},
+};
 
 /// The change of a trial at all places of its finding where the same can be made. None where it
 /// can be made at the first place only.
@@ -18,7 +22,7 @@ use super::{case::passage, correction::Correction, trial::Trial};
 /// from the direction of the stroke. A turn of the whole bowing and a tempo are not for one place.
 pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Option<Trial> {
     let (lesson, analysis) = (study.lesson(), study.analysis());
-    let first = analysis.stroke_of_event(finding.event)?;
+    let first = analysis.stroke_of_event(finding.event).filter(|_| trial.change != Change::Turn)?;
     let mut next = trial.edit.apply(lesson).ok()?.0;
     let mut done = BTreeSet::from([first]);
     let mut more = 0;
@@ -72,7 +76,7 @@ impl Road<'_> {
                 Retake(self.event(*id)?, if turned { direction.turned() } else { *direction })
             }
             NoRetake(id) => NoRetake(self.event(*id)?),
-            NoMark(id) => NoMark(self.event(*id)?),
+            Bow(id, direction) => Bow(self.event(*id)?, if turned { direction.turned() } else { *direction }),
             Stroke(_, stroke) => {
                 let notes = passage(self.analysis, strokes[self.to].notes.start);
                 Stroke(notes.map(|k| self.analysis.note(k).id()).collect(), *stroke)
@@ -85,7 +89,7 @@ impl Road<'_> {
                 let (from, until) = self.span(self.to);
                 Louder(*steps, from, until)
             }
-            Place(..) | Untie(_) | Inside(..) | Louder(..) | Turn(..) | Tempo(_) => return None,
+            Place(..) | Untie(_) | Inside(..) | Louder(..) | Tempo(_) => return None,
         })
     }
 

@@ -7,9 +7,10 @@ use super::{
     case::Case,
     makers::{
         double::doubles,
-        dynamic::dynamics,
+        dynamic::softer,
         inside::changes_in_a_note,
         join::joins,
+        own::{no_hooks, no_retakes},
         place::{free_places, near_for_chord, near_for_crossing, places},
         retake::{chords_down, no_retake, retakes},
         returns::returns,
@@ -36,6 +37,8 @@ pub fn trials(study: &Study, finding: &Finding) -> Vec<Trial> {
 
 /// Too little hair, or too much: unbalanced figures and long slurs.
 const HAIR: &[Maker] = &[
+    no_hooks,
+    no_retakes,
     splits,
     changes_in_a_note,
     joins,
@@ -45,7 +48,7 @@ const HAIR: &[Maker] = &[
     places,
     speeds,
     returns,
-    dynamics,
+    softer,
     tempos,
     doubles,
 ];
@@ -55,17 +58,17 @@ fn makers(finding: &Finding) -> &'static [Maker] {
     match finding.kind {
         // The finding itself says what would work; no bowing helps.
         Kind::OutOfHand => &[],
-        Kind::ShortRetake => &[no_retake, joins, turns, slower],
+        Kind::ShortRetake => &[no_retake, turns, slower],
         _ if finding.verdict < Verdict::Notice => HAIR,
         Kind::FirstBeatUp => &[turns],
-        Kind::UpbeatDown => &[turns, retakes, joins],
-        Kind::StrongBeatsUp => &[turns, splits_before, retakes, joins],
-        Kind::ChordUp => &[chords_down, retakes, joins, splits_before, turns],
+        Kind::UpbeatDown => &[no_hooks, no_retakes, turns, retakes, joins],
+        Kind::StrongBeatsUp => &[no_hooks, no_retakes, turns, splits_before, retakes, joins],
+        Kind::ChordUp => &[no_hooks, no_retakes, chords_down, retakes, joins, splits_before, turns],
         Kind::ChordPlace => &[near_for_chord, chords_down, free_places, retakes, joins, splits_before, turns],
         Kind::CrossingFarOut => &[near_for_crossing, free_places, splits, retakes, joins, turns],
         Kind::SpiccatoFast => &[faster_stroke, slower],
         Kind::SautilleSlow => &[slower_stroke, faster],
-        Kind::ToneThin => &[splits, changes_in_a_note, retakes, dynamics],
+        Kind::ToneThin => &[no_hooks, no_retakes, returns, joins, turns, changes_in_a_note, retakes, splits],
         Kind::NoWayHair
         | Kind::NoWayPlace
         | Kind::NoWayLift

@@ -8,10 +8,7 @@ use crate::{
     score::{Attack, EventId, Mark, SameBow},
 };
 
-/// A printed bow mark that is gone or turned. Assumed, as the other two: as much as a strong beat on an
-/// up-bow, so that it is offered only where little else helps.
-const BOW_MARK: f64 = 1.5;
-/// A note with an accent, an sf or fp that no longer begins a bow.
+/// A note with an accent, an sf or fp that no longer begins a bow. Assumed, as the other.
 const ACCENT: f64 = 2.0;
 /// A note with a dot or wedge that is joined to the one beside it without a stop.
 const DOT: f64 = 1.0;
@@ -24,11 +21,6 @@ pub(super) fn lost(before: &Study, after: &Study) -> f64 {
         let note = was.note(k);
         let Some(&now) = notes.get(&note.id()) else { return 0.0 };
         let mut lost = 0.0;
-        let as_printed =
-            note.bow.is_none_or(|bow| is.note(now).bow.is_some() && is.bowed(now).direction == bow);
-        if !as_printed {
-            lost += BOW_MARK;
-        }
         let was_in = goes_on(was, k);
         if goes_on(is, now) && !was_in {
             if note.marks.iter().any(is_struck) {
@@ -43,6 +35,18 @@ pub(super) fn lost(before: &Study, after: &Study) -> f64 {
         lost
     };
     (0..was.bowing.notes.len()).map(loses).sum()
+}
+
+/// A bow mark that stood there is gone, turned or without a meaning.
+pub(super) fn overrules_a_mark(before: &Study, after: &Study) -> bool {
+    let (was, is) = (before.analysis(), after.analysis());
+    (0..was.bowing.notes.len()).any(|k| {
+        let note = was.note(k);
+        let Some(bow) = note.bow else { return false };
+        let Some(now) = is.bowed_of_event(note.id()) else { return false };
+        let joined = goes_on(is, now) && !goes_on(was, k);
+        is.note(now).bow.is_none() || is.bowed(now).direction != bow || joined
+    })
 }
 
 /// A bowed note goes on in the bow of the note before it.

@@ -11,6 +11,7 @@ mod makers;
 mod offer;
 mod outcome;
 mod rank;
+mod reach;
 mod trial;
 mod tryout;
 mod words;

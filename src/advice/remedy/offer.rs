@@ -6,6 +6,7 @@ use super::{
     super::standing::Standing,
     outcome::{Outcome, SAME_MM},
     rank::Trouble,
+    reach::Reach,
     trial::{Change, Trial},
 };
 
@@ -33,10 +34,16 @@ pub struct Remedy {
     /// By how much the lesson is worse after it than before, as bowings of the same notes are judged
     /// ([`Standing::weight`]); what was asked for before it stays asked for.
     pub worse: f64,
-    /// The same without what the finding itself weighed in its stroke, and where else it is gone.
+    /// The same without what the finding itself weighed in its stroke and weighs there, and where else it is gone.
     pub(super) price: f64,
     /// What it is for.
     pub(super) trouble: Trouble,
+    /// What goes with the finding, as the effect says it.
+    pub(super) also: String,
+    /// How far it reaches.
+    pub(super) reach: Reach,
+    /// How much of the finding is left at its spot, 0 to 1.
+    pub(super) left: f64,
     /// Some of it sounds softer than marked.
     pub(super) is_thin: bool,
 }

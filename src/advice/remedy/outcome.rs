@@ -29,6 +29,9 @@ pub(super) const SAME_MM: f64 = 5.0;
 /// How plainly something is heard, 0 to 1, that is as before. Assumed.
 const SAME_HEARD: f64 = 0.05;
 
+/// What is left counts for this part where it is of a better verdict. Assumed.
+const LESS_BAD: f64 = 0.3;
+
 /// What a change leaves of a finding.
 pub(super) struct Left<'a> {
     /// What of its kind is left in the stroke it was found in.
@@ -37,21 +40,29 @@ pub(super) struct Left<'a> {
     pub elsewhere: usize,
     /// Findings that were not there before: those worse than a notice, for a notice all.
     pub new: Vec<&'a Finding>,
+    /// Other findings worse than a notice that were there before and are gone from every place.
+    pub gone: Vec<&'a Finding>,
 }
 
 impl<'a> Left<'a> {
     /// `told` is what was told before the change.
-    pub fn of(told: &Told, finding: &Finding, after: &'a Analysis) -> Self {
+    pub fn of(told: &Told, finding: &Finding, (before, after): (&'a Analysis, &'a Analysis)) -> Self {
         let at = |event: EventId| {
             let mut alike = after.findings.told.iter().filter(|left| family(left) == family(finding));
             alike.find(|left| left.events().any(|other| told.same_stroke(event, other)))
         };
         let least = finding.verdict.max(Verdict::Tight);
+        let still = Told::new(after);
+        let is_gone = |other: &&Finding| {
+            other.event != finding.event && !other.events().any(|event| still.has(other, event))
+        };
+        let serious = before.findings.told.iter().filter(|other| other.verdict < Verdict::Notice);
         let is_new = |new: &&Finding| new.events().any(|event| !told.has(new, event));
         Self {
             here: at(finding.event),
             elsewhere: finding.more.iter().filter(|spot| at(spot.event).is_some()).count(),
             new: after.findings.told.iter().filter(|new| new.verdict <= least).filter(is_new).collect(),
+            gone: serious.filter(is_gone).collect(),
         }
     }
 
@@ -59,6 +70,19 @@ impl<'a> Left<'a> {
     pub fn instead(&self, finding: &Finding) -> Option<&'a Finding> {
         let as_bad = self.new.iter().filter(|new| new.verdict <= finding.verdict);
         as_bad.min_by_key(|new| (new.verdict, family(new) != family(finding), new.at)).copied()
+    }
+
+    /// How much of the finding is left in its stroke, 0 to 1.
+    pub fn part(&self, finding: &Finding) -> f64 {
+        let Some(here) = self.here else { return 0.0 };
+        if here.verdict > finding.verdict {
+            return LESS_BAD;
+        }
+        let part = |now: f64, then: f64| if then > 0.0 { (now / then).clamp(0.0, 1.0) } else { 1.0 };
+        match finding.short_mm > 0.0 {
+            true => part(here.short_mm, finding.short_mm),
+            false => part(here.heard, finding.heard),
+        }
     }
 
     /// What that makes of the finding.

@@ -10,7 +10,8 @@ use crate::{
 use super::{
     offer::{Remedy, SAME},
     outcome::Outcome,
-    trial::Change,
+    reach::Reach,
+    trial::{Change, Trial},
 };
 
 /// A list holds at most this many remedies, and this many of one kind. Assumed.
@@ -45,7 +46,16 @@ pub fn rank(mut tried: Vec<Remedy>) -> Vec<Remedy> {
         let second = kept.iter().rposition(|(count, _)| *count > 1);
         kept.remove(second.unwrap_or(kept.len() - 1));
     }
-    kept.into_iter().map(|(_, remedy)| remedy).collect()
+    let mut kept: Vec<Remedy> = kept.into_iter().map(|(_, remedy)| remedy).collect();
+    // What all of them do tells none from the others.
+    if let [first, rest @ ..] = &kept[..]
+        && !rest.is_empty()
+        && rest.iter().all(|other| other.also == first.also)
+    {
+        let also = first.also.clone();
+        kept.iter_mut().for_each(|remedy| remedy.effect = remedy.effect.replacen(&also, "", 1));
+    }
+    kept
 }
 
 /// What only moves the trouble comes after what eases it, and another tempo after what does either.
@@ -53,36 +63,82 @@ fn last(remedy: &Remedy) -> (bool, bool) {
     (remedy.outcome >= Outcome::Moves, remedy.other_tempo())
 }
 
-/// How late it is offered: how late a teacher thinks of such a change, what is lost elsewhere, and what
-/// stays. What it gains elsewhere counts a little: it is tried for this finding.
+/// How late it is offered: how late a teacher thinks of such a change, what is lost elsewhere, what stays, and how
+/// far it reaches. What it gains elsewhere counts a little: it is tried for this finding.
 fn late(remedy: &Remedy) -> f64 {
     let trial = &remedy.trial;
     let of = |change: Change| reluctance(change, remedy.trouble);
     let softer = if remedy.is_thin { of(Change::Softer) } else { 0.0 };
     let second = trial.and.map_or(0.0, |and| of(and).max(TWO_CHANGES));
-    let divides = trial.change == Change::Split && !matches!(remedy.trouble, Trouble::TooLong { .. });
-    let divides = if divides { NEEDLESS_SPLIT } else { 0.0 };
     let stays = (STAYS * remedy.stays_at as f64).min(MOST_STAYS);
-    let eases = if remedy.cures() { 0.0 } else { ONLY_EASES };
-    remedy.price.max(-MOST_GAIN) + eases + softer + divides + of(trial.change) + second + stays
+    let eases = if remedy.cures() { 0.0 } else { EASES.0 + EASES.1 * remedy.left };
+    remedy.price.clamp(-MOST_GAIN, f64::INFINITY)
+        + eases
+        + softer
+        + of(trial.change)
+        + second
+        + stays
+        + far(remedy)
 }
+
+/// What it weighs that a change is far from the spot, of many notes, turns what comes before, or makes the bow
+/// longer that lacks hair.
+fn far(remedy: &Remedy) -> f64 {
+    let (reach, trial) = (&remedy.reach, &remedy.trial);
+    let bars = (FAR_BAR * reach.bars_off.saturating_sub(NEAR_BARS) as f64).min(MOST_FAR);
+    let notes = reach.notes / trial.places;
+    let notes = (A_NOTE * notes.saturating_sub(FEW_NOTES) as f64).min(MOST_NOTES);
+    let turns = if reach.turned_from.is_some() { TURNS_BEFORE } else { 0.0 };
+    let divides = matches!(trial.change, Change::Inside | Change::Split)
+        && matches!(remedy.trouble, Trouble::TooLong { .. });
+    let uneven = if divides { UNEVEN * (reach.longest_part - 0.5).max(0.0) } else { 0.0 };
+    // Where the bow is set anyway it is set the other way for nothing.
+    let set = trial.change == Change::Turn && reach.at_lift && reach.bars_off == 0;
+    let restroked = if trial.change == Change::Return && reach.restroked { RESTROKED } else { 0.0 };
+    bars + notes + turns + uneven + restroked - if set { AT_A_LIFT } else { 0.0 }
+}
+
+/// What only eases counts this much, and so much more the more of the trouble is left. Assumed: what makes up half
+/// of what is missing without another mark is taken before a bowing is changed.
+const EASES: (f64, f64) = (0.3, 1.4);
+
+/// Each bar between the change and the spot counts this, beyond those that are in view with it, and all together at
+/// most that. Assumed.
+const NEAR_BARS: usize = 1;
+const FAR_BAR: f64 = 0.25;
+const MOST_FAR: f64 = 2.0;
+
+/// Each note beyond a few that is played otherwise counts this, and all together at most that. Assumed.
+const A_NOTE: f64 = 0.05;
+const FEW_NOTES: usize = 4;
+const MOST_NOTES: f64 = 1.0;
+
+/// Bows before the change that go the other way. Assumed: more than any change at the spot.
+const TURNS_BEFORE: f64 = 2.5;
+
+/// A bow back that is also played in another stroke counts so much more. Assumed.
+const RESTROKED: f64 = 0.4;
+
+/// A turn where the bow is lifted before the spot counts so much less. Assumed.
+const AT_A_LIFT: f64 = 0.7;
+
+/// By how much the longer of the parts of a divided bow passes the half counts this many times. Assumed.
+const UNEVEN: f64 = 2.0;
+
+/// A bow that lacks hair is not made longer by more than this part by joining notes to it. Assumed: a short note of
+/// a figure may be hooked to it.
+const LONGER: f64 = 0.25;
 
 /// Of two changes at once the second counts at least this. Assumed.
 const TWO_CHANGES: f64 = 1.0;
 
-/// A slur that fits a bow is divided only where little else helps. Assumed.
-const NEEDLESS_SPLIT: f64 = 2.0;
-
 /// What a remedy gains beside its finding counts at most this. Assumed.
-const MOST_GAIN: f64 = 1.0;
+const MOST_GAIN: f64 = 0.5;
 
 /// Each further place where the finding stays counts this, and all together at most that: who has learnt it at
 /// one place does it at the others. Assumed.
 const STAYS: f64 = 0.1;
 const MOST_STAYS: f64 = 0.5;
-
-/// What only eases counts this much. Assumed.
-const ONLY_EASES: f64 = 1.0;
 
 /// A single stroke of so many seconds is too long for one bow rather than too fast, s. Assumed.
 const LONG_S: f64 = 3.5;
@@ -92,8 +148,8 @@ const LONG_S: f64 = 3.5;
 pub(super) enum Trouble {
     /// A stroke longer than the bow, wherever it starts: so long that it is divided, or only to be saved.
     TooLong { divided: bool },
-    /// A figure that carries the bow away.
-    Drift,
+    /// A figure that carries the bow away, until it lacks hair or not.
+    Drift { lacks: bool },
     /// A stroke that starts at the wrong place.
     Start,
     /// A bow that goes the wrong way.
@@ -103,6 +159,19 @@ pub(super) enum Trouble {
 }
 
 impl Trouble {
+    /// A change that is none for this trouble: it makes the bow longer that lacks hair, or leaves the bow going the
+    /// wrong way.
+    pub fn is_missed_by(self, trial: &Trial, reach: &Reach) -> bool {
+        let joins = |change: Change| matches!(change, Change::Hook | Change::Portato | Change::Slur);
+        match self {
+            Self::TooLong { .. } | Self::Start | Self::Drift { lacks: true } => {
+                (joins(trial.change) || trial.and.is_some_and(joins)) && reach.longer > 1.0 + LONGER
+            }
+            Self::Way => reach.same_way,
+            Self::Drift { lacks: false } | Self::Other => false,
+        }
+    }
+
     pub fn of(study: &Study, finding: &Finding) -> Self {
         match finding.kind {
             Kind::NoWayHair | Kind::NearSlowest => Self::TooLong { divided: true },
@@ -115,7 +184,8 @@ impl Trouble {
                 let piece = analysis.bowed_of_event(finding.event);
                 Self::TooLong { divided: piece.is_some_and(|piece| seconds(piece) >= LONG_S) }
             }
-            Kind::RunsOutDrift | Kind::Creep | Kind::SlurParity => Self::Drift,
+            Kind::RunsOutDrift => Self::Drift { lacks: true },
+            Kind::Creep | Kind::SlurParity | Kind::ToneThin => Self::Drift { lacks: false },
             Kind::RunsOutStart
             | Kind::TightPlace
             | Kind::TightSlow
@@ -129,8 +199,7 @@ impl Trouble {
             | Kind::OutOfHand
             | Kind::SpiccatoFast
             | Kind::SautilleSlow
-            | Kind::ShortRetake
-            | Kind::ToneThin => Self::Other,
+            | Kind::ShortRetake => Self::Other,
         }
     }
 }
@@ -142,28 +211,36 @@ impl Trouble {
 /// and what was separate joined, only when all that fails. The numbers are assumed.
 fn reluctance(change: Change, trouble: Trouble) -> f64 {
     match (change, trouble) {
-        (Change::NoRetake | Change::FreePlace, _) => 0.0,
+        // What nobody wrote is questioned first.
+        (Change::NoHook, Trouble::Start | Trouble::Other) => 0.3,
+        (Change::NoHook | Change::NoRetake, _) => -0.3,
+        (Change::FreePlace, _) => 0.0,
         // As much as the bar that it turns upside down.
         (Change::Inside, Trouble::TooLong { divided: true }) => -1.0,
         (Change::Split, Trouble::TooLong { divided: true }) => -0.5,
         (Change::Start | Change::Place, Trouble::TooLong { .. }) => 1.5,
         (Change::SaveBow, Trouble::TooLong { divided: false }) => 0.0,
         // Where it starts after a rest, the bow is set elsewhere: nothing else need change.
-        (Change::Start | Change::Return | Change::SaveBow | Change::SpendBow, Trouble::Drift) => 0.0,
-        (Change::Start | Change::Place, Trouble::Start) => 0.0,
+        (Change::Return, Trouble::Drift { .. }) => -0.5,
+        (Change::Start | Change::SaveBow, Trouble::Drift { .. }) => 0.0,
+        (Change::Start, Trouble::Start) => 0.0,
+        (Change::Return, Trouble::Start) => 0.7,
         (Change::Turn | Change::Retake, Trouble::Way) => 0.0,
         (Change::Stroke | Change::Start, _) => 0.3,
-        (Change::SaveBow | Change::SpendBow | Change::Return, _) => 0.5,
-        (Change::Place, Trouble::Drift) => 1.2,
+        (Change::SaveBow | Change::Return, _) => 0.5,
+        (Change::Place, Trouble::Drift { .. }) => 1.2,
         (Change::Place, _) => 0.6,
-        (Change::Hook, Trouble::Drift) => 1.0,
+        (Change::Hook, Trouble::Drift { .. }) => 1.0,
         (Change::Hook, _) => 1.6,
         (Change::Turn, _) => 1.0,
-        (Change::Inside | Change::Split, _) => 1.0,
+        (Change::Inside, _) => 2.0,
+        // A slur that fits a bow is divided only where little else helps.
+        (Change::Split, Trouble::TooLong { divided: false }) => 1.0,
+        (Change::Split, _) => 3.0,
         (Change::Retake, _) => 1.2,
         (Change::RetakeInside, _) => 3.0,
-        (Change::Softer | Change::Louder, _) => 4.0,
+        (Change::Softer, _) => 6.0,
         (Change::Slur | Change::Portato, _) => 4.0,
-        (Change::Tempo, _) => 6.0,
+        (Change::Tempo, _) => 7.0,
     }
 }

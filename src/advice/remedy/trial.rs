@@ -20,7 +20,9 @@ pub enum Change {
     Portato,
     /// Two strokes in one slur.
     Slur,
-    /// A retake or bow mark goes.
+    /// A hook that nobody wrote goes.
+    NoHook,
+    /// A retake goes.
     NoRetake,
     /// A retake between two bows.
     Retake,
@@ -36,14 +38,10 @@ pub enum Change {
     FreePlace,
     /// A slower bow.
     SaveBow,
-    /// A faster bow.
-    SpendBow,
     /// Lighter and faster returns.
     Return,
     /// A dynamic step down.
     Softer,
-    /// A dynamic step up.
-    Louder,
     /// Another stroke type.
     Stroke,
     /// Another tempo.

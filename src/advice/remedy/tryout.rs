@@ -14,13 +14,14 @@ use super::{
         standing::{Changed, Standing, told_weight},
     },
     bent::Bent,
-    effect::effect,
+    effect::{also, effect},
     everywhere::everywhere,
     kinds::trials,
-    lost::lost,
+    lost::{lost, overrules_a_mark},
     offer::Remedy,
     outcome::{Left, Outcome},
     rank::{Trouble, rank},
+    reach::Reach,
     trial::{Change, Trial},
 };
 
@@ -107,27 +108,47 @@ impl<'a> Before<'a> {
             let (next, _) = trial.edit.apply(lesson).ok()?;
             (trial, self.study.with(next))
         };
-        if study.lesson() == lesson {
+        if study.lesson() == lesson || overrules_a_mark(self.study, &study) {
+            return None;
+        }
+        let (trouble, reach) =
+            (Trouble::of(self.study, self.finding), Reach::between(self.study, &study, self.finding));
+        if trouble.is_missed_by(&trial, &reach) {
             return None;
         }
         let after = Standing::of(&study);
         let bent = Bent::between(self.study, &study);
-        let left = Left::of(&self.told, self.finding, study.analysis());
+        let analyses = (self.study.analysis(), study.analysis());
+        let left = Left::of(&self.told, self.finding, analyses);
         let meant = self.finding.places() - left.elsewhere;
         let serious = left.new.iter().filter(|new| new.verdict < Verdict::Notice);
         let worse =
             after.weight(Changed::between(self.study, &study)) + bent.weight + lost(self.study, &study)
                 - self.standing.weight(Changed::default());
+        // What is left of the finding itself is counted by how much of it that is.
+        let stays = left.here.map_or(0.0, |here| told_weight(here.verdict, here.heard));
+        let score = &lesson.score;
+        let turned = reach.turned_from.map(|at| score.place(at).bar_words());
+        let says_light = trial.change == Change::Return;
         Some(Remedy {
             new_findings: serious.map(|finding| finding.title()).collect(),
             outcome: left.outcome(self.finding),
             stays_at: left.elsewhere,
-            effect: effect(self.finding, &left, (&self.standing, &after), &bent),
+            also: also(self.finding, &left),
+            effect: effect(
+                self.finding,
+                &left,
+                (&self.standing, &after),
+                (&bent, says_light),
+                turned.as_deref(),
+            ),
             worse,
-            price: worse + meant as f64 * told_weight(self.finding.verdict, self.finding.heard),
+            price: worse + meant as f64 * told_weight(self.finding.verdict, self.finding.heard) - stays,
+            left: left.part(self.finding),
             marks_changed: marks_changed(&lesson.score, &study.lesson().score)
                 + other_changes(lesson, study.lesson()),
-            trouble: Trouble::of(self.study, self.finding),
+            trouble,
+            reach,
             is_thin: bent.is_thin(),
             trial,
             before: self.standing.clone(),
@@ -143,7 +164,8 @@ impl<'a> Before<'a> {
         let at = |share: f64| {
             let edit = change::set_tempo_share(lesson, share).ok()?;
             let next = self.study.with(edit.apply(lesson).ok()?.0);
-            let outcome = Left::of(&self.told, self.finding, next.analysis()).outcome(self.finding);
+            let analyses = (self.study.analysis(), next.analysis());
+            let outcome = Left::of(&self.told, self.finding, analyses).outcome(self.finding);
             (outcome == Outcome::Cures).then_some(next)
         };
         let now = lesson.setup.tempo_share;

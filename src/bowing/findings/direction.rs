@@ -28,6 +28,13 @@ fn is_printed(evidence: &Evidence, stroke: usize) -> bool {
     evidence.note(evidence.first(stroke)).bow.is_some()
 }
 
+/// The direction is printed, or follows from the mark on the next stroke: whoever wrote that means this.
+fn is_meant(evidence: &Evidence, stroke: usize) -> bool {
+    let next = stroke + 1;
+    let leads = evidence.strokes().get(next).is_some_and(|next| !next.lift_before);
+    is_printed(evidence, stroke) || leads && is_printed(evidence, next)
+}
+
 /// A full first bar that starts up, or an upbeat that ends down. A soft opening is free to do so.
 fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let Some(downbeat) = (0..evidence.strokes().len().min(16)).find(|&stroke| on_downbeat(evidence, stroke))
@@ -61,8 +68,7 @@ fn opening(evidence: &Evidence, raws: &mut Vec<Raw>) {
         )
     };
     let first_bar = evidence.note(piece).bar <= 1;
-    if is_printed(evidence, stroke) || evidence.strokes()[downbeat].lift_before && downbeat > 0 || !first_bar
-    {
+    if is_meant(evidence, stroke) || evidence.strokes()[downbeat].lift_before && downbeat > 0 || !first_bar {
         return;
     }
     let said = notice(kind, 0.8, headline.to_owned(), what, why);
@@ -75,7 +81,7 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let mut run: Vec<usize> = Vec::new();
     let mut runs: Vec<Vec<usize>> = Vec::new();
     for stroke in (0..evidence.strokes().len()).filter(|&stroke| on_downbeat(evidence, stroke)) {
-        let pushed = is_up(evidence, stroke) && !chosen[stroke];
+        let pushed = is_up(evidence, stroke) && !chosen[stroke] && !is_meant(evidence, stroke);
         if pushed && evidence.is_loud(evidence.first(stroke)) {
             run.push(stroke);
         } else {
@@ -85,8 +91,8 @@ fn strong_beats(evidence: &Evidence, raws: &mut Vec<Raw>) {
     runs.push(run);
     for run in runs.into_iter().filter(|run| run.len() >= evidence.rules().up_beats_in_a_row.max(1)) {
         let count = run.len();
-        // One turn of the bow mends the whole row, so it is told once, at the first that may be turned.
-        let Some(&first) = run.iter().find(|&&stroke| !is_printed(evidence, stroke)) else { continue };
+        // One turn of the bow mends the whole row, so it is told once.
+        let first = run[0];
         let score = &evidence.lesson.score;
         let bar = |stroke: usize| {
             let bar = evidence.note(evidence.first(stroke)).bar;

@@ -17,6 +17,10 @@ const LONGEST: usize = 16;
 /// A pattern that moves less than this each time stays where it is, mm. Assumed.
 const BALANCED_MM: f64 = 3.0;
 
+/// A figure that goes on no farther than this part of the hair stays within the half of the bow it is played in.
+/// Assumed.
+const HAS_ROOM: f64 = 0.33;
+
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     // Strokes of one direction and rhythm have one number.
     let mut numbers = BTreeMap::new();
@@ -88,7 +92,9 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
     let bent = strokes.clone().filter_map(|stroke| evidence.bend(stroke)).map(|bend| bend.max(1.0 / bend));
     let bent = bent.fold(1.0, f64::max);
     let rules = evidence.rules();
-    if total < rules.creep_mm || bent < rules.felt_ratio {
+    // A player who begins at the right end has room for less.
+    let has_room = total < HAS_ROOM * evidence.plan.problem.hair_mm;
+    if has_room || total < rules.creep_mm || bent < rules.felt_ratio {
         return None;
     }
     let slurs =

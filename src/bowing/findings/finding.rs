@@ -107,6 +107,11 @@ impl Finding {
         std::iter::once(self.note).chain(self.more.iter().map(|spot| spot.note))
     }
 
+    /// All its places, its own first.
+    pub fn spots(&self) -> impl Iterator<Item = Spot> + '_ {
+        std::iter::once(self.spot()).chain(self.more.iter().cloned())
+    }
+
     /// At how many places it is so.
     pub fn places(&self) -> usize {
         1 + self.more.len()

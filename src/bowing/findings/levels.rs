@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     arm::Alternation,
-    bowing::{evidence::Evidence, pencil::there},
+    bowing::{Reached, evidence::Evidence, pencil::there},
     score::StrokeType,
 };
 
@@ -28,6 +28,11 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
             || piece > 0 && trembles(piece - 1)
             || evidence.arm_path.alternations.iter().any(between)
         {
+            continue;
+        }
+        // What is soft lies far out, and within a slur to the next string the hand goes on quietly.
+        let turns = evidence.bowed(piece).reached != Reached::SameStroke;
+        if evidence.is_soft(piece) || crossing.skipped == 0 && !turns {
             continue;
         }
         let far = crossing.hair_mm > rules.far_out * evidence.plan.problem.hair_mm;

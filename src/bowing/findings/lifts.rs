@@ -19,9 +19,10 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         if bowed.stolen_s <= 0.0 || gap_s >= least {
             continue;
         }
-        // A retake that nobody wrote is our own doing, and no trouble of the player's.
+        // A retake that nobody wrote is our own doing; where the bow mark is printed, the note before is shortened
+        // without a word.
         let note = evidence.note(piece);
-        if !note.retake && note.bow.is_none() {
+        if !note.retake || note.bow.is_some() {
             continue;
         }
         // Players breathe at a breath mark, and take time for it; a short note leaves time by itself.

@@ -19,6 +19,10 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     }
 }
 
+/// A bow of so many seconds, at least so fast, is no trouble. Assumed: an ordinary bow in a loud long note.
+const CALM_FROM_S: f64 = 2.0;
+const CALM_MM_PER_S: f64 = 80.0;
+
 /// A stroke for which the plan takes much more or less bow than it wants.
 fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let limit = evidence.lesson.setup.school.tight_ratio;
@@ -34,6 +38,11 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         return None;
     }
     let wanted = evidence.wanted_mm(stroke);
+    // A long bow is drawn calmly at any dynamic: nearer the bridge it is heard.
+    let seconds = evidence.seconds(stroke);
+    if slower && seconds >= CALM_FROM_S && ratio * wanted >= CALM_MM_PER_S * seconds {
+        return None;
+    }
     let notes = &evidence.strokes()[stroke].notes;
     let said = Said {
         kind: if slower { Kind::TightSlow } else { Kind::TightFast },

@@ -27,6 +27,7 @@ struct Written {
     staff: u8,
     tie_start: bool,
     tie_stop: bool,
+    accidental: bool,
     accidental_shown: bool,
     on: OnNote,
 }
@@ -36,8 +37,10 @@ impl Walker<'_> {
     pub(super) fn note(&mut self, node: Node<'_, '_>) {
         let written = self.read_note(node);
         // A hidden note of the first voice still takes its time. Another voice hides the notes of a
-        // trill or a tremolo written out for playback, and its rests; they are not the player's.
-        if node.attribute("print-object") == Some("no") && (written.voice > 0 || written.grace.is_some()) {
+        // trill or a tremolo written out for playback, and its rests; they are not the player's. Nor is a head that
+        // is hidden over a printed one: the upper note of a trill.
+        let aside = written.voice > 0 || written.grace.is_some() || written.chord;
+        if node.attribute("print-object") == Some("no") && aside {
             if !written.rest {
                 self.remark(node, "a note hidden in the print is left out", "");
             }
@@ -173,6 +176,7 @@ impl Walker<'_> {
             tied_start: written.on.tied_start,
             tied_stop: written.on.tied_stop,
             role: written.on.role,
+            accidental: written.accidental && self.transposition(written.staff) % 12 == 0,
             origin: node.at(),
         }
     }
@@ -237,6 +241,7 @@ impl Walker<'_> {
                 "dot" => written.dots = written.dots.saturating_add(1),
                 "time-modification" => written.tuplet = self.tuplet(item),
                 "accidental" => {
+                    written.accidental = true;
                     written.accidental_shown = ["cautionary", "editorial", "parentheses", "bracket"]
                         .iter()
                         .any(|name| item.attribute(name) == Some("yes"));

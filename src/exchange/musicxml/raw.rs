@@ -111,6 +111,8 @@ pub(super) struct Head {
     pub tied_stop: bool,
     /// Part it plays in an artificial harmonic.
     pub role: Option<HarmonicRole>,
+    /// It has an `<accidental>`, and stands in the octaves in which it sounds or whole octaves away.
+    pub accidental: bool,
     /// Byte offset of its `<note>`.
     pub origin: usize,
 }

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::{
     error::ImportError,
+    fresh::Accidentals,
     raw::{HarmonicRole, Head, Origin, RawEvent, RawPart},
     settling::Settling,
     signs, slurs, ties,
@@ -75,6 +76,7 @@ pub(super) fn resolve<'p>(
     merge_harmonics(&mut settling);
     drop_lone_tremolos(&mut settling);
     let joined = ties::join(&mut settling);
+    show_reminders(&mut settling, &bars);
     let slurs = slurs::pair(&mut settling, &joined);
     let (signs, sign_origins) = signs::place(&mut settling, whole.tempos);
     let tempo_given = !whole.tempos.is_empty();
@@ -216,6 +218,26 @@ fn rounded_ends(kept: &[&RawEvent], timeline: &Timeline) -> Vec<Quarters> {
         }
     }
     lengths
+}
+
+/// An accidental that is printed where the bar rule asks for none reminds the player, and is kept.
+fn show_reminders(settling: &mut Settling<'_>, bars: &[Bar]) {
+    let mut from = 0;
+    for bar in bars {
+        let mut in_force = Accidentals::new(bar.key);
+        let count = settling.events[from..].partition_point(|event| event.onset < bar.end());
+        for index in from..from + count {
+            let heads = &settling.raw[index].heads;
+            for place in 0..settling.events[index].notes.len() {
+                let note = &settling.events[index].notes[place];
+                let printed = heads.iter().any(|head| head.accidental && head.note.pitch == note.pitch);
+                if in_force.needed(note).is_none() && printed && !note.tie_stop {
+                    settling.events[index].notes[place].accidental_shown = true;
+                }
+            }
+        }
+        from += count;
+    }
 }
 
 /// A tremolo between two notes has a second note.

@@ -337,6 +337,18 @@ fn what_another_voice_hides_is_not_read_and_hidden_notes_of_the_first_take_their
     assert!(told(&imported, "hidden in the print"));
 }
 
+/// The note that a trill goes to is played, but it is no double stop.
+#[test]
+fn a_head_hidden_over_a_printed_one_is_not_read() {
+    let trill = "<notations><ornaments><trill-mark/></ornaments></notations>";
+    let upper = note("E4", 48, "<chord/>").replace("<note>", "<note print-object='no'>");
+    let imported = read(&bar(&format!("{}{upper}", note("D4", 48, trill))));
+    let heads: Vec<String> =
+        imported.score.events.iter().flat_map(|event| &event.notes).map(|note| note.pitch.name()).collect();
+    assert_eq!(heads, ["D4"]);
+    assert!(told(&imported, "hidden in the print"));
+}
+
 #[test]
 fn small_offsets_only_move_the_print_and_large_ones_lead_to_a_note() {
     // What exporters do; no source but the files.

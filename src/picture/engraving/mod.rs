@@ -17,7 +17,7 @@ use crate::score::{Between, Clef, Quarters, Score, SignKind};
 pub(super) use accidentals::{key_signs, key_steps, naturals};
 pub(super) use arcs::{Arc, Slide};
 pub(super) use chord::{Chord, DOT_STEP, SMALL, head_half};
-pub(super) use room::Lead;
+pub(super) use room::{LEAD_AIR, Lead};
 
 /// Distance between two staff lines, mm. Assumed: the size of an ordinary printed part.
 pub const SPACE_MM: f64 = 1.75;

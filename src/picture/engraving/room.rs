@@ -24,13 +24,16 @@ pub(in crate::picture) struct Lead {
     pub room: f64,
 }
 
+/// Between what stands before a bar and its first note, staff spaces. Assumed.
+pub(in crate::picture) const LEAD_AIR: f64 = 1.0;
+
 /// What stands before the bar with this index.
 pub(super) fn lead(score: &Score, clefs: &[(Quarters, Clef)], index: usize) -> Lead {
     let bar = &score.bars[index];
     let Some(before) = index.checked_sub(1).map(|i| &score.bars[i]) else {
         return Lead { room: 0.9, bar: 0.9, ..Lead::default() };
     };
-    let mut left = 1.0;
+    let mut left = LEAD_AIR;
     let mut lead = Lead::default();
     if bar.time != before.time {
         lead.time = Some(left + 0.9);

@@ -6,7 +6,7 @@ use super::page::{Page, Placed, STEM_LENGTH, beam_step, stem_mm};
 use crate::{
     picture::{
         Ink, Pen, SPACE_MM,
-        engraving::{Chord, DOT_STEP, SMALL, head_half},
+        engraving::{Chord, DOT_STEP, LEAD_AIR, SMALL, head_half},
         smufl,
         smufl::defaults,
     },
@@ -179,7 +179,13 @@ impl Page<'_> {
         let mut x = self.head_x(index);
         let bar = self.bar_filled_by(event);
         if let Some((start, end)) = bar {
-            x = (self.axis.x(start) - head_half() * SPACE_MM + self.end_x(end)) / 2.0;
+            // Between what stands before the bar and its end; at the start of a system that is in front of it.
+            let left = if start == self.from {
+                self.axis.barline_x(start)
+            } else {
+                self.axis.x(start) - (head_half() + LEAD_AIR) * SPACE_MM
+            };
+            x = f64::midpoint(left, self.end_x(end));
         }
         let scale = if event.cue { SMALL } else { 1.0 };
         let log2 = if bar.is_some() { 0 } else { event.value.log2_whole };

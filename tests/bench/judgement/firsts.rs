@@ -27,7 +27,8 @@ pub fn judge(table: &Path, data: &Path, list: bool) -> Result<(), String> {
         of_part.entry((row.file.clone(), row.part.clone())).or_default().push(row);
     }
     let mut counts: BTreeMap<String, Count> = BTreeMap::new();
-    let mut gone = 0;
+    // Rightly, as nobody would tell it, and in all.
+    let mut gone = (0, 0);
     for ((file, part), rows) in of_part {
         let folders = [data.join("judged"), data.join("quartets")];
         let path = folders.map(|folder| folder.join(&file)).into_iter().find(|path| path.exists());
@@ -35,7 +36,8 @@ pub fn judge(table: &Path, data: &Path, list: bool) -> Result<(), String> {
         let study = Study::new(pages::lesson(&path, &part)?);
         for row in rows {
             let Some(finding) = finding(&study, &row) else {
-                gone += 1;
+                gone.0 += usize::from(row.text(3).split('|').any(|right| right == "none"));
+                gone.1 += 1;
                 continue;
             };
             let right = row.text(3).split('|').collect::<Vec<_>>();
@@ -62,11 +64,11 @@ pub fn judge(table: &Path, data: &Path, list: bool) -> Result<(), String> {
     for (name, (right, all)) in counts {
         println!("{:<28} {}", format!("for {name}"), share(right, all));
     }
-    println!("{:<28} {gone}", "no longer told");
+    println!("{:<28} {}, {} of them need not be", "no longer told", gone.1, gone.0);
     Ok(())
 }
 
-/// The finding of a row: the worst that is told near its bar.
+/// The finding of a row: the worst that is told near its bar; where it need not be told, of its kind only.
 fn finding<'a>(study: &'a Study, row: &Row) -> Option<&'a Finding> {
     let score = &study.lesson().score;
     let sections = score.bar_sections();
@@ -77,7 +79,8 @@ fn finding<'a>(study: &'a Study, row: &Row) -> Option<&'a Finding> {
         here.is_some_and(|here| here.abs_diff(bar) <= BARS_OFF)
     };
     let off = |finding: &Finding| score.bar_at(finding.at).map_or(0, |here| here.abs_diff(bar));
-    let told = study.analysis().findings.told.iter().filter(near);
+    let idle = |finding: &&Finding| row.text(3) != "none" || finding.kind.id() == row.text(1);
+    let told = study.analysis().findings.told.iter().filter(near).filter(idle);
     told.min_by_key(|finding| {
         let of_kind = finding.kind.id() == row.text(1);
         (!of_kind, finding.verdict, off(finding))

@@ -57,10 +57,9 @@ impl Part {
     }
 
     fn turn(case: &Case) -> Self {
-        let (start, direction) = (case.notes(case.stroke).start, case.direction(case.stroke));
-        let turned = direction.turned().bow_word();
-        let words = format!("turn the bowing round: {turned} at {}", case.at(start));
-        Self::new(Change::Turn, Correction::Turn(case.note(start).id(), direction), words)
+        let (start, direction) = (case.notes(case.stroke).start, case.direction(case.stroke).turned());
+        let words = format!("turn the bowing round: {} at {}", direction.bow_word(), case.at(start));
+        Self::new(Change::Turn, Correction::Bow(case.note(start).id(), direction), words)
     }
 
     /// With all of the hair ahead; none where the place is fixed.

@@ -1,27 +1,30 @@
-//! A little softer or louder.
+//! A little softer.
 
 use super::super::{
     case::Case,
     correction::Correction,
     trial::{Change, Proposal},
 };
-use crate::bowing::Verdict;
+use crate::{
+    bowing::Verdict,
+    score::{Quarters, SignKind},
+};
 
-/// One dynamic step less here, unless an accent stands in this bow, or one more where the bow has to be spent.
-pub fn dynamics(case: &Case) -> Vec<Proposal> {
+/// A bow that grows by so many dynamic steps is meant to. Assumed.
+const GROWS_STEPS: f64 = 0.3;
+
+/// One dynamic step less in a bow that has too little hair, unless it grows, or an accent or a dynamic stands in it.
+pub fn softer(case: &Case) -> Vec<Proposal> {
     let (from, until) = case.span();
-    let (wanted, planned) = case.hair(case.stroke);
-    let at = case.lesson().score.place(from).short();
+    let level = |at: Quarters| case.analysis().line.dynamics.level(at.to_f64());
+    let stands = |at: Quarters| at >= from && at < until;
+    let marked = (case.lesson().score.signs.iter())
+        .any(|sign| stands(sign.at) && matches!(sign.kind, SignKind::Dynamic(_)));
     let accented = case.notes(case.stroke).any(|k| case.is_accented(k));
-    let (change, words, steps) = if case.finding.verdict <= Verdict::RunsOut || planned < wanted {
-        if accented {
-            return Vec::new();
-        }
-        (Change::Softer, format!("A little softer at {at}"), -1)
-    } else if planned > wanted {
-        (Change::Louder, format!("A little louder at {at}"), 1)
-    } else {
+    let grows = level(until) > level(from) + GROWS_STEPS;
+    if case.finding.verdict > Verdict::RunsOut || marked || accented || grows {
         return Vec::new();
-    };
-    vec![Proposal::new(change, words, [Correction::Louder(steps, from, until)])]
+    }
+    let words = format!("A little softer at {}", case.lesson().score.place(from).short());
+    vec![Proposal::new(Change::Softer, words, [Correction::Louder(-1, from, until)])]
 }

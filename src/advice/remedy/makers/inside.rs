@@ -5,13 +5,17 @@ use super::super::{
     correction::Correction,
     trial::{Change, Proposal},
 };
-use crate::score::{Attack, Quarters, Score};
+use crate::score::{Attack, Quarters, Score, SignKind};
 
 /// At most this many places inside one long note are tried for a bow change. Assumed.
 const MOST_INSIDE: usize = 2;
 
 /// A shorter note is not divided, s. Assumed.
 const LASTS_S: f64 = 2.0;
+
+/// At a new dynamic, and at a barline, a new bow may lie so much of the length away from the middle. Assumed.
+const AT_A_DYNAMIC: f64 = 0.25;
+const AT_A_BARLINE: f64 = 0.1;
 
 /// The bow changed inside a note, once or twice: at ties it is written with, else on beats. Twice
 /// leaves the directions after it as they are.
@@ -35,14 +39,14 @@ fn changes(score: &Score, note: &Attack, alone: bool) -> Vec<Proposal> {
     }
     let at = |place: usize| score.place(places[place].0).short();
     let mut found = Vec::new();
-    for place in nearest(note, &places, 0.5).into_iter().take(MOST_INSIDE) {
+    for place in nearest(score, note, &places, 0.5).into_iter().take(MOST_INSIDE) {
         let words = match tied {
             true => format!("Change bow at the tie into {}", at(place)),
             false => format!("Change bow inside the note, on {}", at(place)),
         };
         found.push(Proposal::new(Change::Inside, words, &places[place].1[..]));
     }
-    let third = |share: f64| nearest(note, &places, share).first().copied();
+    let third = |share: f64| nearest(score, note, &places, share).first().copied();
     if let (Some(first), Some(second)) = (third(1.0 / 3.0), third(2.0 / 3.0))
         && first != second
     {
@@ -68,13 +72,25 @@ fn ties(score: &Score, note: &Attack) -> Vec<Cut> {
     places
 }
 
-/// The places by how near they are to a share of the note's length.
-fn nearest(note: &Attack, places: &[Cut], share: f64) -> Vec<usize> {
+/// The places by how near they are to a share of the note's length; where the dynamic changes a new bow is not
+/// heard, and at a barline less.
+fn nearest(score: &Score, note: &Attack, places: &[Cut], share: f64) -> Vec<usize> {
     let length = (note.end() - note.onset).to_f64();
-    let off = |place: usize| ((places[place].0 - note.onset).to_f64() - share * length).abs();
+    let off = |place: usize| {
+        let at = places[place].0;
+        let off = ((at - note.onset).to_f64() - share * length).abs() / length.max(f64::MIN_POSITIVE);
+        off - unheard(score, at)
+    };
     let mut order: Vec<usize> = (0..places.len()).collect();
     order.sort_by(|&a, &b| off(a).total_cmp(&off(b)));
     order
+}
+
+/// How much of the length a new bow may lie off for being heard less there. Assumed.
+pub(super) fn unheard(score: &Score, at: Quarters) -> f64 {
+    let dynamic = score.signs.iter().any(|sign| sign.at == at && matches!(sign.kind, SignKind::Dynamic(_)));
+    let barline = score.bars.iter().any(|bar| bar.start == at);
+    (if dynamic { AT_A_DYNAMIC } else { 0.0 }) + (if barline { AT_A_BARLINE } else { 0.0 })
 }
 
 /// The beats on which a note goes on sounding.

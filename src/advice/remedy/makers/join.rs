@@ -8,11 +8,38 @@ use super::super::{
 };
 use crate::score::SameBow;
 
-/// Two strokes in one bow: this one with its neighbours, and the one before with its own.
+/// So many strokes before the spot are looked through for two light notes to hook. Assumed.
+const BEFORE: usize = 8;
+/// At most this many such places are tried. Assumed.
+const MOST_LIGHT: usize = 2;
+/// A longer note is no light one, s. Assumed.
+const LIGHT_S: f64 = 0.4;
+
+/// Two strokes in one bow: this one with its neighbours, the one before with its own; and two light notes that
+/// lead here, so that this stroke comes the other way.
 pub fn joins(case: &Case) -> Vec<Proposal> {
     let seams = [Some(case.stroke), case.next(), case.stroke.checked_sub(1)];
     let seams = seams.into_iter().flatten().filter(|&stroke| stroke > 0 && case.stays(stroke));
-    seams.flat_map(|stroke| joined(case, stroke)).collect()
+    let mut found: Vec<Proposal> = seams.flat_map(|stroke| joined(case, stroke)).collect();
+    let before =
+        case.stroke.saturating_sub(BEFORE).max(case.chain_start() + 1)..case.stroke.saturating_sub(1);
+    let light = before.rev().filter(|&stroke| is_light(case, stroke - 1) && is_light(case, stroke));
+    found.extend(light.filter(|&stroke| !case.is_on_beat(case.notes(stroke).start)).take(MOST_LIGHT).map(
+        |stroke| {
+            let first = case.note(case.notes(stroke).start);
+            let at = note_at(&case.lesson().score, first.onset);
+            let hook = [Correction::Join(first.id(), SameBow::Hooked)];
+            Proposal::new(Change::Hook, format!("Hook {at} to the one before it"), hook)
+        },
+    ));
+    found
+}
+
+/// One short note without weight.
+fn is_light(case: &Case, stroke: usize) -> bool {
+    let notes = case.notes(stroke);
+    let short = case.analysis().piece(notes.start).seconds <= LIGHT_S;
+    notes.len() == 1 && short && case.note(notes.start).grace.is_none() && case.can_be_light(stroke)
 }
 
 /// A stroke in one bow with the one before it: hooked, portato, slurred. An accent needs the stop of the hook.

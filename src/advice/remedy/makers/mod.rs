@@ -5,6 +5,7 @@ pub(super) mod double;
 pub(super) mod dynamic;
 pub(super) mod inside;
 pub(super) mod join;
+pub(super) mod own;
 pub(super) mod place;
 pub(super) mod retake;
 pub(super) mod returns;

@@ -6,57 +6,108 @@ use super::super::{
     trial::{Change, Proposal},
 };
 use crate::{
-    bowing::{Plan, there},
-    score::Direction,
+    bowing::{Plan, place_word, there},
+    score::{Direction, sentence_case},
 };
 
 /// A place is fixed this far inside its limit, share of the hair. Assumed.
 const INSIDE: f64 = 0.01;
+/// Nearer than this to where the bow is already is no other place, mm. Assumed.
+const SAME_MM: f64 = 20.0;
+/// So many strokes before the spot a place is looked for at which the bow can be set anywhere. Assumed.
+const BEFORE: usize = 16;
+/// At most this many such places are tried. Assumed.
+const MOST_STARTS: usize = 2;
+/// A chord is set about here, share of the hair. Assumed: within the lower half, with bow left for the top notes.
+const CHORD_SHARE: f64 = 0.35;
 
-/// Another starting place, the planned place as a checkpoint, pins set free.
+/// Another place where the bow is set or brought anyway, another place where the strokes begin that lead here, the
+/// planned place as a checkpoint, pins set free.
 pub fn places(case: &Case) -> Vec<Proposal> {
-    let Plan { solution, problem, .. } = &*case.analysis().plan;
-    let first = case.notes(case.stroke).start;
-    let start = case.notes(case.met()).start;
-    let fix = |k: usize, mm: f64| {
-        [Correction::Place(case.note(k).id(), Some((mm / problem.hair_mm).clamp(0.0, 1.0)))]
-    };
-    let missing = case.finding.short_mm;
-    // Back from the end at which the hair is missing.
-    let toward_frog = case.direction(case.stroke) == Direction::Down;
-    let (lo, hi) = solution.corridor_start[start];
-    let other = (solution.start_mm[start] + if toward_frog { -missing } else { missing }).clamp(lo, hi);
+    let starts = starts(case, case.start_off_mm());
+    starts.into_iter().chain(elsewhere(case)).chain(checkpoint(case)).chain(free_places(case)).collect()
+}
+
+/// The bow set or brought elsewhere, so many millimetres nearer the tip, at the nearest strokes before which it is
+/// lifted or carried along anyway.
+fn starts(case: &Case, off_mm: f64) -> Vec<Proposal> {
+    let strokes = (case.stroke.saturating_sub(BEFORE)..=case.stroke).rev();
+    let free = strokes.filter(|&stroke| !case.stays(stroke) || is_brought(case, stroke));
     let mut found = Vec::new();
-    if missing > 0.0 && (other - solution.start_mm[start]).abs() > 1.0 {
-        let end = if toward_frog { "frog" } else { "tip" };
-        // Where the bow is set on the string it may be set anywhere.
-        let (change, what) =
-            if case.stays(case.met()) { (Change::Place, "Be") } else { (Change::Start, "Start") };
-        let there = there(other / problem.hair_mm);
-        let words = format!("{what} nearer the {end} at {}: {there}", case.at(start));
-        found.push(Proposal::new(change, words, fix(start, other)));
+    for stroke in free.take(MOST_STARTS) {
+        let first = case.notes(stroke).start;
+        let now = case.analysis().plan.solution.start_mm[first];
+        // What goes the other way moves with it.
+        if let Some(mm) = within(case, first, now + off_mm)
+            && (mm - now).abs() >= SAME_MM
+        {
+            let words = format!("{}{}", way_there(case, stroke, mm), case.at(first));
+            found.push(Proposal::new(Change::Start, words, fix(case, first, mm)));
+        }
     }
-    if !case.pinned().contains(&first) {
-        let planned = solution.start_mm[first];
-        let words = format!("{} at {}", arrive(case, planned), case.at(first));
-        let set = !case.stays(case.stroke) || is_brought(case, case.stroke);
-        let change = if set { Change::Start } else { Change::Place };
-        found.push(Proposal::new(change, words, fix(first, planned)));
-    }
-    found.extend(free_places(case));
     found
 }
 
-/// "Have the bow near the tip", "Set the bow near the tip", "Creep toward the tip in the notes before, to be there".
-fn arrive(case: &Case, mm: f64) -> String {
-    let there = there(mm / hair_mm(case).max(1.0));
-    if !case.stays(case.stroke) {
-        format!("Set the bow {there}")
-    } else if is_brought(case, case.stroke) {
-        format!("Creep in the quick notes before, to be {there}")
-    } else {
-        format!("Have the bow {there}")
+/// "Set the bow at the frog at ", "In the tremolo before, creep toward the frog, to be about the middle at ".
+fn way_there(case: &Case, stroke: usize, mm: f64) -> String {
+    let first = case.notes(stroke).start;
+    let there = there(mm / hair_mm(case));
+    let Some(before) = first.checked_sub(1) else { return format!("Begin {there} at ") };
+    if !case.stays(stroke) {
+        let rest = case.note(before).end() < case.note(first).onset;
+        let lift = if rest { "Lift in the rest and set" } else { "Lift and set" };
+        return format!("{lift} the bow {there} at ");
     }
+    let end = if mm < case.analysis().plan.solution.start_mm[before] { "frog" } else { "tip" };
+    let what = if case.note(before).tremolo.is_some() { "tremolo" } else { "quick notes" };
+    format!("Creep toward the {end} in the {what} before, to be {there} at ")
+}
+
+/// Where the strokes begin that make this one run out, or that get what it lacks: nearer the end from which it goes.
+fn elsewhere(case: &Case) -> Option<Proposal> {
+    let stroke = case.met();
+    let off_mm = case.start_off_mm();
+    let first = case.notes(stroke).start;
+    let now = case.analysis().plan.solution.start_mm[first];
+    let mm = within(case, first, now + off_mm)?;
+    // Where the bow is set it is set elsewhere.
+    if !case.stays(stroke) || is_brought(case, stroke) || (mm - now).abs() < SAME_MM {
+        return None;
+    }
+    let end = if mm < now { "frog" } else { "tip" };
+    let words = format!("Be nearer the {end} at {}: {}", case.at(first), there(mm / hair_mm(case)));
+    Some(Proposal::new(Change::Place, words, fix(case, first, mm)))
+}
+
+/// The planned place of the stroke, with the strokes that bring the bow there; none where it has one.
+fn checkpoint(case: &Case) -> Option<Proposal> {
+    let first = case.notes(case.stroke).start;
+    if case.pinned().contains(&first) {
+        return None;
+    }
+    let mm = case.analysis().plan.solution.start_mm[first];
+    if !case.stays(case.stroke) || is_brought(case, case.stroke) {
+        let words = format!("{}{}", way_there(case, case.stroke, mm), case.at(first));
+        return Some(Proposal::new(Change::Start, words, fix(case, first, mm)));
+    }
+    let be = format!("be {} at {}", there(mm / hair_mm(case)), case.at(first));
+    let words = brought_by(case).map_or_else(|| sentence_case(&be), |strokes| format!("{strokes}, to {be}"));
+    Some(Proposal::new(Change::Place, words, fix(case, first, mm)))
+}
+
+/// "Less bow in the up-bows from bar 46 on", "More bow in the down-bows from bar 46 on": what the plan does in the
+/// strokes that lead here, the more of the two.
+fn brought_by(case: &Case) -> Option<String> {
+    let since = case.met().max(case.chain_start());
+    let more = |direction: Direction| -> f64 {
+        let strokes = (since..case.stroke).filter(|&stroke| case.direction(stroke) == direction);
+        strokes.map(|stroke| case.hair(stroke)).map(|(wanted, planned)| planned - wanted).sum()
+    };
+    let ways = [Direction::Down, Direction::Up].map(|direction| (direction, more(direction)));
+    let (direction, mm) = ways.into_iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+    let from = case.at(case.notes(since).start);
+    let what = if mm > 0.0 { "More" } else { "Less" };
+    (mm.abs() >= SAME_MM).then(|| format!("{what} bow in the {}s from {from} on", direction.bow_word()))
 }
 
 /// The notes before a stroke bring the bow wherever it is wanted.
@@ -78,9 +129,15 @@ pub fn free_places(case: &Case) -> Vec<Proposal> {
     pinned.range(here).chain(before).chain(after).map(free).collect()
 }
 
-/// So near the frog that a chord may be taken there.
+/// So near the frog that a chord may be taken there, set at the chord or where the bow is lifted before it.
 pub fn near_for_chord(case: &Case) -> Vec<Proposal> {
-    from_share(case, case.rules().chord_limit - INSIDE)
+    let now = case.analysis().plan.solution.start_mm[case.piece];
+    let starts = starts(case, CHORD_SHARE * hair_mm(case) - now);
+    starts
+        .into_iter()
+        .chain(nearer(case, CHORD_SHARE))
+        .chain(nearer(case, case.rules().chord_limit - INSIDE))
+        .collect()
 }
 
 /// So near the frog that the hand has time for the crossing: its way grows with the distance from
@@ -89,31 +146,42 @@ pub fn near_for_crossing(case: &Case) -> Vec<Proposal> {
     let analysis = case.analysis();
     let into = analysis.arm_path.crossings.iter().find(|crossing| crossing.into == case.piece);
     let speed = into.map(|crossing| crossing.hand_mm_per_s()).filter(|speed| *speed > 0.0);
-    let now = analysis.plan.solution.start_mm[case.piece] / hair_mm(case).max(1.0);
-    let near = |speed: f64| from_share(case, now * (case.rules().hand_mm_per_s / speed) - INSIDE);
-    speed.map(near).unwrap_or_default()
+    let now = analysis.plan.solution.start_mm[case.piece] / hair_mm(case);
+    let near = |speed: f64| nearer(case, now * (case.rules().hand_mm_per_s / speed) - INSIDE);
+    speed.and_then(near).into_iter().collect()
 }
 
-/// The note of the finding at this share of the hair.
-fn from_share(case: &Case, share: f64) -> Vec<Proposal> {
-    start_at(case, case.piece, share * hair_mm(case).max(1.0))
+/// The note of the finding as near to this share of the hair as the strokes around it allow; none where that is the
+/// part of the bow it is in already.
+fn nearer(case: &Case, share: f64) -> Option<Proposal> {
+    let now = case.analysis().plan.solution.start_mm[case.piece] / hair_mm(case);
+    let share = within(case, case.piece, share * hair_mm(case))? / hair_mm(case);
+    if place_word(share) == place_word(now) {
+        return None;
+    }
+    let first = case.notes(case.stroke).start;
+    let set = case.piece == first && (!case.stays(case.stroke) || is_brought(case, case.stroke));
+    let mm = share * hair_mm(case);
+    let words = match set {
+        true => format!("{}{}", way_there(case, case.stroke, mm), case.at(case.piece)),
+        false => format!("Less bow before it, to be {} at {}", there(share), case.at(case.piece)),
+    };
+    let change = if set { Change::Start } else { Change::Place };
+    Some(Proposal::new(change, words, fix(case, case.piece, mm)))
 }
 
-/// A note as near to this place as the strokes around it allow.
-fn start_at(case: &Case, piece: usize, mm: f64) -> Vec<Proposal> {
+/// A place as near as the strokes around a bowed note allow; a place fixed there may be fixed anywhere.
+fn within(case: &Case, piece: usize, mm: f64) -> Option<f64> {
     let Plan { solution, problem, .. } = &*case.analysis().plan;
-    // A place fixed there may be fixed elsewhere.
     let fixed = case.pinned().contains(&piece);
     let (lo, hi) = if fixed { problem.usable } else { solution.corridor_start[piece] };
-    if !(lo <= hi && mm.is_finite()) {
-        return Vec::new();
-    }
-    let mm = mm.clamp(lo, hi);
-    let share = (mm / problem.hair_mm).clamp(0.0, 1.0);
-    let words = format!("Have the bow {} at {}", there(share), case.at(piece));
-    vec![Proposal::new(Change::Place, words, [Correction::Place(case.note(piece).id(), Some(share))])]
+    (lo <= hi && mm.is_finite()).then(|| mm.clamp(lo, hi))
+}
+
+fn fix(case: &Case, piece: usize, mm: f64) -> [Correction; 1] {
+    [Correction::Place(case.note(piece).id(), Some((mm / hair_mm(case)).clamp(0.0, 1.0)))]
 }
 
 fn hair_mm(case: &Case) -> f64 {
-    case.analysis().plan.problem.hair_mm
+    case.analysis().plan.problem.hair_mm.max(1.0)
 }

@@ -7,26 +7,24 @@ use super::super::{
     words::note_at,
 };
 use crate::{
-    bowing::Reached,
+    bowing::{Reached, Verdict},
     score::{Direction, count_words, sentence_case},
 };
 
-/// No lift before the stroke: the sign goes, or the bow mark that asks for it.
+/// No lift before the stroke: the sign goes.
 pub fn no_retake(case: &Case) -> Vec<Proposal> {
     let start = case.notes(case.stroke).start;
     let first = case.note(start);
     let at = case.at(start);
-    let (words, correction) = if first.retake {
-        (format!("No retake before {at}"), Correction::NoRetake(first.id()))
-    } else if first.bow.is_some() && matches!(case.analysis().bowed(start).reached, Reached::Air(_)) {
-        (format!("No bow mark at {at}: play on without a lift"), Correction::NoMark(first.id()))
-    } else {
+    if !first.retake {
         return Vec::new();
-    };
-    vec![Proposal::new(Change::NoRetake, words, [correction])]
+    }
+    let words = format!("No retake before {at}");
+    vec![Proposal::new(Change::NoRetake, words, [Correction::NoRetake(first.id())])]
 }
 
-/// A lift before the stroke, before the one before and after it, before one of its later notes.
+/// A lift before the stroke, before the one before it, before one of its later notes; behind it where the bow need
+/// not be won back then. Where it runs out a lift behind it is too late.
 pub fn retakes(case: &Case) -> Vec<Proposal> {
     let here = case.notes(case.stroke);
     let start = |stroke: usize| (case.notes(stroke).start, case.direction(stroke));
@@ -34,7 +32,7 @@ pub fn retakes(case: &Case) -> Vec<Proposal> {
     let places = [
         Some(start(case.stroke)),
         case.stroke.checked_sub(1).map(start),
-        case.next().map(start),
+        case.next().filter(|_| case.finding.verdict > Verdict::RunsOut).map(start),
         late.map(|k| (k, case.direction(case.stroke))),
     ];
     let mut found = Vec::new();

@@ -1,4 +1,4 @@
-//! A slower or faster bow.
+//! A slower bow.
 
 use super::super::{
     case::Case,
@@ -15,21 +15,21 @@ pub(super) const FACTORS: (f64, f64) = (0.4, 4.0);
 /// A factor nearer to 1 than this changes nothing that is felt. Assumed.
 const SAME_SPEED: f64 = 0.02;
 
-/// A slower or faster bow in this stroke.
+/// A slower bow in a stroke that has too little hair. Where the plan gives all a stroke needs, only otherwise than
+/// asked for, to ask for that mends nothing.
 pub fn speeds(case: &Case) -> Vec<Proposal> {
-    let (wanted, planned) = case.hair(case.stroke);
-    let runs_out = case.finding.verdict <= Verdict::RunsOut;
-    let factor = if runs_out { (wanted - case.finding.short_mm) / wanted } else { planned / wanted };
-    if !factor.is_finite() || (factor - 1.0).abs() < SAME_SPEED {
+    if case.finding.verdict > Verdict::RunsOut {
         return Vec::new();
     }
-    let steps = factor / FACTOR_STEP;
-    let factor = if factor < 1.0 { steps.floor() } else { steps.ceil() } * FACTOR_STEP;
-    if !(FACTORS.0..=FACTORS.1).contains(&factor) {
+    let (wanted, _) = case.hair(case.stroke);
+    let factor = (wanted - case.finding.short_mm) / wanted;
+    if !factor.is_finite() || 1.0 - factor < SAME_SPEED {
         return Vec::new();
     }
-    let (change, what) = if factor < 1.0 { (Change::SaveBow, "Save") } else { (Change::SpendBow, "Spend") };
-    let at = case.at(case.notes(case.stroke).start);
-    let words = format!("{what} bow at {at}: {}", as_fast(factor));
-    vec![Proposal::new(change, words, [Correction::Speed(case.ids(case.stroke), factor)])]
+    let factor = (factor / FACTOR_STEP).floor() * FACTOR_STEP;
+    if !(FACTORS.0..1.0).contains(&factor) {
+        return Vec::new();
+    }
+    let words = format!("Save bow at {}: {}", case.at(case.notes(case.stroke).start), as_fast(factor));
+    vec![Proposal::new(Change::SaveBow, words, [Correction::Speed(case.ids(case.stroke), factor)])]
 }

@@ -2,10 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::super::{
-    case::Case,
-    correction::Correction,
-    trial::{Change, Proposal},
+use super::{
+    super::{
+        case::Case,
+        correction::Correction,
+        trial::{Change, Proposal},
+    },
+    inside::unheard,
 };
 
 /// At most this many places are tried for splitting one stroke. Assumed.
@@ -77,9 +80,18 @@ fn places(case: &Case) -> Vec<usize> {
     let inner = inner(case, case.stroke);
     let bars = &case.lesson().score.bars;
     let on_bar = |k: &usize| bars.get(case.note(*k).bar).is_some_and(|bar| bar.start == case.note(*k).onset);
+    // Where a new bow is heard least, not far from the middle.
+    let score = &case.lesson().score;
+    let (from, until) = case.span();
+    let length = (until - from).to_f64().max(f64::MIN_POSITIVE);
+    let off = |k: &usize| {
+        let at = case.note(*k).onset;
+        ((at - from).to_f64() / length - 0.5).abs() - unheard(score, at)
+    };
+    let least = inner.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)));
     // The last note that starts before the hair ends.
     let in_time = inner.iter().copied().rev().find(|&k| case.note(k).onset <= case.finding.at);
-    let mut places: Vec<usize> = nearest(case, 0.5).into_iter().chain(in_time).collect();
+    let mut places: Vec<usize> = least.into_iter().chain(nearest(case, 0.5)).chain(in_time).collect();
     places.extend(inner.iter().copied().filter(on_bar));
     places.extend(inner.iter().copied().filter(|&k| case.is_on_beat(k)));
     places.extend(inner);

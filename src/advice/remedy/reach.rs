@@ -1,0 +1,123 @@
+//! How far a change reaches beyond the spot it is for.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::{
+    analysis::{Analysis, Study},
+    bowing::Finding,
+    lesson::Lesson,
+    score::{Event, EventId, Quarters},
+};
+
+/// How far a change reaches.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Reach {
+    /// Bars between the spot and the nearest note that is changed.
+    pub bars_off: usize,
+    /// Notes with another mark, place or speed.
+    pub notes: usize,
+    /// Where a bow before the first of them goes the other way than it did, the first: the music is turned to make
+    /// the change come right.
+    pub turned_from: Option<Quarters>,
+    /// The bow of the spot lasts this many times as long as before.
+    pub longer: f64,
+    /// The longest bow in the place of that of the spot, as a part of it.
+    pub longest_part: f64,
+    /// Notes are played in another stroke.
+    pub restroked: bool,
+    /// The bow is set on the string for the bow of the spot.
+    pub at_lift: bool,
+    /// The spot is played in the direction it had.
+    pub same_way: bool,
+}
+
+impl Reach {
+    pub fn between(before: &Study, after: &Study, finding: &Finding) -> Self {
+        let (was, is) = (before.analysis(), after.analysis());
+        let changed = changed(before.lesson(), after.lesson());
+        let bar = |at: Quarters| before.lesson().score.bar_at(at).unwrap_or(0);
+        let first = changed.first().copied();
+        let same_way = match (was.bowed_of_event(finding.event), is.bowed_of_event(finding.event)) {
+            (Some(old), Some(new)) => was.bowed(old).direction == is.bowed(new).direction,
+            _ => true,
+        };
+        let seconds = bow_s(was, finding.event).max(f64::MIN_POSITIVE);
+        Self {
+            bars_off: changed.iter().map(|at| bar(*at).abs_diff(bar(finding.at))).min().unwrap_or(0),
+            notes: changed.len(),
+            turned_from: first.and_then(|first| turned(was, is, first)),
+            longer: bow_s(is, finding.event) / seconds,
+            longest_part: longest_part(was, is, finding.event),
+            restroked: restroked(before.lesson(), after.lesson()),
+            at_lift: was.stroke_of_event(finding.event).is_some_and(|stroke| was.stroke(stroke).lift_before),
+            same_way,
+        }
+    }
+}
+
+/// When the notes and signs begin that are otherwise, or have another place.
+fn changed(before: &Lesson, after: &Lesson) -> BTreeSet<Quarters> {
+    let (was, is) = (&before.score, &after.score);
+    let mut changed = BTreeSet::new();
+    let onset = |event: EventId| was.event(event).or(is.event(event)).map(|event| event.onset);
+    let known: BTreeMap<EventId, &Event> = was.events.iter().map(|event| (event.id, &**event)).collect();
+    for event in &is.events {
+        if known.get(&event.id).is_none_or(|old| **old != **event) {
+            changed.insert(event.onset);
+        }
+    }
+    let pins = differing(&before.pins, &after.pins).filter_map(|pin| onset(pin.event));
+    // A slur that ends sooner or goes on is changed where it ends.
+    let slurs = differing(&was.slurs, &is.slurs).filter_map(|slur| onset(slur.to));
+    let signs = differing(&was.signs, &is.signs).map(|sign| sign.at);
+    changed.extend(pins);
+    changed.extend(slurs);
+    changed.extend(signs);
+    changed
+}
+
+/// A note has another stroke written over it.
+fn restroked(before: &Lesson, after: &Lesson) -> bool {
+    let strokes = |lesson: &Lesson| -> BTreeMap<EventId, _> {
+        lesson.score.events.iter().filter_map(|event| Some((event.id, event.stroke?))).collect()
+    };
+    strokes(before) != strokes(after)
+}
+
+/// What is in one of the lists only.
+fn differing<'a, T: PartialEq>(a: &'a [T], b: &'a [T]) -> impl Iterator<Item = &'a T> {
+    let only = |these: &'a [T], those: &'a [T]| these.iter().filter(move |one| !those.contains(one));
+    only(a, b).chain(only(b, a))
+}
+
+/// Where the first bow before `until` begins that goes the other way.
+fn turned(was: &Analysis, is: &Analysis, until: Quarters) -> Option<Quarters> {
+    let begins = |stroke: &crate::bowing::Stroke| was.note(stroke.notes.start).onset < until;
+    let strokes = was.bowing.strokes.iter().take_while(|stroke| begins(stroke));
+    let mut otherwise = strokes.filter(|stroke| {
+        let now = is.bowed_of_event(was.note(stroke.notes.start).id());
+        now.is_some_and(|now| is.bowed(now).direction != stroke.direction)
+    });
+    otherwise.next().map(|stroke| was.note(stroke.notes.start).onset)
+}
+
+/// How long the bow lasts that holds a note, s.
+fn bow_s(analysis: &Analysis, event: EventId) -> f64 {
+    let stroke = analysis.stroke_of_event(event);
+    stroke.map_or(0.0, |stroke| seconds(analysis, stroke))
+}
+
+fn seconds(analysis: &Analysis, stroke: usize) -> f64 {
+    analysis.stroke(stroke).notes.clone().map(|k| analysis.piece(k).seconds).sum()
+}
+
+/// The longest of the bows that begin in what was one bow, as a part of it.
+fn longest_part(was: &Analysis, is: &Analysis, event: EventId) -> f64 {
+    let Some(stroke) = was.stroke_of_event(event) else { return 1.0 };
+    let notes = &was.stroke(stroke).notes;
+    let (from, until) = (was.note(notes.start).onset, was.note(notes.end - 1).end());
+    let begins = |stroke: usize| is.note(is.stroke(stroke).notes.start).onset;
+    let within = (0..is.bowing.strokes.len()).filter(|&stroke| (from..until).contains(&begins(stroke)));
+    let longest = within.map(|stroke| seconds(is, stroke)).fold(0.0, f64::max);
+    longest / seconds(was, stroke).max(f64::MIN_POSITIVE)
+}
