@@ -44,7 +44,9 @@ pub fn summary_of(input: &HandoutInput<'_>, block: &Block) -> String {
         Block::Passage { bars, .. }
         | Block::Tempos { bars }
         | Block::Scale { bars }
-        | Block::Practice { bars, .. } => format!("bars {bars}"),
+        | Block::Practice { bars, .. } => {
+            format!("{} {bars}", if bars.contains('-') { "bars" } else { "bar" })
+        }
         Block::Bow(notes) => notes.first().map(note).unwrap_or_default(),
         Block::Levels(levels) | Block::Player { levels, .. } => level_names(input, levels).join(", "),
         Block::Together(id) | Block::StepByStep(id) => note(id),
