@@ -322,6 +322,33 @@ fn what_repeats_is_told_once() {
     assert!(once.sentence.ends_with("The same each time."), "{once:#?}");
 }
 
+/// What holds in a few more bars is said of them by their numbers.
+#[test]
+fn what_comes_again_names_its_bars() {
+    let figure = (0..4).fold(violin(), |writer, _| writer.note("A4", DOTTED_HALF).note("B4", QUARTER));
+    let told = marks(figure);
+    let back = told.iter().find(|mark| mark.topic == Topic::Amount).expect("the bow is won back");
+    assert!(back.sentence.ends_with("Also in bars 2 and 3."), "{back:#?}");
+}
+
+/// A short bow with a trill or a line has breadth of its own and is not sent back light.
+#[test]
+fn a_broad_note_is_no_light_way_back() {
+    let bars = |mark: Option<Mark>| {
+        let bar = |writer: Writer, _| {
+            let writer = writer.note("A4", DOTTED_HALF).note("B4", QUARTER);
+            match mark {
+                Some(mark) => writer.mark(mark),
+                None => writer,
+            }
+        };
+        let told = marks((0..8).fold(violin(), bar));
+        told.iter().any(|mark| mark.text.starts_with("light, quick back"))
+    };
+    assert!(bars(None));
+    assert!(!bars(Some(Mark::Trill)) && !bars(Some(Mark::Tenuto)));
+}
+
 /// After a rest of some bars the same figure is told anew.
 #[test]
 fn what_comes_again_later_is_told_anew() {
