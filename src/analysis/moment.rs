@@ -41,6 +41,22 @@ impl Analysis {
         self.arm_path.arm.pose(state.level_deg, state.hair_mm)
     }
 
+    /// The bow on the string apart from the music: on its way from one level to another, of which this share is
+    /// done, at a place on the hair.
+    pub fn bow_between(&self, (from, to): (Plane, Plane), share: f64, hair_mm: f64) -> BowState {
+        let [a, b] = [from, to].map(|plane| self.arm_path.fan.level(plane).angle_deg);
+        BowState {
+            note: None,
+            stroke: None,
+            hair_mm,
+            on_string: true,
+            direction: None,
+            speed_mm_per_s: 0.0,
+            plane: if share < 0.5 { from } else { to },
+            level_deg: a + (b - a) * share,
+        }
+    }
+
     /// Where the bow is after `seconds` at the practice tempo.
     pub fn bow_at(&self, seconds: f64) -> BowState {
         let Some(last) = self.bowing.notes.len().checked_sub(1) else {

@@ -29,6 +29,12 @@ impl Plane {
         }
     }
 
+    /// The plane with this place in that order.
+    pub fn of_index(index: usize) -> Self {
+        let string = u8::try_from(index / 2 + 1).unwrap_or(u8::MAX);
+        if index.is_multiple_of(2) { Self::String(string) } else { Self::Pair(string) }
+    }
+
     /// The strings the bow touches on it, the highest first.
     pub fn strings(self) -> impl Iterator<Item = u8> {
         match self {

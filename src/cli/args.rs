@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use super::{
-    advise, check, draw, exercise, handout, json, ladder, levels, notes, pencil, plan, suggest, write,
+    advise, check, draw, exercise, film, handout, json, ladder, levels, notes, pencil, plan, suggest, write,
 };
 
 /// Plan the bow: where each note starts and ends on the hair, where the bow runs out, how high the
@@ -60,4 +60,7 @@ pub(super) enum Command {
     Draw(draw::Args),
     /// Set what the pupil takes home on pages; the ending of OUT chooses the format: .svg, .pdf or .png
     Handout(handout::Args),
+    /// Show a passage as it is played, or the arm going from level to level; the ending of OUT chooses the kind:
+    /// .gif or .apng for one file that moves, .png for single frames with a table of their times
+    Film(film::Args),
 }

@@ -113,6 +113,18 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     Ok(0)
 }
 
+/// The places of the levels that were typed, from the highest string.
+pub(super) fn levels_named(study: &Study, typed: &[String]) -> Result<Vec<u8>, Failure> {
+    let names: Vec<&str> = study.analysis().arm_path.fan.all().map(|level| level.name.as_str()).collect();
+    let place = |typed: &String| {
+        let found = names.iter().position(|name| name.eq_ignore_ascii_case(typed.trim()));
+        found.and_then(|place| u8::try_from(place).ok()).ok_or_else(|| {
+            Failure(format!("--levels {typed}: this instrument has the levels {}", names.join(", ")))
+        })
+    };
+    typed.iter().map(place).collect()
+}
+
 impl Start {
     /// The handout that was asked for; none where none was.
     fn made(&self, study: &Study) -> Result<Option<Handout>, Failure> {
@@ -134,14 +146,7 @@ impl Start {
             return Ok(Some(of_finding(study, finding, &remedies(study, finding))));
         }
         if !self.levels.is_empty() {
-            let names: Vec<&str> = analysis.arm_path.fan.all().map(|level| level.name.as_str()).collect();
-            let place = |typed: &String| {
-                let found = names.iter().position(|name| name.eq_ignore_ascii_case(typed.trim()));
-                found.and_then(|place| u8::try_from(place).ok()).ok_or_else(|| {
-                    Failure(format!("--levels {typed}: this instrument has the levels {}", names.join(", ")))
-                })
-            };
-            let levels = self.levels.iter().map(place).collect::<Result<Vec<u8>, _>>()?;
+            let levels = levels_named(study, &self.levels)?;
             return Ok(Some(of_levels(study, &levels, ArmView::default())));
         }
         if let Some(typed) = &self.double_stop {

@@ -10,6 +10,7 @@ mod bars;
 mod check;
 mod draw;
 mod exercise;
+mod film;
 mod handout;
 mod input;
 mod json;
@@ -120,6 +121,7 @@ fn carry_out(command: &Command, out: &mut Results) -> Result<u8, Failure> {
         Command::Exercise(args) => exercise::run(args, out)?,
         Command::Draw(args) => draw::run(args, out)?,
         Command::Handout(args) => handout::run(args, out)?,
+        Command::Film(args) => film::run(args, out)?,
         Command::Write(args) => write::run(args, out)?,
     })
 }

@@ -9,6 +9,7 @@ mod arm;
 mod bowing;
 mod command;
 mod file;
+mod film;
 mod findings;
 mod handout;
 mod music;

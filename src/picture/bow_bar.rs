@@ -3,7 +3,7 @@
 use kurbo::{BezPath, Circle, PathEl, Point, Rect};
 
 use super::{
-    Anchor, Face, Ink, Pen, Picture,
+    Anchor, Face, Ink, Pen, Picture, glyph,
     path::{curve, line, polygon, start},
     staff,
 };
@@ -34,6 +34,14 @@ pub fn bow_bar(study: &Study, state: &BowState, width_mm: f64) -> Picture {
     usable(&mut picture, lesson, &x);
     title(&mut picture, analysis, state);
     if lesson.setup.left_handed { picture.flipped() } else { picture }
+}
+
+/// The same without its words on the player.
+pub(super) fn told_bow(study: &Study, state: &BowState, width_mm: f64) -> Picture {
+    let mut picture = Picture::new(width_mm, BALANCE_Y + 2.0);
+    the_bow(&mut picture, study, state);
+    title(&mut picture, study.analysis(), state);
+    if study.lesson().setup.left_handed { picture.flipped() } else { picture }
 }
 
 /// The same without its words on the stroke and on the player.
@@ -212,8 +220,11 @@ fn title(picture: &mut Picture, analysis: &Analysis, state: &BowState) {
         b / 10.0,
         long / 10.0
     );
-    let at = 9.4 + super::glyph::text_width_mm(&words, size, Face::SansBold) + 4.0;
-    picture.text((at, TITLE_Y), detail, WORDS_MM, (Face::Sans, Anchor::Start, Ink::Faint));
+    let at = 9.4 + glyph::text_width_mm(&words, size, Face::SansBold) + 4.0;
+    // On a narrow bow the words that say where it goes stand alone.
+    if at + glyph::text_width_mm(&detail, WORDS_MM, Face::Sans) <= picture.width_mm {
+        picture.text((at, TITLE_Y), detail, WORDS_MM, (Face::Sans, Anchor::Start, Ink::Faint));
+    }
 }
 
 /// Centimetres to the nearest millimetre, without a needless zero.

@@ -137,6 +137,8 @@ pub struct Theme {
     colours: [Rgb; Ink::ALL.len()],
     /// Factor on line widths: a projector needs wider lines.
     pub line_factor: f64,
+    /// The ground of a file is clear, for a picture that is laid on something else; otherwise it is paper.
+    pub is_clear: bool,
 }
 
 const fn rgb(hex: u32) -> Rgb {
@@ -167,6 +169,7 @@ impl Theme {
             rgb(0x6a4488), // Pencil
         ],
         line_factor: 1.0,
+        is_clear: false,
     };
 
     /// Light on dark, for a screen in a dark room.
@@ -192,6 +195,7 @@ impl Theme {
             rgb(0xc9a9ea), // Pencil
         ],
         line_factor: 1.0,
+        is_clear: false,
     };
 
     /// Strong contrast and wide lines, to be read from the back of a room.
@@ -217,6 +221,7 @@ impl Theme {
             rgb(0x5a2386), // Pencil
         ],
         line_factor: 1.5,
+        is_clear: false,
     };
 
     /// For paper, still readable when printed in grey.
@@ -242,6 +247,7 @@ impl Theme {
             rgb(0x5a3d75), // Pencil
         ],
         line_factor: 1.0,
+        is_clear: false,
     };
 
     /// The colour of a dot of the figure. On a dark ground its contours are darker still, so that the
@@ -258,6 +264,12 @@ impl Theme {
                 self.material(material).map(|part| (f64::from(part) * dim) as u8)
             }
         }
+    }
+
+    /// The same on a clear ground.
+    #[must_use]
+    pub const fn clear(self) -> Self {
+        Self { is_clear: true, ..self }
     }
 
     /// How a line drawn with a pen looks.

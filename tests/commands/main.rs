@@ -7,6 +7,7 @@ mod music;
 
 mod answers;
 mod fields;
+mod film;
 mod outputs;
 
 use std::process::{Command, Output};

@@ -18,6 +18,8 @@ fn an_output_is_not_written_over_its_input_nor_over_another_kind_of_file() {
     copied("small.musicxml", Path::new(&score));
     assert!(run(&["exercise", "demo", "-o", &lesson]).status.success());
     copied("small.musicxml", Path::new(&picture));
+    let film = name("film.gif");
+    copied("small.musicxml", Path::new(&film));
     let before: Vec<Vec<u8>> = [&score, &lesson, &picture].map(|path| std::fs::read(path).unwrap()).into();
     let refused = [
         (vec!["exercise", &score, "-o", &score], "input itself"),
@@ -29,6 +31,7 @@ fn an_output_is_not_written_over_its_input_nor_over_another_kind_of_file() {
         (vec!["draw", &picture, "-o", &picture], "input itself"),
         (vec!["draw", "demo", "-o", &picture], "another kind"),
         (vec!["handout", "demo", "--bars", "5-8", "-o", &picture], "another kind"),
+        (vec!["film", "demo", "--bars", "5", "-o", &film], "another kind"),
     ];
     for (args, why) in refused {
         let output = run(&args);

@@ -4,6 +4,7 @@
 mod data;
 
 mod arm_figure;
+mod film;
 mod handout;
 mod overlaps;
 mod passage;

@@ -17,7 +17,7 @@ use crate::{
 
 use super::{
     figure::{Drawer, pixels_per_mm, turn},
-    shown::{ArmDesk, plane_of},
+    shown::ArmDesk,
 };
 
 /// What moves by itself.
@@ -102,7 +102,7 @@ impl ClassDesk {
     /// The bow as a class sees it at a time, s.
     pub fn state(&self, now: &Now, now_s: f64) -> BowState {
         let path = &now.analysis().arm_path;
-        let angles: Vec<f64> = path.fan.all().map(|level| level.angle_deg).collect();
+        let levels = path.fan.all().count();
         let whole = path.arm.hair_mm();
         let mut state = now.bow;
         let mut share = self.share.unwrap_or(state.hair_mm / whole);
@@ -113,7 +113,7 @@ impl ClassDesk {
             match motion {
                 Motion::Stroke => share = to_and_fro(share + ways),
                 Motion::Levels => {
-                    let last = angles.len().saturating_sub(1).max(1) as f64;
+                    let last = levels.saturating_sub(1).max(1) as f64;
                     // One way through all of them takes as long as three strokes.
                     place = Some(last * to_and_fro(here / last + ways / 3.0));
                 }
@@ -125,12 +125,12 @@ impl ClassDesk {
         }
         state.hair_mm = share.clamp(0.0, 1.0) * whole;
         if let Some(place) = place {
-            let place = place.clamp(0.0, angles.len().saturating_sub(1) as f64);
-            let (low, part) = (place.floor() as usize, place.fract());
-            let (a, b) = (angles[low], angles[(low + 1).min(angles.len() - 1)]);
-            state.level_deg = a + (b - a) * part;
-            state.plane = plane_of(place.round() as usize);
-            state.on_string = true;
+            let last = levels.saturating_sub(1);
+            let place = place.clamp(0.0, last as f64);
+            let low = place.floor() as usize;
+            let ends = (Plane::of_index(low), Plane::of_index((low + 1).min(last)));
+            let there = now.analysis().bow_between(ends, place.fract(), state.hair_mm);
+            (state.plane, state.level_deg, state.on_string) = (there.plane, there.level_deg, true);
         }
         state
     }
@@ -163,7 +163,7 @@ pub fn class_ui(ui: &mut Ui, now: &Now, class: &mut ClassDesk, arm: &mut ArmDesk
         level_deg: state.level_deg,
         plane: state.plane,
         hair_mm: state.hair_mm,
-        held: class.held.map(plane_of),
+        held: class.held.map(Plane::of_index),
         size_mm: (f64::from(room.width() / points_per_mm), f64::from(room.height() / points_per_mm)),
         type_mm: 3.1,
         large: true,
@@ -199,7 +199,7 @@ impl Words {
         let fan = &analysis.arm_path.fan;
         let here = fan.level(state.plane);
         let level = format!("{} {}", state.plane.index() + 1, here.name);
-        let other = held.filter(|index| *index != state.plane.index()).map(plane_of);
+        let other = held.filter(|index| *index != state.plane.index()).map(Plane::of_index);
         let more = match (other, state.plane) {
             (Some(plane), _) => to_the_other(analysis, state, fan.level(plane)),
             (None, Plane::Pair(_)) => {

@@ -6,7 +6,7 @@ use strum::IntoEnumIterator as _;
 
 use crate::{
     analysis::{Analysis, BowState},
-    arm::{ArmPose, Travel},
+    arm::{ArmPose, Plane, Travel},
     desk::{
         command::{Action, Command, LevelKey, Page},
         state::now::Now,
@@ -20,7 +20,7 @@ use crate::{
 
 use super::{
     cache::FigureCache,
-    shown::{ArmDesk, plane_of, shown_state},
+    shown::{ArmDesk, shown_state},
 };
 
 /// Height of the small figure, mm.
@@ -238,7 +238,7 @@ fn figure_ui(ui: &mut Ui, now: &Now, figure: &Figure<'_>, arm: &ArmDesk, drawer:
             level_deg: state.level_deg,
             plane: state.plane,
             hair_mm: state.hair_mm,
-            held: arm.held.map(plane_of),
+            held: arm.held.map(Plane::of_index),
             size_mm,
             type_mm: if large { 3.3 } else { type_mm },
             large,

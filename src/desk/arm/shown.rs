@@ -38,12 +38,6 @@ impl ArmDesk {
     }
 }
 
-/// The level with this index, counted from the highest string.
-pub fn plane_of(index: usize) -> Plane {
-    let string = (index / 2 + 1).min(250) as u8;
-    if index.is_multiple_of(2) { Plane::String(string) } else { Plane::Pair(string) }
-}
-
 /// The bow as it is shown: in the music, or on its way to the level that is looked at.
 pub fn shown_state(ui: &Ui, now: &Now, level: Option<usize>, arm: &ArmDesk) -> BowState {
     let analysis = now.analysis();
@@ -58,7 +52,8 @@ pub fn shown_state(ui: &Ui, now: &Now, level: Option<usize>, arm: &ArmDesk) -> B
     let id = egui::Id::unique("shown level");
     let eased = ui.ctx().animate_value_with_time(id, target as f32, seconds);
     if let Some((index, _)) = looked_at {
-        state = BowState { plane: plane_of(index), level_deg: f64::from(eased), on_string: true, ..state };
+        state =
+            BowState { plane: Plane::of_index(index), level_deg: f64::from(eased), on_string: true, ..state };
     }
     state
 }

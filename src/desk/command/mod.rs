@@ -105,6 +105,14 @@ pub enum Command {
     Make(Making),
     /// Make a page of the handout in one step, and show it.
     Page(Page),
+    /// Save a block of the handout as a picture, by its place.
+    SaveBlock(usize),
+    /// Copy a block of the handout as an image, by its place.
+    CopyBlock(usize),
+    /// Save the moving picture that was put together.
+    SaveFilm,
+    /// Call off the moving picture that is being made.
+    StopFilm,
     /// Wait no longer for the file that is being read.
     StopReading,
     /// Leave the present lesson for another one, or the program.
@@ -155,6 +163,7 @@ impl Command {
             Self::Do(action) => action.turn(),
             Self::Edit(..) | Self::Take(_) | Self::Search { .. } => Turn::WhenShown,
             Self::Make(_) | Self::Page(_) => Turn::WhenShown,
+            Self::SaveBlock(_) | Self::CopyBlock(_) | Self::SaveFilm => Turn::WhenShown,
             Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) | Self::Leave(_) => {
                 Turn::InOrder
             }
@@ -176,6 +185,7 @@ impl Command {
             | Self::Scroll(_)
             | Self::Zoom(_)
             | Self::Look(_)
+            | Self::StopFilm
             | Self::StopReading => Turn::Now,
         }
     }

@@ -23,12 +23,18 @@ use crate::{
         versions::{self, Saved},
     },
     lesson::Lesson,
-    picture::{self, OtherPath, Paper, RenderError, Theme},
+    picture::{
+        self, FORMATS, Format, OtherPath, Paper, RenderError, Theme,
+        film::{FilmError, Kind, Made, save_film},
+    },
 };
 
 use crate::desk::{
     state::files::{Music, Origin, Purpose},
-    work::job::{Job, Line},
+    work::{
+        film::FilmWish,
+        job::{Job, Line},
+    },
 };
 
 /// A file dialog that says no sooner than this was never seen: there is none on this machine. A
@@ -54,6 +60,8 @@ pub enum Done {
     Saved(PathBuf, Result<Saved, LessonFileError>),
     /// Pages were written to this file, or why not.
     Pages(PathBuf, Purpose, Result<(), PagesError>),
+    /// A moving picture was written as this file, or why not.
+    Film(PathBuf, Result<Made, FilmError>),
     /// The lesson was written as this score file, or why not.
     Score(PathBuf, Purpose, Result<Scored, ScoreError>),
     /// A task for this file failed altogether.
@@ -109,6 +117,7 @@ pub struct Tasks {
     asking: Running,
     saving: Running,
     pages: Running,
+    film: Running,
 }
 
 /// A task at work on a file, or none.
@@ -133,6 +142,8 @@ pub enum PagesOf {
     },
     /// The handout.
     Handout,
+    /// A block of it alone, by its place.
+    Block(usize),
 }
 
 impl Tasks {
@@ -161,6 +172,16 @@ impl Tasks {
         self.saving.is_some() || self.pages.is_some()
     }
 
+    /// The part of a moving picture that is made, 0 to 1; none where none is being made.
+    pub fn film_part(&self) -> Option<f32> {
+        self.film.as_ref().map(|(_, job)| job.done_part())
+    }
+
+    /// Calls the moving picture off that is being made.
+    pub fn stop_film(&mut self) {
+        self.film = None;
+    }
+
     /// What was chosen in a dialog, once there is an answer.
     pub fn answer(&mut self) -> Option<Done> {
         result(&mut self.asking, |_| Done::NoDialog)
@@ -173,7 +194,9 @@ impl Tasks {
 
     /// What was written, once it is.
     pub fn written(&mut self) -> Option<Done> {
-        result(&mut self.saving, Done::Failed).or_else(|| result(&mut self.pages, Done::Failed))
+        let saved = result(&mut self.saving, Done::Failed);
+        let written = saved.or_else(|| result(&mut self.pages, Done::Failed));
+        written.or_else(|| result(&mut self.film, Done::Failed))
     }
 
     /// Reads a file, in place of one that is being read.
@@ -267,9 +290,30 @@ impl Tasks {
                     let pages = picture::handout::pages(&study, &study.lesson().handout);
                     (Purpose::Handout, picture::pdf::write(pages, &Theme::PRINT))
                 }
+                PagesOf::Block(index) => (Purpose::Block(*index), block_file(&study, *index, &path)),
             };
             let written = drawn.map_err(PagesError::from).and_then(|bytes| Ok(save(&path, &bytes, over)?));
             Some(Done::Pages(path, purpose, written))
+        })
+    }
+
+    /// Makes a moving picture.
+    pub fn make_film(
+        &mut self,
+        path: PathBuf,
+        over: Over,
+        (analysed, wish): (Box<dyn FnOnce() -> Study + Send>, FilmWish),
+        ctx: &egui::Context,
+    ) -> Started {
+        if self.film.is_some() {
+            return Err("A moving picture is being made already; stop it, or wait for it");
+        }
+        start(&mut self.film, "film", path, ctx, move |path, line| {
+            let kind = Kind::of_ending(&path).unwrap_or(Kind::Gif);
+            let made = wish.reel(&analysed());
+            let made =
+                made.and_then(|reel| save_film(&reel, kind, &path, over, &mut |part| line.goes_on(part)));
+            Some(Done::Film(path, made))
         })
     }
 
@@ -324,6 +368,16 @@ impl Tasks {
                     .add_filter("MusicXML", &["musicxml", "xml", "mxl"])
                     .set_file_name(name)
                     .save_file(),
+                Purpose::Block(_) => dialog
+                    .set_title("Save the block as a picture")
+                    .add_filter("PNG, SVG or PDF", purpose.endings())
+                    .set_file_name(name)
+                    .save_file(),
+                Purpose::Film => dialog
+                    .set_title("Save the moving picture")
+                    .add_filter("GIF, moving PNG, or single frames", purpose.endings())
+                    .set_file_name(name)
+                    .save_file(),
                 Purpose::Pages | Purpose::Handout => {
                     dialog.set_title("Save pages").add_filter("PDF", &["pdf"]).set_file_name(name).save_file()
                 }
@@ -362,6 +416,17 @@ fn result(running: &mut Running, without: impl FnOnce(PathBuf) -> Done) -> Optio
     };
     *running = None;
     Some(done)
+}
+
+/// A block of the handout as a file of the format that its name says, on a clear ground where that is one to be laid
+/// on something else.
+fn block_file(study: &Study, index: usize, path: &Path) -> Result<Vec<u8>, RenderError> {
+    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
+    let format = Format::of_ending(ending).unwrap_or(&FORMATS[0]);
+    let gone = || RenderError::Drawing("the block is not on the handout any more".to_owned());
+    let block = picture::handout::single(study, index).ok_or_else(gone)?;
+    let theme = Theme::PRINT.clear();
+    format.files([block], &theme).next().unwrap_or_else(|| Err(gone()))
 }
 
 /// Makes the score file and saves it.

@@ -100,6 +100,8 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
         Purpose::Save => ("Save the lesson", "Save"),
         Purpose::Pages => ("Save pages as PDF", "Save"),
         Purpose::Handout => ("Save the handout as PDF", "Save"),
+        Purpose::Block(_) => ("Save the block as a picture", "Save"),
+        Purpose::Film => ("Save the moving picture", "Save"),
         Purpose::Score | Purpose::NewScore => ("Write the score", "Write"),
     };
     let mut reply = Reply::Waits;

@@ -137,6 +137,7 @@ fn order_ui(
         (desk.open, desk.typing) = (open, None);
         input.change(what, to, commands);
     };
+    let mut pictures = Vec::new();
     ui.horizontal_wrapped(|ui| {
         if ui.add_enabled(index > 0, Button::new("Up")).on_hover_text("Before the block over it").clicked() {
             ask("Block moved", Some(index - 1), &|entries| entries.swap(index, index - 1));
@@ -151,6 +152,15 @@ fn order_ui(
         if ui.button("Remove").clicked() {
             ask("Block removed", None, &|entries| drop(entries.remove(index)));
         }
+        ui.menu_button("As a picture", |ui| {
+            if ui.button("Save as a picture…").on_hover_text("PNG or SVG on a clear ground, or PDF").clicked()
+            {
+                pictures.push(Command::SaveBlock(index));
+            }
+            if ui.button("Copy as an image").on_hover_text("To paste it into a letter or a slide").clicked() {
+                pictures.push(Command::CopyBlock(index));
+            }
+        });
         let mut beside = old.entries[index].beside;
         let text = "Beside the one before";
         if index > 0
@@ -160,4 +170,5 @@ fn order_ui(
             ask("Block placed", Some(index), &|entries| entries[index].beside = beside);
         }
     });
+    commands.extend(pictures);
 }

@@ -1,6 +1,6 @@
 //! Staff, hair map and levels on one time axis, with the playhead over all three.
 
-use egui::{CornerRadius, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use egui::{CornerRadius, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2};
 
 use crate::{
     desk::{
@@ -11,7 +11,7 @@ use crate::{
             theme::Look,
         },
     },
-    picture::{Ink, OtherPath, SPACE_MM},
+    picture::{self, Ink, OtherPath, Playhead, SPACE_MM},
 };
 
 use super::{
@@ -85,7 +85,7 @@ pub fn music_ui(
     loop_span(&painted, input, scene);
     painted.extend(scene.shapes.iter().cloned());
     pointed(ui, &painted, input, scene);
-    playhead(&painted, input, scene);
+    playhead(ui, &painted, input, scene, painter);
     caret(&painted, input, scene);
     ground_input(ui, &ground, input, scene, commands);
     notes_input(ui, input, scene, commands);
@@ -169,34 +169,22 @@ fn loop_span(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
     }
 }
 
-fn playhead(painter: &Painter, input: &MusicInput<'_>, scene: &Scene) {
+fn playhead(ui: &Ui, painted: &Painter, input: &MusicInput<'_>, scene: &Scene, painter: &mut ScreenPainter) {
     let quarters = input.now.quarters();
     if !scene.shows(quarters) {
         return;
     }
-    let theme = input.now.look.theme();
-    let (now, text) = (colour(theme, Ink::Now), colour(theme, Ink::Text));
-    let wide = 1.8 * theme.line_factor as f32;
-    let x = scene.axis.x_f64(quarters);
-    let top = scene.scale.pos((x, scene.staff.0 + 2.0));
-    let bottom = scene.scale.pos((x, scene.lanes.1));
-    // It stops for the words in its way, which are to be read.
-    let mut from = top;
-    for words in scene.words_at(x) {
-        let (over, under) = (scene.scale.pos((x, words.0)), scene.scale.pos((x, words.1)));
-        if over.y > from.y {
-            painter.line_segment([from, over], Stroke::new(wide, now));
-        }
-        from.y = from.y.max(under.y);
-    }
-    painter.line_segment([from, bottom], Stroke::new(wide, now));
-    let cap = [top + vec2(-5.0, -1.0), top + vec2(5.0, -1.0), top + vec2(0.0, 6.0)];
-    painter.add(Shape::convex_polygon(cap.to_vec(), now, Stroke::NONE));
     let hair = input.now.lesson().setup.bow.hair_mm.max(1.0);
-    let at = scene.scale.pos((x, scene.hair_y(input.now.bow.hair_mm / hair)));
-    // A hollow dot while the bow is in the air.
-    let fill = if input.now.bow.on_string { now } else { colour(theme, Ink::Paper) };
-    painter.circle(at, 5.5, fill, Stroke::new(1.5, text));
+    let head = Playhead {
+        x_mm: scene.axis.x_f64(quarters),
+        ends_mm: (scene.staff.0 + 2.0, scene.lanes.1),
+        hair_y_mm: Some(scene.hair_y(input.now.bow.hair_mm / hair)),
+        on_string: input.now.bow.on_string,
+        words: &scene.words,
+    };
+    let drawing = picture::playhead(&head);
+    let theme = input.now.look.theme();
+    painted.extend(painter.shapes(ui.ctx(), &drawing, scene.scale, theme, &|_| None));
 }
 
 /// Where the next typed note comes: a line through the staff with a foot, before the note that stands there.

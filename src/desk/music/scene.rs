@@ -7,7 +7,7 @@ use crate::{
     analysis::{Study, StudyId},
     bowing::Density,
     lesson::Lesson,
-    picture::{self, Engraving, Item, OtherPath, Picture, System, Tag, TimeAxis},
+    picture::{self, Engraving, OtherPath, Picture, System, Tag, TimeAxis},
     score::{EventId, Quarters},
 };
 
@@ -32,10 +32,6 @@ const MAP_MM: std::ops::RangeInclusive<f64> = 26.0..=110.0;
 const MAP_FRAME_MM: f64 = 16.5;
 /// Height at which all fits, with seven levels and the lowest hair map, mm.
 pub const LEAST_MM: f64 = STAFF_MM + PENCIL_MM + *MAP_MM.start() + MAP_FRAME_MM + 20.0;
-/// The note signs in a tempo (SMuFL 1.4, metronome marks).
-const METRONOME: std::ops::RangeInclusive<char> = '\u{ECA0}'..='\u{ECBF}';
-/// Air round words that the playhead leaves, mm.
-const WORDS_AIR_MM: f64 = 0.5;
 /// The last bars are stretched at most by this factor.
 const LAST_STRETCH: f64 = 1.3;
 
@@ -232,12 +228,7 @@ impl Scene {
         whole.place(map.picture, (0.0, staff_end));
         whole.place(lanes, (0.0, lanes_y));
 
-        let is_words = |item: &&Item| match item {
-            Item::Text { .. } => true,
-            Item::Glyph { glyph, .. } => METRONOME.contains(glyph),
-            _ => false,
-        };
-        let words = whole.items[..staff_items].iter().filter(is_words).filter_map(Item::bounds).collect();
+        let words = picture::words_on(&whole.items[..staff_items]);
         let Tagged { notes, boundaries, marks } = Tagged::of(&whole, staff_items);
         let shapes = painter.shapes(ctx, &whole, scale, key.look.theme(), &|_| None);
         Self {
@@ -257,17 +248,6 @@ impl Scene {
             marks,
             shapes,
         }
-    }
-
-    /// Top and bottom of the words on the staff that stand at a place, from the highest on, mm.
-    pub fn words_at(&self, x_mm: f64) -> Vec<(f64, f64)> {
-        let there = self.words.iter().map(|words| words.inflate(WORDS_AIR_MM, WORDS_AIR_MM));
-        let mut there: Vec<(f64, f64)> = there
-            .filter(|words| (words.x0..words.x1).contains(&x_mm))
-            .map(|words| (words.y0, words.y1))
-            .collect();
-        there.sort_by(|a, b| a.0.total_cmp(&b.0));
-        there
     }
 
     /// y of a place on the hair, mm.

@@ -113,6 +113,10 @@ impl Desk {
             Command::Say(what, text) => self.say_of_note(what, &text, now),
             Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
             Command::Page(page) => self.make_page(page, ctx),
+            Command::SaveBlock(index) => self.ask_path(Purpose::Block(index), ctx),
+            Command::CopyBlock(index) => self.copy_block(index, ctx),
+            Command::SaveFilm => self.ask_path(Purpose::Film, ctx),
+            Command::StopFilm => self.stop_film(),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
@@ -209,6 +213,7 @@ impl Desk {
             Action::PageForBars => self.page_for_bars(ctx),
             Action::PageForDoubleStop => self.page_for_double_stop(ctx, now),
             Action::WarmUp => self.make_page(Page::WarmUp, ctx),
+            Action::Film => self.open_film(),
             Action::NextArmView => self.panels.arm.turn(),
             Action::Wider => self.zoom(WIDER),
             Action::Narrower => self.zoom(1.0 / WIDER),

@@ -1,6 +1,6 @@
 //! The line at the foot: what takes the place of the bow, messages, the most used keys.
 
-use egui::{Align, Label, Layout, RichText, Ui};
+use egui::{Align, Label, Layout, ProgressBar, RichText, Ui};
 
 use strum::IntoEnumIterator as _;
 
@@ -39,6 +39,12 @@ impl Desk {
                 ui.label(format!("Reading {name}…"));
                 if ui.button("Stop reading").clicked() {
                     commands.push(Command::StopReading);
+                }
+            }
+            if let Some(part) = self.tasks.film_part() {
+                ui.add(ProgressBar::new(part).desired_width(90.0).text("Film"));
+                if ui.button("Stop the film").clicked() {
+                    commands.push(Command::StopFilm);
                 }
             }
             if let Some(words) = self.work.analysing.words(now_s, ui.ctx()) {

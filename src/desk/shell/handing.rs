@@ -43,6 +43,12 @@ impl Desk {
         }
     }
 
+    /// Begins to copy a block as an image.
+    pub(super) fn copy_block(&mut self, index: usize, ctx: &Context) {
+        self.work.handout.copy(self.history.study(), index, ctx);
+        self.say("Drawing the block…");
+    }
+
     /// Begins to make a page; what is known of what helps is taken.
     pub(super) fn make_page(&mut self, page: Page, ctx: &Context) {
         let study = self.history.study();
@@ -60,6 +66,15 @@ impl Desk {
 
     /// Takes in the page that was made: it comes behind what is on the handout, and is shown.
     pub(super) fn turn_handout(&mut self, ctx: &Context, now_s: f64) {
+        match self.work.handout.copied() {
+            Some(Ok(image)) => {
+                let [wide, high] = image.size;
+                ctx.copy_image(image);
+                self.say(&format!("Copied as an image of {wide} by {high} pixels"));
+            }
+            Some(Err(error)) => self.say(&format!("Not copied: {error}")),
+            None => {}
+        }
         let study = self.history.study();
         if self.view.stage == Stage::Handout {
             self.work.handout.turn(study, now_s, ctx);

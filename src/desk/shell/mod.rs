@@ -6,6 +6,7 @@ mod choosing;
 mod class;
 mod drawn;
 mod editing;
+mod film;
 mod foot;
 mod handing;
 mod keeping;
@@ -122,6 +123,8 @@ impl Desk {
             || self.work.comparison.is_under_way()
             || self.work.curves.is_under_way()
             || self.work.handout.is_under_way()
+            || self.work.film.is_under_way()
+            || self.tasks.film_part().is_some()
     }
 
     /// What is known is of an earlier state of the lesson, or something waits until that is not so.

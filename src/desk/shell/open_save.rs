@@ -57,8 +57,14 @@ impl Desk {
             return format!("{} bowed.{}", stem.to_string_lossy(), ending.to_string_lossy());
         }
         let name = file_name(&lesson.score.title);
-        let name = if purpose == Purpose::Handout { format!("{name} handout") } else { name };
-        purpose.endings().first().map_or_else(String::new, |ending| format!("{name}.{ending}"))
+        let name = match purpose {
+            Purpose::Handout => format!("{name} handout"),
+            Purpose::Block(index) => format!("{name} {}", index + 1),
+            _ => name,
+        };
+        let wished = self.panels.film.wished().filter(|_| purpose == Purpose::Film);
+        let ending = wished.map(|(_, kind)| kind.ending()).or(purpose.endings().first().copied());
+        ending.map_or_else(String::new, |ending| format!("{name}.{ending}"))
     }
 
     pub(super) fn save(&mut self, ctx: &Context) {
@@ -127,7 +133,7 @@ impl Desk {
         }
     }
 
-    fn not_saved(&mut self, why: &str, path: &Path) {
+    pub(super) fn not_saved(&mut self, why: &str, path: &Path) {
         self.files.after_saving = None;
         self.view.message = Some(format!("Not saved: {why} · {}", path.display()));
     }
@@ -136,6 +142,7 @@ impl Desk {
         let other = self.kept.as_ref().map(|kept| (kept.study().clone(), kept.words().to_owned()));
         let what = match purpose {
             Purpose::Handout => PagesOf::Handout,
+            Purpose::Block(index) => PagesOf::Block(index),
             _ => PagesOf::Part { other, pencil: self.memory.pencil },
         };
         let pages = Pages { analysed: Box::new(self.history.analysed()), what };
@@ -155,7 +162,8 @@ impl Desk {
     ) {
         match written {
             Ok(()) => {
-                self.view.message = Some(format!("Pages saved as {}", path.display()));
+                let what = if matches!(purpose, Purpose::Block(_)) { "Picture" } else { "Pages" };
+                self.view.message = Some(format!("{what} saved as {}", path.display()));
                 self.go_on_after_writing(ctx);
             }
             Err(PagesError::Save(SaveError::Exists)) => {
@@ -218,7 +226,10 @@ impl Desk {
         let over = if may_replace { Over::Anything } else { Over::Nothing };
         match purpose {
             Purpose::Open | Purpose::Save => self.write_lesson(whole, over, ctx),
-            Purpose::Pages | Purpose::Handout => self.write_pages(whole, purpose, over, ctx),
+            Purpose::Pages | Purpose::Handout | Purpose::Block(_) => {
+                self.write_pages(whole, purpose, over, ctx)
+            }
+            Purpose::Film => self.make_film(whole, over, ctx),
             Purpose::Score | Purpose::NewScore => self.write_score(whole, purpose, over, ctx),
         }
     }
@@ -271,6 +282,7 @@ impl Desk {
             }
             Done::Saved(path, saved) => self.saved(path, saved, ctx),
             Done::Pages(path, purpose, written) => self.pages_written(path, purpose, written, ctx),
+            Done::Film(path, made) => self.film_made(path, made),
             Done::Score(path, purpose, written) => self.score_written(path, purpose, written, ctx),
             Done::Failed(path) => self.not_saved(FAILED, &path),
             Done::Chosen(Some(path)) => {

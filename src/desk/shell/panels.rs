@@ -5,6 +5,7 @@ use crate::desk::{
     bowing::suggest::SuggestView,
     command::list::KeyList,
     file::{left::LeftWindow, versions::VersionsWindow},
+    film::FilmWindow,
     handout::HandoutDesk,
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
@@ -27,6 +28,8 @@ pub struct Panels {
     pub together: TogetherDesk,
     /// What is open of the handout.
     pub handout: HandoutDesk,
+    /// The moving picture that is put together.
+    pub film: FilmWindow,
     /// What is asked of the search.
     pub suggest: SuggestView,
     /// The drawing of the tempo ladder.
@@ -54,7 +57,7 @@ pub struct Panels {
 impl Panels {
     /// One of the windows about the music waits for an answer: all keys are for it.
     pub fn asks(&self) -> bool {
-        self.piece.is_open() || self.ask.is_open() || self.scale.is_open()
+        self.piece.is_open() || self.ask.is_open() || self.scale.is_open() || self.film.is_open()
     }
 
     /// Forgets what belongs to one lesson, when another comes on the desk.
@@ -65,6 +68,7 @@ impl Panels {
         self.class = ClassDesk::default();
         self.together = TogetherDesk::default();
         self.handout = HandoutDesk::default();
+        self.film = FilmWindow::default();
         self.versions = VersionsWindow::default();
         self.piece = PieceWindow::default();
         self.ask = AskWindow::default();

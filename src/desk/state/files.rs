@@ -47,6 +47,10 @@ pub enum Purpose {
     Pages,
     /// To save the handout.
     Handout,
+    /// To save a block of the handout as a picture, by its place.
+    Block(usize),
+    /// To save a moving picture.
+    Film,
     /// To write the lesson into the score file it came from, or as a new one where it was typed in.
     Score,
     /// To write the lesson as a new score file.
@@ -60,6 +64,8 @@ impl Purpose {
             Self::Open => &[],
             Self::Save => &[lesson_file::ENDING],
             Self::Pages | Self::Handout => &["pdf"],
+            Self::Block(_) => &["png", "svg", "pdf"],
+            Self::Film => &["gif", "apng", "png"],
             Self::Score | Self::NewScore => &["musicxml", "xml", "mxl"],
         }
     }

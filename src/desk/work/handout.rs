@@ -2,14 +2,18 @@
 
 use std::sync::Arc;
 
-use egui::Context;
+use egui::{ColorImage, Context};
 
 use crate::{
     advice::{Remedy, rank, remedies},
     analysis::{Study, StudyId},
     desk::command::Page,
     lesson::handout::Handout,
-    picture::{Picture, handout::pages},
+    picture::{
+        Picture, RenderError, Theme,
+        handout::{pages, single},
+        png,
+    },
     practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
 };
 
@@ -27,6 +31,7 @@ pub struct HandoutWork {
     pages: Vec<Arc<Picture>>,
     of: Option<StudyId>,
     making: Option<Job<Handout>>,
+    copying: Option<Job<Result<ColorImage, RenderError>>>,
 }
 
 impl HandoutWork {
@@ -37,7 +42,7 @@ impl HandoutWork {
 
     /// Pages are being made, or will be when the lesson stands still.
     pub fn is_under_way(&self) -> bool {
-        self.job.is_some() || self.making.is_some()
+        self.job.is_some() || self.making.is_some() || self.copying.is_some()
     }
 
     /// Takes in the pages that were made, and begins anew when the lesson has changed. Call it every frame
@@ -79,6 +84,29 @@ impl HandoutWork {
             };
             made.into_iter().for_each(|made| line.send(made));
         });
+    }
+
+    /// Begins to draw a block by its place, to be copied.
+    pub fn copy(&mut self, study: &Study, index: usize, ctx: &Context) {
+        let study = study.clone();
+        self.copying = Job::start("copy block", ctx, move |line| {
+            if let Some(block) = single(&study, index) {
+                line.send(png::pixels(&block, &Theme::PRINT).map(|(width, pixels)| {
+                    let size = [width, pixels.len() / (4 * width.max(1))];
+                    ColorImage::from_rgba_premultiplied(size, &pixels)
+                }));
+            }
+        });
+    }
+
+    /// The block that is to be copied, once it is drawn.
+    pub fn copied(&mut self) -> Option<Result<ColorImage, RenderError>> {
+        let job = self.copying.as_mut()?;
+        let made = job.next();
+        if made.is_some() || job.is_over() {
+            self.copying = None;
+        }
+        made
     }
 
     /// The handout that was asked for, once it is there. Forgets what was asked of another study.

@@ -1,6 +1,7 @@
 //! Work in the background: the analysis of the changed lesson; and each for one study, the comparison
 //! with a kept version, remedies for findings, the search for a bowing, the tempo ladder, curves, what
-//! to take care of, exercises, the pages of the handout. What comes for another study than the one on the desk is dropped.
+//! to take care of, exercises, the pages of the handout, a moment of a
+//! film. What comes for another study than the one on the desk is dropped.
 
 pub mod analysing;
 mod calm;
@@ -8,6 +9,7 @@ pub mod care;
 pub mod comparison;
 pub mod curves;
 pub mod exercise;
+pub mod film;
 pub mod handout;
 pub mod job;
 pub mod ladder;
@@ -22,6 +24,7 @@ pub use care::CareWork;
 pub use comparison::Comparison;
 pub use curves::CurveWork;
 pub use exercise::ExerciseWork;
+pub use film::FilmWork;
 pub use handout::HandoutWork;
 pub use ladder::LadderWork;
 pub use preview::{Preview, PreviewWork};
@@ -39,6 +42,8 @@ pub struct Work {
     pub curves: CurveWork,
     /// The exercise that was asked for.
     pub exercise: ExerciseWork,
+    /// The moment of a film that is looked at.
+    pub film: FilmWork,
     /// The pages of the handout, and the page that was asked for.
     pub handout: HandoutWork,
     /// Remedies for the findings that are looked at.

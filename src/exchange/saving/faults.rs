@@ -7,9 +7,9 @@ use std::{
 };
 
 use super::{
-    Over, SaveError, Seen,
+    Over, PIECE, SaveError, Seen,
     disk::{Disk, Standing, System},
-    save, save_on, save_whole,
+    save, save_made, save_on, save_whole,
 };
 
 /// What goes wrong.
@@ -195,6 +195,21 @@ fn whatever_fails_the_file_is_the_old_one_or_the_new_one() {
             }
         }
     }
+}
+
+/// A file that is made while it is written: where making it fails, or a piece cannot be written, the old one stays.
+#[test]
+fn a_file_made_in_pieces_is_the_old_one_until_it_is_whole() {
+    let (folder, path) = folder(false);
+    let long = vec![b'x'; 3 * PIECE + 5];
+    let failed = save_made(&path, Over::Anything, |out| {
+        out.write_all(&long)?;
+        Err(SaveError::Links)
+    });
+    assert!(matches!(failed, Err(SaveError::Links)));
+    assert_eq!((std::fs::read_to_string(&path).unwrap().as_str(), parts(folder.path())), (OLD, 0));
+    save_made(&path, Over::Anything, |out| Ok::<(), SaveError>(out.write_all(&long)?)).unwrap();
+    assert_eq!((std::fs::read(&path).unwrap(), parts(folder.path())), (long, 0));
 }
 
 #[test]

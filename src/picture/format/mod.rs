@@ -2,6 +2,7 @@
 //!
 //! A further format is a file beside these and a line in [`FORMATS`].
 
+pub(in crate::picture) mod canvas;
 mod dots;
 pub mod pdf;
 pub mod png;

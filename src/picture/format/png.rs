@@ -1,12 +1,7 @@
 //! Pictures as PNG.
 
-use kurbo::{Affine, BezPath, PathEl, Shape as _};
-use tiny_skia::{
-    FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform,
-};
-
-use super::{Format, RenderError, Write, dots};
-use crate::picture::{Ink, Item, Picture, Rgb, Theme, glyph, lettering};
+use super::{Format, RenderError, Write, canvas::Canvas};
+use crate::picture::{Picture, Theme};
 
 /// Dots per inch of a page. Assumed: sharp on paper, 3508 dots on the long side of A4.
 const PAGE_DPI: f64 = 300.0;
@@ -26,6 +21,21 @@ const LARGEST: f64 = 20_000.0;
 /// # Errors
 /// When the image would have no pixels or more than 20 000 a side, or cannot be encoded.
 pub fn write(picture: &Picture, theme: &Theme, dpi: f64) -> Result<Vec<u8>, RenderError> {
+    let canvas = drawn(picture, theme, dpi)?;
+    canvas.image.encode_png().map_err(|error| RenderError::Drawing(error.to_string()))
+}
+
+/// The width in pixels of a picture as on a page, and its pixels row by row from the top: red, green and blue,
+/// each times the opacity, and the opacity.
+///
+/// # Errors
+/// As for [`write`].
+pub fn pixels(picture: &Picture, theme: &Theme) -> Result<(usize, Vec<u8>), RenderError> {
+    let image = drawn(picture, theme, PAGE_DPI)?.image;
+    Ok((image.width() as usize, image.take()))
+}
+
+fn drawn(picture: &Picture, theme: &Theme, dpi: f64) -> Result<Canvas, RenderError> {
     let (width_mm, height_mm) = (picture.width_mm, picture.height_mm);
     let size = RenderError::Size { width_mm, height_mm, dpi };
     let pixels = |mm: f64| (mm * dpi / 25.4).ceil();
@@ -33,99 +43,18 @@ pub fn write(picture: &Picture, theme: &Theme, dpi: f64) -> Result<Vec<u8>, Rend
     if !(w >= 1.0 && h >= 1.0 && w <= LARGEST && h <= LARGEST) {
         return Err(size);
     }
-    let image = Pixmap::new(w as u32, h as u32).ok_or(size)?;
-    let mut canvas = Canvas { image, scale: Transform::from_scale((dpi / 25.4) as f32, (dpi / 25.4) as f32) };
-    let [r, g, b] = theme.rgb(Ink::Paper);
-    canvas.image.fill(tiny_skia::Color::from_rgba8(r, g, b, 255));
-    for item in &picture.items {
-        canvas.draw(item, theme);
-    }
-    canvas.image.encode_png().map_err(|error| RenderError::Drawing(error.to_string()))
-}
-
-struct Canvas {
-    image: Pixmap,
-    /// From millimetres to pixels.
-    scale: Transform,
-}
-
-impl Canvas {
-    fn draw(&mut self, item: &Item, theme: &Theme) {
-        match item {
-            Item::Path { path, fill, stroke, .. } => {
-                if let Some(ink) = fill {
-                    self.fill(path, theme.rgb(*ink), 1.0);
-                }
-                if let Some(pen) = stroke {
-                    self.stroke(path, &theme.stroke(pen));
-                }
-            }
-            Item::Glyph { at, glyph, size_mm, ink, .. } => {
-                let place = Affine::scale(*size_mm).then_translate(at.to_vec2());
-                self.fill(&(place * glyph::outline(*glyph)), theme.rgb(*ink), 1.0);
-            }
-            Item::Text { at, text, size_mm, face, anchor, ink, .. } => {
-                let place = Affine::scale(*size_mm).then_translate(at.to_vec2());
-                self.fill(&(place * lettering::outline(text, *face, *anchor)), theme.rgb(*ink), 1.0);
-            }
-            Item::Image { bounds, image } => {
-                for dots in dots::outlines(*bounds, image) {
-                    let mut path = BezPath::new();
-                    dots.rects.iter().for_each(|rect| path.extend(rect.path_elements(0.0)));
-                    self.fill(&path, theme.dot(dots.dot), dots.opacity);
-                }
-            }
-        }
-    }
-
-    fn fill(&mut self, path: &BezPath, rgb: Rgb, opacity: f64) {
-        if let Some(path) = outline(path) {
-            self.image.fill_path(&path, &paint(rgb, opacity), FillRule::Winding, self.scale, None);
-        }
-    }
-
-    fn stroke(&mut self, path: &BezPath, look: &crate::picture::theme::Stroke) {
-        let dash = look.dash_mm.and_then(|lengths| StrokeDash::new(lengths.map(|mm| mm as f32).into(), 0.0));
-        let stroke = Stroke {
-            width: look.width_mm as f32,
-            line_cap: if look.is_round { LineCap::Round } else { LineCap::Butt },
-            line_join: LineJoin::Round,
-            dash,
-            ..Stroke::default()
-        };
-        if let Some(path) = outline(path) {
-            self.image.stroke_path(&path, &paint(look.rgb, 1.0), &stroke, self.scale, None);
-        }
-    }
-}
-
-fn paint([r, g, b]: Rgb, opacity: f64) -> Paint<'static> {
-    let mut paint = Paint::default();
-    paint.set_color_rgba8(r, g, b, (opacity * 255.0).round() as u8);
-    paint
-}
-
-/// The outline as the rasterizer takes it; none where it is empty or not finite.
-fn outline(path: &BezPath) -> Option<Path> {
-    let mut out = PathBuilder::new();
-    for element in path {
-        match element {
-            PathEl::MoveTo(p) => out.move_to(p.x as f32, p.y as f32),
-            PathEl::LineTo(p) => out.line_to(p.x as f32, p.y as f32),
-            PathEl::QuadTo(a, p) => out.quad_to(a.x as f32, a.y as f32, p.x as f32, p.y as f32),
-            PathEl::CurveTo(a, b, p) => {
-                out.cubic_to(a.x as f32, a.y as f32, b.x as f32, b.y as f32, p.x as f32, p.y as f32);
-            }
-            PathEl::ClosePath => out.close(),
-        }
-    }
-    out.finish()
+    let mut canvas = Canvas::new((w as u32, h as u32), dpi / 25.4).ok_or(size)?;
+    canvas.ground(theme);
+    canvas.picture(picture, theme);
+    Ok(canvas)
 }
 
 #[cfg(test)]
 mod tests {
+    use tiny_skia::Pixmap;
+
     use super::*;
-    use crate::picture::{Anchor, Face, Pen};
+    use crate::picture::{Anchor, Face, Ink, Pen};
 
     /// PNG specification (ISO/IEC 15948): eight signature bytes; width and height at bytes 16..24.
     #[test]

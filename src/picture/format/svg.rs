@@ -17,7 +17,7 @@ pub(super) const FORMAT: Format = Format {
     write: Write::Pages(|page, theme| Ok(write(page, theme).into_bytes())),
 };
 
-/// Writes a picture as an SVG document on a ground of [`Ink::Paper`].
+/// Writes a picture as an SVG document on a ground of [`Ink::Paper`], or on none where the theme is clear.
 pub fn write(picture: &Picture, theme: &Theme) -> String {
     let mut out = String::new();
     let (w, h) = (number(picture.width_mm), number(picture.height_mm));
@@ -31,7 +31,9 @@ pub fn write(picture: &Picture, theme: &Theme) -> String {
             let _ = writeln!(out, "<{name}>{}</{name}>", escape(&words));
         }
     }
-    let _ = writeln!(out, r#"<rect width="{w}" height="{h}" fill="{}"/>"#, colour(theme, Ink::Paper));
+    if !theme.is_clear {
+        let _ = writeln!(out, r#"<rect width="{w}" height="{h}" fill="{}"/>"#, colour(theme, Ink::Paper));
+    }
     for item in &picture.items {
         write_item(&mut out, item, theme);
     }

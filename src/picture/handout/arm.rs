@@ -96,8 +96,7 @@ impl Press<'_> {
             return Err(Missing("No level of the arm is chosen here.".to_owned()));
         }
         let one = |index: &u8| {
-            let string = index / 2 + 1;
-            let plane = if index.is_multiple_of(2) { Plane::String(string) } else { Plane::Pair(string) };
+            let plane = Plane::of_index(usize::from(*index));
             let level = path.fan.all().nth(usize::from(*index)).cloned();
             let missing = || Missing("This instrument has no such level of the arm.".to_owned());
             let level = level.ok_or_else(missing)?;
@@ -109,16 +108,7 @@ impl Press<'_> {
 
     /// The bow on a level, in the middle of its hair.
     fn bow_on(&self, on: &OnLevel) -> BowState {
-        BowState {
-            note: None,
-            stroke: None,
-            hair_mm: on.pose.hair_mm,
-            on_string: true,
-            direction: None,
-            speed_mm_per_s: 0.0,
-            plane: on.plane,
-            level_deg: on.level.angle_deg,
-        }
+        self.study.analysis().bow_between((on.plane, on.plane), 0.0, on.pose.hair_mm)
     }
 
     /// What the arm does from the level before to this one: one sentence.

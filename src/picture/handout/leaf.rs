@@ -36,6 +36,11 @@ const LITTLE: f64 = 0.4;
 const MOST_TIGHT: u32 = 3;
 const MOST_SPARED: usize = 4;
 
+/// Width of what stands on a page, mm.
+pub(super) fn width_mm(paper: Paper) -> f64 {
+    paper.width_mm - 2.0 * SIDE_MM
+}
+
 /// A page on its way: what is on it, and how far it is filled.
 #[derive(Default)]
 struct Page {
@@ -88,7 +93,7 @@ impl Press<'_> {
     }
 
     fn set(&mut self, handout: &Handout, paper: Paper) -> Vec<Page> {
-        let width = paper.width_mm - 2.0 * SIDE_MM;
+        let width = width_mm(paper);
         let slabs = rows(&handout.entries).iter().flat_map(|row| self.row(row, width)).collect();
         self.filled(slabs, paper)
     }
@@ -152,7 +157,7 @@ impl Press<'_> {
 
     /// A page with its foot.
     fn page(&self, page: Page, paper: Paper, title: &str, (index, count): (usize, usize)) -> Picture {
-        let width = paper.width_mm - 2.0 * SIDE_MM;
+        let width = width_mm(paper);
         let mut picture = Picture::new(paper.width_mm, paper.height_mm);
         let place = if count > 1 { format!("page {} of {count}", index + 1) } else { String::new() };
         picture.about = About { music: title.to_owned(), place, shown: String::new() };
@@ -181,7 +186,7 @@ impl Press<'_> {
 
     /// What stands at the foot: cautions, and the legend, beside which the page number has room.
     fn foot(&self, signs: &BTreeSet<Sign>, cautions: &BTreeSet<&'static str>, paper: Paper) -> Picture {
-        let (width, small) = (paper.width_mm - 2.0 * SIDE_MM, self.look.small_mm);
+        let (width, small) = (width_mm(paper), self.look.small_mm);
         let factor = small / legend::WORDS_MM;
         let signs: Vec<Sign> = signs.iter().copied().collect();
         let mut parts = Vec::new();

@@ -62,6 +62,13 @@ pub fn block(study: &Study, block: &Block, readers: Readers, width_mm: f64) -> P
     Picture { about, ..slab::stacked(slabs, width_mm).picture }
 }
 
+/// A block of the lesson's handout by its place, as wide as it stands on its page; none where there is none.
+pub fn single(study: &Study, index: usize) -> Option<Picture> {
+    let handout = &study.lesson().handout;
+    let entry = handout.entries.get(index)?;
+    Some(block(study, &entry.block, handout.readers, leaf::width_mm(paper(handout))))
+}
+
 /// What blocks are made with.
 struct Press<'a> {
     study: &'a Study,

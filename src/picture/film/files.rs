@@ -1,0 +1,215 @@
+//! The files of a film. Each is written as it is made and put in its place whole; a film of numbered frames is
+//! whole when its table is there, which is written last.
+
+use std::{
+    ffi::OsString,
+    path::{Path, PathBuf},
+};
+
+use serde::Serialize;
+
+use super::{FilmError, Reel, apng, gif, shots::develop};
+use crate::{
+    exchange::saving::{Over, save, save_made},
+    picture::Theme,
+};
+
+/// Number of the format of the table; grows where a field goes or gets another meaning.
+const FORMAT: u32 = 1;
+
+/// How a film is written. The ending of its file says it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// One GIF, on paper.
+    Gif,
+    /// One PNG that moves.
+    Apng,
+    /// A numbered PNG for each frame, and a table of their times.
+    Frames,
+}
+
+impl Kind {
+    /// All, with the endings of their files.
+    pub const ENDINGS: [(&str, Self); 3] = [("gif", Self::Gif), ("apng", Self::Apng), ("png", Self::Frames)];
+
+    /// The ending of its files.
+    pub fn ending(self) -> &'static str {
+        Self::ENDINGS.iter().find(|(_, kind)| *kind == self).map_or("", |(ending, _)| ending)
+    }
+
+    /// The kind that the ending of a file names.
+    pub fn of_ending(path: &Path) -> Option<Self> {
+        let ending = path.extension()?.to_str()?;
+        let named = Self::ENDINGS.into_iter().find(|(known, _)| known.eq_ignore_ascii_case(ending));
+        named.map(|(_, kind)| kind)
+    }
+
+    /// Tells from its first bytes whether a file is one of this kind.
+    pub fn is_one(self, head: &[u8]) -> bool {
+        head.starts_with(match self {
+            Self::Gif => b"GIF8",
+            Self::Apng | Self::Frames => b"\x89PNG",
+        })
+    }
+
+    /// What cannot be said in this kind of file, in words.
+    pub fn problem(self, theme: &Theme, rate: u32) -> Option<String> {
+        match self {
+            Self::Gif if theme.is_clear => Some(
+                "a GIF has no clear ground with smooth edges; write .apng, or .png for single frames"
+                    .to_owned(),
+            ),
+            Self::Gif if rate > gif::MOST_RATE => {
+                Some(format!("a GIF shows {} frames a second at most", gif::MOST_RATE))
+            }
+            _ => None,
+        }
+    }
+}
+
+/// What was written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Made {
+    /// The file that shows the film: of single frames their table.
+    pub path: PathBuf,
+    /// How many frames there are.
+    pub frames: usize,
+}
+
+/// Writes a film; `goes_on` is told the part that is done, 0 to 1, and says whether it is still wanted.
+///
+/// # Errors
+/// Says why it was not made, or not saved. Of a film that was called off nothing is left.
+pub fn save_film(
+    reel: &Reel,
+    kind: Kind,
+    path: &Path,
+    over: Over,
+    goes_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<Made, FilmError> {
+    let film = reel.film();
+    if let Some(problem) = kind.problem(&film.theme, film.rate) {
+        return Err(FilmError::Wish(problem));
+    }
+    let path = match kind {
+        Kind::Gif => {
+            save_made(path, over, |out| gif::write(reel, out, goes_on))?;
+            path.to_owned()
+        }
+        Kind::Apng => {
+            save_made(path, over, |out| apng::write(reel, out, goes_on))?;
+            path.to_owned()
+        }
+        Kind::Frames => frames(reel, path, over, goes_on)?,
+    };
+    Ok(Made { path, frames: reel.count() })
+}
+
+/// The table of single frames.
+#[derive(Serialize)]
+struct Table<'a> {
+    format: u32,
+    title: &'a str,
+    width: u32,
+    height: u32,
+    frames_per_second: u32,
+    frames: Vec<Row>,
+}
+
+/// A frame in the table.
+#[derive(Serialize)]
+struct Row {
+    file: String,
+    /// From the start of the film, s.
+    time_s: f64,
+    /// From the start of the music at the practice tempo, s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    music_s: Option<f64>,
+    /// From the start of the music, quarter notes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    quarters: Option<f64>,
+    /// The bar, as it is typed.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    bar: String,
+    /// Contact point, mm from the frog.
+    hair_mm: f64,
+    /// Angle of the bow, degrees.
+    level_deg: f64,
+}
+
+/// Numbered frames, and last their table; gives where that is.
+fn frames(
+    reel: &Reel,
+    path: &Path,
+    over: Over,
+    goes_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<PathBuf, FilmError> {
+    let count = reel.count();
+    let mut written: Vec<PathBuf> = Vec::new();
+    let made = develop(reel, &|frame| apng::single(&frame), &mut |index, bytes: Vec<u8>| {
+        if !goes_on(index as f64 / count as f64) {
+            return Err(FilmError::Stopped);
+        }
+        let path = numbered(path, index, count);
+        save(&path, &bytes, over)?;
+        written.push(path);
+        Ok(())
+    });
+    let table = path.with_extension("json");
+    let made = made.and_then(|()| Ok(save(&table, &table_of(reel, path)?, over)?));
+    if made.is_err() {
+        // Half a film helps nobody. What cannot be removed is whole frames at least.
+        written.iter().for_each(|path| drop(std::fs::remove_file(path)));
+    }
+    made.map(|()| table)
+}
+
+fn table_of(reel: &Reel, path: &Path) -> Result<Vec<u8>, FilmError> {
+    let rounded = |value: f64| (value * 1e6).round() / 1e6;
+    let row = |index: usize| {
+        let moment = reel.moment(index);
+        let name = numbered(path, index, reel.count());
+        Row {
+            file: name.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+            time_s: rounded(moment.time_s),
+            music_s: moment.music_s.map(rounded),
+            quarters: moment.quarters.map(rounded),
+            bar: moment.place,
+            hair_mm: rounded(moment.bow.hair_mm),
+            level_deg: rounded(moment.bow.level_deg),
+        }
+    };
+    let film = reel.film();
+    let table = Table {
+        format: FORMAT,
+        title: &reel.study().lesson().score.title,
+        width: film.size.0,
+        height: film.size.1,
+        frames_per_second: film.rate,
+        frames: (0..reel.count()).map(row).collect(),
+    };
+    let mut text = serde_json::to_vec_pretty(&table).map_err(std::io::Error::from)?;
+    text.push(b'\n');
+    Ok(text)
+}
+
+/// "bow.png" and the first of 240 give "bow-001.png".
+fn numbered(path: &Path, index: usize, count: usize) -> PathBuf {
+    let digits = count.to_string().len();
+    let mut name: OsString = path.file_stem().unwrap_or_default().to_owned();
+    name.push(format!("-{:0digits$}", index + 1));
+    name.push(".");
+    name.push(path.extension().unwrap_or_default());
+    path.with_file_name(name)
+}
+
+/// The files that a film of so many frames is written as, the first ones first.
+pub fn names(kind: Kind, path: &Path, count: usize) -> Vec<PathBuf> {
+    match kind {
+        Kind::Gif | Kind::Apng => vec![path.to_owned()],
+        Kind::Frames => {
+            let frames = (0..count).map(|index| numbered(path, index, count));
+            frames.chain([path.with_extension("json")]).collect()
+        }
+    }
+}
