@@ -6,6 +6,7 @@ mod music;
 
 mod curves;
 mod files;
+mod film;
 mod handout;
 mod keeping;
 mod panels;

@@ -49,6 +49,11 @@ impl FilmWindow {
         self.wished.as_ref()
     }
 
+    /// A file is asked for this film.
+    pub fn ask_for(&mut self, wished: (FilmWish, Kind)) {
+        self.wished = Some(wished);
+    }
+
     /// Shows the window.
     pub fn show(
         &mut self,
@@ -83,7 +88,7 @@ impl FilmWindow {
             });
         });
         if let Some(wished) = wished {
-            self.wished = Some(wished);
+            self.ask_for(wished);
             commands.push(Command::SaveFilm);
             closed = true;
         }

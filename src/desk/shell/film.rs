@@ -71,3 +71,70 @@ impl Desk {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        desk::{Memory, work::film::FilmWish},
+        picture::film::{Film, Kind, Seen, Subject},
+    };
+
+    /// A desk that was asked to write a film of a bar of the demo.
+    fn asked(path: PathBuf, over: Over) -> Desk {
+        let ctx = Context::default();
+        let mut desk = Desk::new(&ctx, Memory::default(), None);
+        let film = Film {
+            subject: Subject::Passage { bars: 4..5 },
+            seen: Seen { staff: true, hair: true, ..Seen::default() },
+            size: (160, 120),
+            rate: 6,
+            ..Film::default()
+        };
+        desk.panels.film.ask_for((FilmWish { film, tempo_share: 0.5 }, Kind::Gif));
+        desk.make_film(path, over, &ctx);
+        desk
+    }
+
+    fn wait(desk: &mut Desk) {
+        while desk.tasks.film_part().is_some() {
+            desk.turn_tasks(&Context::default());
+            std::thread::yield_now();
+        }
+    }
+
+    #[test]
+    fn a_film_is_made_in_the_background_and_replaces_no_file_unasked() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("song.gif");
+        let mut desk = asked(path.clone(), Over::Nothing);
+        assert!(desk.tasks.film_part().is_some() && !desk.tasks.is_writing());
+        wait(&mut desk);
+        let said = desk.view.message.clone().unwrap();
+        // Four quarters at half of 84 a minute, after a second: 6.7 s at 6 frames a second.
+        assert!(said.starts_with("41 frames, saved as"), "{said}");
+        let made = std::fs::read(&path).unwrap();
+        assert!(made.starts_with(b"GIF89a"));
+        let mut desk = asked(path.clone(), Over::Nothing);
+        wait(&mut desk);
+        assert!(matches!(desk.files.question, Some(Question::Replace(Purpose::Film, _))));
+        assert_eq!(std::fs::read(&path).unwrap(), made);
+    }
+
+    #[test]
+    fn a_film_that_is_called_off_leaves_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut desk = asked(folder.path().join("song.gif"), Over::Nothing);
+        desk.stop_film();
+        assert!(desk.tasks.film_part().is_none());
+        let left = || std::fs::read_dir(folder.path()).unwrap().count();
+        // The thread hears of it at its next frame.
+        for _ in 0..6000 {
+            if left() == 0 {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(10));
+        }
+        assert_eq!(left(), 0);
+    }
+}

@@ -185,6 +185,11 @@ fn beside((wide, high): (f64, f64), needs: &Needs, crowded: bool) -> Option<Layo
             layout.put(*part, needs, right, tall);
         }
     } else {
+        let mut top = top;
+        if let Some(tall) = needs.head {
+            layout.put(Part::Head, needs, (EDGE_MM, wide - EDGE_MM), (top, tall));
+            top += tall + GAP_MM;
+        }
         if bottom - top < PLAYER_MM.0 && !crowded {
             return None;
         }
