@@ -49,7 +49,7 @@ pub(super) enum Command {
     /// Suggest other bowings, with what speaks for and against each
     #[command(after_long_help = json::fields::<suggest::Json>())]
     Suggest(suggest::Args),
-    /// Write an exercise as a lesson file: step by step up to the double stops of a part
+    /// Write an exercise as a lesson file: step by step up to the double stops of a part, or one made from some bars
     Exercise(exercise::Args),
     /// Write the bowing back into the score file it came from, or into a new one
     Write(write::Args),

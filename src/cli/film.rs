@@ -6,18 +6,13 @@ use std::fmt;
 use crate::{
     analysis::Study,
     exchange::saving::Over,
-    lesson::handout::ArmView,
-    picture::{
-        Theme,
-        film::{Film, FilmError, Kind, Reel, Seen, Subject, names, save_film},
-    },
+    picture::film::{Film, FilmError, Kind, Reel, Seen, Subject, names, save_film},
 };
 
 use super::{
     Failure,
-    draw::{PencilChoice, ThemeChoice},
-    handout::levels_named,
     input::{Source, study},
+    looks::{GroundChoice, PencilChoice, ThemeChoice, ViewChoice, levels_named},
     output::Output,
     progress::Progress,
     said::Results,
@@ -89,48 +84,6 @@ pub(super) enum PlaceChoice {
     Frog,
     Middle,
     Tip,
-}
-
-#[derive(clap::ValueEnum, Clone, Copy, Debug)]
-pub(super) enum ViewChoice {
-    /// Half from the front, on the side of the bow
-    Half,
-    /// From the side of the bow
-    BowSide,
-    /// The front, as in a mirror
-    Mirror,
-    /// From behind
-    Behind,
-    /// From above
-    Above,
-    /// Through the player's own eyes
-    OwnEyes,
-}
-
-impl From<ViewChoice> for ArmView {
-    fn from(choice: ViewChoice) -> Self {
-        match choice {
-            ViewChoice::Half => Self::Half,
-            ViewChoice::BowSide => Self::BowSide,
-            ViewChoice::Mirror => Self::Mirror,
-            ViewChoice::Behind => Self::Behind,
-            ViewChoice::Above => Self::Above,
-            ViewChoice::OwnEyes => Self::OwnEyes,
-        }
-    }
-}
-
-#[derive(clap::ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum GroundChoice {
-    Paper,
-    Clear,
-}
-
-impl GroundChoice {
-    /// A theme on this ground.
-    pub fn of(self, theme: &Theme) -> Theme {
-        if self == Self::Clear { theme.clear() } else { *theme }
-    }
 }
 
 /// A size as it is typed: 1280x720.

@@ -1,18 +1,24 @@
 //! `handout`: what the pupil takes home, on pages. The ending of the file chooses the format.
 
+use std::path::{Path, PathBuf};
+
 use crate::{
     advice::remedies,
     analysis::Study,
-    lesson::handout::{ArmView, Block, Handout, Head, Leaf, Readers},
-    picture::{Theme, handout::pages},
-    practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
+    exchange::{Opened, lesson_file, open_file, sentence},
+    lesson::{
+        Lesson,
+        handout::{ArmView, Before, Block, Handout, Head, Leaf, Readers},
+    },
+    picture::handout::{block, inner_width_mm, pages},
+    practice::handout::{of_double_stop, of_finding, of_levels, of_passage, of_versions, warm_up},
 };
 
 use super::{
     Failure,
-    draw::ThemeChoice,
     input::{Source, study},
-    output::Output,
+    looks::{GroundChoice, PaperChoice, ThemeChoice, levels_named, width_of},
+    output::{Output, write_file},
     pages::{format_of, write_pages},
     said::Results,
 };
@@ -36,6 +42,18 @@ pub(super) struct Args {
     /// Large type and large notes
     #[arg(long)]
     pub children: bool,
+    /// One block alone as a drawing, by its number on the handout, on a clear ground
+    #[arg(long, value_name = "NUMBER")]
+    pub block: Option<usize>,
+    /// How wide the block is drawn, mm; as on its page otherwise
+    #[arg(long, value_name = "MM", requires = "block")]
+    pub width: Option<f64>,
+    /// The ground; clear of a block, paper otherwise
+    #[arg(long, value_enum)]
+    pub ground: Option<GroundChoice>,
+    /// Also save the lesson with this handout, as a lesson file
+    #[arg(long, value_name = "LESSON")]
+    pub save: Option<PathBuf>,
     /// Colours
     #[arg(long, value_enum, default_value = "print")]
     pub theme: ThemeChoice,
@@ -57,6 +75,9 @@ pub(super) struct Start {
     /// A page for the first double stop of this bar: fingers, bow, weight, and the way up to it
     #[arg(long, value_name = "BAR")]
     pub double_stop: Option<String>,
+    /// A page for what has changed since an earlier version of the lesson: both over one another, every change in words
+    #[arg(long, value_name = "LESSON")]
+    pub since: Option<PathBuf>,
     /// A warm-up for the piece: the scale of its key, its double stops
     #[arg(long)]
     pub warm_up: bool,
@@ -76,12 +97,6 @@ pub(super) struct HeadArgs {
     pub date: Option<String>,
 }
 
-#[derive(clap::ValueEnum, Clone, Copy, Debug)]
-pub(super) enum PaperChoice {
-    A4,
-    Letter,
-}
-
 pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     // Before any work is done.
     let format = format_of(&args.output.path)?;
@@ -90,7 +105,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         Some(handout) => handout,
         None if study.lesson().handout.is_empty() => {
             return Err(Failure(
-                "this lesson has no handout; --bars 5-8, --finding 1, --levels D,A, --double-stop 7 or --warm-up makes one"
+                "this lesson has no handout; --bars 5-8, --finding 1, --levels D,A, --double-stop 7, --since LESSON or --warm-up makes one"
                     .to_owned(),
             ));
         }
@@ -107,22 +122,33 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         handout.readers = Readers::Children;
     }
     args.head.put_on(&mut handout);
-    let pages = pages(&study, &handout);
-    let theme: &Theme = args.theme.theme();
-    write_pages(format, pages.into_iter(), theme, (&args.output, &args.source), out)?;
+    let files = (&args.output, &args.source);
+    let ground = |usual: GroundChoice| args.ground.unwrap_or(usual).of(args.theme.theme());
+    if let Some(number) = args.block {
+        let entry = number.checked_sub(1).and_then(|index| handout.entries.get(index)).ok_or_else(|| {
+            Failure(format!("--block {number}: the handout has the blocks 1 to {}", handout.entries.len()))
+        })?;
+        let width = args.width.map_or_else(|| Ok(inner_width_mm(&handout)), width_of)?;
+        let block = block(&study, &entry.block, handout.readers, width);
+        write_pages(format, std::iter::once(block), &ground(GroundChoice::Clear), files, out)?;
+    } else {
+        let pages = pages(&study, &handout).into_iter();
+        write_pages(format, pages, &ground(GroundChoice::Paper), files, out)?;
+    }
+    if let Some(path) = &args.save {
+        save(&study, handout, path, args, out)?;
+    }
     Ok(0)
 }
 
-/// The places of the levels that were typed, from the highest string.
-pub(super) fn levels_named(study: &Study, typed: &[String]) -> Result<Vec<u8>, Failure> {
-    let names: Vec<&str> = study.analysis().arm_path.fan.all().map(|level| level.name.as_str()).collect();
-    let place = |typed: &String| {
-        let found = names.iter().position(|name| name.eq_ignore_ascii_case(typed.trim()));
-        found.and_then(|place| u8::try_from(place).ok()).ok_or_else(|| {
-            Failure(format!("--levels {typed}: this instrument has the levels {}", names.join(", ")))
-        })
-    };
-    typed.iter().map(place).collect()
+/// Saves the lesson with the handout.
+fn save(study: &Study, handout: Handout, path: &Path, args: &Args, out: &mut Results) -> Result<(), Failure> {
+    args.output.over.check(path, &args.source, lesson_file::is_lesson)?;
+    let lesson = Lesson { handout: handout.into(), ..study.lesson().clone() };
+    let text = lesson_file::write(&lesson).map_err(|error| Failure::from_error(&error))?;
+    write_file(path, text.as_bytes())?;
+    out.print(&format!("{}\n", path.display()));
+    Ok(())
 }
 
 impl Start {
@@ -144,6 +170,17 @@ impl Start {
                 })
             })?;
             return Ok(Some(of_finding(study, finding, &remedies(study, finding))));
+        }
+        if let Some(path) = &self.since {
+            let told = |why: &str| Failure(format!("--since {}: {why}", path.display()));
+            let earlier = match open_file(path) {
+                Ok(Opened::Lesson(lesson, _)) => lesson,
+                Ok(Opened::Score(_)) => return Err(told("this is a score; give a lesson file")),
+                Err(error) => return Err(told(&sentence(&error))),
+            };
+            let before = Before::of("as it was", study.lesson(), &earlier);
+            let made = of_versions(study, before);
+            return made.map(Some).ok_or_else(|| told("nothing is different there"));
         }
         if !self.levels.is_empty() {
             let levels = levels_named(study, &self.levels)?;

@@ -16,6 +16,7 @@ mod input;
 mod json;
 mod ladder;
 mod levels;
+mod looks;
 mod notes;
 mod output;
 mod pages;

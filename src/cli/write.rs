@@ -14,8 +14,8 @@ use crate::{
 
 use super::{
     Failure,
-    draw::PencilChoice,
     input::{Source, load, print_report},
+    looks::PencilChoice,
     output::{Output, write_file},
     said::Results,
 };

@@ -13,9 +13,11 @@ use super::{
 use crate::lesson::{Lesson, LessonError};
 
 /// The newest version. Older ones are read, newer ones refused.
-pub const FORMAT_VERSION: u32 = 2;
-/// The version without a handout. A lesson that has none is written so, for earlier programs to open.
+pub const FORMAT_VERSION: u32 = 3;
+/// The versions without a handout, and with one that has none of the newer blocks. A lesson is written in the oldest
+/// that says all of it, for earlier programs to open.
 const WITHOUT_HANDOUT: u32 = 1;
+const WITHOUT_NEWER_BLOCKS: u32 = 2;
 /// The ending of a lesson file.
 pub const ENDING: &str = "elbowroom";
 
@@ -120,7 +122,11 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
 /// Only when a number in the lesson cannot be written.
 pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
     let pretty = ron::ser::PrettyConfig::default().struct_names(true).depth_limit(4);
-    let format_version = if lesson.handout.is_empty() { WITHOUT_HANDOUT } else { FORMAT_VERSION };
+    let format_version = match &lesson.handout {
+        handout if handout.is_empty() => WITHOUT_HANDOUT,
+        handout if handout.has_newer_blocks() => FORMAT_VERSION,
+        _ => WITHOUT_NEWER_BLOCKS,
+    };
     let file = File { format_version, lesson };
     Ok(ron::ser::to_string_pretty(&file, pretty)? + "\n")
 }
@@ -142,7 +148,10 @@ pub fn present(path: &Path) -> Option<(Vec<u8>, SystemTime)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lesson::{demo::demo, handout::Block};
+    use crate::lesson::{
+        demo::demo,
+        handout::{Before, Block},
+    };
 
     #[test]
     fn what_is_saved_is_read_back() {
@@ -171,6 +180,19 @@ mod tests {
         lesson.handout.entries.push(practice.into());
         let error = read(&write(&lesson).unwrap()).unwrap_err().to_string();
         assert!(error.contains("block 2 of the handout has NaN of the marked tempo"), "{error}");
+    }
+
+    /// The same with earlier versions of bars.
+    #[test]
+    fn a_lesson_with_an_earlier_version_is_of_the_newest_format() {
+        let mut lesson = demo();
+        let mut earlier = demo();
+        earlier.score.slurs.clear();
+        let before = Before::of("as it was", &lesson, &earlier);
+        lesson.handout.entries.push(Block::Versions { bars: "1-8".to_owned(), before }.into());
+        let text = write(&lesson).unwrap();
+        assert!(text.contains("format_version: 3"));
+        assert_eq!(read(&text).unwrap(), lesson);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use kurbo::{Point, Rect};
 
 use super::{
-    Anchor, Face, Ink, Item, Pen, Picture, glyph,
+    Anchor, Face, Ink, Item, Pen, Picture, bow_signs, glyph,
     path::polygon,
     smufl::{DOWN_BOW, UP_BOW},
 };
@@ -13,6 +13,7 @@ use super::{
 pub(super) enum Sign {
     DownBow,
     UpBow,
+    Place,
     Planned,
     InTheAir,
     Room,
@@ -39,6 +40,8 @@ enum Sample {
     Starts(Pen),
     /// A short line across.
     Tick(Pen),
+    /// A little bow with the hair that a stroke takes.
+    Bow,
     /// A sign of music.
     Music(char),
 }
@@ -56,9 +59,10 @@ impl Sign {
     /// What the whole part's pages explain.
     pub const OF_SHEETS: [Self; 7] =
         [Self::Planned, Self::InTheAir, Self::Room, Self::Other, Self::Out, Self::Tight, Self::Level];
-    const ALL: [Self; 12] = [
+    const ALL: [Self; 13] = [
         Self::DownBow,
         Self::UpBow,
+        Self::Place,
         Self::Planned,
         Self::InTheAir,
         Self::Room,
@@ -81,6 +85,7 @@ impl Sign {
         match self {
             Self::DownBow => "down-bow",
             Self::UpBow => "up-bow",
+            Self::Place => "the bow, frog at the left: from the dot on",
             Self::Planned => "planned bow",
             Self::InTheAir => "bow in the air",
             Self::Room => "where the bow may be",
@@ -98,6 +103,7 @@ impl Sign {
         match self {
             Self::DownBow => Sample::Music(DOWN_BOW.code),
             Self::UpBow => Sample::Music(UP_BOW.code),
+            Self::Place => Sample::Bow,
             Self::Planned => Sample::Line(Pen::solid(Ink::Plan, 0.6)),
             Self::InTheAir => Sample::Line(Pen::dotted(Ink::Plan, 0.4)),
             Self::Room => Sample::Band,
@@ -124,6 +130,7 @@ impl Sample {
             }
             (Self::Starts(pen), Item::Path { fill: None, stroke: Some(other), .. }) => pen == other,
             (Self::Tick(pen), Item::Path { fill: None, stroke: Some(other), .. }) => pen == other,
+            (Self::Bow, Item::Path { stroke: Some(pen), .. }) => *pen == bow_signs::TAKEN,
             (Self::Band, Item::Path { fill: Some(Ink::Corridor), .. }) => true,
             (Self::Warning, Item::Path { fill: Some(Ink::Paper), stroke: Some(pen), .. }) => {
                 pen.ink == MARK.ink
@@ -136,7 +143,7 @@ impl Sample {
     /// Room it needs with the air behind it, mm.
     fn wide(&self) -> f64 {
         match self {
-            Self::Line(_) | Self::Starts(_) | Self::Band => SAMPLE_MM,
+            Self::Line(_) | Self::Starts(_) | Self::Band | Self::Bow => SAMPLE_MM,
             Self::Warning | Self::Diamond | Self::Tick(_) | Self::Music(_) => NARROW_MM,
         }
     }
@@ -149,6 +156,7 @@ impl Sample {
                 let square = Rect::from_center_size(at + (1.2, 0.0), (1.3, 1.3));
                 picture.path(square, Some(Ink::Paper), Some(Pen::solid(pen.ink, 0.3)), None);
             }
+            Self::Bow => bow_signs::sign(picture, at, (0.2, 0.7)),
             Self::Band => picture.fill(Rect::new(at.x, at.y - 1.2, at.x + 7.0, at.y + 1.2), Ink::Corridor),
             Self::Warning => {
                 let corners = [(0.0, 1.4), (1.4, -1.3), (2.8, 1.4)].map(|by| at + by);

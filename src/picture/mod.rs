@@ -38,6 +38,7 @@
 mod arm_figure;
 mod axis;
 mod bow_bar;
+mod bow_signs;
 mod breaking;
 mod curve_lane;
 mod engraving;
@@ -68,6 +69,7 @@ pub use crate::lesson::handout::ArmView;
 pub use arm_figure::{ArmFigure, PAPER_PIXELS_PER_MM, arm_figure};
 pub use axis::TimeAxis;
 pub use bow_bar::bow_bar;
+pub use bow_signs::bow_signs;
 pub use curve_lane::curve_lane;
 pub use engraving::{Engraving, SPACE_MM};
 pub use format::{FORMATS, Format, RenderError, pdf, png, svg};

@@ -4,13 +4,13 @@
 use std::ops::Range;
 
 use crate::{
-    advice::{Remedy, trials},
+    advice::{Remedy, compare, trials},
     analysis::Study,
     bowing::{Density, Finding, Kind, Need, PencilMark, Verdict},
     lesson::{
         Lesson,
         change::{excerpt, set_tempo_share},
-        handout::{ArmView, Block, Entry, Found, Handout, Head, Shown},
+        handout::{ArmView, Before, Block, Entry, Found, Handout, Head, Shown},
     },
     score::{Attack, EventId, Note, sentence_case},
 };
@@ -36,6 +36,27 @@ pub fn bars_of(study: &Study, finding: &Finding) -> Range<usize> {
     let last = score.bars.partition_point(|bar| bar.start < to).max(first + 1);
     let before = if finding.kind == Kind::RunsOutDrift { 2 } else { 1 };
     first.saturating_sub(before)..last.min(score.bars.len())
+}
+
+/// The first notes of the strokes that begin in some bars.
+pub fn strokes_in(study: &Study, bars: &Range<usize>) -> Vec<EventId> {
+    let analysis = study.analysis();
+    let heads = analysis.bowing.strokes.iter().map(|stroke| analysis.note(stroke.notes.start));
+    heads.filter(|note| bars.contains(&note.bar)).map(Attack::id).collect()
+}
+
+/// The levels of the arm that some bars are played on, by their places from the highest string, in the order in
+/// which they come.
+pub fn levels_in(study: &Study, bars: &Range<usize>) -> Vec<u8> {
+    let analysis = study.analysis();
+    let mut levels = Vec::new();
+    for (note, placement) in analysis.line.notes.iter().zip(&analysis.left_hand.placements) {
+        let level = u8::try_from(placement.plane.index()).unwrap_or(u8::MAX);
+        if bars.contains(&note.bar) && !note.pizzicato && !levels.contains(&level) {
+            levels.push(level);
+        }
+    }
+    levels
 }
 
 /// A page for some bars: the music with pencil marks and the way of the bow, what to watch, a table to fill in.
@@ -85,6 +106,27 @@ pub fn of_finding(study: &Study, finding: &Finding, tried: &[Remedy]) -> Handout
     blocks.extend(practice(&after, &bars));
     handout(blocks)
 }
+
+/// A page for what has changed since an earlier version, in all bars from the first change to the last; none where
+/// nothing has.
+pub fn of_versions(study: &Study, before: Before) -> Option<Handout> {
+    let score = &study.lesson().score;
+    let earlier = study.with(before.lesson(study.lesson()).ok()?);
+    let all = compare(&earlier, study);
+    let at = all.iter().map(|difference| difference.at);
+    let (first, last) = (at.clone().min()?, at.max()?);
+    let first = score.bar_at(first).unwrap_or(0);
+    let last = score.bar_at(last).unwrap_or(first).max(first);
+    let bars = first..(last + 1).min(first + MOST_COMPARED);
+    Some(handout(vec![
+        head(study.lesson()),
+        Block::Heading(format!("{}, before and after", bar_words(study, &bars))),
+        Block::Versions { bars: score.typed_bars(bars), before },
+    ]))
+}
+
+/// Most bars that are compared on a page made in one step. Assumed; the teacher chooses others.
+const MOST_COMPARED: usize = 12;
 
 /// A page for levels of the arm, by their places from the highest string: the bridge, and the player.
 pub fn of_levels(study: &Study, levels: &[u8], view: ArmView) -> Handout {

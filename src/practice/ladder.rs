@@ -7,24 +7,14 @@ use std::collections::BTreeSet;
 
 use crate::{
     analysis::Study,
-    arm::{Finger, Together, together, usable_mm},
+    arm::{Finger, Together, together},
     lesson::Lesson,
-    score::{
-        Bar, Dynamic, Event, EventId, Note, NoteValue, Quarters, Score, Shared, Sign, SignId, SignKind, Slur,
-        SlurId, TimeSignature,
-    },
+    score::{Note, NoteValue, Score},
     setup::Setup,
 };
 
-/// Tempo of the exercise, quarter notes a minute. Assumed: two seconds for a half note; faster only
-/// where this player's bow is too short for it.
-const SLOWEST_QPM: f64 = 60.0;
-/// How loud it is played. Assumed.
-const LOUD: Dynamic = Dynamic::Mf;
-/// Every bow lasts two quarter notes, so that up-bows and down-bows are alike and none drifts; it takes
-/// at most this share of the usable hair. Assumed.
-const BOW: f64 = 2.0;
-const HAIR_SHARE: f64 = 0.7;
+use super::sheet::Sheet;
+
 /// At most this many double stops make one exercise. Assumed.
 pub const MOST: usize = 12;
 /// Double stops looked at are held for this long, s; it has no bearing on hand or strings.
@@ -55,39 +45,31 @@ pub fn double_stops(study: &Study) -> Vec<[Note; 2]> {
 /// The exercise for some double stops, at most [`MOST`], for the same instrument and player. What
 /// cannot be played together is left out; none where nothing is left.
 pub fn double_stop_ladder(lesson: &Lesson, pairs: &[[Note; 2]]) -> Option<Lesson> {
-    let mut writer = Writer::default();
+    let mut sheet = Sheet::default();
     let mut names = Vec::new();
     for pair in pairs.iter().take(MOST) {
         let found = together(&lesson.setup, pair, LOOK_S);
         if found.problem.is_none() && found.fingers.len() == 2 {
             names.push(found.names.join(" and "));
-            writer.ladder(&lesson.setup, pair, &found);
+            Rungs(&mut sheet).ladder(&lesson.setup, pair, &found);
         }
     }
-    let score = writer.score(lesson, &names)?;
+    if sheet.is_empty() {
+        return None;
+    }
+    let title = match &names[..] {
+        [one] => format!("Double stop {one}, step by step"),
+        several => format!("{} double stops, step by step", several.len()),
+    };
+    let score = Score { title, ..sheet.score(lesson, 0) };
     let setup = Setup { tempo_share: 1.0, ..lesson.setup.clone() };
     Some(Lesson { setup, ..Lesson::new(score, lesson.setup.instrument.family) })
 }
 
-/// The tempo at which a bow lies well within this player's hair.
-fn qpm(setup: &Setup) -> f64 {
-    let (from, to) = usable_mm(setup);
-    let bow_s = HAIR_SHARE * (to - from) / setup.speed_mm_per_s(LOUD as usize as f64);
-    (BOW * 60.0 / bow_s).ceil().max(SLOWEST_QPM)
-}
+/// The rungs of one double stop.
+struct Rungs<'a>(&'a mut Sheet);
 
-/// Writes bar after bar in common time.
-#[derive(Default)]
-struct Writer {
-    events: Vec<Event>,
-    slurs: Vec<Slur>,
-    words: Vec<(Quarters, String)>,
-    /// Bars after which a double bar stands.
-    ends: BTreeSet<usize>,
-    bars: usize,
-}
-
-impl Writer {
+impl Rungs<'_> {
     fn ladder(&mut self, setup: &Setup, pair: &[Note; 2], found: &Together) {
         let mut pair = pair.clone();
         pair.sort_by(|a, b| a.pitch.midi().total_cmp(&b.pitch.midi()));
@@ -123,85 +105,27 @@ impl Writer {
             self.halves(&format!("{down}, bow {}", name(1)), std::slice::from_ref(&high));
         }
         self.halves("both", &both);
-        self.bar("one into both");
+        self.0.row("one into both");
         for first in [&low, &high] {
-            let from = self.note(QUARTER, vec![first.clone()]);
-            let to = self.note(QUARTER, both.clone());
-            self.slur(from, to);
+            let from = self.0.note(QUARTER, vec![first.clone()]);
+            let to = self.0.note(QUARTER, both.clone());
+            self.0.slurs(&[from, to], 2);
         }
-        self.bar("over and back");
+        self.0.row("over and back");
         for (first, last) in [(&low, &high), (&high, &low)] {
-            let from = self.note(EIGHTH, vec![first.clone()]);
-            self.note(EIGHTH, both.clone());
-            let to = self.note(QUARTER, vec![last.clone()]);
-            self.slur(from, to);
+            let from = self.0.note(EIGHTH, vec![first.clone()]);
+            self.0.note(EIGHTH, both.clone());
+            let to = self.0.note(QUARTER, vec![last.clone()]);
+            self.0.slurs(&[from, to], 2);
         }
-        self.ends.insert(self.bars);
+        self.0.end();
     }
 
     /// A bar of two half notes, down and up.
     fn halves(&mut self, words: &str, notes: &[Note]) {
-        self.bar(words);
-        self.note(HALF, notes.to_vec());
-        self.note(HALF, notes.to_vec());
-    }
-
-    fn bar(&mut self, words: &str) {
-        self.words.push((self.now(), words.to_owned()));
-        self.bars += 1;
-    }
-
-    fn now(&self) -> Quarters {
-        self.events.last().map_or(Quarters::ZERO, |event| event.onset + event.duration)
-    }
-
-    fn note(&mut self, value: NoteValue, notes: Vec<Note>) -> EventId {
-        let id = EventId(self.events.len() as u32);
-        self.events.push(Event::new(id, self.now(), value, notes));
-        id
-    }
-
-    fn slur(&mut self, from: EventId, to: EventId) {
-        self.slurs.push(Slur { id: SlurId(self.slurs.len() as u32), from, to, phrase: false });
-    }
-
-    fn score(self, lesson: &Lesson, names: &[String]) -> Option<Score> {
-        if self.events.is_empty() {
-            return None;
-        }
-        let length = Quarters::from(4);
-        let key = lesson.score.bars.first().map_or(0, |bar| bar.key);
-        let bars = (1..=self.bars).map(|number| Bar {
-            double_barline: self.ends.contains(&number),
-            ..Bar::new(
-                length * Quarters::from(number as i64 - 1),
-                length,
-                number.to_string(),
-                TimeSignature::new(4, 4),
-                key,
-            )
-        });
-        let kinds = [
-            SignKind::Clef(lesson.score.clef_at(Quarters::ZERO)),
-            SignKind::Tempo { qpm: qpm(&lesson.setup), text: String::new() },
-            SignKind::Dynamic(LOUD),
-        ];
-        let words = self.words.into_iter().map(|(at, words)| (at, SignKind::Words(words)));
-        let signs = kinds.into_iter().map(|kind| (Quarters::ZERO, kind)).chain(words);
-        let title = match names {
-            [one] => format!("Double stop {one}, step by step"),
-            several => format!("{} double stops, step by step", several.len()),
-        };
-        let mut score = Score {
-            title,
-            part: lesson.score.part.clone(),
-            bars: bars.collect(),
-            events: self.events.into_iter().map(Shared::from).collect(),
-            slurs: self.slurs.into(),
-            signs: (0..).zip(signs).map(|(id, (at, kind))| Sign { id: SignId(id), at, kind }).collect(),
-        };
-        score.sort();
-        Some(score)
+        self.0.row(words);
+        self.0.note(HALF, notes.to_vec());
+        self.0.note(HALF, notes.to_vec());
     }
 }
 
@@ -213,7 +137,7 @@ mod tests {
         arm::Plane,
         bowing::Verdict,
         lesson::{change::new_passage, demo::demo},
-        score::Pitch,
+        score::{Event, Pitch, Quarters, Shared, TimeSignature},
         setup::Family,
     };
 

@@ -25,11 +25,14 @@ mod clock;
 mod first;
 pub mod handout;
 mod ladder;
+mod passage;
 mod scale;
+mod sheet;
 mod way;
 
 pub use clock::{Clock, next_after, next_before};
 pub use first::first_double_stops;
 pub use ladder::{MOST as MOST_DOUBLE_STOPS, double_stop_ladder, double_stops};
+pub use passage::{Practised, passage_exercise};
 pub use scale::{Scale, ScaleWish, key_scale, scale_lesson};
 pub use way::way_through;

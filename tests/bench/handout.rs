@@ -7,11 +7,17 @@ use std::hint::black_box;
 use elbowroom::{
     advice::remedies,
     analysis::{Study, analyse},
+    exchange::saving::Over,
     lesson::{
         demo::demo,
         handout::{ArmView, Block, Entry, Handout, Shown},
     },
-    picture::{Theme, handout::pages, pdf},
+    picture::{
+        Theme,
+        film::{Film, Kind, Reel, Seen, Subject, save_film},
+        handout::pages,
+        pdf,
+    },
     practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
 };
 
@@ -48,7 +54,7 @@ fn main() {
             printed / baseline
         );
     }
-    let shown = Shown { pencil: true, hair: true, levels: true, curve: None };
+    let shown = Shown { pencil: true, hair: true, levels: true, ..Shown::default() };
     let passage = Block::Passage { bars: "1-12".to_owned(), shown };
     let mut handout = Handout { entries: vec![Entry::from(passage.clone())], ..Handout::default() };
     while pages(&study, &handout).len() < 40 {
@@ -58,5 +64,31 @@ fn main() {
     for (what, work) in [("drawn", &drawn as &dyn Fn(&Handout)), ("as a PDF", &printed)] {
         let all = median_seconds(3, || work(&handout));
         println!("{count} pages {what}: {all:.2} s, {:.0} baselines", all / baseline);
+    }
+    film(&study, baseline);
+}
+
+/// Bars of the demo at their tempo, as many as ten seconds hold.
+fn film(study: &Study, baseline: f64) {
+    let player = Some(ArmView::default());
+    let seen =
+        Seen { staff: true, hair: true, levels: true, bow: true, fan: true, player, ..Seen::default() };
+    let subject = Subject::Passage { bars: 0..4 };
+    let film = Film { subject, seen, size: (1280, 720), rate: 30, pause_s: 0.0, ..Film::default() };
+    let reel = Reel::new(study, &film).expect("it can be made");
+    let folder = tempfile::tempdir().expect("a folder");
+    for (_, kind) in Kind::ENDINGS {
+        let path = folder.path().join(format!("film.{}", kind.ending()));
+        let seconds = median_seconds(1, || {
+            save_film(&reel, kind, &path, Over::Anything, &mut |_| true).expect("it is saved");
+        });
+        let shown = reel.count() as f64 / 30.0;
+        println!(
+            "{:?}, {} frames ({shown:.1} s): {seconds:.1} s, {:.0} baselines; ten seconds {:.1} s",
+            kind,
+            reel.count(),
+            seconds / baseline,
+            10.0 * seconds / shown
+        );
     }
 }

@@ -468,6 +468,100 @@ fn pencil_lists_what_is_rubbed_out() {
 
 /// Pages are made in one step; what is not there is refused before anything is written.
 #[test]
+fn an_exercise_is_made_from_some_bars() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("exercise.elbowroom").to_str().expect("UTF-8").to_owned();
+    let made = run(&["exercise", "demo", "--of", "open-strings", "--bars", "5-8", "-o", &out]);
+    assert!(made.status.success(), "{}", text(&made.stderr));
+    assert_eq!(text(&made.stdout), "Harbour Song, bars 5 to 8: open strings only: 4 bars\n");
+    assert!(run(&["check", &out]).status.code().is_some_and(|code| code < 2));
+    for (args, words) in [
+        (&["--of", "juggling"][..], "possible values"),
+        (&["--of", "crossings", "--bars", "90"], "--bars 90"),
+        (&["--bars", "5"], "--of"),
+        (&["--of", "crossings", "--first"], "cannot be used with"),
+    ] {
+        let output = run(&[&["exercise", "demo", "-o", &out], args].concat());
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(text(&output.stderr).contains(words), "{args:?}: {}", text(&output.stderr));
+    }
+}
+
+/// The size of an SVG, mm.
+fn size_of(svg: &str) -> (f64, f64) {
+    let value = |name: &str| {
+        let rest = &svg[svg.find(&format!(" {name}=\"")).expect("it is there") + name.len() + 3..];
+        rest[..rest.find("mm").expect("mm")].parse().expect("a number")
+    };
+    (value("width"), value("height"))
+}
+
+#[test]
+fn what_is_asked_for_of_some_bars_is_drawn_on_no_page_or_on_pages() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out.svg").to_str().expect("UTF-8").to_owned();
+    let drawn = |args: &[&str]| {
+        let output = run(&[&["draw", "demo", "--bars", "5-8", "--force", "-o", &out], args].concat());
+        assert!(output.status.success(), "{args:?}: {}", text(&output.stderr));
+        std::fs::read_to_string(&out).expect("written")
+    };
+    let staff = drawn(&["--show", "staff", "--width", "160"]);
+    assert!(size_of(&staff).0 == 160.0 && size_of(&staff).1 < 60.0 && !staff.contains(">tip<"));
+    let mut last = size_of(&staff).1;
+    for (show, told) in [
+        ("staff,hair", ">tip<"),
+        ("staff,hair,levels", ">A+D<"),
+        ("staff,hair,levels,curves", "cm/s"),
+        ("staff,hair,levels,curves,fan", ">bow hand<"),
+        ("staff,hair,levels,curves,fan,bow", ">balance point<"),
+        ("staff,hair,levels,curves,fan,bow,player", "the elbow"),
+    ] {
+        let svg = drawn(&["--show", show, "--width", "160"]);
+        assert!(svg.contains(told) && size_of(&svg).1 > last, "{show}: {told}");
+        last = size_of(&svg).1;
+    }
+    let clear = drawn(&["--show", "staff", "--width", "160", "--ground", "clear"]);
+    assert!(staff.contains("<rect width") && !clear.contains("<rect width"));
+    assert_eq!(size_of(&drawn(&["--paper", "letter"])), (215.9, 279.4));
+    for (args, words) in [
+        (&["--width", "3"][..], "20 to 2000"),
+        (&["--show", "curves", "--curve", "colour"], "the curves are speed"),
+        (&["--width", "100", "--paper", "a4"], "cannot be used with"),
+    ] {
+        let output = run(&[&["draw", "demo", "--force", "-o", &out], args].concat());
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(text(&output.stderr).contains(words), "{args:?}: {}", text(&output.stderr));
+    }
+}
+
+#[test]
+fn a_block_alone_a_lesson_with_its_handout_and_what_has_changed() {
+    let folder = tempfile::tempdir().unwrap();
+    let name = |name: &str| folder.path().join(name).to_str().expect("UTF-8").to_owned();
+    let (svg, saved, changed) = (name("a.svg"), name("saved.elbowroom"), name("changed.elbowroom"));
+    let made = |args: &[&str]| {
+        let output = run(&[&["handout"], args, &["-o", &svg]].concat());
+        assert!(output.status.success(), "{args:?}: {}", text(&output.stderr));
+        std::fs::read_to_string(&svg).expect("written")
+    };
+    let block = made(&["demo", "--bars", "5-8", "--block", "3", "--width", "120", "--save", &saved]);
+    assert!(size_of(&block).0 == 120.0 && !block.contains("<rect width") && block.contains(">tip<"));
+    let file = elbowroom::exchange::lesson_file::read(&std::fs::read_to_string(&saved).unwrap()).unwrap();
+    assert!(file.handout.entries.len() > 3);
+    // The saved handout is there again.
+    assert_eq!(made(&[&saved, "--block", "3", "--width", "120"]), block);
+    let output = run(&["handout", &saved, "--block", "99", "-o", &svg]);
+    assert!(text(&output.stderr).contains("the handout has the blocks 1 to"));
+    let output = run(&["handout", "demo", "--since", &saved, "-o", &svg]);
+    assert!(text(&output.stderr).contains("nothing is different"), "{}", text(&output.stderr));
+    let mut other = file;
+    other.score.slurs.clear();
+    elbowroom::exchange::lesson_file::save(std::path::Path::new(&changed), &other).unwrap();
+    let page = made(&[&changed, "--since", &saved]);
+    assert!(page.contains("before and after") && page.contains("As it is now"), "{page}");
+}
+
+#[test]
 fn handout_makes_pages_and_refuses_what_is_not_there() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = |name: &str| folder.path().join(name).to_str().expect("UTF-8").to_owned();

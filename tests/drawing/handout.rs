@@ -4,16 +4,29 @@ use elbowroom::{
     advice::remedies,
     analysis::Study,
     lesson::{
+        Lesson,
+        change::set_slur,
         demo::demo,
-        handout::{ArmView, Block, Entry, Found, Handout, Head, Leaf, Readers, Shown},
+        handout::{ArmView, Before, Block, Entry, Found, Handout, Head, Leaf, Readers, Shown},
     },
     picture::{
         Ink, Item, Picture, Role, Theme,
         handout::{block, pages, paper},
         png, svg,
     },
-    practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
+    practice::handout::{of_double_stop, of_finding, of_levels, of_passage, of_versions, warm_up},
+    score::{Event, EventId, Shared},
 };
+
+/// The lesson with the slurs of bars 5 to 8 taken away, as what it was before.
+fn otherwise_bowed(lesson: &Lesson) -> Before {
+    let bars = &lesson.score.bars[4..8];
+    let inside = |event: &&Shared<Event>| event.onset >= bars[0].start && event.onset < bars[3].end();
+    let notes: Vec<EventId> = lesson.score.events.iter().filter(inside).map(|event| event.id).collect();
+    let edit = set_slur(lesson, &notes, false).expect("slurs are there");
+    let (earlier, _) = edit.apply(lesson).expect("they go");
+    Before::of("without slurs", lesson, &earlier)
+}
 
 /// One block of every kind, from the demo.
 pub fn every_block(study: &Study) -> Vec<Block> {
@@ -29,7 +42,7 @@ pub fn every_block(study: &Study) -> Vec<Block> {
         },
     );
     let bars = || "5-8".to_owned();
-    let all = Shown { pencil: true, hair: true, levels: true, curve: Some("speed".to_owned()) };
+    let all = Shown { pencil: true, places: true, hair: true, levels: true, curve: Some("speed".to_owned()) };
     let head = Head {
         title: lesson.score.title.clone(),
         pupil: "Mira".to_owned(),
@@ -49,7 +62,9 @@ pub fn every_block(study: &Study) -> Vec<Block> {
         Block::Tempos { bars: bars() },
         Block::Finding(found),
         remedy.expect("something helps"),
+        Block::Versions { bars: bars(), before: otherwise_bowed(lesson) },
         Block::StepByStep(stop),
+        Block::Exercise { bars: bars(), practised: "crossings".to_owned() },
         Block::Scale { bars: bars() },
         Block::Practice { bars: bars(), shares: vec![0.5, 1.0] },
         Block::Staves(3),
@@ -171,6 +186,11 @@ fn what_is_gone_is_told_in_a_line() {
         (Block::Tempos { bars: "x".to_owned() }, "Bar x is not in this music"),
         (Block::Finding(found.clone()), "is not found any more"),
         (Block::Remedy { found, change: "Pray".to_owned() }, "is not found any more"),
+        (
+            Block::Exercise { bars: "1".to_owned(), practised: "juggling".to_owned() },
+            "no exercise called juggling",
+        ),
+        (Block::Versions { bars: "70".to_owned(), before: Before::default() }, "Bar 70 is not"),
         (Block::Scale { bars: "0".to_owned() }, "Bar 0 is not"),
         (Block::Practice { bars: "77".to_owned(), shares: vec![1.0] }, "Bar 77 is not"),
     ];
@@ -178,6 +198,37 @@ fn what_is_gone_is_told_in_a_line() {
         let pages = pages(&study, &handout(vec![block.clone()]));
         assert!(said(&pages).contains(words), "{block:?}: {}", said(&pages));
     }
+}
+
+/// Before and after: the way back gives the lesson as it was, and the page says what was done and nothing else.
+#[test]
+fn two_versions_stand_over_one_another_with_what_is_different() {
+    let study = Study::new(demo());
+    let lesson = study.lesson();
+    let before = otherwise_bowed(lesson);
+    let earlier = before.lesson(lesson).expect("it fits");
+    let gone = |lesson: &Lesson| lesson.score.slurs.len();
+    assert!(gone(&earlier) < gone(lesson) && earlier.score.events == lesson.score.events);
+    let made = of_versions(&study, before.clone()).expect("something is different");
+    let words = said(&pages(&study, &made));
+    for told in ["before and after", "Without slurs", "As it is now", "slur"] {
+        assert!(words.contains(told), "{told}: {words}");
+    }
+    let same = Block::Versions { bars: "1-2".to_owned(), before: before.clone() };
+    assert!(
+        said(&[block(&study, &same, Readers::Adults, 170.0)]).contains("Nothing is different in these bars")
+    );
+    assert!(of_versions(&study, Before::of("as it was", lesson, lesson)).is_none());
+    // An earlier version that contradicts the lesson is told, not drawn.
+    let slur = elbowroom::score::Slur {
+        id: elbowroom::score::SlurId(900),
+        from: EventId(9998),
+        to: EventId(9999),
+        phrase: false,
+    };
+    let odd = Before { slurs: vec![(slur.id, Some(slur))], ..Before::default() };
+    let odd = Block::Versions { bars: "1-2".to_owned(), before: odd };
+    assert!(said(&[block(&study, &odd, Readers::Adults, 170.0)]).contains("does not fit"));
 }
 
 #[test]
@@ -270,7 +321,7 @@ fn a_page_that_is_practised_again_and_again_says_to_stop_when_it_hurts() {
 #[test]
 fn lines_that_mean_something_else_differ_without_their_colour() {
     let study = Study::new(demo());
-    let all = Shown { pencil: true, hair: true, levels: true, curve: Some("speed".to_owned()) };
+    let all = Shown { pencil: true, places: true, hair: true, levels: true, curve: Some("speed".to_owned()) };
     let page = &pages(&study, &handout(vec![Block::Passage { bars: "5-8".to_owned(), shown: all }]))[0];
     let pens = page.items.iter().filter_map(|item| match item {
         Item::Path { stroke: Some(pen), fill: None, .. } => Some(*pen),

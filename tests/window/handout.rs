@@ -114,3 +114,21 @@ fn a_finding_leads_to_a_page() {
     assert!(blocks(&harness).iter().any(|block| matches!(block, Block::Finding(_))));
     assert!(blocks(&harness).iter().any(|block| matches!(block, Block::Remedy { .. })));
 }
+
+#[test]
+fn what_has_changed_since_the_kept_version_comes_on_a_page() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::K);
+    press(&mut harness, Key::ArrowRight);
+    press(&mut harness, Key::B);
+    click(&mut harness, "Handout");
+    click(&mut harness, "Make a page");
+    click(&mut harness, "A page for what has changed");
+    wait_until(&mut harness, |harness| !blocks(harness).is_empty());
+    let versions = blocks(&harness).into_iter().find_map(|block| match block {
+        Block::Versions { before, .. } => Some(before),
+        _ => None,
+    });
+    let before = versions.expect("a block").lesson(harness.state().lesson()).expect("it fits");
+    assert_eq!(before.score, demo().score);
+}

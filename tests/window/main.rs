@@ -5,6 +5,7 @@ mod harness;
 mod music;
 
 mod curves;
+mod exercises;
 mod files;
 mod film;
 mod handout;

@@ -42,6 +42,7 @@ pub enum Action {
     InsertBars,
     DeleteBars,
     CutOut,
+    Exercises,
     StepUp,
     StepDown,
     HalfStepUp,
@@ -220,6 +221,12 @@ impl Action {
                 "These bars as a lesson",
                 "The bars of the selected notes as a lesson of its own that keeps their numbers",
                 &[(CTRL, Key::E)],
+            ),
+            Self::Exercises => entry(
+                Edit,
+                "Exercises from these bars…",
+                "The bow alone, crossings, the left hand, rhythms: each as a lesson or on the handout",
+                &[(CTRL_SHIFT, Key::E)],
             ),
             Self::StepUp => {
                 entry(Edit, "Up a step", "The selected notes, in the key", &[(ALT, Key::ArrowUp)])

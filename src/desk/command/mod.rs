@@ -17,6 +17,7 @@ use crate::{
     analysis::StudyId,
     bowing::Density,
     lesson::{Edit, EditError, Lesson, handout::ArmView},
+    practice::Practised,
     score::{EventId, Note, Pitch},
 };
 
@@ -126,6 +127,8 @@ pub enum Making {
     DoubleStops(Option<Vec<[Note; 2]>>),
     /// These bars, by their indices.
     Bars(Range<usize>),
+    /// An exercise made from these bars.
+    Passage(Range<usize>, Practised),
     /// This one.
     Lesson(Box<Lesson>),
 }
@@ -141,6 +144,8 @@ pub enum Page {
     Levels(Vec<u8>, ArmView),
     /// The notes that sound together at this note.
     DoubleStop(EventId),
+    /// What has changed since the kept version.
+    Versions,
     /// The whole piece.
     WarmUp,
 }

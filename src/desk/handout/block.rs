@@ -6,7 +6,8 @@ use strum::IntoEnumIterator as _;
 use crate::{
     analysis::Quantity,
     desk::widgets::{controls::choice, words::note_words},
-    lesson::handout::{ArmView, Block, Head, Shown},
+    lesson::handout::{ArmView, Before, Block, Head, Shown},
+    practice::Practised,
     score::{EventId, sentence_case},
 };
 
@@ -27,7 +28,9 @@ pub fn name_of(block: &Block) -> &'static str {
         Block::Tempos { .. } => "Tempo ladder",
         Block::Finding(_) => "Finding",
         Block::Remedy { .. } => "What helps",
+        Block::Versions { .. } => "Before and after",
         Block::StepByStep(_) => "Double stop step by step",
+        Block::Exercise { .. } => "Exercise from the passage",
         Block::Scale { .. } => "Scale",
         Block::Practice { .. } => "Table for practising",
         Block::Staves(_) => "Empty staves",
@@ -44,6 +47,8 @@ pub fn summary_of(input: &HandoutInput<'_>, block: &Block) -> String {
         Block::Passage { bars, .. }
         | Block::Tempos { bars }
         | Block::Scale { bars }
+        | Block::Exercise { bars, .. }
+        | Block::Versions { bars, .. }
         | Block::Practice { bars, .. } => {
             format!("{} {bars}", if bars.contains('-') { "bars" } else { "bar" })
         }
@@ -77,6 +82,7 @@ pub fn fresh_blocks(input: &HandoutInput<'_>) -> Vec<Block> {
         Block::Levels(vec![0, 2]),
         Block::Together(stop),
         Block::StepByStep(stop),
+        Block::Exercise { bars: bars(), practised: Practised::OpenStrings.id().to_owned() },
         Block::Tempos { bars: bars() },
         Block::Scale { bars: bars() },
         Block::Practice { bars: bars(), shares: vec![0.5, 0.75, 0.9, 1.0] },
@@ -117,10 +123,18 @@ pub fn block_ui(
         Block::Together(note) => note_ui(ui, fields, *note, Block::Together),
         Block::StepByStep(note) => note_ui(ui, fields, *note, Block::StepByStep),
         Block::Tempos { bars } => fields.line(ui, "Bars", bars, |bars| Block::Tempos { bars }),
+        Block::Exercise { bars, practised } => exercise_ui(ui, fields, bars, practised),
         Block::Scale { bars } => fields.line(ui, "In the key of bars", bars, |bars| Block::Scale { bars }),
         Block::Practice { bars, shares } => practice_ui(ui, fields, bars, shares),
         Block::Finding(_) => drop(ui.weak("Made from the finding; it follows the music")),
         Block::Remedy { change, .. } => drop(ui.weak(change)),
+        Block::Versions { bars, before } => {
+            fields.line(ui, "Bars", bars, |bars| Block::Versions { bars, before: before.clone() });
+            fields.line(ui, "The earlier version is called", &before.called, |called| {
+                let before = Before { called, ..before.clone() };
+                Block::Versions { bars: bars.clone(), before }
+            });
+        }
         Block::Staves(count) => count_ui(ui, fields, *count, Block::Staves),
         Block::Lines(count) => count_ui(ui, fields, *count, Block::Lines),
     }
@@ -138,6 +152,8 @@ fn passage_ui(ui: &mut Ui, fields: &mut Fields<'_>, bars: &str, shown: &Shown) {
     let mut new = shown.clone();
     ui.horizontal_wrapped(|ui| {
         ui.checkbox(&mut new.pencil, "Pencil marks");
+        ui.checkbox(&mut new.places, "Places on the bow")
+            .on_hover_text("A little bow over each stroke, with the hair that it takes");
         ui.checkbox(&mut new.hair, "Hair map");
         ui.checkbox(&mut new.levels, "Levels");
     });
@@ -208,6 +224,24 @@ fn player_ui(ui: &mut Ui, fields: &mut Fields<'_>, levels: &[u8], view: ArmView)
             }
         }
     });
+}
+
+fn exercise_ui(ui: &mut Ui, fields: &mut Fields<'_>, bars: &str, practised: &str) {
+    let same = practised.to_owned();
+    fields.line(ui, "Bars", bars, |bars| Block::Exercise { bars, practised: same });
+    let now = Practised::from_id(practised);
+    let mut new = now;
+    let words = now.map_or(practised.to_owned(), |kind| sentence_case(kind.words()));
+    ui.horizontal(|ui| {
+        choice(ui, ("practised", fields.index), "What", words, 220.0, |ui| {
+            for kind in Practised::ALL {
+                ui.selectable_value(&mut new, Some(kind), sentence_case(kind.words()));
+            }
+        });
+    });
+    if let Some(kind) = new.filter(|_| new != now) {
+        fields.set(Block::Exercise { bars: bars.to_owned(), practised: kind.id().to_owned() });
+    }
 }
 
 /// Tempos are typed as parts of a hundred of the marked one.

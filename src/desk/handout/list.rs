@@ -32,6 +32,13 @@ pub fn list_ui(ui: &mut Ui, input: &HandoutInput<'_>, desk: &mut HandoutDesk, co
             for action in [Action::PageForBars, Action::PageForDoubleStop, Action::WarmUp] {
                 button(ui, action, commands);
             }
+            let versions = ui.add_enabled(input.is_kept, Button::new("A page for what has changed"));
+            if versions
+                .on_hover_text("The kept version and this one over one another; K keeps a version")
+                .clicked()
+            {
+                commands.push(Command::Page(Page::Versions));
+            }
             let levels: Vec<u8> = (0..2).map(|string| 2 * string).collect();
             if ui.button("A page for the arm on two strings").clicked() {
                 commands.push(Command::Page(Page::Levels(levels, Default::default())));

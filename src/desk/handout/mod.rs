@@ -23,6 +23,8 @@ pub struct HandoutInput<'a> {
     pub now: &'a Now,
     /// What is chosen.
     pub view: &'a View,
+    /// A version is kept to compare with.
+    pub is_kept: bool,
     /// The pages.
     pub work: &'a HandoutWork,
 }

@@ -59,6 +59,7 @@ impl Desk {
         self.panels.piece.show(ctx, self.history.lesson(), commands);
         self.panels.ask.show(ctx, self.history.lesson(), commands);
         self.panels.scale.show(ctx, self.history.lesson(), commands);
+        self.panels.exercises.show(ctx, self.history.lesson(), commands);
         self.film_ui(ctx, commands);
         self.panels.keys.show(ctx, &mut self.view.keys_open);
         unsaid_ui(ctx, &mut self.files.unsaid);

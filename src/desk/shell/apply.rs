@@ -161,6 +161,7 @@ impl Desk {
             Action::InsertBars => self.insert_bars(now),
             Action::DeleteBars => self.delete_bars(now),
             Action::CutOut => self.cut_out(ctx),
+            Action::Exercises => self.open_exercises(),
             Action::StepUp => self.move_chosen(Moving::Steps(1), now),
             Action::StepDown => self.move_chosen(Moving::Steps(-1), now),
             Action::HalfStepUp => self.move_chosen(Moving::HalfSteps(1), now),

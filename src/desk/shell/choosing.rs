@@ -30,6 +30,19 @@ impl Desk {
         self.seek_to(at, now_s);
     }
 
+    /// The bars of the selected notes as they are typed, or the first ones.
+    pub(super) fn proposed_bars(&self) -> String {
+        let score = &self.history.study().lesson().score;
+        let first = 0..score.bars.len().min(4);
+        score.typed_bars(if self.view.selection.is_empty() { first } else { self.chosen_bars() })
+    }
+
+    /// Opens the window with the exercises that these bars give.
+    pub(super) fn open_exercises(&mut self) {
+        let bars = self.proposed_bars();
+        self.panels.exercises.open(bars);
+    }
+
     /// The bars of the chosen notes; without any that of the playhead.
     pub(super) fn chosen_bars(&self) -> Range<usize> {
         let score = &self.history.lesson().score;

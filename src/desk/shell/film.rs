@@ -24,13 +24,8 @@ use super::Desk;
 impl Desk {
     /// Opens the window, on the selected bars or the first ones, and on the level that is looked at.
     pub(super) fn open_film(&mut self) {
-        let score = &self.history.study().lesson().score;
-        let bars = match self.view.selection.is_empty() {
-            true => 0..score.bars.len().min(4),
-            false => self.chosen_bars(),
-        };
-        let level = self.view.level.unwrap_or(2);
-        self.panels.film.open(score.typed_bars(bars), level);
+        let bars = self.proposed_bars();
+        self.panels.film.open(bars, self.view.level.unwrap_or(2));
     }
 
     /// Draws the window.

@@ -16,7 +16,8 @@ use super::Desk;
 impl Desk {
     /// Draws the blocks of the handout and its pages.
     pub(super) fn handout_ui(&mut self, ui: &mut Ui, now: &Now, commands: &mut Vec<Command>) {
-        let input = HandoutInput { now, view: &self.view, work: &self.work.handout };
+        let is_kept = self.kept.is_some();
+        let input = HandoutInput { now, view: &self.view, is_kept, work: &self.work.handout };
         handout_ui(ui, &input, &mut self.panels.handout, &mut self.drawn.painter, commands);
     }
 
@@ -60,7 +61,8 @@ impl Desk {
             }
             _ => None,
         };
-        self.work.handout.start(study, page, known, ctx);
+        let kept = self.kept.as_ref().map(|kept| (kept.study().clone(), kept.words().to_owned()));
+        self.work.handout.start(study, page, (known, kept), ctx);
         self.say("Making the page…");
     }
 

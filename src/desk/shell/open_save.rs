@@ -398,6 +398,23 @@ mod tests {
         assert!(folder.path().join("Sonata No. 2.pdf").exists());
     }
 
+    #[test]
+    fn a_block_of_the_handout_is_saved_as_a_picture() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut lesson = demo();
+        let shown = crate::lesson::handout::Shown::default();
+        let block = crate::lesson::handout::Block::Passage { bars: "5-6".to_owned(), shown };
+        lesson.handout.entries.push(block.into());
+        chosen_for(lesson.clone(), Purpose::Block(0), folder.path().join("bars"));
+        assert!(std::fs::read(folder.path().join("bars.png")).unwrap().starts_with(b"\x89PNG"));
+        let desk = chosen_for(lesson.clone(), Purpose::Block(0), folder.path().join("bars.svg"));
+        assert!(desk.view.message.is_some_and(|words| words.starts_with("Picture saved")));
+        let svg = std::fs::read_to_string(folder.path().join("bars.svg")).unwrap();
+        assert!(svg.starts_with("<svg") && !svg.contains("<rect width"), "its ground is clear");
+        let desk = chosen_for(lesson, Purpose::Block(7), folder.path().join("none.svg"));
+        assert!(desk.view.message.is_some_and(|words| words.contains("not on the handout any more")));
+    }
+
     /// A typed lesson becomes a file of its own; one that was read goes back into its file, which stays as
     /// it is where nothing was changed.
     #[test]

@@ -10,7 +10,9 @@ use crate::desk::{
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
     tempo::{curves::CurvesView, ladder::LadderView},
-    writing::{ask::AskWindow, piece::PieceWindow, scale::ScaleWindow, typing::Writing},
+    writing::{
+        ask::AskWindow, exercises::ExercisesWindow, piece::PieceWindow, scale::ScaleWindow, typing::Writing,
+    },
 };
 
 /// The panels' own states.
@@ -28,6 +30,8 @@ pub struct Panels {
     pub together: TogetherDesk,
     /// What is open of the handout.
     pub handout: HandoutDesk,
+    /// Exercises from the passage.
+    pub exercises: ExercisesWindow,
     /// The moving picture that is put together.
     pub film: FilmWindow,
     /// What is asked of the search.
@@ -57,7 +61,11 @@ pub struct Panels {
 impl Panels {
     /// One of the windows about the music waits for an answer: all keys are for it.
     pub fn asks(&self) -> bool {
-        self.piece.is_open() || self.ask.is_open() || self.scale.is_open() || self.film.is_open()
+        self.piece.is_open()
+            || self.ask.is_open()
+            || self.scale.is_open()
+            || self.film.is_open()
+            || self.exercises.is_open()
     }
 
     /// Forgets what belongs to one lesson, when another comes on the desk.
@@ -69,6 +77,7 @@ impl Panels {
         self.together = TogetherDesk::default();
         self.handout = HandoutDesk::default();
         self.film = FilmWindow::default();
+        self.exercises = ExercisesWindow::default();
         self.versions = VersionsWindow::default();
         self.piece = PieceWindow::default();
         self.ask = AskWindow::default();

@@ -6,7 +6,7 @@ use crate::{
     analysis::{Study, StudyId},
     desk::{command::Making, state::spacing::Spaced},
     lesson::change,
-    practice::{double_stop_ladder, double_stops},
+    practice::{double_stop_ladder, double_stops, passage_exercise},
 };
 
 use super::job::Job;
@@ -33,6 +33,7 @@ impl ExerciseWork {
                 Making::Bars(bars) => {
                     change::excerpt(about.lesson(), bars).map_err(|error| error.to_string())
                 }
+                Making::Passage(bars, kind) => passage_exercise(&about, bars, kind),
                 Making::Lesson(lesson) => Ok(*lesson),
             };
             line.send(made.map(|lesson| Spaced::from(Study::new(lesson))));

@@ -8,13 +8,13 @@ use crate::{
     advice::{Remedy, rank, remedies},
     analysis::{Study, StudyId},
     desk::command::Page,
-    lesson::handout::Handout,
+    lesson::handout::{Before, Handout},
     picture::{
         Picture, RenderError, Theme,
         handout::{pages, single},
         png,
     },
-    practice::handout::{of_double_stop, of_finding, of_levels, of_passage, warm_up},
+    practice::handout::{of_double_stop, of_finding, of_levels, of_passage, of_versions, warm_up},
 };
 
 use super::{calm::Calm, job::Job};
@@ -69,7 +69,13 @@ impl HandoutWork {
     }
 
     /// Begins to make a page in one step. What helps a finding is looked for, unless it is known.
-    pub fn start(&mut self, study: &Study, page: Page, known: Option<Vec<Remedy>>, ctx: &Context) {
+    pub fn start(
+        &mut self,
+        study: &Study,
+        page: Page,
+        (known, kept): (Option<Vec<Remedy>>, Option<(Study, String)>),
+        ctx: &Context,
+    ) {
         let about = study.clone();
         self.of = Some(study.id());
         self.making = Job::start("page", ctx, move |line| {
@@ -80,6 +86,9 @@ impl HandoutWork {
                 }),
                 Page::Levels(levels, view) => Some(of_levels(&about, &levels, view)),
                 Page::DoubleStop(note) => Some(of_double_stop(&about, note)),
+                Page::Versions => kept.and_then(|(kept, words)| {
+                    of_versions(&about, Before::of(words, about.lesson(), kept.lesson()))
+                }),
                 Page::WarmUp => Some(warm_up(&about)),
             };
             made.into_iter().for_each(|made| line.send(made));

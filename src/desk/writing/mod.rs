@@ -1,6 +1,7 @@
 //! Writing music: the piece and its bars, notes typed one after another.
 
 pub mod ask;
+pub mod exercises;
 pub mod fingerboard;
 pub mod piece;
 pub mod scale;

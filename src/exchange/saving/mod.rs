@@ -92,6 +92,12 @@ pub fn save_whole(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     save(path, bytes, Over::Anything)
 }
 
+/// Takes back files that were saved as parts of something that was not finished. What cannot be removed stays: it is
+/// whole.
+pub fn take_back(paths: &[PathBuf]) {
+    paths.iter().for_each(|path| drop(System.remove(path)));
+}
+
 /// What a file holds now; none where there is none.
 ///
 /// # Errors

@@ -4,6 +4,7 @@
 //! music: bars by their printed numbers, notes by their ids, levels, a view, words. What it names may be
 //! gone from the lesson; whoever draws it says so.
 
+mod before;
 mod words;
 
 use serde::{Deserialize, Serialize};
@@ -11,6 +12,7 @@ use strum::{EnumCount, VariantArray};
 
 use crate::score::{EventId, variants};
 
+pub use before::Before;
 pub use words::{Paragraph, Run, paragraphs};
 
 /// The blocks of a handout, and on what they are printed.
@@ -101,8 +103,22 @@ pub enum Block {
         /// The words of the change.
         change: String,
     },
+    /// Bars before and after, over one another, and what is different.
+    Versions {
+        /// Bars as they are typed.
+        bars: String,
+        /// How they were.
+        before: Before,
+    },
     /// The way up to the notes that sound together at this note, step by step.
     StepByStep(EventId),
+    /// An exercise made from these bars.
+    Exercise {
+        /// Bars as they are typed.
+        bars: String,
+        /// What is practised, by its stable name.
+        practised: String,
+    },
     /// A scale in the key of these bars, over the strings they are played on.
     Scale {
         /// Bars as they are typed.
@@ -141,6 +157,8 @@ pub struct Head {
 pub struct Shown {
     /// Pencil marks over the staff.
     pub pencil: bool,
+    /// Places on the bow as small signs over the staff.
+    pub places: bool,
     /// The way of the bow between frog and tip.
     pub hair: bool,
     /// The levels of the arm.
@@ -190,6 +208,13 @@ const MOST_LETTERS: usize = 20_000;
 const SHARES: std::ops::RangeInclusive<f64> = 0.05..=4.0;
 
 impl Handout {
+    /// It holds blocks that programs do not know which read lessons up to format 2: earlier versions of bars,
+    /// exercises made from them.
+    pub fn has_newer_blocks(&self) -> bool {
+        let is_newer = |block: &Block| matches!(block, Block::Versions { .. } | Block::Exercise { .. });
+        self.entries.iter().any(|entry| is_newer(&entry.block))
+    }
+
     /// Nothing was put on it.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
@@ -216,6 +241,8 @@ impl Block {
             }
             Self::Heading(text) | Self::Words(text) => long(text),
             Self::Passage { bars, .. } | Self::Tempos { bars } | Self::Scale { bars } => long(bars),
+            Self::Exercise { bars, practised } => long(bars).or_else(|| long(practised)),
+            Self::Versions { bars, before } => long(bars).or_else(|| long(&before.called)),
             Self::Bow(notes) => many(notes.len()),
             Self::Levels(levels) | Self::Player { levels, .. } => many(levels.len()),
             Self::Practice { bars, shares } => long(bars).or_else(|| many(shares.len())).or_else(|| {

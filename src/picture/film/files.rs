@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::{FilmError, Reel, apng, gif, shots::develop};
 use crate::{
-    exchange::saving::{Over, save, save_made},
+    exchange::saving::{Over, save, save_made, take_back},
     picture::Theme,
 };
 
@@ -158,8 +158,8 @@ fn frames(
     let table = path.with_extension("json");
     let made = made.and_then(|()| Ok(save(&table, &table_of(reel, path)?, over)?));
     if made.is_err() {
-        // Half a film helps nobody. What cannot be removed is whole frames at least.
-        written.iter().for_each(|path| drop(std::fs::remove_file(path)));
+        // Half a film helps nobody.
+        take_back(&written);
     }
     made.map(|()| table)
 }

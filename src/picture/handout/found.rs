@@ -8,10 +8,13 @@ use super::{
     slab::{Slab, stacked},
 };
 use crate::{
-    advice::{changed_marks, ladder, ladder_shares, trials},
+    advice::{Difference, changed_marks, compare, ladder, ladder_shares, trials},
     analysis::{Analysis, Study},
     bowing::{Density, Finding},
-    lesson::{change::excerpt, handout::Found},
+    lesson::{
+        change::excerpt,
+        handout::{Before, Found},
+    },
     picture::{OtherPath, Role, tempo_ladder},
     practice::handout::bars_of,
     score::{Quarters, sentence_case},
@@ -19,12 +22,24 @@ use crate::{
 
 /// Most differences that are listed; of more the first, and how many more. Assumed.
 const MOST_LISTED: usize = 8;
+/// The same of two versions. Assumed: a page.
+const MOST_CHANGES: usize = 40;
 /// Height of the ladder, mm.
 const LADDER_MM: f64 = 52.0;
 /// Two ways of the bow are told apart from here on, mm of hair. Assumed: as far apart as a line is thick.
 const SEEN_MM: f64 = 15.0;
 /// What the other way of the bow on a map is called.
 const BEFORE: &str = "as it was";
+
+/// Differences as a list, the first of many.
+fn listed(differences: &[&Difference], most: usize) -> String {
+    let line = |one: &&Difference| format!("- {}: {}\n", sentence_case(&one.place), one.words);
+    let mut words: String = differences.iter().take(most).map(line).collect();
+    if differences.len() > most {
+        words += &format!("- and {} more\n", differences.len() - most);
+    }
+    words
+}
 
 impl Press<'_> {
     fn told(&self, found: &Found) -> Result<&Finding, Missing> {
@@ -69,6 +84,37 @@ impl Press<'_> {
         Ok(slabs)
     }
 
+    /// Some bars before and after: the staff as it was, under it the staff as it is with both ways of the bow, and all
+    /// that is different there.
+    pub(super) fn versions(&self, bars: &str, before: &Before, width_mm: f64) -> Made {
+        let bars = self.bars(bars)?;
+        let gone = |_| Missing("The earlier version does not fit this music any more.".to_owned());
+        let before_it = self.study.with(before.lesson(self.study.lesson()).map_err(gone)?);
+        let called = if before.called.trim().is_empty() { BEFORE } else { before.called.trim() };
+        let old_music = Music::new(&before_it.lesson().score);
+        let other = self.differs(&before_it, &bars).then_some(OtherPath { study: &before_it, words: called });
+        let old = Drawn::staff(&before_it, &old_music, bars.clone());
+        let new = Drawn { hair: true, other, ..Drawn::staff(self.study, &self.music, bars.clone()) };
+        let label = |words: &str| {
+            let mut slabs = self.words(&format!("*{}*", sentence_case(words)), width_mm);
+            slabs.iter_mut().for_each(|slab| slab.keeps = true);
+            slabs
+        };
+        let mut slabs = label(called);
+        slabs.extend(self.lines_of(&old, width_mm));
+        slabs.extend(label("as it is now"));
+        slabs.extend(self.lines_of(&new, width_mm));
+        let span = self.study.lesson().score.span_of(&bars).unwrap_or(Quarters::ZERO..Quarters::ZERO);
+        let all = compare(&before_it, self.study);
+        let here: Vec<_> = all.iter().filter(|difference| span.contains(&difference.at)).collect();
+        let words = match &here[..] {
+            [] => "Nothing is different in these bars.".to_owned(),
+            here => listed(here, MOST_CHANGES),
+        };
+        slabs.extend(self.words(&words, width_mm));
+        Ok(slabs)
+    }
+
     /// A note of some bars starts elsewhere on the bow after a change.
     fn differs(&self, after: &Study, bars: &Range<usize>) -> bool {
         let (old, new) = (self.study.analysis(), after.analysis());
@@ -85,16 +131,7 @@ impl Press<'_> {
         let span = self.study.lesson().score.span_of(bars).unwrap_or(Quarters::ZERO..Quarters::ZERO);
         let all = changed_marks(&self.study.lesson().score, &after.lesson().score);
         let here: Vec<_> = all.iter().filter(|difference| span.contains(&difference.at)).collect();
-        let line = |place: &str, words: &str| format!("- {}: {words}\n", sentence_case(place));
-        let mut words: String = here
-            .iter()
-            .take(MOST_LISTED)
-            .map(|difference| line(&difference.place, &difference.words))
-            .collect();
-        if here.len() > MOST_LISTED {
-            words += &format!("- and {} more\n", here.len() - MOST_LISTED);
-        }
-        words
+        listed(&here, MOST_LISTED)
     }
 
     /// The tempo ladder of some bars, played by themselves, with what it says in words.

@@ -218,7 +218,7 @@ impl Press<'_> {
 }
 
 /// A pale ground gets an edge: in black and white alone it would not be seen.
-fn edged(item: &mut Item) {
+pub(super) fn edged(item: &mut Item) {
     if let Item::Path { fill: Some(Ink::Corridor), stroke, .. } = item {
         *stroke = Some(Pen::dotted(Ink::Faint, 0.16));
     }

@@ -56,17 +56,29 @@ pub fn pages(study: &Study, handout: &Handout) -> Vec<Picture> {
 
 /// A block alone, so many mm wide.
 pub fn block(study: &Study, block: &Block, readers: Readers, width_mm: f64) -> Picture {
+    blocks(study, std::slice::from_ref(block), readers, width_mm)
+}
+
+/// Blocks under one another, so many mm wide, on no page.
+pub fn blocks(study: &Study, blocks: &[Block], readers: Readers, width_mm: f64) -> Picture {
     let mut press = Press::new(study, readers);
-    let slabs = press.slabs(block, width_mm);
+    let slabs = blocks.iter().flat_map(|block| press.slabs(block, width_mm)).collect();
     let about = About { music: study.lesson().score.title.clone(), ..About::default() };
-    Picture { about, ..slab::stacked(slabs, width_mm).picture }
+    let mut picture = Picture { about, ..slab::stacked(slabs, width_mm).picture };
+    picture.items.iter_mut().for_each(leaf::edged);
+    picture
+}
+
+/// Width of what stands on the pages of a handout, mm.
+pub fn inner_width_mm(handout: &Handout) -> f64 {
+    leaf::width_mm(paper(handout))
 }
 
 /// A block of the lesson's handout by its place, as wide as it stands on its page; none where there is none.
 pub fn single(study: &Study, index: usize) -> Option<Picture> {
     let handout = &study.lesson().handout;
     let entry = handout.entries.get(index)?;
-    Some(block(study, &entry.block, handout.readers, leaf::width_mm(paper(handout))))
+    Some(block(study, &entry.block, handout.readers, inner_width_mm(handout)))
 }
 
 /// What blocks are made with.
@@ -118,7 +130,9 @@ impl<'a> Press<'a> {
             Block::Tempos { bars } => self.tempos(bars, width_mm),
             Block::Finding(found) => self.finding(found, width_mm),
             Block::Remedy { found, change } => self.remedy(found, change, width_mm),
+            Block::Versions { bars, before } => self.versions(bars, before, width_mm),
             Block::StepByStep(note) => self.step_by_step(*note, width_mm),
+            Block::Exercise { bars, practised } => self.passage_exercise(bars, practised, width_mm),
             Block::Scale { bars } => self.scale(bars, width_mm),
             Block::Practice { bars, shares } => self.practice(bars, shares, width_mm),
             Block::Staves(count) => Ok(self.staves(*count, width_mm)),

@@ -2,16 +2,16 @@
 
 use std::ops::Range;
 
-use super::{Made, Missing, Music, Press, slab::Slab};
+use super::{Made, Missing, Music, Press, leaf::repeated, slab::Slab};
 use crate::{
     analysis::{Quantity, Study},
     bowing::Density,
     lesson::{Lesson, handout::Shown},
     picture::{
-        OtherPath, Picture, Role, System, breaking::even_lines, curve_lane, hair_map::fitting_hair_map,
-        header_width_mm, legend::Sign, level_lanes, staff,
+        OtherPath, Picture, Role, System, bow_signs, breaking::even_lines, curve_lane,
+        hair_map::fitting_hair_map, header_width_mm, legend::Sign, level_lanes, staff,
     },
-    practice::{double_stop_ladder, key_scale},
+    practice::{Practised, double_stop_ladder, key_scale, passage_exercise},
     score::{Attack, EventId, Note, sentence_case},
 };
 
@@ -31,6 +31,7 @@ pub(super) struct Drawn<'a> {
     pub music: &'a Music,
     pub bars: Range<usize>,
     pub pencil: Density,
+    pub places: bool,
     pub hair: bool,
     pub levels: bool,
     pub curve: Option<Quantity>,
@@ -40,8 +41,8 @@ pub(super) struct Drawn<'a> {
 impl<'a> Drawn<'a> {
     /// The staff of some bars alone.
     pub fn staff(study: &'a Study, music: &'a Music, bars: Range<usize>) -> Self {
-        let (hair, levels, curve, other) = (false, false, None, None);
-        Self { study, music, bars, pencil: Density::None, hair, levels, curve, other }
+        let (places, hair, levels, curve, other) = (false, false, false, None, None);
+        Self { study, music, bars, pencil: Density::None, places, hair, levels, curve, other }
     }
 }
 
@@ -70,8 +71,9 @@ impl Press<'_> {
             },
         };
         let pencil = if shown.pencil { Density::Worth } else { Density::None };
-        let (hair, levels) = (shown.hair, shown.levels);
-        let drawn = Drawn { pencil, hair, levels, curve, ..Drawn::staff(self.study, &self.music, bars) };
+        let &Shown { places, hair, levels, .. } = shown;
+        let drawn =
+            Drawn { pencil, places, hair, levels, curve, ..Drawn::staff(self.study, &self.music, bars) };
         Ok(self.lines_of(&drawn, width_mm))
     }
 
@@ -125,6 +127,21 @@ impl Press<'_> {
         Ok(attack)
     }
 
+    /// An exercise made from some bars, with its name and what it is for.
+    pub(super) fn passage_exercise(&mut self, bars: &str, practised: &str, width_mm: f64) -> Made {
+        let bars = self.bars(bars)?;
+        let kind = Practised::from_id(practised)
+            .ok_or_else(|| Missing(format!("There is no exercise called {practised}.")))?;
+        let made = passage_exercise(self.study, bars, kind);
+        let made = made.map_err(|why| Missing(format!("{}: {why}.", sentence_case(kind.words()))))?;
+        let mut slabs =
+            self.words(&format!("*{}.* {}", sentence_case(kind.words()), kind.purpose()), width_mm);
+        slabs.iter_mut().for_each(|slab| slab.keeps = true);
+        slabs.extend(self.exercise(made, width_mm));
+        slabs.iter_mut().for_each(|slab| slab.cautions.extend(repeated()));
+        Ok(slabs)
+    }
+
     /// A scale in the key of some bars.
     pub(super) fn scale(&self, bars: &str, width_mm: f64) -> Made {
         let bars = self.bars(bars)?;
@@ -149,7 +166,8 @@ impl Press<'_> {
 fn line_of(drawn: &Drawn, system: &System) -> Slab {
     let study = drawn.study;
     let staff = staff(study, &drawn.music.engraving, system, drawn.pencil, 1.0).picture;
-    let mut parts = vec![staff];
+    let signs = drawn.places.then(|| bow_signs(study, system));
+    let mut parts: Vec<Picture> = signs.into_iter().chain([staff]).collect();
     if drawn.hair {
         parts.push(fitting_hair_map(study, system, drawn.other, HAIR_MM).picture);
     }
@@ -184,6 +202,9 @@ fn words_of(drawn: &Drawn, bars: &Range<usize>, system: &System) -> String {
         here.map(|mark| format!("{}, {}", mark.text, mark.place.short())).take(MOST_READ).collect();
     if !marks.is_empty() {
         words += &format!(", with the pencil marks {}", marks.join("; "));
+    }
+    if drawn.places {
+        words += "; over it little bows with the hair that each stroke takes";
     }
     if drawn.hair {
         let notes = 0..analysis.bowing.notes.len();

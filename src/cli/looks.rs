@@ -1,0 +1,119 @@
+//! Choices that several commands have: colours, paper, ground, view, pencil marks, levels, width.
+
+use crate::{analysis::Study, bowing::Density, lesson::handout::ArmView, picture::Theme};
+
+use super::Failure;
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum PencilChoice {
+    /// None
+    None,
+    /// What must be told
+    Must,
+    /// Also what is worth telling
+    Worth,
+    /// Also what is told if time allows
+    All,
+}
+
+impl From<PencilChoice> for Density {
+    fn from(choice: PencilChoice) -> Self {
+        match choice {
+            PencilChoice::None => Self::None,
+            PencilChoice::Must => Self::Must,
+            PencilChoice::Worth => Self::Worth,
+            PencilChoice::All => Self::All,
+        }
+    }
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum ThemeChoice {
+    Print,
+    Light,
+    Dark,
+    Projector,
+}
+
+impl ThemeChoice {
+    pub fn theme(self) -> &'static Theme {
+        match self {
+            Self::Print => &Theme::PRINT,
+            Self::Light => &Theme::LIGHT,
+            Self::Dark => &Theme::DARK,
+            Self::Projector => &Theme::PROJECTOR,
+        }
+    }
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum PaperChoice {
+    A4,
+    Letter,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum ViewChoice {
+    /// Half from the front, on the side of the bow
+    Half,
+    /// From the side of the bow
+    BowSide,
+    /// The front, as in a mirror
+    Mirror,
+    /// From behind
+    Behind,
+    /// From above
+    Above,
+    /// Through the player's own eyes
+    OwnEyes,
+}
+
+impl From<ViewChoice> for ArmView {
+    fn from(choice: ViewChoice) -> Self {
+        match choice {
+            ViewChoice::Half => Self::Half,
+            ViewChoice::BowSide => Self::BowSide,
+            ViewChoice::Mirror => Self::Mirror,
+            ViewChoice::Behind => Self::Behind,
+            ViewChoice::Above => Self::Above,
+            ViewChoice::OwnEyes => Self::OwnEyes,
+        }
+    }
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum GroundChoice {
+    Paper,
+    Clear,
+}
+
+impl GroundChoice {
+    /// A theme on this ground.
+    pub fn of(self, theme: &Theme) -> Theme {
+        if self == Self::Clear { theme.clear() } else { *theme }
+    }
+}
+
+/// Widths of a drawing, mm. Assumed: from a stamp to a poster.
+const WIDTHS_MM: std::ops::RangeInclusive<f64> = 20.0..=2000.0;
+
+/// A width that a drawing can have.
+pub(super) fn width_of(width_mm: f64) -> Result<f64, Failure> {
+    if WIDTHS_MM.contains(&width_mm) {
+        return Ok(width_mm);
+    }
+    let (least, most) = (WIDTHS_MM.start(), WIDTHS_MM.end());
+    Err(Failure(format!("--width {width_mm}: give {least} to {most} mm")))
+}
+
+/// The places of the levels that were typed, from the highest string.
+pub(super) fn levels_named(study: &Study, typed: &[String]) -> Result<Vec<u8>, Failure> {
+    let names: Vec<&str> = study.analysis().arm_path.fan.all().map(|level| level.name.as_str()).collect();
+    let place = |typed: &String| {
+        let found = names.iter().position(|name| name.eq_ignore_ascii_case(typed.trim()));
+        found.and_then(|place| u8::try_from(place).ok()).ok_or_else(|| {
+            Failure(format!("--levels {typed}: this instrument has the levels {}", names.join(", ")))
+        })
+    };
+    typed.iter().map(place).collect()
+}
