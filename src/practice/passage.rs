@@ -187,7 +187,7 @@ fn open(lesson: &Lesson, plane: Plane) -> Vec<Note> {
 /// Notes written anew in common time.
 fn written(study: &Study, steps: &[Step], kind: Practised) -> Result<Sheet, String> {
     let lesson = study.lesson();
-    let name = |plane: Plane| study.analysis().arm_path.fan.level(plane).name.replace('+', " and ");
+    let name = |plane: Plane| study.analysis().arm_path.fan.level(plane).name.clone();
     let mut sheet = Sheet::default();
     let crossings: Vec<usize> = (1..steps.len()).filter(|k| steps[k - 1].plane != steps[*k].plane).collect();
     let no_crossing = || "No string is crossed in these bars".to_owned();

@@ -164,7 +164,7 @@ impl Form {
                 self.tempo = Some(percent / 100.0);
             }
             ui.end_row();
-            let label = ui.label("Stands before");
+            let label = ui.label("Waits at the start");
             let field = DragValue::new(&mut self.pause_s).range(PAUSES_S).speed(0.1).suffix(" s");
             ui.add(field).labelled_by(label.id);
             ui.end_row();

@@ -3,7 +3,8 @@
 mod form;
 
 use egui::{
-    Button, Context, Key, Modal, Modifiers, Role, Sense, Slider, Stroke, StrokeKind, Ui, WidgetInfo, vec2,
+    Button, Context, Frame, Key, Modal, Modifiers, Role, Sense, Slider, Stroke, StrokeKind, Ui, WidgetInfo,
+    vec2,
 };
 
 use crate::{
@@ -128,7 +129,8 @@ fn shown_ui(ui: &mut Ui, form: &mut Form, now: &Now, work: &mut FilmWork, painte
             let (wide, high) = (shown.picture.width_mm as f32, shown.picture.height_mm as f32);
             let points_per_mm = (rect.width() / wide).min(rect.height() / high);
             let size = vec2(wide, high) * points_per_mm;
-            let at = egui::Rect::from_center_size(rect.center(), size);
+            let left = rect.center().x - 0.5 * size.x;
+            let at = egui::Rect::from_min_size(egui::pos2(left, rect.top()), size);
             ui.painter().rect_filled(at, 0.0, colour(theme, Ink::Paper));
             let edge = Stroke::new(1.0, colour(now.look.theme(), Ink::Rule));
             ui.painter().rect_stroke(at, 0.0, edge, StrokeKind::Outside);
@@ -139,7 +141,13 @@ fn shown_ui(ui: &mut Ui, form: &mut Form, now: &Now, work: &mut FilmWork, painte
             ui.label(shown.words.as_str());
         }
     }
-    ui.spacing_mut().slider_width = SHOWN.x - 90.0;
-    let label = ui.label("Moment");
-    ui.add(Slider::new(&mut form.at, 0.0..=1.0).show_value(false)).labelled_by(label.id);
+    // On a surface on which the rail is seen.
+    let ground = Frame::new().fill(colour(now.look.theme(), Ink::Panel)).inner_margin(4);
+    ground.show(ui, |ui| {
+        ui.horizontal(|ui| {
+            let label = ui.label("Moment");
+            ui.spacing_mut().slider_width = SHOWN.x - 90.0;
+            ui.add(Slider::new(&mut form.at, 0.0..=1.0).show_value(false)).labelled_by(label.id);
+        });
+    });
 }
