@@ -408,7 +408,7 @@ fn one_bow(part: Lesson) -> Result<Lesson, String> {
     score.signs =
         (0..).zip(all.chain(words)).map(|(id, (at, kind))| Sign { id: SignId(id), at, kind }).collect();
     score.bars = bars.into();
-    score.events = events.into();
+    score.events = events;
     score.slurs = slurs.into();
     score.sort();
     let mut lesson = Lesson { setup: part.setup.clone(), ..Lesson::new(score, part.setup.instrument.family) };
