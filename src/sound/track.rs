@@ -13,7 +13,7 @@ use super::{Events, Levels, Program, Renderer, Wishes};
 /// Samples in a second.
 pub const RATE: u32 = 48_000;
 /// What is heard after the last note, s. Assumed.
-const TAIL_S: f64 = 1.0;
+const TAIL_S: f64 = 2.0;
 /// Samples made at a time.
 const BLOCK: usize = 4096;
 
