@@ -166,7 +166,7 @@ fn rounds(args: &Args, lesson: &mut crate::lesson::Lesson) -> Result<Rounds, Fai
                 "--up-to {goal} is out of range; it begins at {from:.0}, and goes up to {most:.0} at most"
             )));
         }
-        if !(args.step >= LEAST_STEP) {
+        if args.step.is_nan() || args.step < LEAST_STEP {
             return Err(Failure(format!("--step {}: give {LEAST_STEP} or more", args.step)));
         }
         lesson.setup.tempo_share = goal / marked;

@@ -42,7 +42,7 @@ pub fn pulses(time: &TimeSignature, length: Quarters) -> Vec<Pulse> {
             if at < length {
                 pulses.push(Pulse { at, weight: if k == 0 { first } else { Weight::Part }, beat });
             }
-            at = at + *part;
+            at += *part;
         }
         beat += 1;
     }

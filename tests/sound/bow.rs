@@ -171,7 +171,7 @@ fn a_plucked_note_dies_away_and_a_broken_chord_sounds_from_below() {
     let study = Study::new(written(violin().pitches(&pitches, WHOLE)).0);
     let events = Events::new(&study, &tones().tuning(&study));
     let mut lowest_first: Vec<(u8, f64)> = events.tones.iter().map(|tone| (tone.string, tone.at_s)).collect();
-    lowest_first.sort_by(|one, other| other.0.cmp(&one.0));
+    lowest_first.sort_by_key(|(string, _)| std::cmp::Reverse(*string));
     assert_eq!(lowest_first.len(), 4);
     assert!(lowest_first.windows(2).all(|pair| pair[0].1 <= pair[1].1), "{lowest_first:?}");
     assert!(lowest_first[3].1 > lowest_first[0].1);

@@ -37,8 +37,17 @@ pub struct Sounding {
     speaker: Option<Speaker>,
     /// The clock, the study and the levels it plays by.
     told: Option<(Clock, StudyId, Levels)>,
-    /// For which span of which study, and how, the rounds of the loop were set.
-    rounds: Option<(StudyId, Option<(f64, f64)>, Playing)>,
+    /// How the rounds of the loop were set.
+    rounds: Option<LoopRounds>,
+}
+
+/// The rounds of a loop: of which study and span, whether with a rest, how fast.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct LoopRounds {
+    study: StudyId,
+    span: Option<(f64, f64)>,
+    rests: bool,
+    pace: Pace,
 }
 
 impl Desk {
@@ -84,15 +93,12 @@ impl Desk {
     /// The rounds of the loop are as they are wished.
     fn set_rounds(&mut self, now_s: f64) {
         let (study, playing, span) = (self.history.study(), &self.memory.playing, self.view.clock.span());
-        let is_set = self.sounding.rounds.as_ref().is_some_and(|(id, of, how)| {
-            (*id, *of) == (study.id(), span) && (how.rests, how.pace()) == (playing.rests, playing.pace())
-        });
-        if is_set {
+        let wished = LoopRounds { study: study.id(), span, rests: playing.rests, pace: playing.pace() };
+        if self.sounding.rounds.replace(wished) == Some(wished) {
             return;
         }
         let pause = span.map(|(from, _)| playing.pause(study, from)).unwrap_or_default();
-        self.view.clock.set_rounds(pause, playing.pace(), now_s);
-        self.sounding.rounds = Some((study.id(), span, playing.clone()));
+        self.view.clock.set_rounds(pause, wished.pace, now_s);
     }
 
     /// Tells the loudspeaker what has changed. Call it every frame, last.

@@ -79,7 +79,7 @@ pub enum Over {
 /// Says why it was not; [`SaveError::Exists`] and [`SaveError::Changed`] where something else is in its
 /// place.
 pub fn save(path: &Path, bytes: &[u8], over: Over) -> Result<(), SaveError> {
-    save_on(&System, path, &mut whole(bytes), over)
+    save_on(&System, path, &mut |write| write(bytes), over)
 }
 
 /// Saves a file that is made piece by piece, in the place of what may be lost. `pieces` hands each one on to be
@@ -93,11 +93,6 @@ pub fn save_pieces(path: &Path, over: Over, pieces: &mut Pieces<'_>) -> Result<(
 
 /// Hands the pieces of a file on, one after another.
 pub type Pieces<'a> = dyn FnMut(&mut dyn FnMut(&[u8]) -> io::Result<()>) -> io::Result<()> + 'a;
-
-/// All in one piece.
-fn whole(bytes: &[u8]) -> impl FnMut(&mut dyn FnMut(&[u8]) -> io::Result<()>) -> io::Result<()> {
-    move |write| write(bytes)
-}
 
 /// Saves a file in the place of whatever is there.
 ///
