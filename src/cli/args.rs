@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use super::{
-    advise, check, draw, exercise, film, handout, json, ladder, levels, notes, pencil, plan, suggest, write,
+    advise, check, draw, exercise, film, handout, json, ladder, levels, notes, pencil, plan, sound, suggest,
+    write,
 };
 
 /// Plan the bow: where each note starts and ends on the hair, where the bow runs out, how high the
@@ -63,4 +64,6 @@ pub(super) enum Command {
     /// Show a passage as it is played, or the arm going from level to level; the ending of OUT chooses the kind:
     /// .gif or .apng for one file that moves, .png for single frames with a table of their times
     Film(film::Args),
+    /// Write a practice track as a WAV file: some bars with a click, at one tempo or from tempo to tempo
+    Sound(sound::Args),
 }

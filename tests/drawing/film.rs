@@ -46,7 +46,7 @@ fn wish(study: &Study, film: &Film) -> String {
 fn a_film_lasts_as_long_as_its_music_and_shows_the_bow_where_it_is_then() {
     let study = Study::new(demo());
     let film = passage(all());
-    let reel = Reel::new(&study, &film).unwrap();
+    let reel = Reel::new(&study, &film).expect("as asked");
     let rate = f64::from(film.rate);
     let lasts = 1.0 + 8.0 * 60.0 / 84.0;
     assert_eq!(reel.count(), (lasts * rate).ceil() as usize);
@@ -57,8 +57,8 @@ fn a_film_lasts_as_long_as_its_music_and_shows_the_bow_where_it_is_then() {
         let time = frame as f64 / rate;
         assert!((moment.time_s - time).abs() < 1e-12);
         let music = start + (time - 1.0).max(0.0);
-        assert!((moment.music_s.unwrap() - music).abs() < 1e-9);
-        assert_eq!(moment.bow, analysis.bow_at(moment.music_s.unwrap()));
+        assert!((moment.music_s.expect("as asked") - music).abs() < 1e-9);
+        assert_eq!(moment.bow, analysis.bow_at(moment.music_s.expect("as asked")));
         assert_eq!(moment.place, if music < start + 4.0 * 60.0 / 84.0 - 1e-6 { "5" } else { "6" });
     }
 }
@@ -67,7 +67,7 @@ fn a_film_lasts_as_long_as_its_music_and_shows_the_bow_where_it_is_then() {
 #[test]
 fn the_arm_rocks_between_two_levels() {
     let study = Study::new(demo());
-    let reel = Reel::new(&study, &rocking()).unwrap();
+    let reel = Reel::new(&study, &rocking()).expect("as asked");
     assert_eq!(reel.count(), 60);
     let angles: Vec<f64> = study.analysis().arm_path.fan.all().map(|level| level.angle_deg).collect();
     let at = |frame: usize| reel.moment(frame).bow.level_deg;
@@ -87,7 +87,7 @@ fn everything_stays_on_a_frame_of_any_shape() {
         for size in [(1280, 720), (720, 720), (720, 1280), (480, 360), (1920, 480)] {
             for film in [passage(all()), passage(Seen { staff: true, ..Seen::default() }), rocking()] {
                 let film = Film { size, ..film };
-                let reel = Reel::new(&study, &film).unwrap();
+                let reel = Reel::new(&study, &film).expect("as asked");
                 let mut sitter = reel.sitter();
                 for frame in [0, reel.count() / 2, reel.count() - 1] {
                     let moment = reel.moment(frame);
@@ -130,28 +130,29 @@ fn what_cannot_be_made_is_told() {
     for (kind, theme, rate, words) in
         [(Kind::Gif, Theme::LIGHT.clear(), 20, "clear ground"), (Kind::Gif, Theme::LIGHT, 60, "50 frames")]
     {
-        assert!(kind.problem(&theme, rate).unwrap().contains(words));
+        assert!(kind.problem(&theme, rate).expect("as asked").contains(words));
     }
 }
 
 fn saved(film: &Film, kind: Kind, path: &Path) -> Reel {
-    let reel = Reel::new(&Study::new(demo()), film).unwrap();
+    let reel = Reel::new(&Study::new(demo()), film).expect("as asked");
     let mut last = -1.0;
     let made = save_film(&reel, kind, path, Over::Nothing, &mut |part| {
         assert!(part > last && part < 1.0);
         last = part;
         true
     });
-    assert_eq!(made.unwrap().frames, reel.count());
+    assert_eq!(made.expect("as asked").frames, reel.count());
     reel
 }
 
 /// Red, green, blue and opacity of a PNG.
 fn png_of(path: &Path) -> Vec<[u8; 4]> {
-    let mut reader =
-        png::Decoder::new(std::io::BufReader::new(fs::File::open(path).unwrap())).read_info().unwrap();
-    let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
-    reader.next_frame(&mut bytes).unwrap();
+    let mut reader = png::Decoder::new(std::io::BufReader::new(fs::File::open(path).expect("as asked")))
+        .read_info()
+        .expect("as asked");
+    let mut bytes = vec![0; reader.output_buffer_size().expect("as asked")];
+    reader.next_frame(&mut bytes).expect("as asked");
     bytes.as_chunks::<4>().0.to_vec()
 }
 
@@ -160,11 +161,13 @@ fn png_of(path: &Path) -> Vec<[u8; 4]> {
 fn gif_of(path: &Path) -> Vec<(u32, Vec<[u8; 4]>)> {
     let mut options = gif::DecodeOptions::new();
     options.set_color_output(gif::ColorOutput::RGBA);
-    let mut decoder = options.read_info(std::io::BufReader::new(fs::File::open(path).unwrap())).unwrap();
+    let mut decoder = options
+        .read_info(std::io::BufReader::new(fs::File::open(path).expect("as asked")))
+        .expect("as asked");
     let wide = usize::from(decoder.width());
     let mut canvas = vec![[0; 4]; wide * usize::from(decoder.height())];
     let (mut frames, mut until) = (Vec::new(), 0);
-    while let Some(frame) = decoder.read_next_frame().unwrap() {
+    while let Some(frame) = decoder.read_next_frame().expect("as asked") {
         until += u32::from(frame.delay);
         for (y, row) in frame.buffer.as_chunks::<4>().0.chunks(frame.width.into()).enumerate() {
             for (x, dot) in row.iter().enumerate().filter(|(_, dot)| dot[3] > 0) {
@@ -179,16 +182,17 @@ fn gif_of(path: &Path) -> Vec<(u32, Vec<[u8; 4]>)> {
 /// Each frame of a PNG that moves on the canvas (PNG, third edition: fcTL gives place and size of a frame; blend
 /// operation "source" puts its pixels in the place of those there).
 fn apng_of(path: &Path) -> Vec<Vec<[u8; 4]>> {
-    let mut reader =
-        png::Decoder::new(std::io::BufReader::new(fs::File::open(path).unwrap())).read_info().unwrap();
-    let count = reader.info().animation_control().unwrap().num_frames;
+    let mut reader = png::Decoder::new(std::io::BufReader::new(fs::File::open(path).expect("as asked")))
+        .read_info()
+        .expect("as asked");
+    let count = reader.info().animation_control().expect("as asked").num_frames;
     let wide = reader.info().width as usize;
     let mut canvas = vec![[0; 4]; wide * reader.info().height as usize];
-    let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
+    let mut bytes = vec![0; reader.output_buffer_size().expect("as asked")];
     let mut frames = Vec::new();
     for _ in 0..count {
-        reader.next_frame(&mut bytes).unwrap();
-        let frame = *reader.info().frame_control().unwrap();
+        reader.next_frame(&mut bytes).expect("as asked");
+        let frame = *reader.info().frame_control().expect("as asked");
         assert_eq!((frame.delay_num, frame.delay_den), (1, 12));
         let rows = bytes.as_chunks::<4>().0.chunks(frame.width as usize).take(frame.height as usize);
         for (y, row) in rows.enumerate() {
@@ -202,29 +206,31 @@ fn apng_of(path: &Path) -> Vec<Vec<[u8; 4]>> {
 
 #[test]
 fn every_kind_of_file_shows_the_same_frames_at_the_same_times() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().expect("as asked");
     let path = |name: &str| folder.path().join(name);
     let song = small(Seen { staff: true, hair: true, bow: true, ..Seen::default() });
     for (name, film) in [("song", song), ("arm", Film { size: (320, 200), rate: 12, ..rocking() })] {
         let reel = saved(&film, Kind::Frames, &path(&format!("{name}.png")));
         saved(&film, Kind::Gif, &path(&format!("{name}.gif")));
         saved(&film, Kind::Apng, &path(&format!("{name}.apng")));
-        let table: Value = serde_json::from_slice(&fs::read(path(&format!("{name}.json"))).unwrap()).unwrap();
-        let rows = table["frames"].as_array().unwrap();
+        let table: Value =
+            serde_json::from_slice(&fs::read(path(&format!("{name}.json"))).expect("as asked"))
+                .expect("as asked");
+        let rows = table["frames"].as_array().expect("as asked");
         assert_eq!(rows.len(), reel.count());
         let moving = apng_of(&path(&format!("{name}.apng")));
         assert_eq!(moving.len(), reel.count());
         let gif = gif_of(&path(&format!("{name}.gif")));
-        assert_eq!(gif.last().unwrap().0, (100.0 * reel.count() as f64 / 12.0).round() as u32);
+        assert_eq!(gif.last().expect("as asked").0, (100.0 * reel.count() as f64 / 12.0).round() as u32);
         assert!(gif.len() < reel.count(), "what does not move is one frame");
         for (index, row) in rows.iter().enumerate() {
             let moment = reel.moment(index);
-            assert!((row["time_s"].as_f64().unwrap() - index as f64 / 12.0).abs() < 1e-6);
+            assert!((row["time_s"].as_f64().expect("as asked") - index as f64 / 12.0).abs() < 1e-6);
             assert_eq!(row["music_s"].as_f64().is_some(), moment.music_s.is_some());
-            let single = png_of(&path(row["file"].as_str().unwrap()));
+            let single = png_of(&path(row["file"].as_str().expect("as asked")));
             assert!(single == moving[index], "{name} {index}");
             let time = (100.0 * index as f64 / 12.0).round() as u32;
-            let shown = &gif.iter().find(|(until, _)| *until > time).unwrap().1;
+            let shown = &gif.iter().find(|(until, _)| *until > time).expect("as asked").1;
             // Mixtures of colours come near; what covers an area is what it is.
             let far = |(one, other): (&[u8; 4], &[u8; 4])| {
                 one.iter().zip(other).map(|(a, b)| a.abs_diff(*b)).max().unwrap_or(0)
@@ -245,7 +251,7 @@ fn every_kind_of_file_shows_the_same_frames_at_the_same_times() {
 
 #[test]
 fn a_clear_ground_is_clear() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().expect("as asked");
     let film = Film { theme: Theme::LIGHT.clear(), rate: 2, ..small(all()) };
     saved(&film, Kind::Frames, &folder.path().join("song.png"));
     let dots = png_of(&folder.path().join("song-01.png"));
@@ -255,9 +261,9 @@ fn a_clear_ground_is_clear() {
 
 #[test]
 fn of_a_film_that_is_called_off_nothing_is_left_and_none_is_replaced_unasked() {
-    let folder = tempfile::tempdir().unwrap();
-    let reel = Reel::new(&Study::new(demo()), &small(all())).unwrap();
-    let left = || fs::read_dir(folder.path()).unwrap().count();
+    let folder = tempfile::tempdir().expect("as asked");
+    let reel = Reel::new(&Study::new(demo()), &small(all())).expect("as asked");
+    let left = || fs::read_dir(folder.path()).expect("as asked").count();
     for (kind, name) in [(Kind::Gif, "a.gif"), (Kind::Apng, "a.apng"), (Kind::Frames, "a.png")] {
         let path = folder.path().join(name);
         let mut frames = 0;
@@ -269,8 +275,8 @@ fn of_a_film_that_is_called_off_nothing_is_left_and_none_is_replaced_unasked() {
         assert_eq!(left(), 0, "{name}");
     }
     let path = folder.path().join("a.gif");
-    fs::write(&path, "mine").unwrap();
+    fs::write(&path, "mine").expect("as asked");
     let made = save_film(&reel, Kind::Gif, &path, Over::Nothing, &mut |_| true);
     assert!(matches!(made, Err(FilmError::Save(SaveError::Exists))));
-    assert_eq!((fs::read(&path).unwrap(), left()), (b"mine".to_vec(), 1));
+    assert_eq!((fs::read(&path).expect("as asked"), left()), (b"mine".to_vec(), 1));
 }

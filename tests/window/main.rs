@@ -12,4 +12,5 @@ mod handout;
 mod keeping;
 mod panels;
 mod pencil;
+mod playing;
 mod writing;

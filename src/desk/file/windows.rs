@@ -102,6 +102,7 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
         Purpose::Handout => ("Save the handout as PDF", "Save"),
         Purpose::Block(_) => ("Save the block as a picture", "Save"),
         Purpose::Film => ("Save the moving picture", "Save"),
+        Purpose::Track => ("Save the practice track", "Save"),
         Purpose::Score | Purpose::NewScore => ("Write the score", "Write"),
     };
     let mut reply = Reply::Waits;

@@ -7,6 +7,7 @@ use crate::desk::{
     file::{left::LeftWindow, versions::VersionsWindow},
     film::FilmWindow,
     handout::HandoutDesk,
+    play::settings::PlaySettings,
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
     tempo::{curves::CurvesView, ladder::LadderView},
@@ -56,6 +57,8 @@ pub struct Panels {
     pub left: LeftWindow,
     /// Versions saved before.
     pub versions: VersionsWindow,
+    /// What sounds and how it is counted.
+    pub play: PlaySettings,
 }
 
 impl Panels {

@@ -51,6 +51,8 @@ pub enum Purpose {
     Block(usize),
     /// To save a moving picture.
     Film,
+    /// To save a practice track.
+    Track,
     /// To write the lesson into the score file it came from, or as a new one where it was typed in.
     Score,
     /// To write the lesson as a new score file.
@@ -66,6 +68,7 @@ impl Purpose {
             Self::Pages | Self::Handout => &["pdf"],
             Self::Block(_) => &["png", "svg", "pdf"],
             Self::Film => &["gif", "apng", "png"],
+            Self::Track => &["wav"],
             Self::Score | Self::NewScore => &["musicxml", "xml", "mxl"],
         }
     }

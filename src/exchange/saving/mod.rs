@@ -16,7 +16,7 @@ mod seen;
 
 use std::{
     hash::{BuildHasher as _, Hasher as _, RandomState},
-    io::{self, BufWriter, Write as _},
+    io,
     path::{Path, PathBuf},
 };
 
@@ -28,8 +28,6 @@ pub use seen::Seen;
 const MOST_LINKS: usize = 40;
 /// Names tried for a new file before giving up. One nearly always does; assumed.
 const MOST_NAMES: usize = 8;
-/// A file that is made while it is written goes to the disk in pieces of this length. Assumed.
-const PIECE: usize = 1 << 18;
 /// How a file begins that is being written, and how it ends.
 const PART: (&str, &str) = (".elbowroom-", ".part");
 
@@ -81,8 +79,20 @@ pub enum Over {
 /// Says why it was not; [`SaveError::Exists`] and [`SaveError::Changed`] where something else is in its
 /// place.
 pub fn save(path: &Path, bytes: &[u8], over: Over) -> Result<(), SaveError> {
-    save_on(&System, path, bytes, over)
+    save_on(&System, path, &mut |write| write(bytes), over)
 }
+
+/// Saves a file that is made piece by piece, in the place of what may be lost. `pieces` hands each one on to be
+/// written, in order, and returns after the last.
+///
+/// # Errors
+/// Says why it was not saved; [`SaveError::Io`] with what `pieces` gave when it failed or broke off.
+pub fn save_pieces(path: &Path, over: Over, pieces: &mut Pieces<'_>) -> Result<(), SaveError> {
+    save_on(&System, path, pieces, over)
+}
+
+/// Hands the pieces of a file on, one after another.
+pub type Pieces<'a> = dyn FnMut(&mut dyn FnMut(&[u8]) -> io::Result<()>) -> io::Result<()> + 'a;
 
 /// Saves a file in the place of whatever is there.
 ///
@@ -114,45 +124,32 @@ pub fn followed(path: &Path) -> Result<PathBuf, SaveError> {
     Ok(follow(&System, path)?.0)
 }
 
-/// Saves a file that is made while it is written, in the place of what may be lost. Where making it fails, what
-/// was there stays.
-///
-/// # Errors
-/// Says why it was not made, or not saved.
-pub fn save_made<E: From<SaveError>>(
-    path: &Path,
-    over: Over,
-    make: impl FnOnce(&mut dyn io::Write) -> Result<(), E>,
-) -> Result<(), E> {
-    made_on(&System, path, over, |part| {
-        let mut out = BufWriter::with_capacity(PIECE, part);
-        make(&mut out)?;
-        Ok(out.flush().map_err(SaveError::from)?)
-    })
-}
-
-fn save_on(disk: &impl Disk, path: &Path, bytes: &[u8], over: Over) -> Result<(), SaveError> {
-    made_on(disk, path, over, |part| Ok(part.write_all(bytes)?))
-}
-
-fn made_on<D: Disk, E: From<SaveError>>(
-    disk: &D,
-    path: &Path,
-    over: Over,
-    make: impl FnOnce(&mut Part<'_, D>) -> Result<(), E>,
-) -> Result<(), E> {
+fn save_on(disk: &impl Disk, path: &Path, pieces: &mut Pieces<'_>, over: Over) -> Result<(), SaveError> {
     let (path, old) = follow(disk, path)?;
     if let Some(old) = &old {
         if over == Over::Nothing {
-            return Err(SaveError::Exists.into());
+            return Err(SaveError::Exists);
         }
         check(disk, &path, old)?;
     }
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     clear(disk, folder);
-    let mut part = Part::create(disk, folder, old.as_ref()).map_err(SaveError::from)?;
-    make(&mut part)?;
-    Ok(part.put(&path, old.as_ref(), over, folder)?)
+    let mut part = Part::create(disk, folder, old.as_ref())?;
+    pieces(&mut |bytes| disk.write(&mut part.file, bytes))?;
+    if let Some(old) = &old {
+        disk.give_rights(&part.file, old)?;
+    }
+    disk.sync(&part.file)?;
+    // As late as can be.
+    match over {
+        Over::Nothing if disk.standing(&path)?.is_some() => return Err(SaveError::Exists),
+        Over::Seen(seen) if old.is_some() && now(disk, &path)?.is_some_and(|now| now != seen) => {
+            return Err(SaveError::Changed);
+        }
+        Over::Nothing | Over::Seen(_) | Over::Anything => {}
+    }
+    part.put(&path)?;
+    disk.sync_folder(folder).map_err(SaveError::Unconfirmed)
 }
 
 /// Where a path leads in the end, and what stands there.
@@ -234,41 +231,11 @@ impl<'a, D: Disk> Part<'a, D> {
     }
 
     /// Puts it in the place of another file.
-    fn put(
-        mut self,
-        path: &Path,
-        old: Option<&Standing>,
-        over: Over,
-        folder: &Path,
-    ) -> Result<(), SaveError> {
-        let disk = self.disk;
-        if let Some(old) = old {
-            disk.give_rights(&self.file, old)?;
-        }
-        disk.sync(&self.file)?;
-        // As late as can be.
-        match over {
-            Over::Nothing if disk.standing(path)?.is_some() => return Err(SaveError::Exists),
-            Over::Seen(seen) if old.is_some() && now(disk, path)?.is_some_and(|now| now != seen) => {
-                return Err(SaveError::Changed);
-            }
-            Over::Nothing | Over::Seen(_) | Over::Anything => {}
-        }
+    fn put(mut self, path: &Path) -> io::Result<()> {
         if let Some(part) = &self.path {
-            disk.rename(part, path)?;
+            self.disk.rename(part, path)?;
         }
         self.path = None;
-        disk.sync_folder(folder).map_err(SaveError::Unconfirmed)
-    }
-}
-
-impl<D: Disk> io::Write for Part<'_, D> {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.disk.write(&mut self.file, bytes)?;
-        Ok(bytes.len())
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
         Ok(())
     }
 }

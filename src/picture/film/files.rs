@@ -3,6 +3,7 @@
 
 use std::{
     ffi::OsString,
+    io::{self, BufWriter, Write as _},
     path::{Path, PathBuf},
 };
 
@@ -10,10 +11,12 @@ use serde::Serialize;
 
 use super::{FilmError, Reel, apng, gif, shots::develop};
 use crate::{
-    exchange::saving::{Over, save, save_made, take_back},
+    exchange::saving::{Over, save, save_pieces, take_back},
     picture::Theme,
 };
 
+/// Bytes that go to the disk at once. Assumed.
+const PIECE: usize = 1 << 18;
 /// Number of the format of the table; grows where a field goes or gets another meaning.
 const FORMAT: u32 = 1;
 
@@ -93,16 +96,49 @@ pub fn save_film(
     }
     let path = match kind {
         Kind::Gif => {
-            save_made(path, over, |out| gif::write(reel, out, goes_on))?;
+            one_file(path, over, &mut |out| gif::write(reel, out, goes_on))?;
             path.to_owned()
         }
         Kind::Apng => {
-            save_made(path, over, |out| apng::write(reel, out, goes_on))?;
+            one_file(path, over, &mut |out| apng::write(reel, out, goes_on))?;
             path.to_owned()
         }
         Kind::Frames => frames(reel, path, over, goes_on)?,
     };
     Ok(Made { path, frames: reel.count() })
+}
+
+/// What writes a film to a file.
+type Writing<'a> = dyn FnMut(&mut dyn io::Write) -> Result<(), FilmError> + 'a;
+
+/// A file that is written as it is made.
+fn one_file(path: &Path, over: Over, make: &mut Writing<'_>) -> Result<(), FilmError> {
+    let mut failed = None;
+    let saved = save_pieces(path, over, &mut |write| {
+        let mut out = BufWriter::with_capacity(PIECE, Out(write));
+        make(&mut out).and_then(|()| Ok(out.flush()?)).map_err(|error| {
+            failed = Some(error);
+            io::Error::other("not made")
+        })
+    });
+    match failed {
+        Some(error) => Err(error),
+        None => Ok(saved?),
+    }
+}
+
+/// Hands on what is written, piece by piece.
+struct Out<'a>(&'a mut dyn FnMut(&[u8]) -> io::Result<()>);
+
+impl io::Write for Out<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        (self.0)(bytes)?;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// The table of single frames.
