@@ -14,9 +14,9 @@ const ROOMS: [&str; 14] = [
 ];
 
 /// The folders of the window from the ground up; a folder may use the folders before it.
-const DESK: [&str; 15] = [
-    "widgets", "state", "command", "work", "file", "music", "findings", "pencil", "writing", "bowing", "arm",
-    "tempo", "setup", "handout", "shell",
+const DESK: [&str; 17] = [
+    "widgets", "state", "command", "work", "file", "music", "findings", "pencil", "wording", "writing",
+    "bowing", "arm", "tempo", "setup", "handout", "stand", "shell",
 ];
 
 fn files(room: &str) -> Vec<(String, String)> {

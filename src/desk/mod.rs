@@ -15,9 +15,11 @@ mod music;
 mod pencil;
 mod setup;
 mod shell;
+mod stand;
 mod state;
 mod tempo;
 mod widgets;
+mod wording;
 mod work;
 mod writing;
 

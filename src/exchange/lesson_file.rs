@@ -122,7 +122,7 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
 /// Only when a number in the lesson cannot be written.
 pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
     let pretty = ron::ser::PrettyConfig::default().struct_names(true).depth_limit(4);
-    let format_version = if !lesson.spoken.is_empty() {
+    let format_version = if !lesson.spoken.is_empty() || lesson.handout.has_words() {
         FORMAT_VERSION
     } else if !lesson.handout.is_empty() {
         WITHOUT_WORDS
@@ -192,6 +192,9 @@ mod tests {
         assert!(text.contains("format_version: 3"));
         assert_eq!(read(&text).unwrap(), spoken);
         assert_eq!(back.apply(&spoken).unwrap().0, lesson);
+        let mut on_page = lesson;
+        on_page.handout.entries.push(Block::InWords { bars: "1-4".to_owned() }.into());
+        assert!(write(&on_page).unwrap().contains("format_version: 3"));
     }
 
     #[test]

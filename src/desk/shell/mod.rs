@@ -16,6 +16,7 @@ mod offers;
 mod open_save;
 mod panels;
 mod side;
+mod stand;
 mod top_bar;
 mod typing;
 mod under;

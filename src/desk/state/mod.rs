@@ -11,3 +11,4 @@ pub mod pencil;
 pub mod spacing;
 pub mod steps;
 pub mod view;
+pub mod wording;

@@ -1,6 +1,6 @@
 //! Work in the background: the analysis of the changed lesson; and each for one study, the comparison
 //! with a kept version, remedies for findings, the search for a bowing, the tempo ladder, curves, what
-//! to take care of, exercises, the pages of the handout. What comes for another study than the one on the desk is dropped.
+//! to take care of, the part in words, exercises, the pages of the handout. What comes for another study than the one on the desk is dropped.
 
 pub mod analysing;
 mod calm;
@@ -14,6 +14,7 @@ pub mod ladder;
 pub mod preview;
 pub mod remedies;
 pub mod search;
+pub mod wording;
 
 use crate::analysis::{Study, StudyId};
 
@@ -27,6 +28,7 @@ pub use ladder::LadderWork;
 pub use preview::{Preview, PreviewWork};
 pub use remedies::Remedies;
 pub use search::Search;
+pub use wording::WordingWork;
 
 /// All that goes on in the background.
 #[derive(Default)]
@@ -51,6 +53,8 @@ pub struct Work {
     pub preview: PreviewWork,
     /// What to take care of.
     pub care: CareWork,
+    /// The part in words.
+    pub wording: WordingWork,
 }
 
 impl Work {
