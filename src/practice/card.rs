@@ -149,6 +149,7 @@ fn finger_words(fingers: &[Finger]) -> String {
         [Finger::Open] => "open".to_owned(),
         [Finger::Thumb] => "thumb".to_owned(),
         [finger] => finger.words(),
+        many if many.iter().all(|finger| *finger == Finger::Open) => "open".to_owned(),
         many => {
             let marks: Vec<&str> = many.iter().map(|finger| finger.mark()).collect();
             format!("fingers {}", marks.join(" and "))

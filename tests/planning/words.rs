@@ -24,9 +24,12 @@ use crate::{
     random::Random,
 };
 
+/// A part of the bow: its words, where a note is that is there, and where one is that stays there.
+type Part = (&'static str, (f64, f64), (f64, f64));
+
 /// The parts of the bow by their words: where a note that is there lies, and where one may be that stays there, as
 /// shares of the hair from the frog.
-const PARTS: [(&str, (f64, f64), (f64, f64)); 5] = [
+const PARTS: [Part; 5] = [
     ("lower half", (0.2, 0.42), (0.0, 0.55)),
     ("upper half", (0.58, 0.8), (0.45, 1.0)),
     ("frog", (-0.01, 0.2), (0.0, 0.25)),

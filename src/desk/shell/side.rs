@@ -96,8 +96,10 @@ impl Desk {
         findings_ui(ui, &input, &mut self.panels.findings, commands)
     }
 
+    /// A finding is open, and found still.
     fn is_finding_open(&self) -> bool {
-        self.view.told == Told::Findings && self.panels.findings.open.is_some()
+        let open = self.panels.findings.open.and_then(|open| open.index(self.analysis()));
+        self.view.told == Told::Findings && open.is_some()
     }
 
     fn looked_at(&self, now: &Now) -> LookedAt {

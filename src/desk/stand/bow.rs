@@ -2,14 +2,9 @@
 
 use egui::{Align2, Rect, Shape, Stroke, pos2, vec2};
 
-use crate::{
-    desk::state::now::Now,
-    picture::{Face, Ink},
-    practice::Card,
-    score::Direction,
-};
+use crate::{desk::state::now::Now, picture::Ink, practice::Card, score::Direction};
 
-use super::letters::Letters;
+use super::letters::{Hand, Letters};
 
 /// Size of the words at the bar, as a share of the window.
 const WORDS: f32 = 0.042;
@@ -33,9 +28,7 @@ pub fn bow_ui(letters: &Letters<'_>, room: Rect, now: &Now, present: Option<&Car
             pos2(x(share), y + 0.03 * high),
             Align2::CENTER_TOP,
             words,
-            WORDS,
-            Face::Sans,
-            Ink::Faint,
+            Hand::plain(WORDS, Ink::Faint),
         );
     }
     let stretch = |card: &Card, y: f32, width: f32, ink: Ink| {

@@ -12,6 +12,24 @@ use crate::{
     picture::{Face, Ink},
 };
 
+/// Words are set no smaller than this share of the window. Assumed.
+const LEAST: f32 = 0.02;
+
+/// How words are set: their size as a share of the height of the window, their face and ink.
+#[derive(Clone, Copy)]
+pub struct Hand {
+    pub size: f32,
+    pub face: Face,
+    pub ink: Ink,
+}
+
+impl Hand {
+    /// In the usual face.
+    pub fn plain(size: f32, ink: Ink) -> Self {
+        Self { size, face: Face::Sans, ink }
+    }
+}
+
 /// Where letters are set, and the height of the window that sizes are shares of.
 pub struct Letters<'a> {
     /// Where they are painted.
@@ -27,39 +45,41 @@ impl Letters<'_> {
         colour(self.look.theme(), ink)
     }
 
-    fn set(&self, words: &str, size: f32, face: Face, ink: Ink, width: f32) -> Arc<Galley> {
-        let font = FontId::new((size * self.high).max(1.0), family(face));
-        self.ui.painter().layout_job(LayoutJob::simple(words.to_owned(), font, self.ink(ink), width))
+    fn set(&self, words: &str, hand: Hand, width: f32) -> Arc<Galley> {
+        let job = LayoutJob::simple(words.to_owned(), self.font(hand), self.ink(hand.ink), width);
+        self.ui.painter().layout_job(job)
     }
 
-    /// The size at which words go into a width, at most the one wished.
-    pub fn fitted(&self, words: &str, size: f32, face: Face, width: f32) -> f32 {
-        let wide = self.set(words, size, face, Ink::Text, f32::INFINITY).size().x;
-        if wide > width { size * width / wide } else { size }
+    fn font(&self, hand: Hand) -> FontId {
+        FontId::new((hand.size * self.high).max(1.0), family(hand.face))
+    }
+
+    /// The same, as small as words have to be to go into a width.
+    pub fn fitted(&self, words: &str, hand: Hand, width: f32) -> Hand {
+        let wide = self.set(words, hand, f32::INFINITY).size().x;
+        if wide > width { Hand { size: hand.size * width / wide, ..hand } } else { hand }
     }
 
     /// Words at a place.
-    pub fn text(&self, at: Pos2, align: Align2, words: &str, size: f32, face: Face, ink: Ink) -> Rect {
-        let font = FontId::new((size * self.high).max(1.0), family(face));
-        self.ui.painter().text(at, align, words, font, self.ink(ink))
+    pub fn text(&self, at: Pos2, align: Align2, words: &str, hand: Hand) -> Rect {
+        self.ui.painter().text(at, align, words, self.font(hand), self.ink(hand.ink))
     }
 
     /// A line from its upper left corner, smaller where it would be too wide; tells its width.
-    pub fn line(&self, at: Pos2, width: f32, words: &str, size: f32, face: Face, ink: Ink) -> f32 {
-        let fitted = self.fitted(words, size, face, width);
+    pub fn line(&self, at: Pos2, width: f32, words: &str, hand: Hand) -> f32 {
+        let fitted = self.fitted(words, hand, width);
         // On the same foot, however small.
-        let at = Pos2::new(at.x, at.y + 0.95 * (size - fitted) * self.high);
-        self.text(at, Align2::LEFT_TOP, words, fitted, face, ink).width()
+        let at = Pos2::new(at.x, at.y + 0.95 * (hand.size - fitted.size) * self.high);
+        self.text(at, Align2::LEFT_TOP, words, fitted).width()
     }
 
     /// Words in several lines, smaller until they go into their room.
-    pub fn paragraph(&self, room: Rect, words: &str, size: f32, face: Face, ink: Ink) {
-        let mut size = size;
-        let mut set = self.set(words, size, face, ink, room.width());
-        while set.size().y > room.height() && size > 0.02 {
-            size *= 0.94;
-            set = self.set(words, size, face, ink, room.width());
+    pub fn paragraph(&self, room: Rect, words: &str, mut hand: Hand) {
+        let mut set = self.set(words, hand, room.width());
+        while set.size().y > room.height() && hand.size > LEAST {
+            hand.size *= 0.94;
+            set = self.set(words, hand, room.width());
         }
-        self.ui.painter().galley(room.min, set, self.ink(ink));
+        self.ui.painter().galley(room.min, set, self.ink(hand.ink));
     }
 }

@@ -15,7 +15,7 @@ use crate::{
     practice::{Card, Passage},
 };
 
-use letters::Letters;
+use letters::{Hand, Letters};
 
 /// What is set for the view.
 #[derive(Clone, Copy, Debug, Default)]
@@ -28,10 +28,11 @@ pub struct StandDesk {
 /// stand: on a screen 180 mm high (13 inches, the smallest thought of) their capitals have 11.6 mm, which two metres
 /// away are 20 minutes of arc, the least that ISO 9241-303 recommends for reading with ease (from memory).
 const LARGE: f32 = 0.091;
-const NAME: f32 = 0.125;
+const NAME: f32 = 0.118;
 /// What is read from nearer by, or is shown beside as well.
 const SMALL: f32 = 0.05;
 const NEXT: f32 = 0.066;
+const SAID: f32 = 0.062;
 const KEYS: f32 = 0.024;
 /// Room at the edges.
 const EDGE: f32 = 0.03;
@@ -63,7 +64,7 @@ pub fn stand_ui(ui: &mut Ui, now: &Now, stand: StandDesk, passage: Option<&Passa
     match &next {
         Some(card) => card_ui(&letters, right, "then", card, true),
         None => {
-            letters.line(right.min, right.width(), "the end", NEXT, Face::Sans, Ink::Faint);
+            letters.line(right.min, right.width(), "the end", Hand::plain(NEXT, Ink::Faint));
         }
     }
     let bar =
@@ -73,7 +74,7 @@ pub fn stand_ui(ui: &mut Ui, now: &Now, stand: StandDesk, passage: Option<&Passa
         pos2(inner.left(), bar.bottom()),
         pos2(inner.right(), rect.bottom() - 1.6 * KEYS * rect.height()),
     );
-    letters.paragraph(words, said.unwrap_or_default(), 0.062, Face::Sans, Ink::Text);
+    letters.paragraph(words, said.unwrap_or_default(), Hand::plain(SAID, Ink::Text));
     keys_ui(&letters, rect, stand);
     let tell = |card: &Option<Card>| card.as_ref().map_or_else(|| "the end".to_owned(), told);
     let all =
@@ -92,14 +93,8 @@ fn keys_ui(letters: &Letters<'_>, rect: Rect, stand: StandDesk) {
         .collect();
     let keys = format!("left, right step · {} · space plays · V theme · Esc back", units.join(" · "));
     let at = pos2(rect.left() + EDGE * rect.height(), rect.bottom() - 0.4 * KEYS * rect.height());
-    letters.text(
-        at,
-        Align2::LEFT_BOTTOM,
-        &keys,
-        letters.fitted(&keys, KEYS, Face::Sans, rect.width() * 0.95),
-        Face::Sans,
-        Ink::Faint,
-    );
+    let hand = letters.fitted(&keys, Hand::plain(KEYS, Ink::Faint), rect.width() * 0.95);
+    letters.text(at, Align2::LEFT_BOTTOM, &keys, hand);
 }
 
 /// The lines of a card, the most needed first.
@@ -139,7 +134,7 @@ fn told(card: &Card) -> String {
 fn card_ui(letters: &Letters<'_>, rect: Rect, head: &str, card: &Card, is_next: bool) {
     let high = letters.high;
     let (name, line, ink) = if is_next { (0.105, NEXT, Ink::Faint) } else { (NAME, LARGE, Ink::Text) };
-    letters.line(rect.min, rect.width(), head, SMALL, Face::Sans, Ink::Faint);
+    letters.line(rect.min, rect.width(), head, Hand::plain(SMALL, Ink::Faint));
     let top = rect.top() + SMALL * high * 1.15;
     let mut x = rect.left();
     if let Some(direction) = card.direction.filter(|_| !card.bow.starts_with("same")) {
@@ -152,24 +147,21 @@ fn card_ui(letters: &Letters<'_>, rect: Rect, head: &str, card: &Card, is_next: 
         );
         x += 1.15 * side;
     }
-    let strong = if is_next { Face::Sans } else { Face::SansBold };
-    let name_ink = if is_next { ink } else { Ink::Plan };
-    let wide = letters.line(pos2(x, top), rect.right() - x, &card.name, name, strong, name_ink);
+    let strong = if is_next {
+        Hand::plain(name, ink)
+    } else {
+        Hand { size: name, face: Face::SansBold, ink: Ink::Plan }
+    };
+    let wide = letters.line(pos2(x, top), rect.right() - x, &card.name, strong);
     let beside = x + wide + 0.4 * name * high;
-    letters.line(
-        pos2(beside, top + 0.55 * name * high),
-        (rect.right() - beside).max(1.0),
-        &card.bow,
-        0.55 * name,
-        Face::Sans,
-        ink,
-    );
-    let mut y = top + 1.35 * name * high;
+    let at = pos2(beside, top + 0.55 * name * high);
+    letters.line(at, (rect.right() - beside).max(1.0), &card.bow, Hand::plain(0.55 * name, ink));
+    let mut y = top + 1.3 * name * high;
     for words in lines(card) {
         if y + line * high > rect.bottom() {
             break;
         }
-        letters.line(pos2(rect.left(), y), rect.width(), &words, line, Face::Sans, ink);
-        y += 1.12 * line * high;
+        letters.line(pos2(rect.left(), y), rect.width(), &words, Hand::plain(line, ink));
+        y += 1.04 * line * high;
     }
 }

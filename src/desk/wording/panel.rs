@@ -20,6 +20,13 @@ use crate::{
 /// Room round the words, points.
 const MARGIN: f32 = 5.0;
 
+/// What is said of the phrase just now, and whether the music plays.
+#[derive(Clone, Copy)]
+struct Moment {
+    said: Option<usize>,
+    is_playing: bool,
+}
+
 /// Draws the list.
 pub fn wording_ui(
     ui: &mut Ui,
@@ -52,7 +59,8 @@ pub fn wording_ui(
         let height = ui.text_style_height(&TextStyle::Body) + 2.0 * MARGIN;
         let mut row = |ui: &mut Ui, nth: usize| row_ui(ui, now, &phrases[nth], height, commands);
         rows_ui(ui, height, 0..here, &mut row);
-        let shown = phrase_ui(ui, now, &phrases[here], said, is_playing, view, commands);
+        let moment = Moment { said, is_playing };
+        let shown = phrase_ui(ui, now, &phrases[here], moment, view, commands);
         if follow {
             shown.scroll_to_me(Some(Align::TOP));
         }
@@ -83,8 +91,7 @@ fn phrase_ui(
     ui: &mut Ui,
     now: &Now,
     phrase: &Phrase,
-    said: Option<usize>,
-    is_playing: bool,
+    Moment { said, is_playing }: Moment,
     view: &mut WordingView,
     commands: &mut Vec<Command>,
 ) -> Response {
