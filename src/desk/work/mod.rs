@@ -14,6 +14,7 @@ pub mod ladder;
 pub mod preview;
 pub mod remedies;
 pub mod search;
+pub mod sound;
 pub mod wording;
 
 use crate::analysis::{Study, StudyId};
@@ -28,6 +29,7 @@ pub use ladder::LadderWork;
 pub use preview::{Preview, PreviewWork};
 pub use remedies::Remedies;
 pub use search::Search;
+pub use sound::SoundWork;
 pub use wording::WordingWork;
 
 /// All that goes on in the background.
@@ -55,6 +57,8 @@ pub struct Work {
     pub care: CareWork,
     /// The part in words.
     pub wording: WordingWork,
+    /// What is heard.
+    pub sound: SoundWork,
 }
 
 impl Work {
