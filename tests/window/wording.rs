@@ -17,7 +17,7 @@ const FIFTH: &str = "Lift and set the bow in the lower half: start bar 5 with a 
 /// The window with the list of sentences, when they are written.
 fn worded() -> Harness<'static, Desk> {
     let mut harness = desk(None);
-    press(&mut harness, Key::I);
+    press(&mut harness, Key::Y);
     wait_until(&mut harness, |harness| harness.query_by_role_and_label(Role::Button, START).is_some());
     harness
 }
@@ -54,7 +54,7 @@ fn the_words_go_along_with_the_music() {
     let at = harness.state().analysis().quarters_at(harness.state().position_s());
     assert!((at - 16.0).abs() < 1e-6, "bar 5, not {at}");
     // Keys go from sentence to sentence.
-    press_with(&mut harness, Modifiers::SHIFT, Key::I);
+    press_with(&mut harness, Modifiers::SHIFT, Key::Y);
     assert!(is_said(&harness, START));
     assert_eq!(harness.state().lesson(), &demo(), "what is read changes no lesson");
 }

@@ -366,9 +366,9 @@ impl Action {
                 Play,
                 "Next sentence",
                 "The passage in words, as a teacher goes through it with a pupil",
-                &[(PLAIN, Key::I)],
+                &[(PLAIN, Key::Y)],
             ),
-            Self::PreviousSentence => entry(Play, "Previous sentence", "", &[(SHIFT, Key::I)]),
+            Self::PreviousSentence => entry(Play, "Previous sentence", "", &[(SHIFT, Key::Y)]),
             Self::NextOffer => entry(
                 Play,
                 "Look at what helps",
