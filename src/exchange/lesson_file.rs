@@ -14,8 +14,8 @@ use crate::lesson::{Lesson, LessonError};
 
 /// The newest version. Older ones are read, newer ones refused.
 pub const FORMAT_VERSION: u32 = 3;
-/// The versions without a handout, and with one that has none of the newer blocks. A lesson is written in the oldest
-/// that says all of it, for earlier programs to open.
+/// The versions without a handout, and without own words and the newer blocks of a handout. A lesson is written in
+/// the oldest that says all of it, for earlier programs to open.
 const WITHOUT_HANDOUT: u32 = 1;
 const WITHOUT_NEWER_BLOCKS: u32 = 2;
 /// The ending of a lesson file.
@@ -122,10 +122,12 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
 /// Only when a number in the lesson cannot be written.
 pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
     let pretty = ron::ser::PrettyConfig::default().struct_names(true).depth_limit(4);
-    let format_version = match &lesson.handout {
-        handout if handout.is_empty() => WITHOUT_HANDOUT,
-        handout if handout.has_newer_blocks() => FORMAT_VERSION,
-        _ => WITHOUT_NEWER_BLOCKS,
+    let format_version = if !lesson.spoken.is_empty() || lesson.handout.has_newer_blocks() {
+        FORMAT_VERSION
+    } else if !lesson.handout.is_empty() {
+        WITHOUT_NEWER_BLOCKS
+    } else {
+        WITHOUT_HANDOUT
     };
     let file = File { format_version, lesson };
     Ok(ron::ser::to_string_pretty(&file, pretty)? + "\n")
@@ -193,6 +195,22 @@ mod tests {
         let text = write(&lesson).unwrap();
         assert!(text.contains("format_version: 3"));
         assert_eq!(read(&text).unwrap(), lesson);
+    }
+
+    /// A program that knows no passage in words would lose the teacher's words when it saves.
+    #[test]
+    fn a_lesson_with_own_words_is_of_the_newest_format() {
+        let lesson = demo();
+        let event = lesson.score.events[0].id;
+        let edit = crate::lesson::change::speak(&lesson, "start", event, "Start.", Some("Breathe.")).unwrap();
+        let (spoken, back) = edit.apply(&lesson).unwrap();
+        let text = write(&spoken).unwrap();
+        assert!(text.contains("format_version: 3"));
+        assert_eq!(read(&text).unwrap(), spoken);
+        assert_eq!(back.apply(&spoken).unwrap().0, lesson);
+        let mut on_page = lesson;
+        on_page.handout.entries.push(Block::InWords { bars: "1-4".to_owned() }.into());
+        assert!(write(&on_page).unwrap().contains("format_version: 3"));
     }
 
     #[test]

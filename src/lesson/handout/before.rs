@@ -41,7 +41,7 @@ impl Before {
             Edit::Pin(id, pin) => self.pins.push((id, pin)),
             // Where bars, set-up or names differ the earlier version is told with those of the lesson.
             Edit::Title(_) | Edit::Part(_) | Edit::Bars(_) | Edit::Setup(_) | Edit::Silenced(_) => {}
-            Edit::Pencilled(_) | Edit::Kept(_) | Edit::Handout(_) => {}
+            Edit::Pencilled(_) | Edit::Kept(_) | Edit::Spoken(_) | Edit::Handout(_) => {}
         }
     }
 

@@ -75,6 +75,11 @@ pub enum Block {
         /// What is shown with the staff.
         shown: Shown,
     },
+    /// A passage in words: where to start, where the bow goes, what to watch.
+    InWords {
+        /// Its bars as they are typed.
+        bars: String,
+    },
     /// The bow to scale, with where each of these notes starts and ends.
     Bow(Vec<EventId>),
     /// The bridge with the bow on these levels, by their places among the levels from the highest string to
@@ -208,10 +213,12 @@ const MOST_LETTERS: usize = 20_000;
 const SHARES: std::ops::RangeInclusive<f64> = 0.05..=4.0;
 
 impl Handout {
-    /// It holds blocks that programs do not know which read lessons up to format 2: earlier versions of bars,
-    /// exercises made from them.
+    /// It holds blocks that programs do not know which read lessons up to format 2: the passage in words, earlier
+    /// versions of bars, exercises made from them.
     pub fn has_newer_blocks(&self) -> bool {
-        let is_newer = |block: &Block| matches!(block, Block::Versions { .. } | Block::Exercise { .. });
+        let is_newer = |block: &Block| {
+            matches!(block, Block::InWords { .. } | Block::Versions { .. } | Block::Exercise { .. })
+        };
         self.entries.iter().any(|entry| is_newer(&entry.block))
     }
 
@@ -243,6 +250,7 @@ impl Block {
             Self::Passage { bars, .. } | Self::Tempos { bars } | Self::Scale { bars } => long(bars),
             Self::Exercise { bars, practised } => long(bars).or_else(|| long(practised)),
             Self::Versions { bars, before } => long(bars).or_else(|| long(&before.called)),
+            Self::InWords { bars } => long(bars),
             Self::Bow(notes) => many(notes.len()),
             Self::Levels(levels) | Self::Player { levels, .. } => many(levels.len()),
             Self::Practice { bars, shares } => long(bars).or_else(|| many(shares.len())).or_else(|| {
