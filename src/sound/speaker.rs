@@ -301,7 +301,8 @@ fn try_open(shared: &Arc<Shared>, outlet: Outlet) -> Option<Device<f32>> {
         Outlet::Device => REAL,
         Outlet::Nowhere => &[Backend::Null],
     };
-    let context = ContextBuilder::new().preferred_backends(backends.iter().copied()).build().ok()?;
+    let ways = backends.iter().copied().filter(|way| *way != Backend::Alsa || has_card());
+    let context = ContextBuilder::new().preferred_backends(ways).build().ok()?;
     let (asked, mut renderer) = (Arc::clone(shared), Renderer::new(RATE));
     DeviceBuilder::playback()
         .f32()
@@ -311,6 +312,12 @@ fn try_open(shared: &Arc<Shared>, outlet: Outlet) -> Option<Device<f32>> {
         .context(&context)
         .with_callback(move |_, out| asked.ask(&mut renderer, out))
         .ok()
+}
+
+/// There is a sound card; where there is none, the library that looks for one complains on the terminal.
+fn has_card() -> bool {
+    let told = std::fs::read_to_string("/proc/asound/cards");
+    !cfg!(target_os = "linux") || told.is_ok_and(|cards| cards.contains('['))
 }
 
 /// The ways to a device on the systems we know, the usual one of each first.

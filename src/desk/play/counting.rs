@@ -11,8 +11,8 @@ use crate::{
 /// Size of the number, as a share of the height of the window.
 const LARGE: f32 = 0.22;
 
-/// Shows the beat that is counted, and under it what comes.
-pub fn counting_ui(ctx: &Context, counting: Counting, words: &str, look: Look) {
+/// Shows the beat that is counted, and under it some lines on what comes.
+pub fn counting_ui(ctx: &Context, counting: Counting, lines: &[String], look: Look) {
     let number = counting.beat.map_or_else(String::new, |beat| beat.to_string());
     let height = ctx.content_rect().height();
     let theme = look.theme();
@@ -27,7 +27,9 @@ pub fn counting_ui(ctx: &Context, counting: Counting, words: &str, look: Look) {
             ui.spacing_mut().item_spacing.y = 0.0;
             ui.vertical_centered(|ui| {
                 ui.label(RichText::new(number).size(LARGE * height).strong());
-                ui.label(RichText::new(words).heading());
+                for line in lines {
+                    ui.label(RichText::new(line).heading());
+                }
             });
         });
     });
