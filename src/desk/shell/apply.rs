@@ -119,11 +119,7 @@ impl Desk {
             Command::SaveFilm => self.ask_path(Purpose::Film, ctx),
             Command::StopFilm => self.stop_film(),
             Command::Playing(playing) => self.set_playing(*playing),
-            Command::StopTrack => {
-                if self.tasks.stop_track() {
-                    self.say("The practice track is not written");
-                }
-            }
+            Command::StopTrack => self.stop_track(ctx),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
