@@ -14,7 +14,7 @@ use elbowroom::{
     },
     score::{
         Direction::{self, Down, Up},
-        Dynamic, Mark, NoteValue, Quarters, SignKind,
+        Dynamic, Mark, NoteValue, Pitch, Quarters, SignKind,
     },
 };
 use strum::VariantArray as _;
@@ -216,6 +216,82 @@ fn soft_after_an_open_crescendo_is_sudden() {
         marks(crescendo(soft, from, 6)).iter().any(|mark| mark.topic == Topic::SuddenDynamic)
     };
     assert!(broken_off(0) && !broken_off(4));
+}
+
+/// A soft level that was printed since the accent has answered it: printed once more it is nothing new. Common
+/// practice, no source.
+#[test]
+fn a_soft_level_printed_again_is_no_news() {
+    let told = |again: bool| {
+        let struck = notes(violin(), 3, QUARTER).note("A4", QUARTER).mark(Mark::Sforzando);
+        let soft = dynamic(dynamic(notes(struck, 4, QUARTER), 0, Dynamic::Mp), 4, Dynamic::Mp);
+        let soft = if again { dynamic(soft, 5, Dynamic::Mp) } else { soft };
+        let sudden = marks(soft).into_iter().filter(|mark| mark.topic == Topic::SuddenDynamic);
+        sudden.map(|mark| mark.at).collect::<Vec<_>>()
+    };
+    assert_eq!(told(true), told(false));
+    assert_eq!(told(true), [Quarters::from(4)]);
+}
+
+/// A mark stands over the note that it is about, also where the note before it has the same name; and what
+/// grows by the weight of each pulse is not told to take a full bow. Common practice, no source.
+#[test]
+fn a_new_level_is_told_of_its_own_note() {
+    let told = |name: &str, pulsed: bool| {
+        let soft = notes(violin(), 4, QUARTER);
+        let loud = (0..4).fold(soft, |writer, _| {
+            let writer = writer.note(name, QUARTER);
+            if pulsed { writer.mark(Mark::Staccato) } else { writer }
+        });
+        let loud = if pulsed { loud.slur(4) } else { loud };
+        let marks = marks(dynamic(dynamic(loud, 0, Dynamic::P), 4, Dynamic::F));
+        marks.into_iter().find(|mark| mark.topic == Topic::SuddenDynamic).expect("told").sentence
+    };
+    assert!(told("A4", false).contains("this note"), "{}", told("A4", false));
+    assert!(told("B4", false).contains("the B"), "{}", told("B4", false));
+    assert!(told("B4", true).contains("not more bow"), "{}", told("B4", true));
+}
+
+/// Accents of one kind that come down and up in turn are alike; a soft one beside a sharp one is not, and is
+/// leaned into. Common practice, no source.
+#[test]
+fn accents_are_alike_only_where_they_are_marked_alike() {
+    let words = |second: Mark| {
+        let writer =
+            violin().note("A4", QUARTER).bow(Down).mark(Mark::Accent).note("B4", QUARTER).mark(second);
+        let told = marks(notes(writer, 2, QUARTER));
+        let second = told.into_iter().find(|mark| mark.at == Quarters::ONE && mark.topic == Topic::Accent);
+        second.map(|mark| mark.text)
+    };
+    assert_eq!(words(Mark::Accent).as_deref(), Some("accents alike"));
+    assert_eq!(words(Mark::SoftAccent).as_deref(), Some("lean in, up-bow"));
+}
+
+/// A bow that takes most of the hair does not stay in a half of it: what stays begins behind it. Common practice,
+/// no source.
+#[test]
+fn what_stays_in_a_half_begins_behind_a_long_bow() {
+    let row = |writer| notes(writer, 20, EIGHTH);
+    let begins = |long: bool| {
+        let head = if long { violin().note("B4", WHOLE).bow(Up) } else { violin() };
+        let told = marks(dynamic(row(head), 0, Dynamic::F));
+        told.into_iter().find(|mark| mark.text == "lower half, broad").map(|mark| mark.at)
+    };
+    assert_eq!(begins(false), Some(Quarters::ZERO));
+    assert_eq!(begins(true), Some(Quarters::from(4)));
+}
+
+/// Where the same notes come again at once, the phrase ends with them. Common practice, no source.
+#[test]
+fn a_chord_that_comes_again_ends_no_phrase() {
+    let ends = |next: [i32; 2]| {
+        let stop = |writer: Writer, midi: [i32; 2]| {
+            writer.pitches(&midi.map(|midi| Pitch::from_midi(midi, false)), HALF).rest(HALF)
+        };
+        let soft = dynamic(notes(stop(stop(violin(), [62, 69]), next), 1, WHOLE), 0, Dynamic::P);
+        marks(soft).iter().any(|mark| mark.topic == Topic::PhraseEnd && mark.at == Quarters::ZERO)
+    };
+    assert!(ends([64, 72]) && !ends([62, 69]));
 }
 
 /// What a movement ends with says nothing of how the next begins. Common practice, no source.
