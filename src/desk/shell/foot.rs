@@ -41,6 +41,12 @@ impl Desk {
                     commands.push(Command::StopReading);
                 }
             }
+            if let Some(part) = self.tasks.track_part() {
+                ui.label(format!("Writing the practice track, {:.0} %", 100.0 * part));
+                if ui.button("Stop writing").clicked() {
+                    commands.push(Command::StopTrack);
+                }
+            }
             if let Some(words) = self.work.analysing.words(now_s, ui.ctx()) {
                 ui.label(words);
             }
