@@ -11,4 +11,5 @@ mod keeping;
 mod panels;
 mod pencil;
 mod playing;
+mod wording;
 mod writing;

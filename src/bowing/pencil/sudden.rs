@@ -1,6 +1,6 @@
 //! Dynamics that change at once.
 
-use super::{Advice, Draft, Need, Topic, ground::Zone, places::is_pulsed};
+use super::{Advice, Draft, Need, Topic, Zone, places::is_pulsed};
 use crate::{
     bowing::{
         Reached,

@@ -14,10 +14,11 @@ use super::Desk;
 impl Desk {
     /// Tells the system the title of the window, when it has changed.
     fn tell_title(&self, ctx: &Context) {
-        let title = &self.lesson().score.title;
+        let score = &self.lesson().score;
         let mark = if self.history.is_unsaved() { "• " } else { "" };
-        let title =
-            if title.is_empty() { "Elbowroom".to_owned() } else { format!("{mark}{title} · Elbowroom") };
+        let named = [score.title.trim(), score.part.trim(), "Elbowroom"];
+        let named: Vec<&str> = named.into_iter().filter(|name| !name.is_empty()).collect();
+        let title = if named.len() > 1 { format!("{mark}{}", named.join(" · ")) } else { named.concat() };
         let id = egui::Id::unique("window title");
         if ctx.data(|data| data.get_temp::<String>(id)).as_ref() != Some(&title) {
             ctx.data_mut(|data| data.insert_temp(id, title.clone()));
@@ -54,7 +55,7 @@ impl Desk {
         self.panels.piece.show(ctx, self.history.lesson(), commands);
         self.panels.ask.show(ctx, self.history.lesson(), commands);
         self.panels.scale.show(ctx, self.history.lesson(), commands);
-        self.panels.keys.show(ctx, &mut self.view.keys_open);
+        self.panels.keys.show(ctx, &mut self.view.keys_open, self.memory.look, &mut self.drawn.painter);
         unsaid_ui(ctx, &mut self.files.unsaid);
         self.keeping_ui(ctx);
         self.play_settings_ui(ctx, commands);
@@ -84,7 +85,10 @@ impl eframe::App for Desk {
         let closes = ctx.input(|input| input.viewport().close_requested());
         if closes
             && !self.window.may_close
-            && (self.is_unsaved() || self.tasks.is_writing() || self.is_behind())
+            && (self.is_unsaved()
+                || self.tasks.is_writing()
+                || self.tasks.track_part().is_some()
+                || self.is_behind())
         {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.take_command(Command::Leave(Then::Quit), ctx, now_s);

@@ -28,6 +28,9 @@ const SLIDER: (f64, f64) = (0.25, 1.5);
 /// Width from which the bar holds everything, points at the ordinary size of type.
 const WIDE: f32 = 1180.0;
 
+/// Letters of the title that are shown however narrow the window is.
+const LEAST_LETTERS: usize = 8;
+
 /// What the bar reads.
 pub struct TopInput<'a> {
     /// The lesson and the moment.
@@ -55,15 +58,15 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
     // What a narrow window has no room for is also in the menu or has a key.
     let unit = ui.text_style_height(&TextStyle::Button) / 18.0;
     let room = ui.available_width() / unit;
-    // The button of the repeats takes the room of so many letters of the title.
-    let taken = if has_repeats(input.view) { 8 } else { 0 };
-    let letters = if room < 1300.0 { 22 } else { 44 } - taken;
+    // The buttons of the repeats and of the round take the room of so many letters of the title.
+    let taken = if has_repeats(input.view) { 8 } else { 0 } + if input.round.is_some() { 9 } else { 0 };
+    let letters = (if room < 1300.0 { 18 } else { 40_usize }).saturating_sub(taken).max(LEAST_LETTERS);
     // As high as the title, so that all in the row is centred on it.
     ui.spacing_mut().interact_size.y = ui.text_style_height(&TextStyle::Heading) + 4.0;
     ui.horizontal(|ui| {
         lesson_menu(ui, input, commands);
         let title = title_ui(ui, input, letters);
-        let left = if room < 1300.0 { 46 } else { 80 } - taken - title.min(letters);
+        let left = if room < 1300.0 { 40 } else { 74 } - taken - title.min(letters);
         player(ui, lesson, room > WIDE, left, commands);
         ui.separator();
         play(ui, input.view, commands);
@@ -103,12 +106,19 @@ fn repeats(ui: &mut Ui, view: &View, now_s: f64, commands: &mut Vec<Command>) {
 fn title_ui(ui: &mut Ui, input: &TopInput<'_>, letters: usize) -> usize {
     let score = &input.now.lesson().score;
     let title = if score.title.trim().is_empty() { "Untitled" } else { score.title.trim() };
+    // The part has a third of the room, where it says more than the title.
+    let part = score.part.trim();
+    let part = if letters < 30 || title.contains(part) { String::new() } else { short(part, letters / 3) };
+    let letters = letters - part.chars().count();
     let label = ui.add(Label::new(RichText::new(short(title, letters)).heading()));
     label.on_hover_text(format!("{title}\n{}", score.part));
+    if !part.is_empty() {
+        ui.label(RichText::new(&part).weak());
+    }
     if input.history.is_unsaved() {
         ui.label("•").on_hover_text("There are changes that are not saved");
     }
-    title.chars().count()
+    title.chars().count() + part.chars().count()
 }
 
 /// The end is the last beat done, not a beat beyond the bar.
@@ -205,11 +215,16 @@ fn tempo(ui: &mut Ui, study: &Study, at: Quarters, with_slider: bool, commands: 
             .range(marked * TEMPO_SHARE.0..=marked * TEMPO_SHARE.1)
             .speed(0.5)
             .fixed_decimals(0)
+            // What is typed counts when it is whole: a 4 on the way to 40 is no tempo.
+            .update_while_editing(false)
             .prefix("♩ = "),
     )
     .accessible_name("Practice tempo")
     .on_hover_text("Practice tempo in quarter notes a minute; click to type one");
-    ui.weak(if (share - 1.0).abs() < 1e-3 { "as marked".to_owned() } else { format!("of {marked:.0}") });
+    // As wide whatever it says, or the slider would move under the pointer that drags it.
+    let said = if (share - 1.0).abs() < 1e-3 { "as marked".to_owned() } else { format!("of {marked:.0}") };
+    let unit = ui.text_style_height(&TextStyle::Button) / 18.0;
+    ui.add_sized([72.0 * unit, 20.0], Label::new(RichText::new(said).weak()));
     let mut wanted = qpm;
     if with_slider {
         let slider =
