@@ -165,7 +165,7 @@ fn bar_words(study: &Study, bars: &Range<usize>) -> String {
 /// The sentences of the pencil marks of some bars, those that are needed most, in the order of the music.
 fn watched(study: &Study, bars: &Range<usize>) -> String {
     let Some(span) = study.lesson().score.span_of(bars) else { return String::new() };
-    let marks = &study.analysis().pencil.marks;
+    let marks = &study.pencil().marks;
     let here = marks.iter().filter(|mark| span.contains(&mark.at) && Density::Worth.shows(mark.weight));
     let mut here: Vec<&PencilMark> = here.collect();
     here.sort_by_key(|mark| (std::cmp::Reverse::<Need>(mark.weight), mark.at));
