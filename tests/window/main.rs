@@ -10,4 +10,5 @@ mod handout;
 mod keeping;
 mod panels;
 mod pencil;
+mod quickly;
 mod writing;
