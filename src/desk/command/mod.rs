@@ -140,7 +140,9 @@ pub enum Page {
 
 /// How a change that is asked for is made of the lesson as it is shown. In a long part that takes longer than a
 /// frame, so it is left to the thread that applies it.
-pub struct Wish(Box<dyn FnOnce(&Lesson) -> Result<Edit, EditError> + Send>);
+pub struct Wish(Box<Make>);
+
+type Make = dyn FnOnce(&Lesson) -> Result<Edit, EditError> + Send;
 
 impl Wish {
     /// A change that is made so, or a sentence that says why it cannot be made.
