@@ -38,6 +38,7 @@ pub mod picture;
 pub mod practice;
 pub mod score;
 pub mod setup;
+pub mod sound;
 pub mod tone;
 
 pub use advice::{remedies, suggest};

@@ -8,15 +8,15 @@ use std::{
 };
 
 /// Rooms from the ground up; a room may use the rooms before it, never one after.
-const ROOMS: [&str; 14] = [
+const ROOMS: [&str; 15] = [
     "score", "setup", "lesson", "arm", "figure", "tone", "bowing", "analysis", "advice", "exchange",
-    "practice", "picture", "cli", "desk",
+    "practice", "sound", "picture", "cli", "desk",
 ];
 
 /// The folders of the window from the ground up; a folder may use the folders before it.
-const DESK: [&str; 15] = [
+const DESK: [&str; 16] = [
     "widgets", "state", "command", "work", "file", "music", "findings", "pencil", "writing", "bowing", "arm",
-    "tempo", "setup", "handout", "shell",
+    "tempo", "play", "setup", "handout", "shell",
 ];
 
 fn files(room: &str) -> Vec<(String, String)> {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use super::{
-    advise, check, draw, exercise, handout, json, ladder, levels, notes, pencil, plan, suggest, write,
+    advise, check, draw, exercise, handout, json, ladder, levels, notes, pencil, plan, sound, suggest, write,
 };
 
 /// Plan the bow: where each note starts and ends on the hair, where the bow runs out, how high the
@@ -60,4 +60,6 @@ pub(super) enum Command {
     Draw(draw::Args),
     /// Set what the pupil takes home on pages; the ending of OUT chooses the format: .svg, .pdf or .png
     Handout(handout::Args),
+    /// Write a practice track as a WAV file: some bars with a click, at one tempo or from tempo to tempo
+    Sound(sound::Args),
 }

@@ -22,6 +22,7 @@ mod pencil;
 mod plan;
 mod progress;
 mod said;
+mod sound;
 mod suggest;
 mod write;
 
@@ -120,6 +121,7 @@ fn carry_out(command: &Command, out: &mut Results) -> Result<u8, Failure> {
         Command::Exercise(args) => exercise::run(args, out)?,
         Command::Draw(args) => draw::run(args, out)?,
         Command::Handout(args) => handout::run(args, out)?,
+        Command::Sound(args) => sound::run(args, out)?,
         Command::Write(args) => write::run(args, out)?,
     })
 }

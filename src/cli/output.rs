@@ -7,7 +7,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use crate::exchange::saving::{followed, save_whole};
+use crate::exchange::saving::{self, Pieces, SaveError, followed, save_pieces, save_whole};
 
 use super::{Failure, input::Source};
 
@@ -56,10 +56,17 @@ impl Over {
 
 /// Writes a file that was checked.
 pub(super) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    save_whole(path, bytes).map_err(|error| {
-        let Failure(words) = Failure::from_error(&error);
-        Failure(format!("{words}\n  {}", path.display()))
-    })
+    save_whole(path, bytes).map_err(|error| not_written(path, &error))
+}
+
+/// Writes a file that was checked, piece by piece.
+pub(super) fn write_pieces(path: &Path, pieces: &mut Pieces<'_>) -> Result<(), Failure> {
+    save_pieces(path, saving::Over::Anything, pieces).map_err(|error| not_written(path, &error))
+}
+
+fn not_written(path: &Path, error: &SaveError) -> Failure {
+    let Failure(words) = Failure::from_error(error);
+    Failure(format!("{words}\n  {}", path.display()))
 }
 
 /// Both lead to one file.

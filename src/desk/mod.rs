@@ -13,6 +13,7 @@ mod findings;
 mod handout;
 mod music;
 mod pencil;
+mod play;
 mod setup;
 mod shell;
 mod state;
@@ -26,6 +27,8 @@ pub use state::memory::Memory;
 pub use widgets::theme::Look;
 
 use std::path::PathBuf;
+
+use crate::sound::speaker::Outlet;
 
 /// Why the window cannot be opened.
 #[derive(Debug, thiserror::Error)]
@@ -47,7 +50,9 @@ pub fn run(file: Option<PathBuf>) -> Result<(), DeskError> {
         .with_drag_and_drop(true);
     let options = eframe::NativeOptions { viewport, ..Default::default() };
     let start = move |cc: &eframe::CreationContext<'_>| -> Result<Box<dyn eframe::App>, _> {
-        Ok(Box::new(Desk::new(&cc.egui_ctx, Memory::load(), file)))
+        let mut desk = Desk::new(&cc.egui_ctx, Memory::load(), file);
+        desk.hear(Outlet::Device);
+        Ok(Box::new(desk))
     };
     eframe::run_native("Elbowroom", options, Box::new(start)).map_err(|error| {
         // What comes before the last part names places in the window library's own source.

@@ -1,4 +1,4 @@
-//! Practising: the clock that moves the bow on the screen, and exercises made from a passage.
+//! Practising: the clock that moves the bow on the screen and counts in, and exercises made from a passage.
 //!
 //! ```
 //! use elbowroom::{
@@ -25,11 +25,13 @@ mod clock;
 mod first;
 pub mod handout;
 mod ladder;
+pub mod metre;
 mod scale;
 mod way;
 
-pub use clock::{Clock, next_after, next_before};
+pub use clock::{Clock, Counting, Doing, Pace, Stretch, Tick, next_after, next_before};
 pub use first::first_double_stops;
 pub use ladder::{MOST as MOST_DOUBLE_STOPS, double_stop_ladder, double_stops};
-pub use scale::{Scale, ScaleWish, key_scale, scale_lesson};
+pub use metre::CountIn;
+pub use scale::{Scale, ScaleWish, key_scale, scale_lesson, tonic};
 pub use way::way_through;

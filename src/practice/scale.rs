@@ -217,6 +217,21 @@ const FIFTHS: [Letter; 7] = [Letter::F, Letter::C, Letter::G, Letter::D, Letter:
 /// Half steps over the highest open string that first position reaches. Common practice, no source.
 const FIRST_POSITION: f64 = 7.0;
 
+/// The first note of the key of a bar, in the octave from C0, and whether the key is minor: it is where the part
+/// ends on the first note of the minor key. Of a bar that there is not, of no signs.
+pub fn tonic(study: &Study, bar: usize) -> (Pitch, bool) {
+    let on = |place: i8| {
+        let alter = f32::from(place.div_euclid(7));
+        Pitch::new(FIFTHS[usize::from(place.rem_euclid(7).unsigned_abs())], alter, 0)
+    };
+    let key = study.lesson().score.bars.get(bar).map_or(0, |bar| bar.key);
+    let (major, minor) = (on(key + 1), on(key + 4));
+    let same = |one: Pitch, other: Pitch| (one.midi() - other.midi()).rem_euclid(12.0) == 0.0;
+    let last = study.analysis().line.notes.last().and_then(|attack| attack.notes.first());
+    let is_minor = last.is_some_and(|note| same(note.pitch, minor));
+    (if is_minor { minor } else { major }, is_minor)
+}
+
 /// The scale of the key of some bars, from the lowest first note on the instrument, up to two octaves as far as
 /// first position goes, with as many notes in a bow as are usual there. Minor where the part ends on the first
 /// note of the minor key.
@@ -224,18 +239,13 @@ const FIRST_POSITION: f64 = 7.0;
 /// # Errors
 /// Why there is none, in words.
 pub fn key_scale(study: &Study, bars: Range<usize>) -> Result<Lesson, String> {
-    let (lesson, analysis) = (study.lesson(), study.analysis());
+    let lesson = study.lesson();
     let (score, strings) = (&lesson.score, &lesson.setup.instrument.strings);
-    let Some(bar) = score.bars.get(bars.start) else { return Err("there is no music yet".to_owned()) };
-    let on = |place: i8| {
-        let alter = f32::from(place.div_euclid(7));
-        Pitch::new(FIFTHS[usize::from(place.rem_euclid(7).unsigned_abs())], alter, 0)
-    };
-    let (major, minor) = (on(bar.key + 1), on(bar.key + 4));
-    let same = |one: Pitch, other: Pitch| (one.midi() - other.midi()).rem_euclid(12.0) == 0.0;
-    let last = analysis.line.notes.last().and_then(|attack| attack.notes.first());
-    let is_minor = last.is_some_and(|note| same(note.pitch, minor));
-    let (tonic, scale) = if is_minor { (minor, Scale::MelodicMinor) } else { (major, Scale::Major) };
+    if bars.start >= score.bars.len() {
+        return Err("there is no music yet".to_owned());
+    }
+    let (tonic, is_minor) = tonic(study, bars.start);
+    let scale = if is_minor { Scale::MelodicMinor } else { Scale::Major };
     let (Some(low), Some(high)) = (strings.last(), strings.first()) else {
         return Err("the instrument has no strings".to_owned());
     };

@@ -502,3 +502,35 @@ fn handout_makes_pages_and_refuses_what_is_not_there() {
         page.contains("width=\"297mm\"") && page.contains("Sing it first.") && page.contains("From Anton")
     );
 }
+
+/// A bar of four beats at 60 after one that is counted, and the tail; then the same at 40, 50 and 60.
+#[test]
+fn sound_writes_a_practice_track_and_says_what_it_cannot() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("track.wav");
+    let path = file.to_str().expect("a plain path");
+    let lasts = |args: &[&str]| {
+        let output = run(&[&["sound", "demo", "-o", path], args].concat());
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        let reader = hound::WavReader::open(&file).expect("a WAV file");
+        f64::from(reader.duration()) / f64::from(reader.spec().sample_rate)
+    };
+    assert!((lasts(&["--bars", "2", "--tempo", "60"]) - 10.0).abs() < 1e-3);
+    let steps = ["--bars", "2", "--tempo", "40", "--up-to", "60", "--step", "10"];
+    assert!((lasts(&steps) - 2.0 - 8.0 * (1.5 + 1.2 + 1.0)).abs() < 1e-3);
+    let before = std::fs::read(&file).expect("there");
+    for (args, why) in [
+        (&["--bars", "99"][..], "--bars 99"),
+        (&["--times", "3"], "choose one with --bars"),
+        (&["--bars", "2", "--up-to", "20"], "--up-to 20 is out of range"),
+        (&["--bars", "2", "--up-to", "90", "--step", "0"], "--step 0"),
+        (&["--bars", "2", "--times", "0"], "played 0 times"),
+        (&["--drone", "H9"], "--drone H9"),
+        (&["--a4", "415"], "430"),
+    ] {
+        let output = run(&[&["sound", "demo", "-o", path], args].concat());
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(text(&output.stderr).contains(why), "{args:?}: {}", text(&output.stderr));
+    }
+    assert_eq!(std::fs::read(&file).expect("there"), before, "what fails leaves the file as it is");
+}

@@ -29,6 +29,7 @@ fn an_output_is_not_written_over_its_input_nor_over_another_kind_of_file() {
         (vec!["draw", &picture, "-o", &picture], "input itself"),
         (vec!["draw", "demo", "-o", &picture], "another kind"),
         (vec!["handout", "demo", "--bars", "5-8", "-o", &picture], "another kind"),
+        (vec!["sound", "demo", "--bars", "5", "-o", &picture], "another kind"),
     ];
     for (args, why) in refused {
         let output = run(&args);

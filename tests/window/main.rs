@@ -10,5 +10,6 @@ mod handout;
 mod keeping;
 mod panels;
 mod pencil;
+mod playing;
 mod quickly;
 mod writing;

@@ -1,7 +1,7 @@
 //! Typed and clicked faster than the program follows: all of it is done, in its order. That a program keeps what
 //! is typed ahead is common practice, no source.
 
-use std::path::PathBuf;
+use std::path::Path;
 
 use egui::{Event, Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
@@ -23,9 +23,9 @@ fn with(lesson: &Lesson) -> Window {
     opened(&path, lesson)
 }
 
-fn opened(path: &PathBuf, lesson: &Lesson) -> Window {
+fn opened(path: &Path, lesson: &Lesson) -> Window {
     lesson_file::save(path, lesson).expect("it can be written");
-    let mut window = desk(Some(path.clone()));
+    let mut window = desk(Some(path.to_owned()));
     wait_until(&mut window, |window| window.state().lesson() == lesson);
     press(&mut window, Key::ArrowRight);
     window

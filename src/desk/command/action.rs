@@ -23,6 +23,7 @@ pub enum Action {
     Left,
     ExportPages,
     ExportHandout,
+    SaveTrack,
     WriteScore,
     NewScore,
     Report,
@@ -83,6 +84,11 @@ pub enum Action {
     TakeOffer,
     Loop,
     Repeats,
+    Sound,
+    CountIn,
+    Faster,
+    Drone,
+    PlaySettings,
     LargeArm,
     Class,
     Together,
@@ -116,6 +122,7 @@ impl Action {
             Self::Undo | Self::Redo | Self::Delete | Self::TakeVersion => Turn::InOrder,
             Self::New | Self::Open | Self::Save | Self::SaveAs => Turn::InOrder,
             Self::ExportPages | Self::ExportHandout => Turn::InOrder,
+            Self::SaveTrack => Turn::WhenShown,
             Self::PageForBars | Self::PageForDoubleStop | Self::WarmUp => Turn::WhenShown,
             Self::CompareFile | Self::ShowDemo | Self::Quit => Turn::InOrder,
             Self::Setup | Self::Report | Self::Versions | Self::Left => Turn::Now,
@@ -169,6 +176,12 @@ impl Action {
             Self::ExportHandout => {
                 entry(Lesson, "Save the handout as PDF…", "The pages for the pupil", &[(CTRL_SHIFT, Key::P)])
             }
+            Self::SaveTrack => entry(
+                Lesson,
+                "Save a practice track…",
+                "The looped or selected bars, or the whole part, with click and tones as a WAV file",
+                &[(CTRL_SHIFT, Key::T)],
+            ),
             Self::WriteScore => entry(
                 Lesson,
                 "Write into the score…",
@@ -359,6 +372,28 @@ impl Action {
                 "Repeats",
                 "Playing takes repeats, endings and jumps, or goes once through",
                 &[(SHIFT, Key::L)],
+            ),
+            Self::Sound => entry(Play, "Sound on or off", "", &[(PLAIN, Key::A)]),
+            Self::CountIn => {
+                entry(Play, "Count in", "Counts one bar or two before it plays, or none", &[(PLAIN, Key::I)])
+            }
+            Self::Faster => entry(
+                Play,
+                "A little faster each round",
+                "The rounds of a loop, up to the practice tempo",
+                &[(PLAIN, Key::U)],
+            ),
+            Self::Drone => entry(
+                Play,
+                "Drone on or off",
+                "A note that stays, to tune against, playing or not",
+                &[(SHIFT, Key::D)],
+            ),
+            Self::PlaySettings => entry(
+                Play,
+                "Sound and counting…",
+                "Click, tones, drone, tuning, count-in, the rounds of a loop, practice track",
+                &[(SHIFT, Key::A)],
             ),
             Self::LargeArm => entry(
                 View,

@@ -21,7 +21,7 @@ use crate::{
 };
 
 use crate::desk::{
-    state::{files::Then, history::Gesture, view::Told},
+    state::{files::Then, history::Gesture, playing::Playing, view::Told},
     widgets::theme::Look,
 };
 
@@ -92,6 +92,10 @@ pub enum Command {
     Scroll(usize),
     /// Stretch the time axis by this factor.
     Zoom(f64),
+    /// Play like this from now on.
+    Playing(Box<Playing>),
+    /// Write the practice track no further.
+    StopTrack,
     /// Change the look.
     Look(Look),
     /// Type a note.
@@ -202,6 +206,8 @@ impl Command {
             | Self::Scroll(_)
             | Self::Zoom(_)
             | Self::Look(_)
+            | Self::Playing(_)
+            | Self::StopTrack
             | Self::StopReading => Turn::Now,
         }
     }

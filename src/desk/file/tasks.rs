@@ -3,6 +3,7 @@
 //! channel.
 
 use std::{
+    io,
     path::{Path, PathBuf},
     sync::Arc,
     time::{Duration, Instant},
@@ -16,7 +17,7 @@ use crate::{
         lesson_file::{self, LessonFileError},
         musicxml::{Document, OtherParts, WrittenBack},
         open_file,
-        saving::{Over, SaveError, Seen, save, seen_now},
+        saving::{Over, SaveError, Seen, save, save_pieces, seen_now},
         score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
         sentence,
         unsaved::Left,
@@ -24,6 +25,7 @@ use crate::{
     },
     lesson::Lesson,
     picture::{self, OtherPath, Paper, RenderError, Theme},
+    sound::Track,
 };
 
 use crate::desk::{
@@ -54,6 +56,8 @@ pub enum Done {
     Saved(PathBuf, Result<Saved, LessonFileError>),
     /// Pages were written to this file, or why not.
     Pages(PathBuf, Purpose, Result<(), PagesError>),
+    /// A practice track was written to this file, or why not.
+    Track(PathBuf, Result<(), SaveError>),
     /// The lesson was written as this score file, or why not.
     Score(PathBuf, Purpose, Result<Scored, ScoreError>),
     /// A task for this file failed altogether.
@@ -109,6 +113,7 @@ pub struct Tasks {
     asking: Running,
     saving: Running,
     pages: Running,
+    track: Running,
 }
 
 /// A task at work on a file, or none.
@@ -173,7 +178,9 @@ impl Tasks {
 
     /// What was written, once it is.
     pub fn written(&mut self) -> Option<Done> {
-        result(&mut self.saving, Done::Failed).or_else(|| result(&mut self.pages, Done::Failed))
+        let saved = result(&mut self.saving, Done::Failed);
+        let paged = |pages| result(pages, Done::Failed);
+        saved.or_else(|| paged(&mut self.pages)).or_else(|| paged(&mut self.track))
     }
 
     /// Reads a file, in place of one that is being read.
@@ -273,6 +280,48 @@ impl Tasks {
         })
     }
 
+    /// Writes a practice track, which is made here, as a WAV file.
+    pub fn write_track(
+        &mut self,
+        path: PathBuf,
+        over: Over,
+        track: impl FnOnce() -> Track + Send + 'static,
+        ctx: &egui::Context,
+    ) -> Started {
+        if self.track.is_some() {
+            return Err("A practice track is being written already");
+        }
+        start(&mut self.track, "track", path, ctx, move |path, line| {
+            let Some(mut wave) = track().wave() else {
+                let long = io::Error::other(
+                    "it would be longer than a WAV file can be; choose fewer bars or rounds",
+                );
+                return Some(Done::Track(path, Err(long.into())));
+            };
+            let written = save_pieces(&path, over, &mut |write| {
+                while let Some(piece) = wave.next_piece() {
+                    write(piece)?;
+                    let part = wave.done_part();
+                    if !line.goes_on(part) {
+                        return Err(io::ErrorKind::Interrupted.into());
+                    }
+                }
+                Ok(())
+            });
+            Some(Done::Track(path, written))
+        })
+    }
+
+    /// The share of the practice track that is written, while one is.
+    pub fn track_part(&self) -> Option<f32> {
+        self.track.as_ref().map(|(_, job)| job.done_part())
+    }
+
+    /// Writes the practice track no further; its file stays as it was.
+    pub fn stop_track(&mut self) -> bool {
+        self.track.take().is_some()
+    }
+
     /// Writes the lesson as a score file: into the one it came from, which is sought in this folder too, or new.
     pub fn write_score(
         &mut self,
@@ -322,6 +371,11 @@ impl Tasks {
                 Purpose::Score | Purpose::NewScore => dialog
                     .set_title("Write the score")
                     .add_filter("MusicXML", &["musicxml", "xml", "mxl"])
+                    .set_file_name(name)
+                    .save_file(),
+                Purpose::Track => dialog
+                    .set_title("Save the practice track")
+                    .add_filter("WAV", &["wav"])
                     .set_file_name(name)
                     .save_file(),
                 Purpose::Pages | Purpose::Handout => {

@@ -104,6 +104,7 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
         Purpose::Save => ("Save the lesson", "Save"),
         Purpose::Pages => ("Save pages as PDF", "Save"),
         Purpose::Handout => ("Save the handout as PDF", "Save"),
+        Purpose::Track => ("Save the practice track", "Save"),
         Purpose::Score | Purpose::NewScore => ("Write the score", "Write"),
     };
     let mut reply = Reply::Waits;

@@ -1,7 +1,5 @@
 //! The window's two calls a frame: what goes on, and what is drawn.
 
-use std::time::Duration;
-
 use egui::{Context, Ui, ViewportCommand};
 
 use crate::desk::{
@@ -12,9 +10,6 @@ use crate::desk::{
 };
 
 use super::Desk;
-
-/// Time between two pictures while playing.
-const FRAME: Duration = Duration::from_millis(16);
 
 impl Desk {
     /// Tells the system the title of the window, when it has changed.
@@ -70,6 +65,7 @@ impl Desk {
         self.panels.keys.show(ctx, &mut self.view.keys_open);
         unsaid_ui(ctx, &mut self.files.unsaid);
         self.keeping_ui(ctx);
+        self.play_settings_ui(ctx, commands);
         let input = SetupInput {
             lesson: self.history.lesson(),
             folder: self.memory.folder(),
@@ -88,7 +84,7 @@ fn window_factor(size: egui::Vec2) -> f32 {
 impl eframe::App for Desk {
     /// What goes on whether or not the window is seen: results of tasks, closing.
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
-        let now_s = ctx.input(|input| input.time);
+        let now_s = self.now_s(ctx);
         self.turn_tasks(ctx);
         self.turn_changes(ctx, now_s);
         self.turn_keeping();
@@ -106,13 +102,15 @@ impl eframe::App for Desk {
 
     /// Draws the window and collects commands, then carries them out.
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
-        let now_s = ui.input(|input| input.time);
         let ctx = ui.ctx().clone();
+        let now_s = self.now_s(&ctx);
+        self.window.now_s = now_s;
         self.fit_window(ui);
         let mut commands = Vec::new();
         self.input(ui, &mut commands);
         self.panels_ui(ui, now_s, &mut commands);
         self.windows_ui(&ctx, &mut commands);
+        self.counting_ui(&ctx, now_s);
 
         let acted = !commands.is_empty();
         for command in commands {
@@ -122,10 +120,14 @@ impl eframe::App for Desk {
         self.remind_of_rest(now_s);
         let tick = self.view.clock.tick(now_s);
         self.follow_playhead(tick.position, tick.moving);
+        self.turn_sound(&ctx, now_s);
         if acted {
             ctx.request_repaint();
         } else if tick.moving {
-            ctx.request_repaint_after(FRAME);
+            ctx.request_repaint_after(self.window.frames.wait());
+        }
+        if !tick.moving {
+            self.window.frames.rest();
         }
     }
 }

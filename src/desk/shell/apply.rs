@@ -126,6 +126,12 @@ impl Desk {
             Command::Say(what, text) => self.say_of_note(what, text, now),
             Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
             Command::Page(page) => self.make_page(page, ctx),
+            Command::Playing(playing) => self.set_playing(*playing),
+            Command::StopTrack => {
+                if self.tasks.stop_track() {
+                    self.say("The practice track is not written");
+                }
+            }
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
@@ -134,7 +140,7 @@ impl Desk {
     }
 
     fn act(&mut self, action: Action, ctx: &Context, now: f64) {
-        if self.view.stage == Stage::Class && self.act_for_class(action, now) {
+        if self.view.stage == Stage::Class && self.act_for_class(action, ctx, now) {
             return;
         }
         match action {
@@ -150,6 +156,7 @@ impl Desk {
             Action::Left => self.ask_left(),
             Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
             Action::ExportHandout => self.ask_path(Purpose::Handout, ctx),
+            Action::SaveTrack => self.ask_path(Purpose::Track, ctx),
             Action::WriteScore => self.ask_path(Purpose::Score, ctx),
             Action::NewScore => self.ask_path(Purpose::NewScore, ctx),
             Action::Report => self.view.told = Told::Reading,
@@ -193,7 +200,7 @@ impl Desk {
             Action::KeepVersion => self.keep_version(),
             Action::DropVersion => self.drop_version(),
             Action::TakeVersion => self.take_version(now),
-            Action::Play => self.play_or_pause(now),
+            Action::Play => self.play_or_pause(ctx, now),
             Action::Next => self.step_note(true, false, now),
             Action::Previous => self.step_note(false, false, now),
             Action::ExtendNext => self.step_note(true, true, now),
@@ -211,6 +218,11 @@ impl Desk {
             Action::TakeOffer => self.take_chosen(now),
             Action::Loop => self.loop_selection(now),
             Action::Repeats => self.take_repeats_or_not(now),
+            Action::Sound => self.sound_or_not(),
+            Action::CountIn => self.next_count_in(),
+            Action::Faster => self.faster_or_not(),
+            Action::Drone => self.drone_or_not(),
+            Action::PlaySettings => self.panels.play.is_open = !self.panels.play.is_open,
             Action::Level(key) => put_or_take(&mut self.view.level, key),
             Action::HoldLevel(key) => put_or_take(&mut self.panels.arm.held, key),
             Action::LargeArm => self.show(Stage::Arm),
@@ -273,7 +285,7 @@ impl Desk {
         self.view.stage = Stage::Music;
         self.panels.arm = ArmDesk { view: self.panels.arm.view, ..ArmDesk::default() };
         self.close_finding();
-        (self.view.keys_open, self.view.setup_open) = (false, false);
+        (self.view.keys_open, self.view.setup_open, self.panels.play.is_open) = (false, false, false);
         (self.panels.left.is_open, self.panels.versions.is_open) = (false, false);
         self.view.message = None;
     }

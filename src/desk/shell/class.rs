@@ -38,7 +38,7 @@ impl Desk {
 
     /// Carries out a command as it is meant before a class; gives whether it is done with. Nothing that
     /// is not seen there is changed from there.
-    pub(super) fn act_for_class(&mut self, action: Action, now_s: f64) -> bool {
+    pub(super) fn act_for_class(&mut self, action: Action, ctx: &Context, now_s: f64) -> bool {
         let position = self.view.clock.tick(now_s).position;
         let now = Now::new(self.history.study(), position, self.memory.look, 1.0);
         let class = &mut self.panels.class;
@@ -55,7 +55,7 @@ impl Desk {
             Action::NextOffer => class.hasten(1.0 / FASTER),
             Action::LargeArm => {
                 class.follow();
-                self.play_or_pause(now_s);
+                self.play_or_pause(ctx, now_s);
             }
             Action::Class | Action::SelectNone => self.view.stage = Stage::Music,
             Action::Quit | Action::Save | Action::Keys => return false,

@@ -41,6 +41,12 @@ impl Desk {
                     commands.push(Command::StopReading);
                 }
             }
+            if let Some(part) = self.tasks.track_part() {
+                ui.label(format!("Writing the practice track, {:.0} %", 100.0 * part));
+                if ui.button("Stop writing").clicked() {
+                    commands.push(Command::StopTrack);
+                }
+            }
             let making = self.underway.as_ref().and_then(|making| making.words(now_s, ui.ctx()));
             if let Some(words) = making.or_else(|| self.work.analysing.words(now_s, ui.ctx())) {
                 ui.label(words);

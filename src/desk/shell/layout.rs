@@ -46,6 +46,7 @@ impl Desk {
             return self.class_ui(ui, now);
         }
 
+        let round = self.round_words(now_s);
         Panel::top("top").frame(ground(look, Ink::Panel, Margin::symmetric(12, 7))).show(ui, |ui| {
             let input = TopInput {
                 now,
@@ -53,6 +54,8 @@ impl Desk {
                 view: &self.view,
                 files: &self.files,
                 recent: &self.memory.recent,
+                round: round.as_deref(),
+                is_heard: self.is_heard(),
                 now_s,
             };
             top_ui(ui, &input, commands);

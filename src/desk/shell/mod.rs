@@ -7,6 +7,7 @@ mod class;
 mod drawn;
 mod editing;
 mod foot;
+mod frames;
 mod handing;
 mod keeping;
 mod layout;
@@ -16,6 +17,7 @@ mod offers;
 mod open_save;
 mod panels;
 mod side;
+mod sounding;
 mod top_bar;
 mod typing;
 mod under;
@@ -45,7 +47,9 @@ use crate::{
 };
 
 use drawn::Drawn;
+use frames::Frames;
 use panels::Panels;
+use sounding::Sounding;
 use underway::Underway;
 
 /// The desk: a lesson, what is known about it, and how it is shown.
@@ -74,6 +78,7 @@ pub struct Desk {
     /// Notes that were copied, from this lesson or another.
     phrase: Option<Arc<Phrase>>,
     memory: Memory,
+    sounding: Sounding,
     window: WindowState,
     /// The window as egui knows it, for what goes on in the background to wake it.
     ctx: Context,
@@ -102,6 +107,7 @@ impl Desk {
             keeper: Keeper::start(&memory, ctx),
             phrase: None,
             memory,
+            sounding: Sounding::default(),
             window,
         };
         if let Some(path) = file {
@@ -148,7 +154,7 @@ impl Desk {
     /// Position of the playhead, s, at the time of the last frame.
     pub fn position_s(&self) -> f64 {
         let mut clock = self.view.clock.clone();
-        clock.tick(f64::NEG_INFINITY).position
+        clock.tick(self.window.now_s).position
     }
 
     /// First bar in view, by its index.
@@ -199,10 +205,21 @@ struct WindowState {
     may_close: bool,
     /// It fills the screen for a class.
     fills_screen: bool,
+    /// The time of the last frame, s.
+    now_s: f64,
+    /// How often it is drawn while something moves.
+    frames: Frames,
 }
 
 impl Default for WindowState {
     fn default() -> Self {
-        Self { factor: 1.0, lower_height: 0.0, may_close: false, fills_screen: false }
+        Self {
+            factor: 1.0,
+            lower_height: 0.0,
+            may_close: false,
+            fills_screen: false,
+            now_s: 0.0,
+            frames: Frames::default(),
+        }
     }
 }

@@ -188,16 +188,6 @@ impl Desk {
         }
     }
 
-    pub(super) fn play_or_pause(&mut self, now_s: f64) {
-        if self.view.clock.is_playing() {
-            self.view.clock.pause(now_s);
-        } else {
-            // The arm follows the music again, whatever level and place were looked at.
-            (self.view.level, self.panels.arm.hair_share) = (None, None);
-            self.view.clock.play(now_s);
-        }
-    }
-
     /// Loops the chosen notes, or ends the loop.
     pub(super) fn loop_selection(&mut self, now_s: f64) {
         let study = self.history.study();

@@ -60,7 +60,11 @@ impl Desk {
             return format!("{} bowed.{}", stem.to_string_lossy(), ending.to_string_lossy());
         }
         let name = file_name(&lesson.score.title);
-        let name = if purpose == Purpose::Handout { format!("{name} handout") } else { name };
+        let name = match purpose {
+            Purpose::Handout => format!("{name} handout"),
+            Purpose::Track => format!("{name} practice track"),
+            _ => name,
+        };
         purpose.endings().first().map_or_else(String::new, |ending| format!("{name}.{ending}"))
     }
 
@@ -169,6 +173,24 @@ impl Desk {
         }
     }
 
+    fn write_track(&mut self, path: PathBuf, over: Over, ctx: &Context) {
+        let track = self.track();
+        let started = self.tasks.write_track(path, over, track, ctx);
+        self.tell(started);
+    }
+
+    /// A practice track was written, or why not.
+    fn track_written(&mut self, path: PathBuf, written: Result<(), SaveError>) {
+        match written {
+            Ok(()) => self.view.message = Some(format!("Practice track saved as {}", path.display())),
+            Err(SaveError::Exists) => self.files.question = Some(Question::Replace(Purpose::Track, path)),
+            Err(error) => {
+                let why = sentence(&error);
+                self.view.message = Some(format!("Not saved: {why} · {}", path.display()));
+            }
+        }
+    }
+
     fn write_score(&mut self, path: PathBuf, purpose: Purpose, over: Over, ctx: &Context) {
         let folder = self.files.path().and_then(Path::parent).map(PathBuf::from).unwrap_or_default();
         let what = (self.history.study().clone(), folder, self.files.others);
@@ -228,6 +250,7 @@ impl Desk {
         match purpose {
             Purpose::Open | Purpose::Save => self.write_lesson(whole, over, ctx),
             Purpose::Pages | Purpose::Handout => self.write_pages(whole, purpose, over, ctx),
+            Purpose::Track => self.write_track(whole, over, ctx),
             Purpose::Score | Purpose::NewScore => self.write_score(whole, purpose, over, ctx),
         }
     }
@@ -280,6 +303,7 @@ impl Desk {
             }
             Done::Saved(path, saved) => self.saved(path, saved, ctx),
             Done::Pages(path, purpose, written) => self.pages_written(path, purpose, written, ctx),
+            Done::Track(path, written) => self.track_written(path, written),
             Done::Score(path, purpose, written) => self.score_written(path, purpose, written, ctx),
             Done::Failed(path) => self.not_saved(FAILED, &path),
             Done::Chosen(Some(path)) => {

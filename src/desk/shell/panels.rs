@@ -6,6 +6,7 @@ use crate::desk::{
     command::list::KeyList,
     file::{left::LeftWindow, versions::VersionsWindow},
     handout::HandoutDesk,
+    play::settings::PlaySettings,
     setup::window::SetupWindow,
     state::{findings::FindingsView, pencil::PencilView},
     tempo::{curves::CurvesView, ladder::LadderView},
@@ -49,6 +50,8 @@ pub struct Panels {
     pub left: LeftWindow,
     /// Versions saved before.
     pub versions: VersionsWindow,
+    /// What sounds and how it is counted.
+    pub play: PlaySettings,
 }
 
 impl Panels {

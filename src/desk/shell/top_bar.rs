@@ -40,6 +40,10 @@ pub struct TopInput<'a> {
     pub files: &'a Files,
     /// Files opened and saved, the latest first.
     pub recent: &'a [PathBuf],
+    /// The round of the loop and its tempo, while rounds grow faster.
+    pub round: Option<&'a str>,
+    /// Something is to be heard.
+    pub is_heard: bool,
     /// The time, s.
     pub now_s: f64,
 }
@@ -63,12 +67,14 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
         player(ui, lesson, room > WIDE, left, commands);
         ui.separator();
         play(ui, input.view, commands);
+        toggle(ui, Action::PlaySettings, "Sound", input.is_heard, commands);
         let at = told_place(&input.now.study, input.now.quarters());
         ui.add_sized([128.0 * unit, 20.0], Label::new(place_words(&input.now.study, at)));
         ui.separator();
         tempo(ui, &input.now.study, at, room > WIDE, commands);
         let looped = input.view.clock.span().is_some();
-        toggle(ui, Action::Loop, if looped { "Loop on" } else { "Loop" }, looped, commands);
+        let words = input.round.unwrap_or(if looped { "Loop on" } else { "Loop" });
+        toggle(ui, Action::Loop, words, looped, commands);
         repeats(ui, input.view, input.now_s, commands);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| right_side(ui, input, commands));
     });

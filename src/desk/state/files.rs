@@ -53,6 +53,8 @@ pub enum Purpose {
     Pages,
     /// To save the handout.
     Handout,
+    /// To save a practice track.
+    Track,
     /// To write the lesson into the score file it came from, or as a new one where it was typed in.
     Score,
     /// To write the lesson as a new score file.
@@ -66,6 +68,7 @@ impl Purpose {
             Self::Open => &[],
             Self::Save => &[lesson_file::ENDING],
             Self::Pages | Self::Handout => &["pdf"],
+            Self::Track => &["wav"],
             Self::Score | Self::NewScore => &["musicxml", "xml", "mxl"],
         }
     }

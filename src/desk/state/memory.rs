@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use super::playing::Playing;
 use crate::{
     bowing::Density,
     desk::widgets::theme::Look,
@@ -24,6 +25,8 @@ pub struct Memory {
     pub look: Look,
     /// How many pencil marks are shown.
     pub pencil: Density,
+    /// How it is played.
+    pub playing: Playing,
     /// Where this is kept; nowhere, and nothing is remembered.
     #[serde(skip)]
     place: Option<PathBuf>,

@@ -8,6 +8,7 @@ pub mod kept;
 pub mod memory;
 pub mod now;
 pub mod pencil;
+pub mod playing;
 pub mod spacing;
 pub mod steps;
 pub mod view;

@@ -14,6 +14,7 @@ pub mod ladder;
 pub mod preview;
 pub mod remedies;
 pub mod search;
+pub mod sound;
 
 use crate::analysis::{Study, StudyId};
 
@@ -27,6 +28,7 @@ pub use ladder::LadderWork;
 pub use preview::{Preview, PreviewWork};
 pub use remedies::Remedies;
 pub use search::Search;
+pub use sound::SoundWork;
 
 /// All that goes on in the background.
 #[derive(Default)]
@@ -51,6 +53,8 @@ pub struct Work {
     pub preview: PreviewWork,
     /// What to take care of.
     pub care: CareWork,
+    /// What is heard.
+    pub sound: SoundWork,
 }
 
 impl Work {

@@ -9,7 +9,7 @@ use std::{
 use super::{
     Over, SaveError, Seen,
     disk::{Disk, Standing, System},
-    save, save_on, save_whole,
+    save, save_on, save_pieces, save_whole,
 };
 
 /// What goes wrong.
@@ -123,6 +123,13 @@ impl Disk for Faulty {
 const OLD: &str = "the old contents";
 const NEW: &str = "the new contents, which are longer";
 
+/// The new contents, as a long file is made.
+fn two_pieces(write: &mut dyn FnMut(&[u8]) -> io::Result<()>) -> io::Result<()> {
+    let (one, other) = NEW.split_at(7);
+    write(one.as_bytes())?;
+    write(other.as_bytes())
+}
+
 /// A folder with a file, or a link to one, and something left lying.
 fn folder(is_link: bool) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
@@ -150,7 +157,7 @@ fn parts(folder: &Path) -> usize {
 fn calls(is_link: bool) -> Vec<&'static str> {
     let (folder, path) = folder(is_link);
     let disk = Faulty::new(0, None);
-    save_on(&disk, &path, NEW.as_bytes(), Over::Seen(Seen::of(OLD.as_bytes()))).unwrap();
+    save_on(&disk, &path, &mut two_pieces, Over::Seen(Seen::of(OLD.as_bytes()))).unwrap();
     assert_eq!(std::fs::read_to_string(path).unwrap(), NEW);
     assert_eq!(parts(folder.path()), 0, "nothing is left lying");
     disk.calls.into_inner()
@@ -174,7 +181,7 @@ fn whatever_fails_the_file_is_the_old_one_or_the_new_one() {
             for (at, name) in calls(is_link).into_iter().enumerate() {
                 let (folder, path) = folder(is_link);
                 let disk = Faulty::new(at, Some(fault));
-                let saved = save_on(&disk, &path, NEW.as_bytes(), Over::Seen(Seen::of(OLD.as_bytes())));
+                let saved = save_on(&disk, &path, &mut two_pieces, Over::Seen(Seen::of(OLD.as_bytes())));
                 let held = std::fs::read_to_string(&path).unwrap();
                 let context = format!("{fault:?} at {at}, {name}, link {is_link}: {saved:?}");
                 match &saved {
@@ -195,6 +202,18 @@ fn whatever_fails_the_file_is_the_old_one_or_the_new_one() {
             }
         }
     }
+}
+
+#[test]
+fn a_file_that_is_broken_off_is_the_old_one() {
+    let (folder, path) = folder(false);
+    let saved = save_pieces(&path, Over::Anything, &mut |write| {
+        write(b"the first piece")?;
+        Err(io::ErrorKind::Interrupted.into())
+    });
+    assert!(matches!(saved, Err(SaveError::Io(error)) if error.kind() == io::ErrorKind::Interrupted));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), OLD);
+    assert_eq!(parts(folder.path()), 0);
 }
 
 #[test]
@@ -231,7 +250,7 @@ fn a_new_file_replaces_none() {
     assert_eq!(std::fs::read_to_string(&path).unwrap(), OLD);
     std::fs::remove_file(&path).unwrap();
     let disk = Faulty::new(0, None);
-    save_on(&disk, &folder.path().join("other"), b"new", Over::Nothing).unwrap();
+    save_on(&disk, &folder.path().join("other"), &mut two_pieces, Over::Nothing).unwrap();
     let calls = disk.calls.into_inner();
     let at = |name| calls.iter().rposition(|call| *call == name).unwrap();
     assert_eq!(at("standing") + 1, at("rename"), "looked at as late as can be");

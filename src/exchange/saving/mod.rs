@@ -79,8 +79,20 @@ pub enum Over {
 /// Says why it was not; [`SaveError::Exists`] and [`SaveError::Changed`] where something else is in its
 /// place.
 pub fn save(path: &Path, bytes: &[u8], over: Over) -> Result<(), SaveError> {
-    save_on(&System, path, bytes, over)
+    save_on(&System, path, &mut |write| write(bytes), over)
 }
+
+/// Saves a file that is made piece by piece, in the place of what may be lost. `pieces` hands each one on to be
+/// written, in order, and returns after the last.
+///
+/// # Errors
+/// Says why it was not saved; [`SaveError::Io`] with what `pieces` gave when it failed or broke off.
+pub fn save_pieces(path: &Path, over: Over, pieces: &mut Pieces<'_>) -> Result<(), SaveError> {
+    save_on(&System, path, pieces, over)
+}
+
+/// Hands the pieces of a file on, one after another.
+pub type Pieces<'a> = dyn FnMut(&mut dyn FnMut(&[u8]) -> io::Result<()>) -> io::Result<()> + 'a;
 
 /// Saves a file in the place of whatever is there.
 ///
@@ -106,7 +118,7 @@ pub fn followed(path: &Path) -> Result<PathBuf, SaveError> {
     Ok(follow(&System, path)?.0)
 }
 
-fn save_on(disk: &impl Disk, path: &Path, bytes: &[u8], over: Over) -> Result<(), SaveError> {
+fn save_on(disk: &impl Disk, path: &Path, pieces: &mut Pieces<'_>, over: Over) -> Result<(), SaveError> {
     let (path, old) = follow(disk, path)?;
     if let Some(old) = &old {
         if over == Over::Nothing {
@@ -117,7 +129,7 @@ fn save_on(disk: &impl Disk, path: &Path, bytes: &[u8], over: Over) -> Result<()
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     clear(disk, folder);
     let mut part = Part::create(disk, folder, old.as_ref())?;
-    disk.write(&mut part.file, bytes)?;
+    pieces(&mut |bytes| disk.write(&mut part.file, bytes))?;
     if let Some(old) = &old {
         disk.give_rights(&part.file, old)?;
     }

@@ -1,0 +1,10 @@
+//! Is what is heard right: pitch, bow, dynamics, time?
+
+#[path = "../common/music.rs"]
+mod music;
+
+mod bow;
+mod heard;
+mod pitch;
+mod timing;
+mod tracks;
