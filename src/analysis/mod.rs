@@ -23,7 +23,8 @@ use std::{ops::Range, sync::Arc};
 use crate::{
     arm::LeftHand,
     bowing::{
-        ArmPath, Bowed, Bowing, Findings, Join, Piece, Plan, Reached, RunOut, Stroke, Tones, UNSEEN, Verdict,
+        ArmPath, Bowed, Bowing, Evidence, Findings, Join, Piece, Plan, Reached, RunOut, Stroke, Tones,
+        UNSEEN, Verdict,
     },
     lesson::Lesson,
     score::{Attack, EventId, Line, Quarters},
@@ -88,6 +89,19 @@ fn analyse_with(lesson: &Lesson, before: Option<(&Lesson, &Analysis)>) -> Analys
 }
 
 impl Analysis {
+    /// What the rules read, of the lesson that this is the analysis of.
+    pub(crate) fn evidence<'a>(&'a self, lesson: &'a Lesson) -> Evidence<'a> {
+        Evidence {
+            lesson,
+            line: &self.line,
+            bowing: &self.bowing,
+            plan: &self.plan,
+            left_hand: &self.left_hand,
+            arm_path: &self.arm_path,
+            tones: &self.tones,
+        }
+    }
+
     /// The attack that bowed note `k` plays.
     pub fn note(&self, k: usize) -> &Attack {
         &self.line.notes[self.bowing.notes[k].note]

@@ -211,7 +211,7 @@ fn read_of<'a>(lesson: &'a Lesson, of: &'a Analysis) -> Read<'a> {
 
 /// What a teacher would write over the notes: the last stage, made only when it is asked for.
 pub(super) fn pencil(lesson: &Lesson, analysis: &Analysis) -> Pencil {
-    Pencil::new(&evidence(read_of(lesson, analysis)))
+    Pencil::new(&analysis.evidence(lesson))
 }
 
 /// The pencil marks of both are made from the same.

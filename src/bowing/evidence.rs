@@ -63,7 +63,7 @@ impl<'a> Evidence<'a> {
     }
 
     /// Where a piece starts.
-    pub(super) fn place(&self, piece: usize) -> Place {
+    pub(crate) fn place(&self, piece: usize) -> Place {
         self.place_at(self.note(piece).onset)
     }
 
@@ -83,7 +83,7 @@ impl<'a> Evidence<'a> {
     }
 
     /// The strokes, as ranges of pieces.
-    pub(super) fn strokes(&self) -> &'a [Stroke] {
+    pub(crate) fn strokes(&self) -> &'a [Stroke] {
         &self.bowing.strokes
     }
 
@@ -104,7 +104,7 @@ impl<'a> Evidence<'a> {
     }
 
     /// The first piece of a stroke.
-    pub(super) fn first(&self, stroke: usize) -> usize {
+    pub(crate) fn first(&self, stroke: usize) -> usize {
         self.strokes()[stroke].notes.start
     }
 
@@ -125,7 +125,7 @@ impl<'a> Evidence<'a> {
     }
 
     /// Lengths of the notes of a stroke and how they are bowed.
-    pub(super) fn rhythm(&self, stroke: usize) -> Vec<(i64, i64, StrokeType)> {
+    pub(crate) fn rhythm(&self, stroke: usize) -> Vec<(i64, i64, StrokeType)> {
         let note = |k: usize| {
             let length = self.note(k).duration;
             (length.numer(), length.denom(), self.bowed(k).stroke_type)
@@ -134,12 +134,12 @@ impl<'a> Evidence<'a> {
     }
 
     /// Dynamic level at the start of a piece, on the scale of [`crate::score::Dynamic`].
-    pub(super) fn level(&self, piece: usize) -> f64 {
+    pub(crate) fn level(&self, piece: usize) -> f64 {
         self.line.dynamics.level(self.note(piece).onset.to_f64())
     }
 
     /// Loud by the rules.
-    pub(super) fn is_loud(&self, piece: usize) -> bool {
+    pub(crate) fn is_loud(&self, piece: usize) -> bool {
         self.level(piece) >= self.rules().loud as usize as f64 - 0.25
     }
 
@@ -167,7 +167,7 @@ impl<'a> Evidence<'a> {
     }
 
     /// Sounding time of a stroke, s.
-    pub(super) fn seconds(&self, stroke: usize) -> f64 {
+    pub(crate) fn seconds(&self, stroke: usize) -> f64 {
         self.plan.problem.pieces[self.strokes()[stroke].notes.clone()].iter().map(|piece| piece.seconds).sum()
     }
 
@@ -178,7 +178,7 @@ impl<'a> Evidence<'a> {
     }
 
     /// Where the plan has a stroke: (start, end) as shares of the hair.
-    pub(super) fn shares(&self, stroke: usize) -> (f64, f64) {
+    pub(crate) fn shares(&self, stroke: usize) -> (f64, f64) {
         let notes = &self.strokes()[stroke].notes;
         let hair = self.plan.problem.hair_mm.max(1.0);
         (self.plan.solution.start_mm[notes.start] / hair, self.plan.solution.end_mm[notes.end - 1] / hair)

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use super::{
-    advise, check, draw, exercise, handout, json, ladder, levels, notes, pencil, plan, sound, suggest, write,
+    advise, check, draw, exercise, handout, json, ladder, levels, notes, pencil, plan, sound, suggest, words,
+    write,
 };
 
 /// Plan the bow: where each note starts and ends on the hair, where the bow runs out, how high the
@@ -37,6 +38,9 @@ pub(super) enum Command {
     /// List what a teacher would write over the notes: where to start, save, lift, lean
     #[command(after_long_help = json::fields::<pencil::Json>())]
     Pencil(pencil::Args),
+    /// Tell a passage in words, as a teacher goes through it with a pupil: where to start, where the bow goes, what to watch
+    #[command(after_long_help = json::fields::<words::Json>())]
+    Words(words::Args),
     /// List what may cure each finding, tried for real, with what it leaves
     #[command(after_long_help = json::fields::<advise::Json>())]
     Advise(advise::Args),

@@ -8,8 +8,13 @@ use super::Failure;
 
 /// From where to where bars "5" or "5-8" go, see [`Score::bars_named`].
 pub(super) fn bars_of(score: &Score, typed: &str) -> Result<Range<Quarters>, Failure> {
-    let bars = score.bars_named(typed).map_err(|error| Failure(format!("--bars {typed}: {error}")))?;
+    let bars = bar_range(score, typed)?;
     Ok(score.bars[bars.start].start..score.bars[bars.end - 1].end())
+}
+
+/// The bars "5" or "5-8", as indices, see [`Score::bars_named`].
+pub(super) fn bar_range(score: &Score, typed: &str) -> Result<Range<usize>, Failure> {
+    score.bars_named(typed).map_err(|error| Failure(format!("--bars {typed}: {error}")))
 }
 
 /// A bar given as "8", or as "II:8", is one of the score's.

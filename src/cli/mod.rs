@@ -24,6 +24,7 @@ mod progress;
 mod said;
 mod sound;
 mod suggest;
+mod words;
 mod write;
 
 use std::{io, path::PathBuf, process::ExitCode};
@@ -113,6 +114,7 @@ fn carry_out(command: &Command, out: &mut Results) -> Result<u8, Failure> {
         Command::Notes(args) => notes::Notes::new(args)?.print(args.form, out),
         Command::Check(args) => check::Check::new(args)?.print(args.form, out),
         Command::Pencil(args) => pencil::Pencilled::new(args)?.print(args.form, out),
+        Command::Words(args) => words::Worded::new(args)?.print(args.form, out),
         Command::Advise(args) => advise::Advice::new(args)?.print(args.form, out),
         Command::Ladder(args) => ladder::Climb::new(args)?.print(args.form, out),
         Command::Plan(args) => plan::Planned::new(args)?.print(args.form, out),

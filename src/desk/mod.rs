@@ -16,9 +16,11 @@ mod pencil;
 mod play;
 mod setup;
 mod shell;
+mod stand;
 mod state;
 mod tempo;
 mod widgets;
+mod wording;
 mod work;
 mod writing;
 

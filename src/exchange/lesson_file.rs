@@ -13,8 +13,10 @@ use super::{
 use crate::lesson::{Lesson, LessonError};
 
 /// The newest version. Older ones are read, newer ones refused.
-pub const FORMAT_VERSION: u32 = 2;
-/// The version without a handout. A lesson that has none is written so, for earlier programs to open.
+pub const FORMAT_VERSION: u32 = 3;
+/// The version without a passage in words, and that without a handout. A lesson that has none is written so, for
+/// earlier programs to open.
+const WITHOUT_WORDS: u32 = 2;
 const WITHOUT_HANDOUT: u32 = 1;
 /// The ending of a lesson file.
 pub const ENDING: &str = "elbowroom";
@@ -120,7 +122,13 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
 /// Only when a number in the lesson cannot be written.
 pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
     let pretty = ron::ser::PrettyConfig::default().struct_names(true).depth_limit(4);
-    let format_version = if lesson.handout.is_empty() { WITHOUT_HANDOUT } else { FORMAT_VERSION };
+    let format_version = if !lesson.spoken.is_empty() || lesson.handout.has_words() {
+        FORMAT_VERSION
+    } else if !lesson.handout.is_empty() {
+        WITHOUT_WORDS
+    } else {
+        WITHOUT_HANDOUT
+    };
     let file = File { format_version, lesson };
     Ok(ron::ser::to_string_pretty(&file, pretty)? + "\n")
 }
@@ -171,6 +179,22 @@ mod tests {
         lesson.handout.entries.push(practice.into());
         let error = read(&write(&lesson).unwrap()).unwrap_err().to_string();
         assert!(error.contains("block 2 of the handout has NaN of the marked tempo"), "{error}");
+    }
+
+    /// A program that knows no passage in words would lose the teacher's words when it saves.
+    #[test]
+    fn a_lesson_with_own_words_is_of_the_newest_format() {
+        let lesson = demo();
+        let event = lesson.score.events[0].id;
+        let edit = crate::lesson::change::speak(&lesson, "start", event, "Start.", Some("Breathe.")).unwrap();
+        let (spoken, back) = edit.apply(&lesson).unwrap();
+        let text = write(&spoken).unwrap();
+        assert!(text.contains("format_version: 3"));
+        assert_eq!(read(&text).unwrap(), spoken);
+        assert_eq!(back.apply(&spoken).unwrap().0, lesson);
+        let mut on_page = lesson;
+        on_page.handout.entries.push(Block::InWords { bars: "1-4".to_owned() }.into());
+        assert!(write(&on_page).unwrap().contains("format_version: 3"));
     }
 
     #[test]

@@ -8,7 +8,7 @@ use crate::{
 };
 
 use super::{
-    Lesson, Pencilled, Pin, PinId, Silenced,
+    Lesson, Pencilled, Pin, PinId, Silenced, Spoken,
     handout::Handout,
     pieces::{Pieces, differences, same},
 };
@@ -47,6 +47,8 @@ pub enum Edit {
     Silenced(Vec<Silenced>),
     /// All pencil marks rubbed out or written otherwise.
     Pencilled(Vec<Pencilled>),
+    /// All sentences said otherwise or left out.
+    Spoken(Vec<Spoken>),
     /// All notes whose bowing is settled.
     Kept(BTreeSet<EventId>),
     /// What the pupil takes home.
@@ -72,6 +74,7 @@ impl Edit {
             Self::Setup(_) => "Set-up",
             Self::Silenced(_) => "Silence a finding",
             Self::Pencilled(_) => "Pencil mark",
+            Self::Spoken(_) => "Words",
             Self::Kept(_) => "Settled bowing",
             Self::Handout(_) => "Handout",
         }
@@ -81,7 +84,7 @@ impl Edit {
     pub fn between(what: impl Into<String>, old: &Lesson, new: &Lesson) -> Self {
         // Both are taken apart whole: a part that is added to a lesson has to be compared here.
         // Where it was read from stays.
-        let Lesson { score, setup, pins, silenced, pencilled, kept, source: _, handout } = new;
+        let Lesson { score, setup, pins, silenced, pencilled, spoken, kept, source: _, handout } = new;
         let Score { title, part, bars, events, slurs, signs } = score;
         let mut edits = Vec::new();
         if old.score.title != *title {
@@ -101,6 +104,9 @@ impl Edit {
         }
         if old.pencilled != *pencilled {
             edits.push(Self::Pencilled(pencilled.clone()));
+        }
+        if old.spoken != *spoken {
+            edits.push(Self::Spoken(spoken.clone()));
         }
         if old.kept != *kept {
             edits.push(Self::Kept(kept.clone()));
@@ -127,6 +133,7 @@ impl Edit {
                 Self::Setup(_) => one.setup == other.setup,
                 Self::Silenced(_) => one.silenced == other.silenced,
                 Self::Pencilled(_) => one.pencilled == other.pencilled,
+                Self::Spoken(_) => one.spoken == other.spoken,
                 Self::Kept(_) => one.kept == other.kept,
                 Self::Handout(_) => one.handout == other.handout,
                 Self::Step { .. } | Self::Event(..) | Self::Slur(..) | Self::Sign(..) | Self::Pin(..) => true,
@@ -213,6 +220,7 @@ impl Edit {
             }
             Self::Silenced(list) => Self::Silenced(swap(&mut lesson.silenced, list)),
             Self::Pencilled(list) => Self::Pencilled(swap(&mut lesson.pencilled, list)),
+            Self::Spoken(list) => Self::Spoken(swap(&mut lesson.spoken, list)),
             Self::Kept(ids) => Self::Kept(swap(&mut lesson.kept, ids)),
             Self::Handout(handout) => {
                 if let Some(problem) = handout.problem() {

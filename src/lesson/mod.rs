@@ -56,6 +56,9 @@ pub struct Lesson {
     /// Pencil marks the teacher has rubbed out or written otherwise.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub pencilled: Vec<Pencilled>,
+    /// What the teacher says in the place of sentences of the passage in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub spoken: Vec<Spoken>,
     /// Notes whose bowing is settled: a search for a bowing leaves them as they are.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub kept: BTreeSet<EventId>,
@@ -80,6 +83,7 @@ impl Lesson {
             pins: Vec::new(),
             silenced: Vec::new(),
             pencilled: Vec::new(),
+            spoken: Vec::new(),
             kept: BTreeSet::new(),
             source: None,
             handout: Shared::default(),
@@ -101,6 +105,7 @@ impl Lesson {
         self.pins.retain(|pin| notes.contains(&pin.event));
         self.silenced.retain(|silenced| notes.contains(&silenced.event));
         self.pencilled.retain(|pencilled| notes.contains(&pencilled.event));
+        self.spoken.retain(|spoken| notes.contains(&spoken.event));
         self.kept.retain(|id| notes.contains(id));
     }
 }
@@ -151,4 +156,17 @@ pub struct Pencilled {
     pub event: EventId,
     /// What stands there in its place; empty where it is rubbed out.
     pub words: String,
+}
+
+/// What the teacher says in the place of a sentence.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Spoken {
+    /// The stable id of what the sentence is about.
+    pub id: String,
+    /// The written note with which it begins.
+    pub event: EventId,
+    /// What is said; empty where the sentence is left out.
+    pub words: String,
+    /// What the program said there when they were written.
+    pub instead_of: String,
 }

@@ -29,6 +29,7 @@ impl<'a> Pieces<'a> {
             | Edit::Silenced(_)
             | Edit::Pencilled(_)
             | Edit::Kept(_)
+            | Edit::Spoken(_)
             | Edit::Handout(_) => {}
         }
     }

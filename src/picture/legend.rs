@@ -174,6 +174,15 @@ impl Sample {
     }
 }
 
+/// The signs of hair map and levels beside what they mean, in rows of at most this width, mm.
+pub fn signs_explained(width_mm: f64) -> Picture {
+    let signs: Vec<Sign> = Sign::ALL.into_iter().filter(|sign| *sign != Sign::Before).collect();
+    let rows = legend(&signs, None, width_mm);
+    let mut picture = Picture::new(width_mm, rows.height_mm + 1.2);
+    picture.place(rows, (0.0, 0.0));
+    picture
+}
+
 /// Draws a legend in rows of at most this width, the base of the last row at the foot.
 pub(super) fn legend(signs: &[Sign], other: Option<&str>, width_mm: f64) -> Picture {
     let mut rows: Vec<Vec<(f64, Sign)>> = Vec::new();

@@ -72,6 +72,7 @@ pub use format::{FORMATS, Format, RenderError, pdf, png, svg};
 pub use glyph::Face;
 pub use hair_map::{HairMap, OtherPath, hair_map};
 pub use lanes::level_lanes;
+pub use legend::signs_explained;
 pub use level_fan::level_fan;
 pub use passage::passage;
 pub use shape::{About, Anchor, Item, Part, Picture, Role, Tag};

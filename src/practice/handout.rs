@@ -6,7 +6,7 @@ use std::ops::Range;
 use crate::{
     advice::{Remedy, trials},
     analysis::Study,
-    bowing::{Density, Finding, Kind, Need, PencilMark, Verdict},
+    bowing::{Finding, Kind, Verdict},
     lesson::{
         Lesson,
         change::{excerpt, set_tempo_share},
@@ -19,9 +19,6 @@ use super::double_stops;
 
 /// Tempos of a table, as shares of the marked one, slow to full. Assumed.
 const SHARES: [f64; 5] = [0.5, 0.65, 0.8, 0.9, 1.0];
-/// Most things to watch on a page. Assumed: more than a pupil keeps in mind at a time.
-const MOST_WATCHED: usize = 5;
-
 /// The bars of a finding: those of its stroke, and the one before; of a bow that creeps the two before.
 pub fn bars_of(study: &Study, finding: &Finding) -> Range<usize> {
     let (score, analysis) = (&study.lesson().score, study.analysis());
@@ -38,17 +35,23 @@ pub fn bars_of(study: &Study, finding: &Finding) -> Range<usize> {
     first.saturating_sub(before)..last.min(score.bars.len())
 }
 
-/// A page for some bars: the music with pencil marks and the way of the bow, what to watch, a table to fill in.
+/// A page for some bars: the music with pencil marks and the way of the bow, the passage
+/// in words, a table to fill in.
 pub fn of_passage(study: &Study, bars: Range<usize>) -> Handout {
     let score = &study.lesson().score;
     let typed = score.typed_bars(bars.clone());
     let shown = Shown { pencil: true, hair: true, ..Shown::default() };
     let mut blocks = vec![head(study.lesson()), Block::Heading(bar_words(study, &bars))];
     blocks.push(Block::Passage { bars: typed.clone(), shown });
-    let watched = watched(study, &bars);
-    if !watched.is_empty() {
-        blocks.push(Block::Heading("What to watch".to_owned()));
-        blocks.push(Block::Words(watched));
+    let is_bowed = study
+        .analysis()
+        .bowing
+        .notes
+        .iter()
+        .any(|bowed| bars.contains(&study.analysis().line.notes[bowed.note].bar));
+    if is_bowed {
+        blocks.push(Block::Heading("How it goes".to_owned()));
+        blocks.push(Block::InWords { bars: typed });
     }
     blocks.extend(practice(study, &bars));
     handout(blocks)
@@ -160,20 +163,6 @@ fn bar_words(study: &Study, bars: &Range<usize>) -> String {
     let sections = score.bar_sections();
     let name = |bar: usize| score.bar_name(bar, &sections);
     sentence_case(&name(bars.start).words_to(&name(bars.end.saturating_sub(1).max(bars.start))))
-}
-
-/// The sentences of the pencil marks of some bars, those that are needed most, in the order of the music.
-fn watched(study: &Study, bars: &Range<usize>) -> String {
-    let Some(span) = study.lesson().score.span_of(bars) else { return String::new() };
-    let marks = &study.pencil().marks;
-    let here = marks.iter().filter(|mark| span.contains(&mark.at) && Density::Worth.shows(mark.weight));
-    let mut here: Vec<&PencilMark> = here.collect();
-    here.sort_by_key(|mark| (std::cmp::Reverse::<Need>(mark.weight), mark.at));
-    here.truncate(MOST_WATCHED);
-    here.sort_by_key(|mark| mark.at);
-    let line =
-        |mark: &&PencilMark| format!("- *{}:* {}\n", sentence_case(&mark.place.short()), mark.sentence);
-    here.iter().map(line).collect()
 }
 
 /// Heading and table, with the tempos at which the passage played by itself works; none for no bars.

@@ -21,6 +21,7 @@
 //! assert_eq!(clock.tick(2.5).position, 1.5, "the second round");
 //! ```
 
+mod card;
 mod clock;
 mod first;
 pub mod handout;
@@ -28,10 +29,13 @@ mod ladder;
 pub mod metre;
 mod scale;
 mod way;
+mod words;
 
+pub use card::Card;
 pub use clock::{Clock, Counting, Doing, Pace, Stretch, Tick, next_after, next_before};
 pub use first::first_double_stops;
 pub use ladder::{MOST as MOST_DOUBLE_STOPS, double_stop_ladder, double_stops};
 pub use metre::CountIn;
 pub use scale::{Scale, ScaleWish, key_scale, scale_lesson, tonic};
 pub use way::way_through;
+pub use words::{ALIKE, Claim, Own, Passage, Phrase, SLOW_SHARE, Says, Sentence, Tempos};

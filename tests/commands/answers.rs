@@ -466,6 +466,38 @@ fn pencil_lists_what_is_rubbed_out() {
     assert!(text(&printed).contains(&format!("{} (rubbed out)", mark.text)));
 }
 
+/// A passage in words, by its bars; the teacher's words stand in it, and what is left out does not.
+#[test]
+fn words_tell_a_passage_and_what_the_teacher_says_instead() {
+    let printed = text(&run(&["words", "demo", "--bars", "1-4"]).stdout);
+    assert!(printed.starts_with("Bars 1 to 4\n  Start bar 1 with a down-bow"), "{printed}");
+    assert!(!printed.contains("Bars 5"), "{printed}");
+    for (bars, said) in [("40", "--bars 40: give one bar or two"), ("x", "--bars x: give one bar or two")] {
+        let output = run(&["words", "demo", "--bars", bars]);
+        assert_eq!(output.status.code(), Some(2));
+        assert!(text(&output.stderr).contains(said), "{}", text(&output.stderr));
+    }
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("own.elbowroom");
+    let mut lesson = elbowroom::lesson::demo::demo();
+    let event = lesson.score.events[0].id;
+    for (id, words) in [("start", "Breathe, then begin."), ("way", "")] {
+        let edit = elbowroom::lesson::change::speak(&lesson, id, event, "something else", Some(words));
+        (lesson, _) = edit.expect("an edit").apply(&lesson).expect("applied");
+    }
+    lesson_file::save(&path, &lesson).expect("saved");
+    let file = path.to_str().expect("UTF-8");
+    let printed = text(&run(&["words", file]).stdout);
+    assert!(
+        printed.contains("  Breathe, then begin.\n") && !printed.contains("The long D takes"),
+        "{printed}"
+    );
+    let json: Value = serde_json::from_slice(&run(&["words", file, "--json"]).stdout).expect("JSON");
+    let said = &json["phrases"][0]["sentences"];
+    assert_eq!((&said[0]["own"], &said[0]["outdated"]), (&Value::Bool(true), &Value::Bool(true)), "{said}");
+    assert_eq!(said[1]["text"], "", "left out");
+}
+
 /// Pages are made in one step; what is not there is refused before anything is written.
 #[test]
 fn handout_makes_pages_and_refuses_what_is_not_there() {

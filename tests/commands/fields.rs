@@ -108,6 +108,11 @@ fn the_fields_of_pencil() {
 }
 
 #[test]
+fn the_fields_of_words() {
+    check(&["words", "FILE", "--json"]);
+}
+
+#[test]
 fn the_fields_of_notes() {
     check(&["notes", "FILE", "--json"]);
 }

@@ -42,6 +42,7 @@ pub fn every_block(study: &Study) -> Vec<Block> {
         Block::Words("Play *near the frog* in F♯.\n\n- slowly\n- then faster".to_owned()),
         Block::Passage { bars: bars(), shown: Shown::default() },
         Block::Passage { bars: bars(), shown: all },
+        Block::InWords { bars: bars() },
         Block::Bow(vec![notes[0].id(), notes[2].id()]),
         Block::Levels(vec![0, 2]),
         Block::Player { levels: vec![0, 2, 5], view: ArmView::Behind },

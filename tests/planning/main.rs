@@ -17,3 +17,4 @@ mod plan_real;
 mod plan_reference;
 mod tone;
 mod why;
+mod words;

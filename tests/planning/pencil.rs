@@ -422,7 +422,7 @@ fn is_true(lesson: &Lesson, analysis: &Analysis, mark: &PencilMark, name: &str) 
 }
 
 /// A passage of chance.
-fn of_chance(random: &mut Random) -> Lesson {
+pub fn of_chance(random: &mut Random) -> Lesson {
     let values = [SIXTEENTH, EIGHTH, EIGHTH, QUARTER, QUARTER, HALF, WHOLE];
     let mut writer = violin();
     for _ in 0..60 {

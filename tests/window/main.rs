@@ -12,4 +12,5 @@ mod panels;
 mod pencil;
 mod playing;
 mod quickly;
+mod wording;
 mod writing;

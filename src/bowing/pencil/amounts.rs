@@ -192,7 +192,7 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
         return Some(advice.over(evidence, first, hashed("save")));
     }
     let sentence = format!(
-        "The bow before is {times_words} as long as {}: little bow there, and this one quick and light to come back.",
+        "{} is short after a bow {times_words} as long: little bow there, then this one quick and light to come back.",
         evidence.called(second)
     );
     let advice = Advice::new(Topic::Amount, Need::Worth, "light, quick back", sentence, why);

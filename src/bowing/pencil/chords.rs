@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Advice, Draft, Need, Topic, ground::Zone};
+use super::{Advice, Draft, Need, Topic, Zone};
 use crate::{
     bowing::evidence::{Evidence, hashed},
     score::{Direction, Quarters},

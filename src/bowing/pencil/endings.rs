@@ -1,6 +1,6 @@
 //! How phrases end.
 
-use super::{Advice, Draft, Need, Topic, ground::Zone};
+use super::{Advice, Draft, Need, Topic, Zone};
 use crate::{
     bowing::evidence::{Evidence, hashed},
     score::{Mark, Quarters},

@@ -93,12 +93,14 @@ fn comes_again(evidence: &Evidence, mark: &mut PencilMark, again: &[usize]) {
     bars.dedup();
     // All of them stand in one movement.
     let names: Vec<BarName> = bars.iter().map(|bar| evidence.lesson.score.bar_name(*bar, &[])).collect();
+    let own_bytes = mark.sentence.len();
     let by_the_plan = matches!(mark.topic, Topic::Hooked | Topic::Retake | Topic::Way);
     if !names.is_empty() && (by_the_plan || names.len() <= MOST_BARS) {
         mark.sentence += &format!(" Also in {}.", BarName::words_of(&names.iter().collect::<Vec<_>>()));
     } else if again.len() > 1 {
         mark.sentence += " The same each time.";
     }
+    mark.elsewhere = mark.sentence.len() - own_bytes;
     if again.len() > 1 && !by_the_plan && mark.text.split(' ').count() <= 2 {
         mark.text += ", each time";
     }

@@ -1,65 +1,9 @@
 //! What several rules ask: which beats are strong, where on the bow the plan is, and how that is said.
 
 use crate::{
-    bowing::{Topic, evidence::Evidence},
+    bowing::{Topic, Zone, evidence::Evidence},
     score::{Direction, Mark, Quarters, count_words},
 };
-
-/// A part of the bow as players name it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(super) enum Zone {
-    Frog,
-    LowerHalf,
-    Middle,
-    UpperHalf,
-    Tip,
-}
-
-impl Zone {
-    /// By the share of the hair from the frog. Common practice, no source; the borders are assumed.
-    pub fn of(share: f64) -> Self {
-        match share {
-            ..0.2 => Self::Frog,
-            ..0.42 => Self::LowerHalf,
-            ..0.58 => Self::Middle,
-            ..0.8 => Self::UpperHalf,
-            _ => Self::Tip,
-        }
-    }
-
-    /// "frog", to be written over a note.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Frog => "frog",
-            Self::LowerHalf => "lower half",
-            Self::Middle => "middle",
-            Self::UpperHalf => "upper half",
-            Self::Tip => "tip",
-        }
-    }
-
-    /// "at the frog", "in the lower half".
-    pub fn there(self) -> &'static str {
-        match self {
-            Self::Frog => "at the frog",
-            Self::LowerHalf => "in the lower half",
-            Self::Middle => "about the middle",
-            Self::UpperHalf => "in the upper half",
-            Self::Tip => "near the tip",
-        }
-    }
-
-    /// "to the frog", "to the lower half".
-    pub fn to_there(self) -> &'static str {
-        match self {
-            Self::Frog => "to the frog",
-            Self::LowerHalf => "to the lower half",
-            Self::Middle => "to the middle",
-            Self::UpperHalf => "to the upper half",
-            Self::Tip => "toward the tip",
-        }
-    }
-}
 
 /// The part of the bow that holds a place on the hair, as a share from the frog: "lower half".
 pub(crate) fn place_word(share: f64) -> &'static str {
@@ -99,7 +43,7 @@ pub(crate) fn as_fast(factor: f64) -> &'static str {
 }
 
 /// "up-bow" with its article.
-pub(super) fn a_bow(direction: Direction) -> &'static str {
+pub(crate) fn a_bow(direction: Direction) -> &'static str {
     match direction {
         Direction::Down => "a down-bow",
         Direction::Up => "an up-bow",
@@ -116,18 +60,18 @@ pub(super) struct Purpose {
 
 impl Evidence<'_> {
     /// The main note of a stroke: its first that is no grace note.
-    pub(super) fn main_note(&self, stroke: usize) -> usize {
+    pub(crate) fn main_note(&self, stroke: usize) -> usize {
         let notes = self.strokes()[stroke].notes.clone();
         notes.clone().find(|&piece| self.note(piece).grace.is_none()).unwrap_or(notes.start)
     }
 
     /// The last note of a stroke.
-    pub(super) fn last_note(&self, stroke: usize) -> usize {
+    pub(crate) fn last_note(&self, stroke: usize) -> usize {
         self.strokes()[stroke].notes.end - 1
     }
 
     /// Notes of a stroke that are no grace notes.
-    pub(super) fn main_notes(&self, stroke: usize) -> usize {
+    pub(crate) fn main_notes(&self, stroke: usize) -> usize {
         self.strokes()[stroke].notes.clone().filter(|&piece| self.note(piece).grace.is_none()).count()
     }
 
@@ -138,7 +82,7 @@ impl Evidence<'_> {
     }
 
     /// The direction of a stroke.
-    pub(super) fn way(&self, stroke: usize) -> Direction {
+    pub(crate) fn way(&self, stroke: usize) -> Direction {
         self.strokes()[stroke].direction
     }
 
@@ -153,7 +97,7 @@ impl Evidence<'_> {
     }
 
     /// Hair the plan gives a stroke, mm.
-    pub(super) fn used_mm(&self, stroke: usize) -> f64 {
+    pub(crate) fn used_mm(&self, stroke: usize) -> f64 {
         self.strokes()[stroke].notes.clone().map(|piece| self.plan.used_mm(piece)).sum()
     }
 
@@ -172,7 +116,7 @@ impl Evidence<'_> {
     }
 
     /// Stands on the first beat of a bar.
-    pub(super) fn is_first_beat(&self, piece: usize) -> bool {
+    pub(crate) fn is_first_beat(&self, piece: usize) -> bool {
         self.lesson.score.starts_bar(self.note(piece))
     }
 
@@ -185,7 +129,7 @@ impl Evidence<'_> {
     }
 
     /// "the F♯": the note without its octave; "the double stop G and E", "the chord".
-    pub(super) fn called(&self, piece: usize) -> String {
+    pub(crate) fn called(&self, piece: usize) -> String {
         let name = |pitch: crate::score::Pitch| {
             pitch.name().trim_end_matches(|c: char| c.is_ascii_digit() || c == '-').to_owned()
         };

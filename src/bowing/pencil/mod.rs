@@ -22,10 +22,10 @@ mod sudden;
 mod ways;
 
 pub use density::Density;
-pub(crate) use ground::{as_fast, part_words, place_word};
+pub(crate) use ground::{a_bow, as_fast, part_words, place_word};
 use strum::{IntoStaticStr, VariantArray};
 
-use super::evidence::Evidence;
+use super::{Zone, evidence::Evidence};
 use crate::score::{EventId, Place, Quarters, sentence_case};
 
 /// "right at the frog", "in the lower half": a share of the hair in words.
@@ -33,7 +33,7 @@ pub(crate) fn there(share: f64) -> &'static str {
     match share {
         ..0.07 => "right at the frog",
         0.93.. => "right at the tip",
-        _ => ground::Zone::of(share).there(),
+        _ => Zone::of(share).there(),
     }
 }
 
@@ -127,11 +127,18 @@ pub struct PencilMark {
     pub text: String,
     /// One sentence for the pupil.
     pub sentence: String,
+    /// So much of its end tells of other bars, bytes.
+    pub elsewhere: usize,
     /// The reason.
     pub why: String,
 }
 
 impl PencilMark {
+    /// The sentence without what it tells of other bars.
+    pub fn here(&self) -> &str {
+        self.sentence.get(..self.sentence.len().saturating_sub(self.elsewhere)).unwrap_or(&self.sentence)
+    }
+
     /// "Bar 8: save".
     pub fn title(&self) -> String {
         format!("{}: {}", sentence_case(&self.place.bar_words()), self.text)
@@ -225,6 +232,7 @@ impl Advice {
             place: evidence.place(piece),
             text,
             sentence: sentence_case(&sentence),
+            elsewhere: 0,
             why,
         };
         Draft { mark, figure }

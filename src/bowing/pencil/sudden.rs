@@ -1,6 +1,6 @@
 //! Dynamics that change at once.
 
-use super::{Advice, Draft, Need, Topic, ground::Zone};
+use super::{Advice, Draft, Need, Topic, Zone};
 use crate::{
     bowing::{
         Reached,

@@ -1,10 +1,7 @@
 //! Directions that do not follow by themselves: where to start after a rest, and where the bow is lifted and
 //! goes the same way again.
 
-use super::{
-    Advice, Draft, Need, Topic,
-    ground::{Zone, a_bow},
-};
+use super::{Advice, Draft, Need, Topic, Zone, ground::a_bow};
 use crate::{
     bowing::{
         Reached,

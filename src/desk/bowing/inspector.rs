@@ -166,7 +166,7 @@ fn strings(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, co
         let mut now = note.string;
         let words = match (now, chosen_by_plan) {
             (Some(string), _) => name(string),
-            (None, Some(string)) => format!("{}, chosen", name(string)),
+            (None, Some(string)) => format!("{}, by the program", name(string)),
             (None, None) => "any".to_owned(),
         };
         let label =
@@ -198,7 +198,7 @@ fn finger(
     let mut now = before;
     let words = match (now, chosen) {
         (Some(finger), _) => finger.mark().to_owned(),
-        (None, Some(finger)) => format!("{}, chosen", finger.mark()),
+        (None, Some(finger)) => format!("{}, by the program", finger.mark()),
         (None, None) => "any".to_owned(),
     };
     let family = lesson.setup.instrument.family;

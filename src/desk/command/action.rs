@@ -70,6 +70,12 @@ pub enum Action {
     Previous,
     NextBeat,
     PreviousBeat,
+    NextBow,
+    PreviousBow,
+    NextBar,
+    PreviousBar,
+    NextLevel,
+    PreviousLevel,
     ExtendNext,
     ExtendPrevious,
     ToStart,
@@ -79,6 +85,8 @@ pub enum Action {
     PreviousFinding,
     NextMark,
     PreviousMark,
+    NextSentence,
+    PreviousSentence,
     NextOffer,
     PreviousOffer,
     TakeOffer,
@@ -91,6 +99,7 @@ pub enum Action {
     PlaySettings,
     LargeArm,
     Class,
+    Stand,
     Together,
     Handout,
     PageForBars,
@@ -134,6 +143,8 @@ impl Action {
             Self::OctaveUp | Self::OctaveDown | Self::StringUp | Self::StringDown => Turn::InOrder,
             Self::Next | Self::Previous | Self::ExtendNext | Self::ExtendPrevious => Turn::InOrder,
             Self::NextBeat | Self::PreviousBeat | Self::ToStart | Self::ToEnd => Turn::InOrder,
+            Self::NextBow | Self::PreviousBow | Self::NextBar | Self::PreviousBar => Turn::InOrder,
+            Self::NextLevel | Self::PreviousLevel => Turn::InOrder,
             _ => match self.entry().group {
                 Group::Lesson | Group::Edit | Group::Bow => Turn::WhenShown,
                 Group::Play | Group::View => Turn::Now,
@@ -335,6 +346,14 @@ impl Action {
             Self::Previous => entry(Play, "Previous note", "", &[(PLAIN, Key::ArrowLeft)]),
             Self::NextBeat => entry(Play, "Next beat", "", &[(CTRL, Key::ArrowRight)]),
             Self::PreviousBeat => entry(Play, "Previous beat", "", &[(CTRL, Key::ArrowLeft)]),
+            Self::NextBow => entry(Play, "Next bow", "", &[(CTRL, Key::ArrowDown)]),
+            Self::PreviousBow => entry(Play, "Previous bow", "", &[(CTRL, Key::ArrowUp)]),
+            Self::NextBar => entry(Play, "Next bar", "", &[(PLAIN, Key::PageDown)]),
+            Self::PreviousBar => entry(Play, "Previous bar", "", &[(PLAIN, Key::PageUp)]),
+            Self::NextLevel => entry(Play, "Next change of level", "", &[(CTRL_SHIFT, Key::ArrowRight)]),
+            Self::PreviousLevel => {
+                entry(Play, "Previous change of level", "", &[(CTRL_SHIFT, Key::ArrowLeft)])
+            }
             Self::ExtendNext => entry(Play, "Select up to the next note", "", &[(SHIFT, Key::ArrowRight)]),
             Self::ExtendPrevious => {
                 entry(Play, "Select back to the previous note", "", &[(SHIFT, Key::ArrowLeft)])
@@ -351,6 +370,13 @@ impl Action {
                 &[(PLAIN, Key::E)],
             ),
             Self::PreviousMark => entry(Play, "Previous pencil mark", "", &[(SHIFT, Key::E)]),
+            Self::NextSentence => entry(
+                Play,
+                "Next sentence",
+                "The passage in words, as a teacher goes through it with a pupil",
+                &[(PLAIN, Key::Y)],
+            ),
+            Self::PreviousSentence => entry(Play, "Previous sentence", "", &[(SHIFT, Key::Y)]),
             Self::NextOffer => entry(
                 Play,
                 "Look at what helps",
@@ -406,6 +432,12 @@ impl Action {
                 "For a class",
                 "The arm over the whole screen; its keys are written at its foot",
                 &[(PLAIN, Key::F11)],
+            ),
+            Self::Stand => entry(
+                View,
+                "At the stand",
+                "What is played now and next in letters to be read from the music stand, over the whole screen",
+                &[(PLAIN, Key::F9)],
             ),
             Self::Together => entry(
                 View,

@@ -1,10 +1,19 @@
 //! The window with all keys, and those of writing; what is typed into it leaves those that have it.
 
-use egui::{Align2, Context, Grid, Key, Modifiers, ScrollArea, TextEdit, Ui, Window};
+use egui::{
+    Align2, Context, Grid, Key, Modifiers, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, Window, vec2,
+};
 
 use strum::IntoEnumIterator as _;
 
-use crate::desk::widgets::theme::bold;
+use crate::{
+    desk::widgets::{
+        controls::picture_ui,
+        painter::{Scale, ScreenPainter},
+        theme::{Look, bold},
+    },
+    picture::signs_explained,
+};
 
 use super::{Action, Group, LevelKey, chord::key_words, write::Wait};
 
@@ -19,7 +28,7 @@ type Row = (String, &'static str);
 
 impl KeyList {
     /// Shows the window, when it is open.
-    pub fn show(&mut self, ctx: &Context, open: &mut bool) {
+    pub fn show(&mut self, ctx: &Context, open: &mut bool, look: Look, painter: &mut ScreenPainter) {
         let Self { sought } = self;
         // The field has the keys; those that close the window are for that still.
         let mut closing = Action::Keys.entry().keys.iter().chain(&[(Modifiers::NONE, Key::Escape)]);
@@ -43,7 +52,7 @@ impl KeyList {
                 }
             });
             ui.add_space(6.0);
-            let most = ctx.content_rect().height() - 160.0;
+            let most = ctx.content_rect().height() - 220.0;
             ScrollArea::vertical().max_height(most).show(ui, |ui| {
                 ui.horizontal_top(|ui| {
                     for column in columns(sought) {
@@ -52,9 +61,24 @@ impl KeyList {
                     }
                 });
             });
+            signs_ui(ui, look, painter);
             ui.weak("On the staff: click a note, Shift+click or drag for several. On the hair map: drag a point to fix its place. The wheel turns on, Ctrl+wheel stretches.");
         });
     }
+}
+
+/// Points in a millimetre of the signs: their words are as large as those of the list.
+const POINTS_PER_MM: f32 = 5.2;
+
+/// What the band, the lines and the signs of hair map and levels mean.
+fn signs_ui(ui: &mut Ui, look: Look, painter: &mut ScreenPainter) {
+    let width = ui.available_width();
+    let signs = signs_explained(f64::from(width / POINTS_PER_MM));
+    let size = vec2(width, signs.height_mm as f32 * POINTS_PER_MM);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "The signs of hair map and levels"));
+    let scale = Scale { origin: rect.min, points_per_mm: POINTS_PER_MM };
+    picture_ui(ui, rect, &signs, scale, look.theme(), painter);
 }
 
 /// The columns of the list: groups with those of their keys that are sought.

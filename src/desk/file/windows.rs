@@ -184,6 +184,14 @@ fn changed_ui(ctx: &Context, path: &std::path::Path) -> Reply {
 
 fn part_ui(ctx: &Context, document: &Document, choice: &mut usize) -> Reply {
     let mut reply = Reply::Waits;
+    let pressed = |key| ctx.input_mut(|input| input.consume_key(egui::Modifiers::NONE, key));
+    let last = document.parts().len().saturating_sub(1);
+    if pressed(Key::ArrowDown) {
+        *choice = (*choice + 1).min(last);
+    }
+    if pressed(Key::ArrowUp) {
+        *choice = choice.saturating_sub(1);
+    }
     asking("Which part?", ctx, |ui| {
         ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
             for part in document.parts() {
@@ -196,7 +204,11 @@ fn part_ui(ctx: &Context, document: &Document, choice: &mut usize) -> Reply {
                     part.notes,
                     if instrument.is_empty() { "" } else { ", " },
                 );
-                ui.radio_value(choice, part.index, words);
+                let is_chosen = *choice == part.index;
+                let shown = ui.radio_value(choice, part.index, words);
+                if is_chosen {
+                    shown.scroll_to_me(None);
+                }
             }
         });
         ui.horizontal(|ui| {

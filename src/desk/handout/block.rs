@@ -20,6 +20,7 @@ pub fn name_of(block: &Block) -> &'static str {
         Block::Heading(_) => "Heading",
         Block::Words(_) => "Words",
         Block::Passage { .. } => "Passage",
+        Block::InWords { .. } => "Passage in words",
         Block::Bow(_) => "Bow",
         Block::Levels(_) => "Bridge and bow",
         Block::Player { .. } => "Player",
@@ -42,6 +43,7 @@ pub fn summary_of(input: &HandoutInput<'_>, block: &Block) -> String {
         Block::Head(head) => head.title.clone(),
         Block::Heading(text) | Block::Words(text) => text.lines().next().unwrap_or_default().to_owned(),
         Block::Passage { bars, .. }
+        | Block::InWords { bars }
         | Block::Tempos { bars }
         | Block::Scale { bars }
         | Block::Practice { bars, .. } => {
@@ -72,6 +74,7 @@ pub fn fresh_blocks(input: &HandoutInput<'_>) -> Vec<Block> {
         Block::Heading("This week".to_owned()),
         Block::Words(String::new()),
         Block::Passage { bars: bars(), shown },
+        Block::InWords { bars: bars() },
         Block::Bow(vec![note]),
         Block::Player { levels: vec![0, 2], view: ArmView::default() },
         Block::Levels(vec![0, 2]),
@@ -107,6 +110,7 @@ pub fn block_ui(
             ui.weak("An empty line begins a paragraph, \"- \" an item; *bold* between asterisks");
         }
         Block::Passage { bars, shown } => passage_ui(ui, fields, bars, shown),
+        Block::InWords { bars } => fields.line(ui, "Bars", bars, |bars| Block::InWords { bars }),
         Block::Bow(notes) => notes_ui(ui, fields, notes),
         Block::Levels(levels) => {
             if let Some(levels) = levels_ui(ui, input, levels) {

@@ -14,10 +14,11 @@ use super::Desk;
 impl Desk {
     /// Tells the system the title of the window, when it has changed.
     fn tell_title(&self, ctx: &Context) {
-        let title = &self.lesson().score.title;
+        let score = &self.lesson().score;
         let mark = if self.history.is_unsaved() { "• " } else { "" };
-        let title =
-            if title.is_empty() { "Elbowroom".to_owned() } else { format!("{mark}{title} · Elbowroom") };
+        let named = [score.title.trim(), score.part.trim(), "Elbowroom"];
+        let named: Vec<&str> = named.into_iter().filter(|name| !name.is_empty()).collect();
+        let title = if named.len() > 1 { format!("{mark}{}", named.join(" · ")) } else { named.concat() };
         let id = egui::Id::unique("window title");
         if ctx.data(|data| data.get_temp::<String>(id)).as_ref() != Some(&title) {
             ctx.data_mut(|data| data.insert_temp(id, title.clone()));
@@ -62,7 +63,7 @@ impl Desk {
         self.panels.piece.show(ctx, self.history.lesson(), commands);
         self.panels.ask.show(ctx, self.history.lesson(), commands);
         self.panels.scale.show(ctx, self.history.lesson(), commands);
-        self.panels.keys.show(ctx, &mut self.view.keys_open);
+        self.panels.keys.show(ctx, &mut self.view.keys_open, self.memory.look, &mut self.drawn.painter);
         unsaid_ui(ctx, &mut self.files.unsaid);
         self.keeping_ui(ctx);
         self.play_settings_ui(ctx, commands);

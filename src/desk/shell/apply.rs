@@ -12,6 +12,7 @@ use crate::{
             files::{Purpose, Then},
             history::{Gesture, Way},
             kept::Kept,
+            steps::StepUnit,
             view::{Drawer, Stage, Told, ZOOM},
         },
         widgets::theme::Look,
@@ -143,6 +144,9 @@ impl Desk {
         if self.view.stage == Stage::Class && self.act_for_class(action, ctx, now) {
             return;
         }
+        if self.view.stage == Stage::Stand && self.act_at_stand(action, now) {
+            return;
+        }
         match action {
             Action::New => self.leave(Then::New, ctx),
             Action::Scale => self.panels.scale.open(self.history.lesson()),
@@ -205,14 +209,22 @@ impl Desk {
             Action::Previous => self.step_note(false, false, now),
             Action::ExtendNext => self.step_note(true, true, now),
             Action::ExtendPrevious => self.step_note(false, true, now),
-            Action::NextBeat => self.step_beat(true, now),
-            Action::PreviousBeat => self.step_beat(false, now),
+            Action::NextBeat => self.step_by(StepUnit::Beat, true, now),
+            Action::PreviousBeat => self.step_by(StepUnit::Beat, false, now),
+            Action::NextBow => self.step_by(StepUnit::Bow, true, now),
+            Action::PreviousBow => self.step_by(StepUnit::Bow, false, now),
+            Action::NextBar => self.step_by(StepUnit::Bar, true, now),
+            Action::PreviousBar => self.step_by(StepUnit::Bar, false, now),
+            Action::NextLevel => self.step_by(StepUnit::Level, true, now),
+            Action::PreviousLevel => self.step_by(StepUnit::Level, false, now),
             Action::ToStart => self.seek(0.0, now),
             Action::ToEnd => self.seek(self.analysis().total_s(), now),
             Action::NextFinding => self.step_finding(true, now),
             Action::PreviousFinding => self.step_finding(false, now),
             Action::NextMark => self.step_mark(true, now),
             Action::PreviousMark => self.step_mark(false, now),
+            Action::NextSentence => self.step_sentence(true, now),
+            Action::PreviousSentence => self.step_sentence(false, now),
             Action::NextOffer => self.step_offer(true),
             Action::PreviousOffer => self.step_offer(false),
             Action::TakeOffer => self.take_chosen(now),
@@ -227,6 +239,7 @@ impl Desk {
             Action::HoldLevel(key) => put_or_take(&mut self.panels.arm.held, key),
             Action::LargeArm => self.show(Stage::Arm),
             Action::Class => self.show(Stage::Class),
+            Action::Stand => self.show(Stage::Stand),
             Action::Together => self.show_together(now),
             Action::Handout => self.show(Stage::Handout),
             Action::PageForBars => self.page_for_bars(ctx),

@@ -27,12 +27,12 @@ impl Desk {
         CentralPanel::default().frame(frame).show(ui, |ui| class_ui(ui, now, class, arm, drawer));
     }
 
-    /// The window fills the screen while a class is shown something.
+    /// The window fills the screen while a class is shown something, or at the music stand.
     pub(super) fn fill_screen(&mut self, ctx: &Context) {
-        let is_class = self.view.stage == Stage::Class;
-        if self.window.fills_screen != is_class {
-            self.window.fills_screen = is_class;
-            ctx.send_viewport_cmd(ViewportCommand::Fullscreen(is_class));
+        let fills = matches!(self.view.stage, Stage::Class | Stage::Stand);
+        if self.window.fills_screen != fills {
+            self.window.fills_screen = fills;
+            ctx.send_viewport_cmd(ViewportCommand::Fullscreen(fills));
         }
     }
 

@@ -45,6 +45,9 @@ impl Desk {
         if self.view.stage == Stage::Class {
             return self.class_ui(ui, now);
         }
+        if self.view.stage == Stage::Stand {
+            return self.stand_ui(ui, now);
+        }
 
         let round = self.round_words(now_s);
         Panel::top("top").frame(ground(look, Ink::Panel, Margin::symmetric(12, 7))).show(ui, |ui| {
@@ -101,8 +104,8 @@ impl Desk {
                 let drawer = figure::Drawer { cache: &mut self.drawn.figure, painter };
                 figure::large_ui(ui, now, self.view.level, &mut self.panels.arm, drawer, commands);
             }
-            // It fills the window by itself.
-            Stage::Class => {}
+            // They fill the window by themselves.
+            Stage::Class | Stage::Stand => {}
             Stage::Together => {
                 together::together_ui(ui, now, &mut self.panels.together, painter, commands);
             }

@@ -130,6 +130,7 @@ impl Desk {
         self.drawn = Drawn::default();
         self.view = View::new(history.study());
         self.panels.another_lesson();
+        self.work.wording.forget();
         self.kept = None;
         (std::mem::replace(&mut self.history, history), std::mem::replace(&mut self.files, files))
     }

@@ -18,6 +18,7 @@ mod open_save;
 mod panels;
 mod side;
 mod sounding;
+mod stand;
 mod top_bar;
 mod typing;
 mod under;

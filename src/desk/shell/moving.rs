@@ -4,7 +4,7 @@ use crate::{
     desk::state::{
         findings::Which,
         pencil::Listed,
-        steps::{beat_times, note_steps, step_at},
+        steps::{StepUnit, note_steps, step_at},
         view::Told,
     },
     practice,
@@ -179,12 +179,34 @@ impl Desk {
         }
     }
 
-    pub(super) fn step_beat(&mut self, forward: bool, now_s: f64) {
-        let times = beat_times(&self.lesson().score, self.analysis());
+    /// Goes on or back to the next of some places.
+    pub(super) fn step_by(&mut self, unit: StepUnit, forward: bool, now_s: f64) {
+        if unit == StepUnit::Note {
+            return self.step_note(forward, false, now_s);
+        }
+        let times = unit.times(&self.lesson().score, self.analysis());
         let at = self.view.clock.tick(now_s).position;
         let to = if forward { practice::next_after(&times, at) } else { practice::next_before(&times, at) };
         if let Some(to) = to {
             self.seek(to, now_s);
+        }
+    }
+
+    /// Goes to the next sentence of the passage in words, or to the one before.
+    pub(super) fn step_sentence(&mut self, forward: bool, now_s: f64) {
+        self.view.told = Told::Words;
+        // While the words are not written, there is nowhere to go.
+        let Some(passage) = self.work.wording.passage() else { return };
+        let said = passage.sentences().filter(|sentence| sentence.is_said());
+        let mut places: Vec<(f64, EventId)> =
+            said.map(|sentence| (self.analysis().seconds_at(sentence.from), sentence.event)).collect();
+        places.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let times: Vec<f64> = places.iter().map(|place| place.0).collect();
+        let at = self.view.clock.tick(now_s).position;
+        let to = if forward { practice::next_after(&times, at) } else { practice::next_before(&times, at) };
+        let event = to.and_then(|to| places.iter().find(|place| place.0 >= to)).map(|place| place.1);
+        if let Some(event) = event {
+            self.go_to_note(event, false, now_s);
         }
     }
 

@@ -7,7 +7,11 @@ use crate::{
     analysis::StudyId,
     desk::{
         music::scene::Scene,
-        state::{files::Then, findings::Which, view::Drawer},
+        state::{
+            files::Then,
+            findings::Which,
+            view::{Drawer, Stage, Told},
+        },
         work::search::first_bar,
     },
 };
@@ -29,6 +33,9 @@ impl Desk {
             self.work.curves.turn(study, self.panels.curves.quantity(), ctx);
         }
         self.work.care.turn(study, now_s, ctx);
+        if self.view.told == Told::Words || self.view.stage == Stage::Stand {
+            self.work.wording.turn(study, now_s, ctx);
+        }
         self.turn_handout(ctx, now_s);
         let study = self.history.study();
         let wanted = self.wanted();

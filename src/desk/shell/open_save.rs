@@ -23,6 +23,7 @@ use crate::{
         sentence,
         versions::Saved,
     },
+    lesson::demo::demo,
 };
 
 use super::Desk;
@@ -288,9 +289,11 @@ impl Desk {
                 }
             }
             Done::Parts(path, document) => {
-                // The part for the instrument on the desk, or else the likeliest.
-                let family = Some(self.history.lesson().setup.instrument.family);
-                let same = document.parts().iter().find(|part| part.instrument == family && part.notes > 0);
+                // The part for the instrument on the desk, or else the likeliest. The demo says nothing of the player.
+                let lesson = self.history.lesson();
+                let family = Some(lesson.setup.instrument.family).filter(|_| **lesson != demo());
+                let same = (document.parts().iter())
+                    .find(|part| family.is_some() && part.instrument == family && part.notes > 0);
                 let likely = same.map_or_else(|| document.likely_part(), |part| part.index);
                 self.files.question = Some(Question::Part(path, document, likely));
             }

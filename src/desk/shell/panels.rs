@@ -8,7 +8,8 @@ use crate::desk::{
     handout::HandoutDesk,
     play::settings::PlaySettings,
     setup::window::SetupWindow,
-    state::{findings::FindingsView, pencil::PencilView},
+    stand::StandDesk,
+    state::{findings::FindingsView, pencil::PencilView, wording::WordingView},
     tempo::{curves::CurvesView, ladder::LadderView},
     writing::{ask::AskWindow, piece::PieceWindow, scale::ScaleWindow, typing::Writing},
 };
@@ -20,10 +21,14 @@ pub struct Panels {
     pub findings: FindingsView,
     /// How the pencil marks are listed.
     pub pencil: PencilView,
+    /// How the passage in words is listed.
+    pub wording: WordingView,
     /// How the arm is shown.
     pub arm: ArmDesk,
     /// What a class is shown.
     pub class: ClassDesk,
+    /// How one steps at the music stand.
+    pub stand: StandDesk,
     /// The notes looked at together.
     pub together: TogetherDesk,
     /// What is open of the handout.
@@ -64,6 +69,7 @@ impl Panels {
     pub fn another_lesson(&mut self) {
         self.findings = FindingsView { by_time: self.findings.by_time, ..FindingsView::default() };
         self.pencil = PencilView::default();
+        self.wording = WordingView::default();
         self.arm = ArmDesk::default();
         self.class = ClassDesk::default();
         self.together = TogetherDesk::default();

@@ -18,6 +18,7 @@ use crate::{
             now::Now,
             view::{Stage, Told},
         },
+        wording::panel::wording_ui,
     },
 };
 
@@ -36,11 +37,11 @@ fn told_ui(ui: &mut Ui, told: Told, is_remarked: bool, commands: &mut Vec<Comman
             let (words, action) = match each {
                 Told::Findings => ("Findings", Action::NextFinding),
                 Told::Pencil => ("Pencil marks", Action::NextMark),
+                Told::Words => ("In words", Action::NextSentence),
                 Told::Reading => ("Reading", Action::Report),
             };
-            // Three headings are wider than a narrow column.
-            let words = RichText::new(words);
-            let words = if is_remarked { words.strong() } else { words.heading() };
+            // As headings they are wider than a narrow column.
+            let words = RichText::new(words).strong();
             let label = ui.selectable_label(told == each, words);
             if label.on_hover_text(action.entry().hover()).clicked() {
                 commands.push(Command::Tell(each));
@@ -74,6 +75,12 @@ impl Desk {
                 pencil_ui(ui, now, self.memory.pencil, &mut self.panels.pencil, commands);
                 None
             }
+            Told::Words => {
+                let passage = self.work.wording.passage().map(AsRef::as_ref);
+                let is_playing = self.view.clock.is_playing();
+                wording_ui(ui, now, passage, is_playing, &mut self.panels.wording, commands);
+                None
+            }
         }
     }
 
@@ -89,8 +96,10 @@ impl Desk {
         findings_ui(ui, &input, &mut self.panels.findings, commands)
     }
 
+    /// A finding is open, and found still.
     fn is_finding_open(&self) -> bool {
-        self.view.told == Told::Findings && self.panels.findings.open.is_some()
+        let open = self.panels.findings.open.and_then(|open| open.index(self.analysis()));
+        self.view.told == Told::Findings && open.is_some()
     }
 
     fn looked_at(&self, now: &Now) -> LookedAt {
@@ -110,7 +119,7 @@ impl Desk {
         let fits = match self.view.told {
             Told::Findings if is_open => fits_over(ui, now, FINDING_LINES),
             Told::Findings => true,
-            Told::Pencil | Told::Reading => fits_over(ui, now, MARKS_LINES),
+            Told::Pencil | Told::Words | Told::Reading => fits_over(ui, now, MARKS_LINES),
         };
         if self.view.stage != Stage::Arm && fits {
             let drawer = Drawer { cache: &mut drawn.figure, painter: &mut drawn.painter };

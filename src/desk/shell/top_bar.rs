@@ -103,12 +103,19 @@ fn repeats(ui: &mut Ui, view: &View, now_s: f64, commands: &mut Vec<Command>) {
 fn title_ui(ui: &mut Ui, input: &TopInput<'_>, letters: usize) -> usize {
     let score = &input.now.lesson().score;
     let title = if score.title.trim().is_empty() { "Untitled" } else { score.title.trim() };
+    // The part has a third of the room, where it says more than the title.
+    let part = score.part.trim();
+    let part = if letters < 30 || title.contains(part) { String::new() } else { short(part, letters / 3) };
+    let letters = letters - part.chars().count();
     let label = ui.add(Label::new(RichText::new(short(title, letters)).heading()));
     label.on_hover_text(format!("{title}\n{}", score.part));
+    if !part.is_empty() {
+        ui.label(RichText::new(&part).weak());
+    }
     if input.history.is_unsaved() {
         ui.label("•").on_hover_text("There are changes that are not saved");
     }
-    title.chars().count()
+    title.chars().count() + part.chars().count()
 }
 
 /// The end is the last beat done, not a beat beyond the bar.
@@ -205,11 +212,16 @@ fn tempo(ui: &mut Ui, study: &Study, at: Quarters, with_slider: bool, commands: 
             .range(marked * TEMPO_SHARE.0..=marked * TEMPO_SHARE.1)
             .speed(0.5)
             .fixed_decimals(0)
+            // What is typed counts when it is whole: a 4 on the way to 40 is no tempo.
+            .update_while_editing(false)
             .prefix("♩ = "),
     )
     .accessible_name("Practice tempo")
     .on_hover_text("Practice tempo in quarter notes a minute; click to type one");
-    ui.weak(if (share - 1.0).abs() < 1e-3 { "as marked".to_owned() } else { format!("of {marked:.0}") });
+    // As wide whatever it says, or the slider would move under the pointer that drags it.
+    let said = if (share - 1.0).abs() < 1e-3 { "as marked".to_owned() } else { format!("of {marked:.0}") };
+    let unit = ui.text_style_height(&TextStyle::Button) / 18.0;
+    ui.add_sized([72.0 * unit, 20.0], Label::new(RichText::new(said).weak()));
     let mut wanted = qpm;
     if with_slider {
         let slider =

@@ -12,3 +12,4 @@ pub mod playing;
 pub mod spacing;
 pub mod steps;
 pub mod view;
+pub mod wording;

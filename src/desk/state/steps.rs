@@ -1,9 +1,75 @@
 //! The places one steps through in the music.
 
+use strum::EnumIter;
+
 use crate::{
     analysis::Analysis,
     score::{EventId, Quarters, Score},
 };
+
+/// What a step goes to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, EnumIter)]
+pub enum StepUnit {
+    /// The next note or rest.
+    #[default]
+    Note,
+    /// The next beat.
+    Beat,
+    /// The next bow.
+    Bow,
+    /// The next bar.
+    Bar,
+    /// The next change of level.
+    Level,
+}
+
+impl StepUnit {
+    /// "note", "change of level".
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Beat => "beat",
+            Self::Bow => "bow",
+            Self::Bar => "bar",
+            Self::Level => "change of level",
+        }
+    }
+
+    /// The moments one steps to, s at the practice tempo, in order.
+    pub fn times(self, score: &Score, analysis: &Analysis) -> Vec<f64> {
+        let at_note = |note: usize| analysis.seconds_at(analysis.note(note).onset);
+        let mut times: Vec<f64> = match self {
+            Self::Note => {
+                let steps = note_steps(score, analysis);
+                steps.iter().map(|step| analysis.seconds_at(step.0)).collect()
+            }
+            Self::Beat => beat_times(score, analysis),
+            Self::Bow => analysis.bowing.strokes.iter().map(|stroke| at_note(stroke.notes.start)).collect(),
+            Self::Bar => score.bars.iter().map(|bar| analysis.seconds_at(bar.start)).collect(),
+            Self::Level => {
+                analysis.arm_path.crossings.iter().map(|crossing| at_note(crossing.into)).collect()
+            }
+        };
+        times.sort_by(f64::total_cmp);
+        times
+    }
+}
+
+/// The step at or before a moment, and the one after it.
+pub fn present_and_next(
+    score: &Score,
+    analysis: &Analysis,
+    quarters: f64,
+) -> (Option<EventId>, Option<EventId>) {
+    let notes = &analysis.line.notes;
+    let after = notes.partition_point(|note| has_begun(note.onset, quarters));
+    let from = notes[..after].last().map_or(Quarters::ZERO, |note| note.onset);
+    let to = notes.get(after + 1).map_or(score.end(), |note| note.onset) + Quarters::ONE;
+    let steps = steps_between(score, analysis, from, to);
+    let begun = steps.partition_point(|(at, _)| has_begun(*at, quarters)).max(1);
+    let at = |index: usize| steps.get(index).map(|(_, id)| *id);
+    (at(begun - 1), at(begun))
+}
 
 /// The places one steps through note by note: attacks of the bowed line and rests, by onset.
 pub fn note_steps(score: &Score, analysis: &Analysis) -> Vec<(Quarters, EventId)> {
@@ -42,7 +108,7 @@ fn has_begun(at: Quarters, quarters: f64) -> bool {
 }
 
 /// Times of all beats, s at the practice tempo.
-pub fn beat_times(score: &Score, analysis: &Analysis) -> Vec<f64> {
+fn beat_times(score: &Score, analysis: &Analysis) -> Vec<f64> {
     let mut times = Vec::new();
     for bar in &score.bars {
         let beat = bar.time.beat();
@@ -73,6 +139,31 @@ mod tests {
         let steps = note_steps(&lesson.score, &analyse(&lesson));
         assert!(steps.windows(2).all(|pair| pair[0].0 < pair[1].0));
         assert_eq!(steps.len(), lesson.score.events.len());
+    }
+
+    #[test]
+    fn the_next_step_follows_the_present_one() {
+        let lesson = demo();
+        let analysis = analyse(&lesson);
+        let steps = note_steps(&lesson.score, &analysis);
+        for (nth, (at, id)) in steps.iter().enumerate() {
+            let (present, next) = present_and_next(&lesson.score, &analysis, at.to_f64());
+            assert_eq!(present, Some(*id), "{at}");
+            assert_eq!(next, steps.get(nth + 1).map(|step| step.1), "{at}");
+        }
+    }
+
+    /// The demo: 12 bars in common time; the second bow is the slur of the G.
+    #[test]
+    fn one_steps_by_beats_bows_bars_and_levels() {
+        let lesson = demo();
+        let analysis = analyse(&lesson);
+        let count = |unit: StepUnit| unit.times(&lesson.score, &analysis).len();
+        assert_eq!((count(StepUnit::Bar), count(StepUnit::Beat)), (12, 49));
+        assert_eq!(count(StepUnit::Bow), analysis.bowing.strokes.len());
+        assert_eq!(count(StepUnit::Level), analysis.arm_path.crossings.len());
+        let second = StepUnit::Bow.times(&lesson.score, &analysis)[1];
+        assert!((second - analysis.seconds_at(Quarters::TWO)).abs() < 1e-9);
     }
 
     #[test]

@@ -71,6 +71,8 @@ pub enum Told {
     Findings,
     /// What a teacher would write over the notes.
     Pencil,
+    /// The passage in words.
+    Words,
     /// What was read of the file, guessed and left out.
     Reading,
 }
@@ -84,6 +86,8 @@ pub enum Stage {
     Arm,
     /// One picture of the arm for a class, over the whole screen.
     Class,
+    /// What is played now and next, for the music stand, over the whole screen.
+    Stand,
     /// Notes that sound together.
     Together,
     /// What the pupil takes home.

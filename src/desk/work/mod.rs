@@ -1,6 +1,6 @@
 //! Work in the background: the analysis of the changed lesson; and each for one study, the comparison
 //! with a kept version, remedies for findings, the search for a bowing, the tempo ladder, curves, what
-//! to take care of, exercises, the pages of the handout. What comes for another study than the one on the desk is dropped.
+//! to take care of, the part in words, exercises, the pages of the handout. What comes for another study than the one on the desk is dropped.
 
 pub mod analysing;
 mod calm;
@@ -15,6 +15,7 @@ pub mod preview;
 pub mod remedies;
 pub mod search;
 pub mod sound;
+pub mod wording;
 
 use crate::analysis::{Study, StudyId};
 
@@ -29,6 +30,7 @@ pub use preview::{Preview, PreviewWork};
 pub use remedies::Remedies;
 pub use search::Search;
 pub use sound::SoundWork;
+pub use wording::WordingWork;
 
 /// All that goes on in the background.
 #[derive(Default)]
@@ -53,6 +55,8 @@ pub struct Work {
     pub preview: PreviewWork,
     /// What to take care of.
     pub care: CareWork,
+    /// The part in words.
+    pub wording: WordingWork,
     /// What is heard.
     pub sound: SoundWork,
 }

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
-    lesson::{Edit, EditError, Lesson, Pencilled, Pin, PinId, Silenced},
+    lesson::{Edit, EditError, Lesson, Pencilled, Pin, PinId, Silenced, Spoken},
     score::{Direction, Event, EventId, Mark, SameBow, Score, Shared, Slur, Tied},
 };
 
@@ -273,4 +273,34 @@ pub(super) fn cut_slurs<P: PartialEq>(
 pub(super) fn slur_over(notes: &[Tied]) -> Slur {
     let (first, last) = (&notes[0], &notes[notes.len() - 1]);
     Slur { id: crate::score::SlurId(0), from: first.id(), to: last.last_id(), phrase: false }
+}
+
+/// Says something else in the place of a sentence of the passage in words, leaves it out (no words at all), or
+/// (without any) lets it be as it was; `id` is what the sentence is about, `instead_of` what the program says.
+///
+/// # Errors
+/// When there is no such note.
+pub fn speak(
+    lesson: &Lesson,
+    id: &str,
+    event: EventId,
+    instead_of: &str,
+    words: Option<&str>,
+) -> Result<Edit, EditError> {
+    super::event(&lesson.score, event)?;
+    let mut new = lesson.clone();
+    new.spoken.retain(|spoken| spoken.id != id || spoken.event != event);
+    let words = words.map(str::trim);
+    new.spoken.extend(words.map(|words| Spoken {
+        id: id.to_owned(),
+        event,
+        words: words.to_owned(),
+        instead_of: instead_of.to_owned(),
+    }));
+    let what = match words {
+        None => "Sentence as it was",
+        Some("") => "Leave out a sentence",
+        Some(_) => "Say it in own words",
+    };
+    Ok(Edit::between(what, lesson, &new))
 }

@@ -20,7 +20,7 @@ mod writing;
 
 pub use bars::{MOST_NEW_BARS, delete_bars, insert_bars, set_key, set_metre, set_upbeat};
 pub use bowing::{
-    hair_pin, hook, keep_bowing, pencil, set_bow, set_retake, set_slur, silence, split_slur, turn_from,
+    hair_pin, hook, keep_bowing, pencil, set_bow, set_retake, set_slur, silence, speak, split_slur, turn_from,
 };
 pub use entry::{
     add_note, alter, delete, divide_note, insert, join_ties, new_passage, set_family, set_length, usual_clef,

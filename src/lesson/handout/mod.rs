@@ -73,6 +73,11 @@ pub enum Block {
         /// What is shown with the staff.
         shown: Shown,
     },
+    /// A passage in words: where to start, where the bow goes, what to watch.
+    InWords {
+        /// Its bars as they are typed.
+        bars: String,
+    },
     /// The bow to scale, with where each of these notes starts and ends.
     Bow(Vec<EventId>),
     /// The bridge with the bow on these levels, by their places among the levels from the highest string to
@@ -195,6 +200,11 @@ impl Handout {
         *self == Self::default()
     }
 
+    /// It holds the passage in words, which programs that read lessons up to format 2 do not know.
+    pub fn has_words(&self) -> bool {
+        self.entries.iter().any(|entry| matches!(entry.block, Block::InWords { .. }))
+    }
+
     /// The first thing on it that no page can be made of, in words.
     pub fn problem(&self) -> Option<String> {
         if self.entries.len() > MOST_BLOCKS {
@@ -216,6 +226,7 @@ impl Block {
             }
             Self::Heading(text) | Self::Words(text) => long(text),
             Self::Passage { bars, .. } | Self::Tempos { bars } | Self::Scale { bars } => long(bars),
+            Self::InWords { bars } => long(bars),
             Self::Bow(notes) => many(notes.len()),
             Self::Levels(levels) | Self::Player { levels, .. } => many(levels.len()),
             Self::Practice { bars, shares } => long(bars).or_else(|| many(shares.len())).or_else(|| {

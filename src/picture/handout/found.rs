@@ -13,7 +13,7 @@ use crate::{
     bowing::{Density, Finding},
     lesson::{change::excerpt, handout::Found},
     picture::{OtherPath, Role, tempo_ladder},
-    practice::handout::bars_of,
+    practice::{Passage, Phrase, Tempos, handout::bars_of},
     score::{Quarters, sentence_case},
 };
 
@@ -95,6 +95,17 @@ impl Press<'_> {
             words += &format!("- and {} more\n", here.len() - MOST_LISTED);
         }
         words
+    }
+
+    /// Some bars in words, phrase by phrase, with what changes at the slow tempo and at the full one.
+    pub(super) fn in_words(&self, bars: &str, width_mm: f64) -> Made {
+        let bars = self.bars(bars)?;
+        let passage = Passage::new(self.study, Some(&Tempos::new(self.study)), bars);
+        if passage.phrases.is_empty() {
+            return Err(Missing("Nothing is bowed in these bars.".to_owned()));
+        }
+        let phrase = |phrase: &Phrase| format!("*{}.* {}\n\n", phrase.title, phrase.words());
+        Ok(self.words(&passage.phrases.iter().map(phrase).collect::<String>(), width_mm))
     }
 
     /// The tempo ladder of some bars, played by themselves, with what it says in words.

@@ -104,6 +104,7 @@ impl<'a> Press<'a> {
             Block::Heading(text) => Ok(self.heading(text, width_mm)),
             Block::Words(text) => Ok(self.words(text, width_mm)),
             Block::Passage { bars, shown } => self.passage(bars, shown, width_mm),
+            Block::InWords { bars } => self.in_words(bars, width_mm),
             Block::Bow(notes) => self.bows(notes, width_mm),
             Block::Levels(levels) => self.levels(levels, width_mm),
             Block::Player { levels, view } => self.player(levels, *view, width_mm),
