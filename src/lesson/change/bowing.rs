@@ -290,14 +290,15 @@ pub fn speak(
     super::event(&lesson.score, event)?;
     let mut new = lesson.clone();
     new.spoken.retain(|spoken| spoken.id != id || spoken.event != event);
-    let words = words.map(str::trim);
-    new.spoken.extend(words.map(|words| Spoken {
+    // One sentence, however it was typed.
+    let words = words.map(|words| words.split_whitespace().collect::<Vec<_>>().join(" "));
+    new.spoken.extend(words.clone().map(|words| Spoken {
         id: id.to_owned(),
         event,
-        words: words.to_owned(),
+        words,
         instead_of: instead_of.to_owned(),
     }));
-    let what = match words {
+    let what = match words.as_deref() {
         None => "Sentence as it was",
         Some("") => "Leave out a sentence",
         Some(_) => "Say it in own words",

@@ -104,7 +104,11 @@ impl Press<'_> {
         if passage.phrases.is_empty() {
             return Err(Missing("Nothing is bowed in these bars.".to_owned()));
         }
-        let phrase = |phrase: &Phrase| format!("*{}.* {}\n\n", phrase.title, phrase.words());
+        let phrase = |phrase: &Phrase| {
+            let said = phrase.sentences.iter().filter(|sentence| sentence.is_said());
+            let items: String = said.map(|sentence| format!("- {}\n", sentence.words())).collect();
+            format!("*{}*\n\n{items}\n", phrase.title)
+        };
         Ok(self.words(&passage.phrases.iter().map(phrase).collect::<String>(), width_mm))
     }
 

@@ -46,7 +46,11 @@ impl Story<'_> {
         let mut text = format!("the elbow {} for {}", verb(rise), level(first));
         let mut claims = vec![claim(first, rise)];
         let mut last = first.into;
-        let back = turns[most + 1..].iter().find(|(_, other)| other.abs() >= LEAST_MM && other * rise < 0.0);
+        let is_back = |(crossing, other): &&(&Crossing, f64)| {
+            // To the same string from its other side would only confuse.
+            other.abs() >= LEAST_MM && other * rise < 0.0 && crossing.to != first.to
+        };
+        let back = turns[most + 1..].iter().find(is_back);
         if let Some((crossing, other)) = back {
             let same_bar = self.bar(crossing.into) == self.bar(first.into);
             let there = if same_bar { self.plane_words(crossing.to) } else { level(crossing) };

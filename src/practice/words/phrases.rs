@@ -35,8 +35,8 @@ impl Story<'_> {
         let mut all: Vec<Range<usize>> = Vec::new();
         let mut first = 0;
         while first < strokes {
-            let own = |stroke: usize| self.analysis.line.sections.get(self.bar_of(stroke));
-            let end = (first..strokes).find(|&next| own(next) != own(first)).unwrap_or(strokes);
+            let own = self.section(first);
+            let end = (first..strokes).find(|&next| self.section(next) != own).unwrap_or(strokes);
             self.divide(first..end, &mut all);
             first = end;
         }

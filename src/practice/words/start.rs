@@ -36,11 +36,12 @@ impl Story<'_> {
         } else {
             format!("on {}", place.in_bar_words())
         };
-        let again = stroke > 0 && self.evidence.way(stroke - 1) == direction;
+        let goes_on = stroke.checked_sub(1).filter(|before| self.section(*before) == self.section(stroke));
+        let again = goes_on.is_some_and(|before| self.evidence.way(before) == direction);
         let lifted = matches!(self.analysis.bowed(notes.start).reached, Reached::Air(_));
         let begins = bow_words(direction, again && lifted);
         let on = self.strings_words(main);
-        let silence = self.silence_s(stroke);
+        let silence = goes_on.and_then(|_| self.silence_s(stroke));
         let text = match silence {
             None => format!("Start {bar} with {begins} {}{on}.", at(zone)),
             Some(rest) if lifted && rest >= REST_S => {

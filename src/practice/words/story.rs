@@ -81,6 +81,11 @@ impl<'a> Story<'a> {
         self.bar(self.evidence.main_note(stroke))
     }
 
+    /// The movement in which a stroke begins.
+    pub fn section(&self, stroke: usize) -> Option<usize> {
+        self.analysis.line.sections.get(self.bar_of(stroke)).copied()
+    }
+
     pub fn onset(&self, note: usize) -> Quarters {
         self.analysis.note(note).onset
     }
