@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use elbowroom::{
-    analysis::{Analysis, analyse},
+    analysis::{Analysis, Study, analyse},
     bowing::{Need, PencilMark, Topic},
     lesson::{
         Lesson, Writer,
@@ -26,7 +26,7 @@ use crate::{
 };
 
 fn marks(writer: Writer) -> Vec<PencilMark> {
-    analyse(&written(writer).0).pencil.marks.clone()
+    Study::new(written(writer).0).pencil().marks.clone()
 }
 
 fn notes(writer: Writer, count: usize, value: NoteValue) -> Writer {
@@ -318,7 +318,7 @@ fn an_accent_on_a_tied_over_note_comes_late() {
     assert!(tied.len() > ids.len(), "the note over the barline is tied");
     let second = lesson.score.events.iter().position(|event| event.notes.iter().any(|note| note.tie_stop));
     lesson.score.events[second.expect("a tied-over note")].marks.insert(Mark::Sforzando);
-    let told = analyse(&lesson).pencil.marks.clone();
+    let told = Study::new(lesson.clone()).pencil().marks.clone();
     let accents: Vec<&PencilMark> = told.iter().filter(|mark| mark.topic == Topic::Accent).collect();
     let [mark] = &accents[..] else { panic!("{accents:#?}") };
     assert_eq!(mark.text, "lean later, same bow");
@@ -377,14 +377,14 @@ fn a_crescendo_over_many_bows_is_told_once() {
 #[test]
 fn a_second_voice_under_a_held_note_is_told() {
     let (mut lesson, _) = written(violin().note("A4", WHOLE).note("G4", WHOLE));
-    assert!(!analyse(&lesson).pencil.marks.iter().any(|mark| mark.text == "hold both, one bow"));
+    assert!(!Study::new(lesson.clone()).pencil().marks.iter().any(|mark| mark.text == "hold both, one bow"));
     let (under, _) = written(notes(violin(), 4, QUARTER));
     for mut event in under.score.events {
         (event.id, event.voice) = (lesson.score.free_event_id(), 1);
         lesson.score.events.push(event);
     }
     lesson.score.sort();
-    assert!(analyse(&lesson).pencil.marks.iter().any(|mark| mark.text == "hold both, one bow"));
+    assert!(Study::new(lesson.clone()).pencil().marks.iter().any(|mark| mark.text == "hold both, one bow"));
 }
 
 /// Dotted halves and quarters, eight bars long: the bow that has to be won back is told at the first, and that
@@ -537,10 +537,11 @@ fn marks_are_true_and_few() {
     let real = data::real_parts().step_by(5).map(|(name, imported)| (name, data::lesson(imported)));
     let (mut bars, mut weighty) = (0, 0);
     for (name, lesson) in chance.chain(real) {
-        let analysis = analyse(&lesson);
-        let marks = &analysis.pencil.marks;
+        let study = Study::new(lesson);
+        let (lesson, analysis) = (study.lesson(), study.analysis());
+        let marks = &study.pencil().marks;
         for mark in marks {
-            is_true(&lesson, &analysis, mark, &name);
+            is_true(lesson, analysis, mark, &name);
             assert!(mark.text.split(' ').count() <= 5 && !mark.text.is_empty(), "{name}: {mark:#?}");
             assert!(mark.sentence.ends_with('.') && mark.why.ends_with('.'), "{name}: {mark:#?}");
         }
