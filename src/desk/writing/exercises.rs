@@ -64,7 +64,8 @@ impl ExercisesWindow {
                             let practised = kind.id().to_owned();
                             let block = Block::Exercise { bars: bars.trim().to_owned(), practised };
                             let made = Handout { entries: vec![block.into()], ..Handout::default() };
-                            commands.push(Command::edit(Ok(change::add_to_handout(lesson, made))));
+                            commands
+                                .push(Command::edit(move |lesson| Ok(change::add_to_handout(lesson, made))));
                         }
                         ui.weak(kind.purpose());
                         ui.end_row();
