@@ -9,7 +9,7 @@
 use std::{
     sync::{
         Arc, Mutex,
-        atomic::{AtomicU8, AtomicU64, Ordering},
+        atomic::{AtomicI64, AtomicU8, AtomicU64, Ordering},
         mpsc::{Receiver, RecvTimeoutError, Sender, channel},
     },
     time::{Duration, Instant},
@@ -41,6 +41,12 @@ pub const MOST_LATE_S: f64 = 0.5;
 const IDLE: Duration = Duration::from_secs(20);
 /// A device that has not asked for samples for so long does not run, s. Assumed.
 const GONE_S: f64 = 0.5;
+
+/// What the clocks of device and system may drift apart from one asking to the next, and how late a device asks
+/// that has left samples out, ns. Assumed: quartz clocks differ by less than a ten-thousandth, this is twenty times
+/// that.
+const DRIFT_NS: i64 = 20_000;
+const LEFT_OUT_NS: i64 = 60_000_000;
 
 /// Where the samples go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,9 +84,9 @@ impl State {
 #[derive(Debug)]
 struct Shared {
     state: AtomicU8,
-    /// Frames asked for before the last time.
-    frames: AtomicU64,
-    /// When that was, in nanoseconds since `start`.
+    /// When the first frame would have been asked for, had each been when it was due; in nanoseconds since `start`.
+    first_ns: AtomicI64,
+    /// When it was last asked for samples, the same way.
     asked_ns: AtomicU64,
     /// When something played last, the same way.
     played_ns: AtomicU64,
@@ -130,8 +136,14 @@ impl Shared {
         {
             tray.done = renderer.play(next);
         }
-        self.frames.store(renderer.frame(), Ordering::Release);
         let now_ns = self.start.elapsed().as_nanos() as u64;
+        let first_ns = now_ns as i64 - (renderer.frame() as i128 * 1_000_000_000 / i128::from(RATE)) as i64;
+        let known_ns = self.first_ns.load(Ordering::Relaxed);
+        // It may be asked late, never early: the earliest counts, but for what the two clocks drift apart, and for
+        // samples that were left out.
+        let is_new = self.state() == State::Starting || first_ns - known_ns > LEFT_OUT_NS;
+        let line_ns = if is_new { first_ns } else { first_ns.min(known_ns + DRIFT_NS) };
+        self.first_ns.store(line_ns, Ordering::Release);
         self.asked_ns.store(now_ns, Ordering::Release);
         if renderer.plays() {
             self.played_ns.store(now_ns, Ordering::Relaxed);
@@ -166,7 +178,7 @@ impl Speaker {
     pub fn open(outlet: Outlet) -> Option<Self> {
         let shared = Arc::new(Shared {
             state: AtomicU8::new(State::Opening as u8),
-            frames: AtomicU64::new(0),
+            first_ns: AtomicI64::new(0),
             asked_ns: AtomicU64::new(0),
             played_ns: AtomicU64::new(0),
             start: Instant::now(),
@@ -212,15 +224,8 @@ impl Speaker {
 
     /// Seconds of the samples that were heard.
     fn heard_s(&self) -> f64 {
-        // Read again where it was asked in between.
-        let frames = loop {
-            let before = self.shared.frames.load(Ordering::Acquire);
-            let unasked = self.shared.unasked_s();
-            if self.shared.frames.load(Ordering::Acquire) == before {
-                break before as f64 / f64::from(RATE) + unasked;
-            }
-        };
-        frames - LATENCY_S - self.late_s
+        let first_s = self.shared.first_ns.load(Ordering::Acquire) as f64 * 1e-9;
+        self.shared.seconds() - first_s - LATENCY_S - self.late_s
     }
 
     /// Takes into account that all is heard so much later than the device knows of, s: wireless ones are late.
@@ -296,7 +301,8 @@ fn try_open(shared: &Arc<Shared>, outlet: Outlet) -> Option<Device<f32>> {
         Outlet::Device => REAL,
         Outlet::Nowhere => &[Backend::Null],
     };
-    let context = ContextBuilder::new().preferred_backends(backends.iter().copied()).build().ok()?;
+    let ways = backends.iter().copied().filter(|way| *way != Backend::Alsa || has_card());
+    let context = ContextBuilder::new().preferred_backends(ways).build().ok()?;
     let (asked, mut renderer) = (Arc::clone(shared), Renderer::new(RATE));
     DeviceBuilder::playback()
         .f32()
@@ -306,6 +312,12 @@ fn try_open(shared: &Arc<Shared>, outlet: Outlet) -> Option<Device<f32>> {
         .context(&context)
         .with_callback(move |_, out| asked.ask(&mut renderer, out))
         .ok()
+}
+
+/// There is a sound card; where there is none, the library that looks for one complains on the terminal.
+fn has_card() -> bool {
+    let told = std::fs::read_to_string("/proc/asound/cards");
+    !cfg!(target_os = "linux") || told.is_ok_and(|cards| cards.contains('['))
 }
 
 /// The ways to a device on the systems we know, the usual one of each first.

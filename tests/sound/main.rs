@@ -6,5 +6,6 @@ mod music;
 mod bow;
 mod heard;
 mod pitch;
+mod speaker;
 mod timing;
 mod tracks;

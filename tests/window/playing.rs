@@ -2,9 +2,9 @@
 
 use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
-use elbowroom::desk::Desk;
+use elbowroom::{desk::Desk, sound::speaker::Outlet};
 
-use crate::harness::{click, desk, press, press_with};
+use crate::harness::{click, desk, press, press_with, wait_until};
 
 /// Draws so many seconds.
 fn wait(harness: &mut Harness<'_, Desk>, seconds: f64) {
@@ -48,10 +48,11 @@ fn the_rounds_of_a_loop_grow_faster_after_a_rest() {
     press(&mut harness, Key::L);
     harness.key_press(Key::Space);
     wait(&mut harness, 1.0);
-    harness.get_by_label("Round 1, ♩ = 50");
+    assert_eq!(harness.query_all_by_label("Round 1, ♩ = 50").count(), 1);
     // Two rounds at the first tempo, a bar of rest before the second.
     wait(&mut harness, 3.0 * 4.762);
-    harness.get_by_label("Round 3, ♩ = 55");
+    // In the bar, and while the rest is counted over the music.
+    assert_eq!(harness.query_all_by_label("Round 3, ♩ = 55").count(), 2);
 }
 
 #[test]
@@ -74,4 +75,27 @@ fn what_sounds_is_set_in_a_window_and_by_keys() {
     harness.get_by_label("The drone sounds when the sound is on (A)");
     press(&mut harness, Key::U);
     harness.get_by_label("The rounds of a loop grow faster, from ♩ = 50 to 84");
+}
+
+/// With a device, here one that plays nowhere, the bow goes by what is heard; what is changed meanwhile, and going
+/// somewhere else, do not stop it.
+#[test]
+fn with_a_device_the_bow_goes_by_what_is_heard() {
+    let mut harness = desk(None);
+    harness.state_mut().hear(Outlet::Nowhere);
+    press_with(&mut harness, Modifiers::SHIFT, Key::D);
+    press(&mut harness, Key::Space);
+    wait_until(&mut harness, |harness| harness.state().position_s() > 0.2);
+    press(&mut harness, Key::B);
+    press_with(&mut harness, Modifiers::SHIFT, Key::D);
+    press(&mut harness, Key::End);
+    wait_until(&mut harness, |harness| harness.query_by_label("Play").is_some());
+    press(&mut harness, Key::Space);
+    wait_until(&mut harness, |harness| (0.1..5.0).contains(&harness.state().position_s()));
+    press(&mut harness, Key::A);
+    harness.get_by_label("Sound off");
+    let silent_at = harness.state().position_s();
+    wait_until(&mut harness, |harness| harness.state().position_s() > silent_at + 0.1);
+    press(&mut harness, Key::Space);
+    harness.get_by_label("Play");
 }

@@ -115,11 +115,7 @@ impl Desk {
             Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
             Command::Page(page) => self.make_page(page, ctx),
             Command::Playing(playing) => self.set_playing(*playing),
-            Command::StopTrack => {
-                if self.tasks.stop_track() {
-                    self.say("The practice track is not written");
-                }
-            }
+            Command::StopTrack => self.stop_track(ctx),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }

@@ -36,7 +36,8 @@ impl Desk {
     /// for; one who does not want to wait asks again.
     pub(super) fn leave(&mut self, then: Then, ctx: &Context) {
         let is_kept = matches!(then, Then::Show(_));
-        if self.tasks.is_writing() && (self.files.after_saving.is_none() || is_kept) {
+        let tracks = matches!(then, Then::Quit) && self.tasks.track_part().is_some();
+        if (self.tasks.is_writing() || tracks) && (self.files.after_saving.is_none() || is_kept) {
             self.files.after_saving = Some(then);
             self.say("This goes on when everything is written");
         } else if self.history.is_unsaved() && !is_kept {

@@ -123,6 +123,14 @@ impl Desk {
         }
     }
 
+    /// Writes the practice track no further.
+    pub(super) fn stop_track(&mut self, ctx: &Context) {
+        if self.tasks.stop_track() {
+            self.say("The practice track is not written");
+            self.go_on_after_writing(ctx);
+        }
+    }
+
     /// Goes on with what waited for the end of writing; asks where there are newer changes.
     fn go_on_after_writing(&mut self, ctx: &Context) {
         if !self.tasks.is_writing()
@@ -178,14 +186,14 @@ impl Desk {
     }
 
     /// A practice track was written, or why not.
-    fn track_written(&mut self, path: PathBuf, written: Result<(), SaveError>) {
+    fn track_written(&mut self, path: PathBuf, written: Result<(), SaveError>, ctx: &Context) {
         match written {
-            Ok(()) => self.view.message = Some(format!("Practice track saved as {}", path.display())),
-            Err(SaveError::Exists) => self.files.question = Some(Question::Replace(Purpose::Track, path)),
-            Err(error) => {
-                let why = sentence(&error);
-                self.view.message = Some(format!("Not saved: {why} · {}", path.display()));
+            Ok(()) => {
+                self.view.message = Some(format!("Practice track saved as {}", path.display()));
+                self.go_on_after_writing(ctx);
             }
+            Err(SaveError::Exists) => self.files.question = Some(Question::Replace(Purpose::Track, path)),
+            Err(error) => self.not_saved(&sentence(&error), &path),
         }
     }
 
@@ -297,7 +305,7 @@ impl Desk {
             }
             Done::Saved(path, saved) => self.saved(path, saved, ctx),
             Done::Pages(path, purpose, written) => self.pages_written(path, purpose, written, ctx),
-            Done::Track(path, written) => self.track_written(path, written),
+            Done::Track(path, written) => self.track_written(path, written, ctx),
             Done::Score(path, purpose, written) => self.score_written(path, purpose, written, ctx),
             Done::Failed(path) => self.not_saved(FAILED, &path),
             Done::Chosen(Some(path)) => {
@@ -394,7 +402,7 @@ mod tests {
         desk.begin(History::new(Study::new(lesson)), None);
         desk.files.asked_for = Some(purpose);
         desk.finish(Done::Chosen(Some(path)), &ctx);
-        while desk.tasks.is_writing() {
+        while desk.tasks.is_writing() || desk.tasks.track_part().is_some() {
             if let Some(done) = desk.tasks.written() {
                 desk.finish(done, &ctx);
             }
@@ -443,6 +451,20 @@ mod tests {
         assert!(!path("longer.xml").exists());
         chosen_for(longer, Purpose::NewScore, path("longer.xml"));
         assert!(path("longer.xml").exists());
+    }
+
+    #[test]
+    fn a_practice_track_is_written_beside_all_else() {
+        let folder = tempfile::tempdir().unwrap();
+        chosen(Purpose::Track, folder.path().join("Song"));
+        assert!(crate::sound::is_wave(&std::fs::read(folder.path().join("Song.wav")).unwrap()));
+        // Given up, it leaves nothing behind.
+        let ctx = Context::default();
+        let mut desk = Desk::new(&ctx, Memory::default(), None);
+        desk.use_path(Purpose::Track, folder.path().join("other"), false, &ctx);
+        assert!(desk.tasks.track_part().is_some());
+        desk.stop_track(&ctx);
+        assert!(desk.tasks.track_part().is_none() && !folder.path().join("other.wav").exists());
     }
 
     #[test]

@@ -228,13 +228,10 @@ impl Desk {
         let clock = &self.view.clock;
         let Some(counting) = clock.counting(now_s) else { return };
         let position = clock.clone().tick(now_s).position;
-        let bow = bow_words(self.analysis(), position).unwrap_or_default();
-        let words = match self.round_words(now_s) {
-            Some(round) => format!("{round}. {bow}"),
-            None if counting.rests => format!("Round {}. {bow}", clock.rounds(now_s) + 1),
-            None => bow,
-        };
-        counting_ui(ctx, counting, &words, self.memory.look);
+        let round = || counting.rests.then(|| format!("Round {}", clock.rounds(now_s) + 1));
+        let lines = self.round_words(now_s).or_else(round).into_iter();
+        let lines: Vec<String> = lines.chain(bow_words(self.analysis(), position)).collect();
+        counting_ui(ctx, counting, &lines, self.memory.look);
     }
 
     /// Shows the window with what sounds and how it is counted.

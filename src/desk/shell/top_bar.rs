@@ -28,6 +28,9 @@ const SLIDER: (f64, f64) = (0.25, 1.5);
 /// Width from which the bar holds everything, points at the ordinary size of type.
 const WIDE: f32 = 1180.0;
 
+/// Letters of the title that are shown however narrow the window is.
+const LEAST_LETTERS: usize = 8;
+
 /// What the bar reads.
 pub struct TopInput<'a> {
     /// The lesson and the moment.
@@ -55,16 +58,16 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
     // What a narrow window has no room for is also in the menu or has a key.
     let unit = ui.text_style_height(&TextStyle::Button) / 18.0;
     let room = ui.available_width() / unit;
-    // The button of the repeats takes the room of so many letters of the title.
-    let taken = if has_repeats(input.view) { 8 } else { 0 };
+    // The buttons of the repeats and of the round take the room of so many letters of the title.
+    let taken = if has_repeats(input.view) { 8 } else { 0 } + if input.round.is_some() { 9 } else { 0 };
     let (all, letters) = letters(room);
-    let (all, letters) = (all - taken, letters - taken);
+    let letters = letters.saturating_sub(taken).max(LEAST_LETTERS);
     // As high as the title, so that all in the row is centred on it.
     ui.spacing_mut().interact_size.y = ui.text_style_height(&TextStyle::Heading) + 4.0;
     ui.horizontal(|ui| {
         lesson_menu(ui, input, commands);
         let title = title_ui(ui, input, letters);
-        let left = all - title.min(letters);
+        let left = all.saturating_sub(taken + title.min(letters)).max(LEAST_LETTERS);
         player(ui, lesson, room > WIDE, left, commands);
         ui.separator();
         play(ui, input.view, commands);
