@@ -1,11 +1,12 @@
 //! From a lesson to all that is known about it, in stages:
 //!
 //! ```text
-//! Line -> Bowing -> Plan -> ArmPath -> Tones -> Findings, Pencil
+//! Line -> Bowing -> Plan -> ArmPath -> Tones -> Findings
 //!   \-> LeftHand ----------^
 //! ```
 //!
-//! Each is made from the stages before it and from parts of the lesson; the room it belongs to makes it.
+//! Each is made from the stages before it and from parts of the lesson; the room it belongs to makes it. What
+//! a teacher would write over the notes is made of all of them when it is asked for ([`Study::pencil`]).
 
 mod care;
 mod curves;
@@ -22,8 +23,8 @@ use std::{ops::Range, sync::Arc};
 use crate::{
     arm::LeftHand,
     bowing::{
-        ArmPath, Bowed, Bowing, Evidence, Findings, Join, Pencil, Piece, Plan, Reached, RunOut, Stroke,
-        Tones, UNSEEN, Verdict,
+        ArmPath, Bowed, Bowing, Evidence, Findings, Join, Piece, Plan, Reached, RunOut, Stroke, Tones,
+        UNSEEN, Verdict,
     },
     lesson::Lesson,
     score::{Attack, EventId, Line, Quarters},
@@ -51,8 +52,6 @@ pub struct Analysis {
     pub tones: Arc<Tones>,
     /// What to know.
     pub findings: Arc<Findings>,
-    /// What a teacher would write over the notes.
-    pub pencil: Arc<Pencil>,
 }
 
 /// Analyses a lesson. Pure: the same lesson gives the same analysis, and any lesson gives one.
@@ -86,8 +85,7 @@ fn analyse_with(lesson: &Lesson, before: Option<(&Lesson, &Analysis)>) -> Analys
     let read_before = before
         .map(|(was, of)| (was, (&of.line, &of.bowing, &of.plan, &of.left_hand, &of.arm_path, &of.tones), of));
     let findings = stage(lesson, read, read_before.map(|(was, read, of)| (was, read, &of.findings)));
-    let pencil = stage(lesson, read, read_before.map(|(was, read, of)| (was, read, &of.pencil)));
-    Analysis { line, bowing, plan, left_hand, arm_path, tones, findings, pencil }
+    Analysis { line, bowing, plan, left_hand, arm_path, tones, findings }
 }
 
 impl Analysis {

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::Analysis;
 use crate::{
     arm::{LeftHand, places_alike},
     bowing::{ArmPath, Bowing, Evidence, Findings, Pencil, Plan, Tones, asked, problem},
@@ -204,15 +205,16 @@ impl Stage for Findings {
     }
 }
 
-impl Stage for Pencil {
-    type From<'a> = Read<'a>;
-    type Stages<'a> = ReadStages<'a>;
+fn read_of<'a>(lesson: &'a Lesson, of: &'a Analysis) -> Read<'a> {
+    read(lesson, (&of.line, &of.bowing, &of.plan, &of.left_hand, &of.arm_path, &of.tones))
+}
 
-    fn from<'a>(lesson: &'a Lesson, stages: Self::Stages<'a>) -> Self::From<'a> {
-        read(lesson, stages)
-    }
+/// What a teacher would write over the notes: the last stage, made only when it is asked for.
+pub(super) fn pencil(lesson: &Lesson, analysis: &Analysis) -> Pencil {
+    Pencil::new(&analysis.evidence(lesson))
+}
 
-    fn make(from: Self::From<'_>, _: Option<(Self::From<'_>, &Self)>) -> Self {
-        Self::new(&evidence(from))
-    }
+/// The pencil marks of both are made from the same.
+pub(super) fn same_pencil(one: (&Lesson, &Analysis), other: (&Lesson, &Analysis)) -> bool {
+    read_of(one.0, one.1) == read_of(other.0, other.1)
 }

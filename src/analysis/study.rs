@@ -1,12 +1,15 @@
 //! A lesson together with all that is known about it.
 
 use std::sync::{
-    Arc,
+    Arc, OnceLock,
     atomic::{AtomicU64, Ordering},
 };
 
-use super::{Analysis, analyse, analyse_after};
-use crate::lesson::Lesson;
+use super::{
+    Analysis, analyse, analyse_after,
+    stages::{pencil, same_pencil},
+};
+use crate::{bowing::Pencil, lesson::Lesson};
 
 /// Tells one study from every other; no two that were made apart have the same.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -25,6 +28,8 @@ impl StudyId {
 pub struct Study {
     lesson: Arc<Lesson>,
     analysis: Arc<Analysis>,
+    /// Made when it is first asked for: of many versions that are tried nobody sees the marks.
+    pencil: Arc<OnceLock<Pencil>>,
     id: StudyId,
 }
 
@@ -33,14 +38,16 @@ impl Study {
     pub fn new(lesson: impl Into<Arc<Lesson>>) -> Self {
         let lesson = lesson.into();
         let analysis = Arc::new(analyse(&lesson));
-        Self { lesson, analysis, id: StudyId::next() }
+        Self { lesson, analysis, pencil: Arc::default(), id: StudyId::next() }
     }
 
     /// Another version of the lesson; what did not change is taken over from this study.
     pub fn with(&self, lesson: impl Into<Arc<Lesson>>) -> Self {
         let lesson = lesson.into();
         let analysis = Arc::new(analyse_after(&lesson, &self.lesson, &self.analysis));
-        Self { lesson, analysis, id: StudyId::next() }
+        let is_same = same_pencil((&self.lesson, &self.analysis), (&lesson, &analysis));
+        let pencil = if is_same { Arc::clone(&self.pencil) } else { Arc::default() };
+        Self { lesson, analysis, pencil, id: StudyId::next() }
     }
 
     /// The lesson.
@@ -56,6 +63,12 @@ impl Study {
     /// What is known about it.
     pub fn analysis(&self) -> &Analysis {
         &self.analysis
+    }
+
+    /// What a teacher would write over the notes. The first time it is asked for it takes a part of the time of
+    /// the analysis.
+    pub fn pencil(&self) -> &Pencil {
+        self.pencil.get_or_init(|| pencil(&self.lesson, &self.analysis))
     }
 
     /// Which study this is.

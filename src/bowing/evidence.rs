@@ -184,6 +184,20 @@ impl<'a> Evidence<'a> {
         (self.plan.solution.start_mm[notes.start] / hair, self.plan.solution.end_mm[notes.end - 1] / hair)
     }
 
+    /// An accent by a dynamic on one note: sf, fz, fp.
+    pub(super) fn is_sharp(&self, piece: usize) -> bool {
+        let marks = &self.note(piece).marks;
+        marks.contains(&Mark::Sforzando) || marks.contains(&Mark::FortePiano)
+    }
+
+    /// The rest before a piece, s; zero where none is printed.
+    pub(super) fn silent_s(&self, piece: usize) -> f64 {
+        let Some(before) = piece.checked_sub(1) else { return 0.0 };
+        let bowed = self.bowed(before);
+        let silent = self.note(piece).onset > self.note(before).end();
+        if silent { self.bowed(piece).onset_s - bowed.onset_s - bowed.sounding_s } else { 0.0 }
+    }
+
     /// The note asks for a stronger start.
     pub(super) fn is_accented(&self, piece: usize) -> bool {
         self.note(piece).marks.iter().any(|mark: &Mark| mark.is_accent())

@@ -68,7 +68,7 @@ impl Pencilled {
     }
 
     fn pencil(&self) -> &Pencil {
-        &self.study.analysis().pencil
+        self.study.pencil()
     }
 }
 

@@ -6,7 +6,7 @@ use crate::{
     analysis::Study,
     bowing::Density,
     exchange::{
-        musicxml::{self, WrittenBack},
+        musicxml::{self, BackError, OtherParts, WrittenBack},
         score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
         sentence,
     },
@@ -35,6 +35,10 @@ pub(super) struct Args {
     /// Write a new file with this part alone
     #[arg(long)]
     pub new: bool,
+    /// Where the lesson has more or fewer bars than the score, put bars of rest into the other parts too, or cut
+    /// the same bars out of them
+    #[arg(long, conflicts_with = "new")]
+    pub all_parts: bool,
     /// Write pencil marks and fixed places on the bow as words over the staff
     #[arg(long, value_enum, default_value = "none")]
     pub pencil: PencilChoice,
@@ -70,8 +74,11 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         out.print(&format!("A new file: {}\n", path.display()));
         return Ok(0);
     };
-    let WrittenBack { bytes, changes, left } =
-        written.map_err(|error| Failure(format!("{}\n  in {}", sentence(&error), file.display())))?;
+    let WrittenBack { bytes, changes, left } = written.map_err(|error| {
+        let asks = matches!(error, ScoreFileError::Back(BackError::OtherBars { may_follow: true, .. }));
+        let hint = if asks { "; --all-parts does it in all of them" } else { "" };
+        Failure(format!("{}{hint}\n  in {}", sentence(&error), file.display()))
+    })?;
     write_file(path, &bytes)?;
     let word = if changes == 1 { "change" } else { "changes" };
     let mut text = format!("{changes} {word} in {}, written to {}\n", file.display(), path.display());
@@ -92,10 +99,11 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
 fn score_file(args: &Args, study: &Study) -> Result<Option<IntoScore>, Failure> {
     let lesson = study.lesson();
     let own = args.source.part.clone();
+    let others = if args.all_parts { OtherParts::Follow } else { OtherParts::Stay };
     if let Some(file) = args.into.clone() {
         let part = own.or_else(|| lesson.source.as_ref().map(|source| source.part.clone()));
         let part = part.ok_or_else(|| Failure("--part must say which part of the score it is".to_owned()))?;
-        return Ok(Some(IntoScore { file, part }));
+        return Ok(Some(IntoScore { file, part, others }));
     }
     let folder = args.source.file.parent().unwrap_or(Path::new(""));
     let into = IntoScore::of(lesson, folder).map_err(|error| match error {
@@ -106,5 +114,5 @@ fn score_file(args: &Args, study: &Study) -> Result<Option<IntoScore>, Failure> 
         )),
         other => Failure::from_error(&other),
     })?;
-    Ok(into.map(|into| IntoScore { part: own.unwrap_or(into.part), ..into }))
+    Ok(into.map(|into| IntoScore { part: own.unwrap_or(into.part), others, ..into }))
 }

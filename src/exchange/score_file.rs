@@ -6,7 +6,7 @@ use crate::{analysis::Study, bowing::Density, lesson::Lesson};
 
 use super::{
     limit::{LIMIT, ReadError, read_file},
-    musicxml::{self, BackError, ImportError, WrittenBack, pack, unpack, write_back, write_new},
+    musicxml::{self, BackError, ImportError, OtherParts, WrittenBack, pack, unpack, write_back, write_new},
 };
 
 /// How the music stands in a file.
@@ -57,6 +57,8 @@ pub struct IntoScore {
     pub file: PathBuf,
     /// Id of the part in it.
     pub part: String,
+    /// What becomes of the other parts where bars come or go.
+    pub others: OtherParts,
 }
 
 impl IntoScore {
@@ -71,7 +73,7 @@ impl IntoScore {
         let beside = there.file_name().map(|name| folder.join(name));
         let file = [Some(there.clone()), beside].into_iter().flatten().find(|path| path.is_file());
         let file = file.ok_or(ScoreFileError::Gone(there))?;
-        Ok(Some(Self { file, part: source.part.clone() }))
+        Ok(Some(Self { file, part: source.part.clone(), others: OtherParts::Stay }))
     }
 }
 
@@ -91,7 +93,7 @@ pub fn score_bytes(
         Some(into) => {
             let source = read_file(&into.file, LIMIT)?;
             let part = musicxml::open(&source)?.part_of(&into.part)?;
-            write_back(study, &source, part, pencil)?
+            write_back(study, &source, part, pencil, into.others)?
         }
     };
     let bytes = match (ScoreKind::of_bytes(&written.bytes), kind) {

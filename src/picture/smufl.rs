@@ -121,6 +121,8 @@ signs! {
     TIME_7 '\u{E087}' "timeSig7"
     TIME_8 '\u{E088}' "timeSig8"
     TIME_9 '\u{E089}' "timeSig9"
+    TIME_COMMON '\u{E08A}' "timeSigCommon"
+    TIME_CUT '\u{E08B}' "timeSigCutCommon"
     TIME_PLUS '\u{E08C}' "timeSigPlus"
     HEAD_BREVE '\u{E0A0}' "noteheadDoubleWhole"
     HEAD_WHOLE '\u{E0A2}' "noteheadWhole"

@@ -180,7 +180,7 @@ mod tests {
         ] {
             assert_eq!(signs(text), wanted, "{text}");
         }
-        let free = TimeSignature { beats: String::new(), beat_type: 4 };
+        let free = TimeSignature::free();
         assert_eq!(pulses(&free, Quarters::from(3)).len(), 6, "without a metre quarters are counted");
     }
 

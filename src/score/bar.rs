@@ -77,29 +77,83 @@ pub struct TimeSignature {
     pub beats: String,
     /// Lower number.
     pub beat_type: u16,
+    /// What is printed for them.
+    #[serde(default, skip_serializing_if = "TimeSign::is_numbers")]
+    pub sign: TimeSign,
+}
+
+/// How a time signature is printed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum TimeSign {
+    /// Its numbers.
+    #[default]
+    Numbers,
+    /// C, for 4/4.
+    Common,
+    /// C with a line through it, for 2/2.
+    Cut,
+}
+
+impl TimeSign {
+    fn is_numbers(&self) -> bool {
+        *self == Self::Numbers
+    }
 }
 
 impl TimeSignature {
     /// `beats` over `beat_type`.
     pub fn new(beats: u16, beat_type: u16) -> Self {
-        Self { beats: beats.to_string(), beat_type }
+        Self { beats: beats.to_string(), beat_type, sign: TimeSign::Numbers }
     }
 
-    /// The time signature of a text such as "3/4" or "3+2/8"; none where it is none, or has more beats
-    /// than [`MOST_BEATS`] or a lower number that is no note value down to the 64th.
+    /// C.
+    pub fn common() -> Self {
+        Self { sign: TimeSign::Common, ..Self::new(4, 4) }
+    }
+
+    /// Cut C.
+    pub fn cut() -> Self {
+        Self { sign: TimeSign::Cut, ..Self::new(2, 2) }
+    }
+
+    /// No metre.
+    pub fn free() -> Self {
+        Self { beats: String::new(), beat_type: 4, sign: TimeSign::Numbers }
+    }
+
+    /// The same beats of the same value, however they are printed.
+    pub fn counts_as(&self, other: &Self) -> bool {
+        (&self.beats, self.beat_type) == (&other.beats, other.beat_type)
+    }
+
+    /// The time signature of a text such as "3/4", "3+2/8", "C" or "cut C"; none where it is none, or has more
+    /// beats than [`MOST_BEATS`] or a lower number that is no note value down to the 64th.
     pub fn from_words(text: &str) -> Option<Self> {
+        match text.trim().to_lowercase().as_str() {
+            "c" | "common time" => return Some(Self::common()),
+            "cut c" | "c|" | "cut time" | "alla breve" => return Some(Self::cut()),
+            _ => {}
+        }
         let (beats, beat_type) = text.split_once('/')?;
         let beats: String = beats.chars().filter(|c| !c.is_whitespace()).collect();
         let beat_type: u16 = beat_type.trim().parse().ok()?;
         let all_count = beats.split('+').all(|beat| beat.parse::<u16>().is_ok_and(|beat| beat > 0));
-        let time = Self { beats, beat_type };
+        let time = Self { beats, beat_type, sign: TimeSign::Numbers };
         let has_value = beat_type.is_power_of_two() && beat_type <= 64;
         (all_count && has_value && time.count() <= MOST_BEATS).then_some(time)
     }
 
-    /// As it is typed: "3/4".
+    /// As it is typed: "3/4", "C".
     pub fn words(&self) -> String {
-        if self.beats.is_empty() { String::new() } else { format!("{}/{}", self.beats, self.beat_type) }
+        if *self == Self::common() {
+            "C".to_owned()
+        } else if *self == Self::cut() {
+            "cut C".to_owned()
+        } else if self.beats.is_empty() {
+            String::new()
+        } else {
+            format!("{}/{}", self.beats, self.beat_type)
+        }
     }
 
     /// The sum of the upper numbers.
@@ -137,10 +191,12 @@ mod tests {
 
     #[test]
     fn time_signatures_are_read_as_they_are_typed() {
-        for text in ["3/4", "6/8", "3+2/8", "2/2", "12/16"] {
+        for text in ["3/4", "6/8", "3+2/8", "2/2", "12/16", "C", "cut C"] {
             assert_eq!(TimeSignature::from_words(text).map(|time| time.words()).as_deref(), Some(text));
         }
         assert_eq!(TimeSignature::from_words(" 3 / 4 "), Some(TimeSignature::new(3, 4)));
+        assert_eq!(TimeSignature::from_words("c|"), Some(TimeSignature::cut()));
+        assert!(TimeSignature::common().counts_as(&TimeSignature::new(4, 4)));
         for bad in ["", "3", "3/5", "0/4", "3/0", "99/4", "3+/4", "/4", "3/128", "a/4"] {
             assert_eq!(TimeSignature::from_words(bad), None, "{bad}");
         }

@@ -47,7 +47,7 @@ mod variants;
 mod words;
 
 pub use attack::{Attack, attack_of, attacks, bow_line};
-pub use bar::{Bar, MOST_BEATS, TimeSignature};
+pub use bar::{Bar, MOST_BEATS, TimeSign, TimeSignature};
 pub(crate) use bow_words::asks_the_bow;
 pub use bow_words::{BowPart, Manner};
 pub use checked::ScoreError;

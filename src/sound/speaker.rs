@@ -42,11 +42,11 @@ const IDLE: Duration = Duration::from_secs(20);
 /// A device that has not asked for samples for so long does not run, s. Assumed.
 const GONE_S: f64 = 0.5;
 
-/// What the clocks of device and system may drift apart from one asking to the next, and how late a device asks
-/// that has left samples out, ns. Assumed: quartz clocks differ by less than a ten-thousandth, this is twenty times
-/// that.
-const DRIFT_NS: i64 = 20_000;
-const LEFT_OUT_NS: i64 = 60_000_000;
+/// By how much the line through the askings gives way from one to the next, ns: far more than quartz clocks drift
+/// apart, so that it is back soon after a device has left samples out. Assumed.
+const DRIFT_NS: i64 = 100_000;
+/// A device that asks so late has left samples out: all three periods were empty, ns.
+const LEFT_OUT_NS: i64 = 30_000_000;
 
 /// Where the samples go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

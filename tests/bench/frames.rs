@@ -50,7 +50,7 @@ fn ctrl(key: Key) -> Vec<Event> {
     press(key, Modifiers::COMMAND)
 }
 
-const DEEDS: [Deed; 27] = [
+const DEEDS: [Deed; 40] = [
     Deed { words: "nothing", events: Vec::new, frames: 5 },
     Deed { words: "next note", events: || key(Key::ArrowRight), frames: 3 },
     Deed {
@@ -74,15 +74,33 @@ const DEEDS: [Deed; 27] = [
     Deed { words: "undo the slur", events: || ctrl(Key::Z), frames: 60 },
     Deed { words: "delete a note", events: || key(Key::Delete), frames: 60 },
     Deed { words: "undo deleting", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "delete again", events: || ctrl(Key::Y), frames: 60 },
+    Deed { words: "undo deleting again", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "cut a note", events: || vec![Event::Cut], frames: 60 },
+    Deed { words: "put it in", events: || vec![Event::Paste(String::new())], frames: 60 },
+    Deed { words: "undo putting in", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "undo cutting", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "insert a bar", events: || press(Key::Insert, Modifiers::COMMAND), frames: 60 },
+    Deed { words: "undo inserting", events: || ctrl(Key::Z), frames: 60 },
     Deed { words: "begin to write", events: || key(Key::W), frames: 5 },
     Deed { words: "write a note", events: || key(Key::A), frames: 60 },
     Deed { words: "undo writing", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "write ten notes at once", events: ten_notes, frames: 60 },
+    Deed { words: "undo one of them", events: || ctrl(Key::Z), frames: 60 },
     Deed { words: "write no more", events: || key(Key::W), frames: 5 },
     Deed { words: "select all", events: || ctrl(Key::A), frames: 5 },
     Deed { words: "copy all", events: || ctrl(Key::C), frames: 5 },
     Deed { words: "move all up a step", events: || press(Key::ArrowUp, Modifiers::ALT), frames: 60 },
     Deed { words: "undo moving all", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "delete all", events: || key(Key::Delete), frames: 60 },
+    Deed { words: "undo deleting all", events: || ctrl(Key::Z), frames: 60 },
+    Deed { words: "save", events: || ctrl(Key::S), frames: 60 },
 ];
+
+/// As quickly as no one types.
+fn ten_notes() -> Vec<Event> {
+    [Key::A, Key::B, Key::C, Key::D, Key::E].repeat(2).into_iter().flat_map(key).collect()
+}
 
 /// The chosen note and the next one under a slur.
 fn slur() -> Vec<Event> {
@@ -105,6 +123,22 @@ fn frame_ms(window: &mut Window) -> f64 {
     let start = Instant::now();
     window.step();
     start.elapsed().as_secs_f64() * 1e3
+}
+
+/// How many bars a strip is turned on by.
+const BARS: usize = 1000;
+
+/// The times of the frames while the wheel turns the strip on from the start of the part by so many bars, a line
+/// of text in each frame.
+fn scrolled_ms(window: &mut Window, bars: usize) -> Vec<f64> {
+    window.input_mut().events.extend(key(Key::Home));
+    longest_ms(window, 5, |window| window.state().first_bar() == 0);
+    let mut times = Vec::new();
+    while window.state().first_bar() < bars {
+        window.input_mut().events.extend(wheel());
+        times.push(frame_ms(window));
+    }
+    times
 }
 
 /// The longest frame until what was begun is shown.
@@ -194,5 +228,20 @@ fn main() {
         for (deed, times) in DEEDS.iter().zip(&times) {
             told(deed.words, times);
         }
+        let bars = BARS.min(window.state().lesson().score.bars.len() / 2);
+        let runs: Vec<Vec<f64>> = (0..RUNS).map(|_| scrolled_ms(&mut window, bars)).collect();
+        // Of each frame the least, as of each deed.
+        let frames: Vec<f64> = (0..runs.iter().map(Vec::len).min().unwrap_or(0))
+            .map(|frame| least(&runs.iter().map(|run| run[frame]).collect::<Vec<_>>()))
+            .collect();
+        let mean = frames.iter().sum::<f64>() / frames.len().max(1) as f64;
+        let longest = frames.iter().copied().fold(0.0, f64::max);
+        println!(
+            "one strip turned on by {bars} bars: {} frames, {mean:.2} ms each ({:.1} bare frames), the longest \
+             {longest:.2} ms ({:.1})",
+            frames.len(),
+            mean / bare,
+            longest / bare
+        );
     }
 }

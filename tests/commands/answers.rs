@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use elbowroom::{
-    analysis::analyse,
+    analysis::Study,
     exchange::lesson_file,
     lesson::{Writer, change::new_passage},
     score::{Dynamic, Quarters, SignKind, TimeSignature},
@@ -453,7 +453,7 @@ fn pencil_lists_what_is_rubbed_out() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("rubbed.elbowroom");
     let mut lesson = elbowroom::lesson::demo::demo();
-    let mark = analyse(&lesson).pencil.marks[0].clone();
+    let mark = Study::new(lesson.clone()).pencil().marks[0].clone();
     let rub_out = elbowroom::lesson::change::pencil(&lesson, mark.topic.id(), mark.event, Some(""));
     (lesson, _) = rub_out.expect("an edit").apply(&lesson).expect("applied");
     lesson_file::save(&path, &lesson).expect("saved");

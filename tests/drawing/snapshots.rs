@@ -151,7 +151,7 @@ fn a_new_key_and_metre_are_told_at_the_end_of_a_system() {
     let mut passage = Passage::default();
     passage.notes("D4 E4 F4 G4", QUARTER).notes("A4 B4 C#5 D5", QUARTER);
     let mut lesson = passage.lesson(Family::Violin, 4, -1);
-    (lesson.score.bars[1].key, lesson.score.bars[1].time) = (2, TimeSignature::new(2, 2));
+    (lesson.score.bars[1].key, lesson.score.bars[1].time) = (2, TimeSignature::cut());
     let engraving = Engraving::new(&lesson.score);
     let axis = TimeAxis::new(&lesson.score, &engraving);
     let ends = (Quarters::ZERO, Quarters::from(4));
@@ -183,7 +183,7 @@ fn pencilled_staff(lesson: Lesson, density: Density) -> Picture {
 #[test]
 fn pencil_marks() {
     let mut lesson = pencilled();
-    for mark in &Study::new(lesson.clone()).analysis().pencil.marks {
+    for mark in &Study::new(lesson.clone()).pencil().marks {
         let words = match mark.topic {
             Topic::SuddenDynamic => "at once, far from the frog",
             Topic::Chord => "break it",
@@ -199,7 +199,7 @@ fn pencil_marks() {
 #[test]
 fn as_many_pencil_marks_as_are_wanted() {
     let study = Study::new(pencilled());
-    let marks = &study.analysis().pencil.marks;
+    let marks = &study.pencil().marks;
     let mut counts = Vec::new();
     for density in [Density::None, Density::Must, Density::Worth, Density::All] {
         let tags = pencilled_staff(pencilled(), density).items.into_iter().filter_map(|item| item.tag());

@@ -161,6 +161,8 @@ fn where_the_bow_runs_out() {
 fn where_the_plan_leaves_the_wanted_speed() {
     let two = |value: NoteValue, a, b| Passage::new(&[value, value]).bow(0, Down).pinned(0, a).pinned(1, b);
     told_and_not(Kind::TightSlow, &two(HALF, 0.3, 0.42), &two(HALF, 0.3, 0.8));
+    // Soft, nobody misses the bow.
+    told_and_not(Kind::TightSlow, &two(HALF, 0.3, 0.42), &two(HALF, 0.3, 0.42).dynamic(0, Dynamic::P));
     // A long bow drawn calmly is none: 10 cm/s.
     let loud = |to| two(WHOLE, 0.1, to).dynamic(0, Dynamic::Ff);
     told_and_not(Kind::TightSlow, &loud(0.3), &loud(0.75));
@@ -179,6 +181,11 @@ fn where_the_plan_leaves_the_wanted_speed() {
 fn figures_that_do_not_come_back() {
     let figure = |long: NoteValue| Passage::new(&[long, EIGHTH].repeat(6)).dynamic(0, Dynamic::P);
     told_and_not(Kind::Creep, &figure(WHOLE), &figure(EIGHTH));
+    // Equal strokes that differ by their dynamic alone: the weight makes it, not the way.
+    let levels = (0..16).zip([Dynamic::F, Dynamic::P].into_iter().cycle());
+    let by_weight =
+        levels.fold(Passage::new(&[QUARTER; 16]), |passage, (at, level)| passage.dynamic(at, level));
+    told_and_not(Kind::Creep, &figure(WHOLE), &by_weight);
     let slurs = |singles: usize| {
         let each = 4 + singles;
         let mut passage = Passage::new(&vec![QUARTER; 4 * each]).bow(0, Down);
@@ -208,6 +215,12 @@ fn chords_have_their_place() {
         passage.pinned(0, share)
     };
     told_and_not(Kind::ChordPlace, &chord(0.75), &chord(0.2));
+    // In a rest the hand goes to the frog by itself.
+    let after = |before: &[i32]| {
+        let notes: [&[i32]; 3] = [&[69], before, &[55, 62, 71]];
+        Passage::of_chords(&notes.map(|pitches| (QUARTER, pitches))).pinned(2, 0.75)
+    };
+    told_and_not(Kind::ChordPlace, &after(&[69]), &after(&[]));
 }
 
 #[test]

@@ -112,13 +112,14 @@ fn accidentals_that_remind_are_kept() {
 #[test]
 fn a_dynamic_of_one_note_keeps_its_letters() {
     let dynamic = |name: &str| match name {
-        "ffz" => direction("<dynamics><other-dynamics>ffz</other-dynamics></dynamics>"),
+        "ffz" | "sff" => direction(&format!("<dynamics><other-dynamics>{name}</other-dynamics></dynamics>")),
         _ => direction(&format!("<dynamics><{name}/></dynamics>")),
     };
     for (name, after) in [
         ("sf", None),
         ("fz", None),
         ("ffz", None),
+        ("sff", None),
         ("rfz", None),
         ("fp", Some(Dynamic::P)),
         ("sfp", Some(Dynamic::P)),

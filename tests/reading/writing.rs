@@ -12,11 +12,11 @@ use std::{
 use elbowroom::{
     analysis::Study,
     bowing::Density,
-    exchange::musicxml::{self, BackError, Imported, WrittenBack, unpack, write_back, write_new},
+    exchange::musicxml::{self, BackError, Imported, OtherParts, WrittenBack, unpack, write_back, write_new},
     lesson::{Edit, Lesson, change},
     score::{
         Bar, Direction, Dynamic, Event, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Score, Sign,
-        SignKind, TimeSignature,
+        SignKind, TimeSign, TimeSignature,
     },
 };
 
@@ -31,6 +31,10 @@ fn said(score: &Score) -> (Vec<String>, BTreeSet<(usize, usize)>, Vec<String>) {
     let events = score.events.iter().map(|event| {
         let mut event = event.clone();
         (event.id, event.line) = (EventId(0), 0);
+        // A rest of a whole bar looks the same in every metre.
+        if event.whole_bar {
+            event.value = NoteValue::WHOLE;
+        }
         format!("{event:?}")
     });
     let mut signs: Vec<String> =
@@ -45,7 +49,7 @@ fn read(bytes: &[u8], part: usize) -> Imported {
 }
 
 fn back(lesson: Lesson, source: &[u8], part: usize) -> WrittenBack {
-    write_back(&Study::new(lesson), source, part, Density::None).expect("it is written")
+    write_back(&Study::new(lesson), source, part, Density::None, OtherParts::Stay).expect("it is written")
 }
 
 /// The schema with its imports beside it, in a folder of its own; none where it is missing.
@@ -332,13 +336,14 @@ fn other_notes_go_back_into_their_bars() {
             continue;
         }
         let new = with_other_notes(&old, &mut random, (notes / 8).clamp(1, 6));
-        let written = match write_back(&Study::new(new.clone()), &source, part, Density::None) {
-            Ok(written) => written,
-            Err(error) => {
-                refused.push(format!("{}: {error}", path.display()));
-                continue;
-            }
-        };
+        let written =
+            match write_back(&Study::new(new.clone()), &source, part, Density::None, OtherParts::Stay) {
+                Ok(written) => written,
+                Err(error) => {
+                    refused.push(format!("{}: {error}", path.display()));
+                    continue;
+                }
+            };
         parts += 1;
         left.extend(written.left.iter().map(|line| format!("{}: {line}", path.display())));
         let again = read(&written.bytes, part).score;
@@ -399,15 +404,115 @@ fn a_metre_and_a_repeat_go_into_all_parts() {
     assert_eq!(keys, [old.bars[0].key + 1, read(&source, 1).score.bars[0].key]);
 }
 
+/// What is sung to a note, and which way its stem points, stays when the note gets another length.
+#[test]
+fn lyrics_and_stems_stay_on_notes_that_are_written_anew() {
+    let source = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml"));
+    let lyric = "<lyric number=\"1\"><syllabic>single</syllabic><text>Sea &amp; sky</text></lyric>";
+    let sung = format!("<type>half</type><stem>down</stem>{lyric}</note>");
+    let source = source.expect("the file is there").replacen("<type>half</type></note>", &sung, 1);
+    let old = lesson(read(source.as_bytes(), 0));
+    let first = old.score.events[0].id;
+    let (new, _) = change::set_length(&old, first, NoteValue::QUARTER).unwrap().apply(&old).unwrap();
+    let written = String::from_utf8(back(new, source.as_bytes(), 0).bytes).expect("text");
+    let note = written.split("<note>").find(|note| note.contains("Sea &amp; sky")).expect("it is there");
+    assert!(note.contains("<type>quarter</type>") && note.contains("<stem>down</stem>"), "{note}");
+    assert_eq!(written.matches("<lyric").count(), 1);
+    let folder = tempfile::tempdir().unwrap();
+    if let Some(schema) = schema(folder.path()) {
+        assert_eq!(against(&schema, written.as_bytes()), None);
+    }
+}
+
+/// C and cut C are read, written into a new file and into the old one; a lesson that was saved without them
+/// takes none away.
+#[test]
+fn the_signs_c_and_cut_c_come_and_go() {
+    let source = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml"));
+    let source = source.expect("the file is there");
+    let plain = lesson(read(source.as_bytes(), 0));
+    let with = |time: &TimeSignature| {
+        let mut new = plain.clone();
+        for bar in &mut new.score.bars {
+            bar.time = time.clone();
+        }
+        new
+    };
+    let common = source.replacen("<time>", "<time symbol=\"common\">", 2);
+    for (sign, symbol) in [(TimeSignature::common(), "common"), (TimeSignature::cut(), "cut")] {
+        let written = back(with(&sign), source.as_bytes(), 0);
+        let text = String::from_utf8(written.bytes.clone()).expect("text");
+        assert_eq!(text.matches(&format!("symbol=\"{symbol}\"")).count(), 2, "in both parts");
+        for part in 0..2 {
+            assert_eq!(read(&written.bytes, part).score.bars[0].time, sign);
+        }
+        let new = write_new(&Study::new(with(&sign)), Density::None);
+        assert!(read(&new, 0).score.bars.iter().all(|bar| bar.time == sign));
+    }
+    let numbers = lesson(read(common.as_bytes(), 0)).score.bars[0].time.clone();
+    assert_eq!(numbers.sign, TimeSign::Common);
+    let old = with(&TimeSignature { sign: TimeSign::Numbers, ..numbers });
+    assert_eq!(back(old, common.as_bytes(), 0).bytes, common.as_bytes());
+}
+
+/// A bar of rest comes into all parts, bars go out of all of them, with the slurs and hairpins that hang over
+/// their edges; the bars behind are counted on.
+#[test]
+fn bars_come_and_go_in_all_parts_where_they_may() {
+    let folder = tempfile::tempdir().unwrap();
+    let schema = schema(folder.path());
+    let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
+    let old = lesson(read(&source, 0));
+    let bars = |bytes: &[u8], part: usize| read(bytes, part).score.bars.to_vec();
+    let count = old.score.bars.len();
+    let after = |edit: Result<Edit, elbowroom::lesson::EditError>| edit.unwrap().apply(&old).unwrap().0;
+    let cases = [
+        after(change::insert_bars(&old, 1, 2)),
+        after(change::insert_bars(&old, count, 1)),
+        after(change::insert_bars(&old, 0, 1)),
+        after(change::delete_bars(&old, 1..2)),
+        after(change::delete_bars(&old, count - 1..count)),
+        after(change::delete_bars(&old, 0..1)),
+    ];
+    for (case, new) in cases.into_iter().enumerate() {
+        let follow = write_back(&Study::new(new.clone()), &source, 0, Density::None, OtherParts::Follow);
+        let written = follow.unwrap_or_else(|error| panic!("{case}: {error}"));
+        let again = read(&written.bytes, 0).score;
+        assert_eq!(said(&again).0, said(&new.score).0, "{case}");
+        let numbers = |bars: &[Bar]| bars.iter().map(|bar| bar.number.clone()).collect::<Vec<_>>();
+        assert_eq!(numbers(&again.bars), numbers(&new.score.bars), "{case}");
+        let other = bars(&written.bytes, 1);
+        assert_eq!(numbers(&other), numbers(&new.score.bars), "{case}");
+        let text = String::from_utf8(written.bytes.clone()).unwrap();
+        for name in ["slur", "wedge"] {
+            let all = |kinds: &[&str]| {
+                kinds
+                    .iter()
+                    .map(|kind| text.matches(&format!("<{name} type=\"{kind}\"")).count())
+                    .sum::<usize>()
+            };
+            assert_eq!(all(&["start", "crescendo", "diminuendo"]), all(&["stop"]), "{case}: {name}");
+        }
+        if let Some(schema) = &schema {
+            assert_eq!(against(schema, &written.bytes), None, "{case}");
+        }
+        // And as it was.
+        let back = write_back(&Study::new(old.clone()), &written.bytes, 0, Density::None, OtherParts::Follow);
+        let back = back.unwrap_or_else(|error| panic!("{case} back: {error}"));
+        assert_eq!(said(&read(&back.bytes, 0).score).0, said(&old.score).0, "{case} back");
+        assert_eq!(bars(&back.bytes, 1).len(), count, "{case} back");
+    }
+}
+
 #[test]
 fn other_bars_and_other_parts_are_not_written_over() {
     let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
     let old = lesson(read(&source, 0));
     let (new, _) = change::insert_bars(&old, 1, 1).unwrap().apply(&old).unwrap();
-    let refused = write_back(&Study::new(new), &source, 0, Density::None);
-    assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
+    let refused = write_back(&Study::new(new), &source, 0, Density::None, OtherParts::Stay);
+    assert!(matches!(refused, Err(BackError::OtherBars { may_follow: true, .. })), "{refused:?}");
     let other = lesson(read(&source, 1));
-    let refused = write_back(&Study::new(other), &source, 0, Density::None);
+    let refused = write_back(&Study::new(other), &source, 0, Density::None, OtherParts::Stay);
     assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
 }
 
@@ -464,7 +569,7 @@ fn retakes_and_hooks_come_back_as_the_same_bowing() {
         ] {
             let Ok((new, _)) = edit.and_then(|edit| edit.apply(&old)) else { continue };
             let study = Study::new(new);
-            let written = write_back(&study, &source, 0, Density::None).unwrap();
+            let written = write_back(&study, &source, 0, Density::None, OtherParts::Stay).unwrap();
             let again = Study::new(lesson(read(&written.bytes, 0)));
             // What the notes after it do is free.
             let way = |study: &Study| -> (Direction, Direction, bool) {

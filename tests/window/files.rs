@@ -4,15 +4,9 @@ use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
-use elbowroom::{
-    analysis::analyse,
-    desk::Desk,
-    exchange::lesson_file,
-    lesson::{Lesson, demo::demo},
-    score::{Bar, EventId, Quarters},
-};
+use elbowroom::{analysis::analyse, desk::Desk, exchange::lesson_file, lesson::demo::demo, score::EventId};
 
-use crate::harness::{click, desk, press, press_with, save, settle, wait_until};
+use crate::harness::{LONG, click, desk, long_lesson, press, press_with, save, settle, wait_until};
 
 fn data(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
@@ -220,33 +214,13 @@ fn reading_a_file_does_not_stand_in_the_way_of_saving() {
     assert_eq!(&on_disk(&path), harness.state().lesson());
 }
 
-/// The demo passage so often that no analysis of it is done within a frame.
-fn long_lesson() -> Lesson {
-    let mut lesson = demo();
-    let seed = lesson.score.clone();
-    for turn in 1..60 {
-        let shift = seed.end() * Quarters::from(i64::from(turn));
-        lesson
-            .score
-            .bars
-            .extend(seed.bars.iter().cloned().map(|bar| Bar { start: bar.start + shift, ..bar }));
-        lesson.score.events.extend(seed.events.iter().cloned().map(|mut event| {
-            event.id = EventId(event.id.0 + turn * seed.free_event_id().0);
-            event.onset += shift;
-            event
-        }));
-    }
-    lesson.score.sort();
-    lesson
-}
-
 /// While a change is worked out the window goes on, what is asked for upon it is done in its turn, and
 /// saving waits for nothing.
 #[test]
 fn changes_of_a_long_part_are_made_in_their_turn_and_saved_at_once() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("long.elbowroom");
-    let lesson = long_lesson();
+    let lesson = long_lesson(LONG);
     lesson_file::save(&path, &lesson).unwrap();
     let mut harness = desk(Some(path.clone()));
     wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);
@@ -284,7 +258,7 @@ fn changes_of_a_long_part_are_made_in_their_turn_and_saved_at_once() {
 fn behind() -> (elbowroom::lesson::Lesson, Harness<'static, Desk>) {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("long.elbowroom");
-    let lesson = long_lesson();
+    let lesson = long_lesson(LONG);
     lesson_file::save(&path, &lesson).expect("it can be written");
     let mut harness = desk(Some(path));
     wait_until(&mut harness, |harness| harness.state().lesson() == &lesson);

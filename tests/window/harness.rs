@@ -4,7 +4,16 @@ use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
 use egui_kittest::{Harness, kittest::Queryable as _};
-use elbowroom::desk::{Desk, Memory};
+use elbowroom::{
+    desk::{Desk, Memory},
+    lesson::{Lesson, demo::demo},
+    score::{Bar, EventId, Quarters},
+};
+
+/// Notes of a part no analysis of which is done within a frame.
+pub const LONG: usize = 2900;
+/// Notes of a part in which a change is not made within a frame either.
+pub const VERY_LONG: usize = 3100;
 
 /// A window with the demo, or with a file that is being read. It remembers nothing.
 pub fn desk(file: Option<PathBuf>) -> Harness<'static, Desk> {
@@ -65,4 +74,26 @@ pub fn wait_until(harness: &mut Harness<'_, Desk>, done: impl Fn(&Harness<'_, De
 pub fn save(harness: &mut Harness<'_, Desk>) {
     press_with(harness, Modifiers::COMMAND, Key::S);
     wait_until(harness, |harness| !harness.state().is_saving());
+}
+
+/// The demo passage again and again, with at least so many notes.
+pub fn long_lesson(notes: usize) -> Lesson {
+    let mut lesson = demo();
+    let seed = lesson.score.clone();
+    let mut turn = 0;
+    while lesson.score.events.len() < notes {
+        turn += 1;
+        let shift = seed.end() * Quarters::from(i64::from(turn));
+        lesson
+            .score
+            .bars
+            .extend(seed.bars.iter().cloned().map(|bar| Bar { start: bar.start + shift, ..bar }));
+        lesson.score.events.extend(seed.events.iter().cloned().map(|mut event| {
+            event.id = EventId(event.id.0 + turn * seed.free_event_id().0);
+            event.onset += shift;
+            event
+        }));
+    }
+    lesson.score.sort();
+    lesson
 }

@@ -11,5 +11,6 @@ mod keeping;
 mod panels;
 mod pencil;
 mod playing;
+mod quickly;
 mod wording;
 mod writing;

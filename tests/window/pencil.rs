@@ -11,7 +11,7 @@ use elbowroom::{
 use crate::harness::{click, desk, press, press_with, settle};
 
 fn marks<'a>(harness: &'a Harness<'_, Desk>) -> &'a [PencilMark] {
-    &harness.state().analysis().pencil.marks
+    &harness.state().study().pencil().marks
 }
 
 /// The mark of the list that the playhead has reached last, in the density the window starts with.

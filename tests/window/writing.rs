@@ -383,6 +383,28 @@ fn a_trill_and_letters_of_a_sudden_dynamic_are_typed() {
     assert_eq!(note.sudden_letters(), Some("ffz"));
 }
 
+/// Slashes on a stem, and two notes in turns, each printed as long as both (MusicXML 4.0, `tremolo`).
+#[test]
+fn tremolos_are_typed() {
+    let mut harness = begun();
+    type_keys(&mut harness, "4 A B M 3");
+    let sounding = |harness: &Harness<'_, Desk>| -> Vec<Shared<Event>> {
+        lesson(harness).score.events.iter().filter(|event| !event.is_rest()).cloned().collect()
+    };
+    assert_eq!(sounding(&harness).iter().map(|event| event.tremolo).collect::<Vec<_>>(), [None, Some(3)]);
+    type_keys(&mut harness, "M 3");
+    assert_eq!(sounding(&harness)[1].tremolo, None);
+    type_keys(&mut harness, "M B");
+    let notes = sounding(&harness);
+    assert_eq!((notes[0].tremolo_to_next, notes[1].tremolo_to_next), (Some(3), None));
+    assert!(notes.iter().all(|event| event.value == NoteValue::HALF && event.duration == Quarters::ONE));
+    type_keys(&mut harness, "M B");
+    let notes = sounding(&harness);
+    assert!(notes.iter().all(|event| event.tremolo_to_next.is_none() && event.value == NoteValue::QUARTER));
+    type_keys(&mut harness, "2 C M B");
+    harness.get_by_label_contains("A tremolo between two notes needs two of the same length");
+}
+
 #[test]
 fn keys_are_found_by_what_they_do() {
     let mut harness = desk(None);

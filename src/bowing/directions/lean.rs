@@ -106,6 +106,11 @@ fn up_on_start(link: Link, leanings: &Leanings) -> f64 {
 /// The long note of a dotted figure is at least so many times as long as the short one behind it.
 const DOTTED: i64 = 3;
 
+/// A retake between two slurs that begin with notes so short, quarters, costs so much more. Assumed: the line would
+/// be torn, and a strong beat on an up-bow is less harm.
+const SWIFT: (i64, i64) = (1, 2);
+const NO_TIME_TO_LIFT: f64 = 1.0;
+
 /// What a second down-bow and a second up-bow on the string cost: a retake, a hooked note.
 fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
     let (mut retake, mut hook) = (leanings.retake_on_string, leanings.hook_on_string);
@@ -120,6 +125,9 @@ fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
     }
     if before.slur.is_some() && note.slur_start && note.slur != before.slur {
         hook = hook.max(leanings.hook_between_slurs);
+        if note.duration <= Quarters::new(SWIFT.0, SWIFT.1) {
+            retake += NO_TIME_TO_LIFT;
+        }
     }
     (retake, hook)
 }

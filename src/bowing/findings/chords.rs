@@ -7,6 +7,9 @@ use super::{
 };
 use crate::bowing::{evidence::Evidence, pencil::there};
 
+/// In a rest of so many seconds the bow is set where it is wanted. Assumed.
+pub(super) const SETS_S: f64 = 0.3;
+
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     for (stroke, is_chosen) in evidence.chosen().into_iter().enumerate() {
         raws.extend(on_an_up_bow(evidence, stroke, is_chosen));
@@ -47,7 +50,9 @@ fn far_out(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let limit = evidence.rules().chord_limit;
     let planned = !evidence.plan.unplanned[piece] && evidence.plan.piece(piece).moves();
     let brought = piece > 0 && evidence.plan.piece(piece - 1).carries;
-    if !is_chord(evidence, stroke) || !planned || brought || share <= limit {
+    // In a rest the hand goes to the frog by itself.
+    let set = evidence.silent_s(piece) >= SETS_S;
+    if !is_chord(evidence, stroke) || !planned || brought || set || share <= limit {
         return None;
     }
     let said = Said {

@@ -9,6 +9,7 @@ use super::{
     said::{About, Raw, Said, heard_bend},
 };
 use crate::bowing::{evidence::Evidence, pencil::part_words};
+use crate::score::Direction;
 use std::{collections::BTreeMap, ops::Range};
 
 /// Longest pattern looked for, strokes; an even number of strokes brings the same directions back.
@@ -20,6 +21,9 @@ const BALANCED_MM: f64 = 3.0;
 /// A figure that goes on no farther than this part of the hair stays within the half of the bow it is played in.
 /// Assumed.
 const HAS_ROOM: f64 = 0.33;
+
+/// The strokes one way last longer if they take so many times as long together. Assumed.
+const LONGER: f64 = 1.1;
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     // Strokes of one direction and rhythm have one number.
@@ -83,6 +87,12 @@ fn pattern(evidence: &Evidence, from: usize, alike: &dyn Fn(usize, usize) -> boo
     shortest
 }
 
+/// Several notes under one slur.
+fn is_slurred(evidence: &Evidence, stroke: usize) -> bool {
+    let notes = evidence.strokes()[stroke].notes.clone();
+    notes.len() > 1 && evidence.note(notes.start).slur.is_some()
+}
+
 fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f64) -> Option<Raw> {
     let times = strokes.len() / period;
     let total = drift_mm.abs() * times as f64;
@@ -97,8 +107,16 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
     if has_room || total < rules.creep_mm || bent < rules.felt_ratio {
         return None;
     }
-    let slurs =
-        strokes.clone().take(period).filter(|&stroke| evidence.strokes()[stroke].notes.len() > 1).count();
+    let slurs = strokes.clone().take(period).filter(|&stroke| is_slurred(evidence, stroke)).count();
+    // What differs by accents alone is drawn alike.
+    let lasting = |way| -> f64 {
+        let of_way = strokes.clone().filter(|&stroke| evidence.strokes()[stroke].direction == way);
+        of_way.map(|stroke| evidence.seconds(stroke)).sum()
+    };
+    let (down_s, up_s) = (lasting(Direction::Down), lasting(Direction::Up));
+    if down_s.max(up_s) < LONGER * down_s.min(up_s) {
+        return None;
+    }
     let odd_singles = slurs == 1 && period == 2;
     let end = if drift_mm > 0.0 { "tip" } else { "frog" };
     let (kind, headline, why) = if odd_singles {

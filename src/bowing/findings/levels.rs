@@ -1,6 +1,7 @@
 //! Crossings that ask much of the arm where they come.
 
 use super::{
+    chords::SETS_S,
     finding::Verdict,
     kinds::Kind,
     said::{About, Raw, Said},
@@ -33,6 +34,10 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         // What is soft lies far out, and within a slur to the next string the hand goes on quietly.
         let turns = evidence.bowed(piece).reached != Reached::SameStroke;
         if evidence.is_soft(piece) || crossing.skipped == 0 && !turns {
+            continue;
+        }
+        // In a rest the bow is set on the other string.
+        if evidence.silent_s(piece) >= SETS_S {
             continue;
         }
         let far = crossing.hair_mm > rules.far_out * evidence.plan.problem.hair_mm;

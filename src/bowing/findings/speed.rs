@@ -37,6 +37,12 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     if slower && evidence.seconds(stroke) * (1.0 - ratio) < evidence.rules().least_run_out_s {
         return None;
     }
+    // What is struck and then held for a moment, or soft, needs no more bow than it gets.
+    let first = evidence.strokes()[stroke].notes.start;
+    let struck = evidence.is_sharp(first) || evidence.is_accented(first);
+    if slower && (struck && evidence.seconds(stroke) < CALM_FROM_S || evidence.is_soft(first)) {
+        return None;
+    }
     let wanted = evidence.wanted_mm(stroke);
     // A long bow is drawn calmly at any dynamic: nearer the bridge it is heard.
     let seconds = evidence.seconds(stroke);

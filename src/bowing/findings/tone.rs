@@ -20,7 +20,9 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let lost = |piece: usize| {
         let tone = &evidence.tones.notes[piece];
         let lost = tone.level_db.abs();
-        (tone.keeps == Keeps::Softer && lost >= least).then_some(lost)
+        // The weight of an accent is heard whatever follows.
+        let struck = evidence.is_sharp(piece) || evidence.is_accented(piece);
+        (tone.keeps == Keeps::Softer && lost >= least && !struck).then_some(lost)
     };
     for (strokes, piece, lost) in runs(&lost) {
         let said = Said {

@@ -1,5 +1,7 @@
 //! Accents: what the bow does not do by itself.
 
+use std::collections::BTreeSet;
+
 use super::{Advice, Draft, Need, Topic};
 use crate::{
     bowing::{
@@ -127,8 +129,9 @@ fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
     let sharp = evidence.is_sharp(piece);
     let note = evidence.called(piece);
     let there = evidence.zone(piece).there();
-    let accented = |stroke: usize| evidence.is_accented(evidence.main_note(stroke));
-    let answered = stroke > 0 && accented(stroke - 1) && evidence.way(stroke - 1) == Direction::Down;
+    let answered = stroke.checked_sub(1).is_some_and(|before| {
+        evidence.way(before) == Direction::Down && is_alike(evidence, evidence.main_note(before), piece)
+    });
     let strong = evidence.is_first_beat(piece) || sharp && evidence.is_half_bar(piece);
     if strong {
         return Advice::new(
@@ -171,10 +174,24 @@ fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
     )
 }
 
+/// Two notes have the same accent, and neither is so much louder that it shall stand out.
+fn is_alike(evidence: &Evidence, one: usize, other: usize) -> bool {
+    let accents = |piece: usize| -> BTreeSet<Mark> {
+        evidence.note(piece).marks.iter().copied().filter(|mark| mark.is_accent()).collect()
+    };
+    let accent = accents(one);
+    !accent.is_empty()
+        && accent == accents(other)
+        && (evidence.level(one) - evidence.level(other)).abs() <= FADES
+}
+
 /// In a slow tune that is not loud an accent is a warm one. Assumed: a note of so many seconds, up to mf.
 fn is_gentle(evidence: &Evidence, piece: usize) -> bool {
     const SLOW_S: f64 = 0.6;
-    evidence.bowed(piece).sounding_s >= SLOW_S && !evidence.is_loud(piece) && !evidence.is_sharp(piece)
+    let marks = &evidence.note(piece).marks;
+    let soft = marks.contains(&Mark::SoftAccent);
+    soft && !marks.iter().any(|mark| mark.is_accent() && *mark != Mark::SoftAccent)
+        || evidence.bowed(piece).sounding_s >= SLOW_S && !evidence.is_loud(piece) && !evidence.is_sharp(piece)
 }
 
 fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {

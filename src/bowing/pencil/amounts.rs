@@ -35,6 +35,8 @@ const LOUDER: f64 = 0.5;
 /// Assumed.
 const HELD_BACK: f64 = 0.75;
 const FREE: f64 = 1.5;
+/// Less of the hair than this is nothing to spend freely. Assumed.
+const FREELY: f64 = 0.4;
 /// Shorter bows are not worth a word about saving, s. Assumed.
 const SAVING_S: f64 = 0.8;
 /// A crescendo is worth a thought about its bow from so many dynamic steps and so long a bow on, s. Assumed.
@@ -276,6 +278,9 @@ fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let ratio = used / wanted;
     let part = used / evidence.plan.problem.hair_mm.max(1.0);
     let note = evidence.called(main);
+    let end = evidence.note(evidence.last_note(stroke)).end().to_f64();
+    let fades = evidence.line.dynamics.level(end - 1e-6) + FADES < evidence.level(main);
+    let soft = evidence.is_soft(main) || fades;
     let next = (stroke + 1 < evidence.strokes().len()).then_some(stroke + 1);
     let follows = next.filter(|&next| evidence.bowed(evidence.first(next)).reached == Reached::BowChange);
     let advice = if ratio <= HELD_BACK {
@@ -291,7 +296,7 @@ fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
             format!("Hold back on {note}: {} for this whole stroke.", part_words(part)),
             why,
         )
-    } else if ratio >= FREE && part > 0.25 {
+    } else if ratio >= FREE && part > FREELY && !soft {
         let why = follows.map(|next| {
             let times = evidence.seconds(next) / evidence.seconds(stroke);
             if times > 1.5 {

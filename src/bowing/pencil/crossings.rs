@@ -12,6 +12,8 @@ const LEAP: f64 = 9.0;
 /// A string passed over between separate notes is worth a word where there is less time than this, s.
 /// Assumed.
 const SOON_S: f64 = 0.3;
+/// A rest of so many seconds gives time to set the bow on another string. Assumed.
+const REST_S: f64 = 0.2;
 /// A figure to and fro is worth a word if it crosses so often, this long after one another, s. Assumed.
 const TO_AND_FRO: usize = 4;
 const QUICK_S: f64 = 0.5;
@@ -37,6 +39,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         if crossed < TO_AND_FRO
             || (crossed as f64) < IN_TURN * (last - first) as f64
             || seconds > QUICK_S * crossed as f64
+            || (first + 1..=last).any(|piece| evidence.silent_s(piece) >= REST_S)
             || !single(figure.planes.0)
             || !single(figure.planes.1)
         {
@@ -99,6 +102,10 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
     }
     let top = |midi: Vec<f64>| midi.last().copied().unwrap_or_default();
     let way = top(note.midi()) - top(from.midi());
+    // In a rest the bow is set on the other string.
+    if evidence.silent_s(piece) >= REST_S {
+        return None;
+    }
     let soon = evidence.bowed(piece).onset_s - evidence.bowed(before).onset_s < SOON_S;
     let skips = crossing.skipped > 0;
     let loud = evidence.is_loud(before) || evidence.is_accented(before);

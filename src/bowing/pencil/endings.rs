@@ -3,7 +3,7 @@
 use super::{Advice, Draft, Need, Topic, Zone};
 use crate::{
     bowing::evidence::{Evidence, hashed},
-    score::{Mark, Quarters},
+    score::{Attack, Mark, Quarters},
 };
 
 /// A rest of so many quarters ends a phrase. Assumed.
@@ -37,8 +37,16 @@ fn phrase_end(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     if !ends || !held && !breath || (evidence.is_loud(piece) && !fades || grows) && !breath {
         return None;
     }
+    // Where the same chord comes again in the next bar, the phrase ends there.
+    let next = (stroke + 1 < evidence.strokes().len()).then(|| evidence.note(evidence.main_note(stroke + 1)));
+    let again = |next: &Attack| next.midi() == note.midi() && next.bar <= note.bar + 1;
+    if note.notes.len() > 1 && next.is_some_and(again) && !breath {
+        return None;
+    }
     let there = Zone::of(evidence.shares(stroke).1).there();
-    let (text, how) = if breath {
+    let (text, how) = if !rest.is_positive() && !breath {
+        ("taper", "let it taper, and begin the next note anew")
+    } else if breath {
         ("breathe, lift", "end it in time, lift, and set the bow anew")
     } else if fades || evidence.is_soft(piece) {
         ("fade out", "let it die away and leave the string without a sound")

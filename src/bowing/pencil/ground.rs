@@ -2,7 +2,7 @@
 
 use crate::{
     bowing::{Topic, Zone, evidence::Evidence},
-    score::{Direction, Mark, Quarters, count_words},
+    score::{Direction, Quarters, count_words},
 };
 
 /// The part of the bow that holds a place on the hair, as a share from the frog: "lower half".
@@ -107,12 +107,6 @@ impl Evidence<'_> {
             .notes
             .clone()
             .all(|piece| !self.plan.unplanned[piece] && self.plan.piece(piece).moves())
-    }
-
-    /// An accent by a dynamic on one note: sf, fz, fp.
-    pub(super) fn is_sharp(&self, piece: usize) -> bool {
-        let marks = &self.note(piece).marks;
-        marks.contains(&Mark::Sforzando) || marks.contains(&Mark::FortePiano)
     }
 
     /// Stands on the first beat of a bar.

@@ -13,6 +13,8 @@ const LASTS_S: f64 = 3.0;
 const LEAST_BOWS: usize = 4;
 /// A passage stays in a half of the bow if so much of its time, and of its first bows, is spent there. Assumed.
 const MOSTLY: f64 = 0.75;
+/// A stroke of more than this part of the hair does not stay in a half of it. Assumed.
+const STAYS: f64 = 0.5;
 /// The figure of a passage comes back after at most so many bows. Assumed.
 const FIGURE_BOWS: usize = 2;
 
@@ -56,8 +58,14 @@ fn goes_on(evidence: &Evidence, first: usize, next: usize) -> bool {
         && evidence.silence_before(next).is_none_or(|rest| rest <= Quarters::ONE)
 }
 
-fn passage(evidence: &Evidence, strokes: Range<usize>) -> Option<Draft> {
+fn passage(evidence: &Evidence, mut strokes: Range<usize>) -> Option<Draft> {
     let loudness = Loudness::of(evidence, strokes.start)?;
+    // A long bow at its head is told by others; an accented note there is not light.
+    let stays = |stroke: &usize| {
+        evidence.used_mm(*stroke) <= STAYS * evidence.plan.problem.hair_mm
+            && !(loudness == Loudness::Soft && evidence.is_sharp(evidence.main_note(*stroke)))
+    };
+    strokes.start = strokes.clone().find(stays)?;
     let seconds = |strokes: Range<usize>| -> f64 { strokes.map(|stroke| evidence.seconds(stroke)).sum() };
     let kept = |strokes: Range<usize>| {
         let upper = |stroke| evidence.seconds(stroke) * upper_part(evidence, stroke);

@@ -33,6 +33,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             && let Some((before, other)) = seen.insert(figure, (bar, way))
             && on_string
             && other != way
+            && evidence.note(piece).bow.is_none()
             && bar - before <= REMEMBERED_BARS
         {
             drafts.push(turned(evidence, first, before, figure));

@@ -1,6 +1,6 @@
 //! Dynamics that change at once.
 
-use super::{Advice, Draft, Need, Topic, Zone};
+use super::{Advice, Draft, Need, Topic, Zone, places::is_pulsed};
 use crate::{
     bowing::{
         Reached,
@@ -57,7 +57,15 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     let led = ended - dynamics.level((end - LEADING).max(0.0));
     let against = step * led < 0.0 && step.abs() >= SUDDEN_AGAINST;
     let ended_s = evidence.bowed(piece).onset_s;
-    let near = |note: &usize| ended_s - evidence.bowed(*note).onset_s <= STRUCK_S;
+    // A soft level that was printed since then has answered it already.
+    let answered = evidence.lesson.score.signs.iter().filter(|sign| sign.at < at).filter_map(|sign| {
+        matches!(sign.kind, SignKind::Dynamic(level) if level <= Dynamic::Mp).then_some(sign.at)
+    });
+    let answered = answered.max();
+    let near = |note: &usize| {
+        ended_s - evidence.bowed(*note).onset_s <= STRUCK_S
+            && answered.is_none_or(|answered| answered <= evidence.note(*note).onset)
+    };
     let struck = |note: usize| evidence.is_sharp(note);
     let after_accent =
         step.abs() < 0.5 && mark <= Dynamic::Mp && (0..=before).rev().take_while(near).any(struck);
@@ -104,8 +112,11 @@ fn words(
     let graced = evidence.note(piece).grace.is_some();
     let main = if graced { evidence.main_note(evidence.bowing.stroke_of(piece)) } else { piece };
     let (mut note, last, mark) = (evidence.called(main), evidence.called(before), mark.mark());
+    let mut from = format!("from {note} on");
+    // Of two notes of one name the second is meant, over which the mark stands.
     if note == last {
-        "the next note".clone_into(&mut note);
+        "this note".clone_into(&mut note);
+        "from here on".clone_into(&mut from);
     }
     let zone = evidence.zone(piece);
     // Nobody is sent to the frog to play softly.
@@ -113,6 +124,7 @@ fn words(
     // Strokes, not notes of a slur.
     let stroke = evidence.bowing.stroke_of(piece);
     let short = evidence.seconds(stroke) < SHORT_S;
+    let pulsed = is_pulsed(evidence, main);
     let little = if evidence.main_notes(stroke) == 1 { "tiny strokes" } else { "little bow" };
     let inside = evidence.bowed(piece).reached == Reached::SameStroke;
     match (softer, direct) {
@@ -123,7 +135,7 @@ fn words(
         ),
         (true, true) if short => (
             format!("sudden {mark}"),
-            format!("At once {mark} from {note} on: {little}{place}."),
+            format!("At once {mark} {from}: {little}{place}."),
             "What is left of the loud strokes would sound into the soft notes.",
         ),
         (true, true) => (
@@ -140,9 +152,14 @@ fn words(
             format!("Use the rest to set the bow{place} and begin {note} {mark}, with little bow."),
             "Soft playing needs little weight from its first moment.",
         ),
+        (false, true) if pulsed => (
+            "at once heavier".to_owned(),
+            format!("At once {mark} {from}: more weight on each pulse, not more bow."),
+            "Several notes share the bow: they are loud by weight.",
+        ),
         (false, true) if short => (
             "at once more bow".to_owned(),
-            format!("At once {mark} from {note} on: longer strokes with more weight, {}.", zone.there()),
+            format!("At once {mark} {from}: longer strokes with more weight, {}.", zone.there()),
             "Short notes are loud by weight and by the length of each stroke.",
         ),
         (false, true) => (

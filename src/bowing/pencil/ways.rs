@@ -97,7 +97,9 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let plain = evidence.is_first_beat(piece) && direction == Direction::Down;
     // What is printed there is read there.
     let printed = evidence.note(evidence.first(stroke)).bow.is_some();
-    if printed || !long || plain || !evidence.plan.piece(piece).moves() {
+    // One of a row of starts in one way is told with the first of them.
+    let told = lifted(evidence, stroke).is_some();
+    if printed || told || !long || plain || !evidence.plan.piece(piece).moves() {
         return None;
     }
     let purpose = evidence.purpose(stroke);

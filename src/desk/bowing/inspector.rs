@@ -18,7 +18,7 @@ use crate::{
             words::note_words,
         },
     },
-    lesson::{Edit, EditError, Lesson, change},
+    lesson::{Lesson, change},
     score::{
         Attack, Direction, Dynamic, EventId, SPEED_FACTORS, SameBow, SignKind, StrokeType, sentence_case,
     },
@@ -47,12 +47,12 @@ pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<
         ui.separator();
         slur(ui, &notes, commands);
         ui.separator();
-        direction(ui, lesson, chosen, first, commands);
+        direction(ui, chosen, first, commands);
         ui.separator();
         reach(ui, first, commands);
         ui.separator();
         settle(ui, lesson, &notes, commands);
-        factor(ui, lesson, chosen, first, commands);
+        factor(ui, chosen, first, commands);
     });
     if notes.len() == 1 {
         bound(ui, lesson, analysis, first);
@@ -61,7 +61,7 @@ pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<
     ui.horizontal_wrapped(|ui| {
         // All of one note fits in a row of a small window.
         ui.spacing_mut().item_spacing.x = 5.0;
-        stroke(ui, lesson, analysis, chosen, first, commands);
+        stroke(ui, analysis, chosen, first, commands);
         dynamic(ui, lesson, first, commands);
         if notes.len() == 1 {
             strings(ui, lesson, analysis, first, commands);
@@ -70,10 +70,6 @@ pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<
         ui.separator();
         place(ui, lesson, analysis, first, commands);
     });
-}
-
-fn edit(commands: &mut Vec<Command>, edit: Result<Edit, EditError>) {
-    commands.push(Command::edit(edit));
 }
 
 fn slur(ui: &mut Ui, notes: &[&Attack], commands: &mut Vec<Command>) {
@@ -85,7 +81,7 @@ fn slur(ui: &mut Ui, notes: &[&Attack], commands: &mut Vec<Command>) {
     ui.add_enabled_ui(inside, |ui| button(ui, Action::Split, commands));
 }
 
-fn direction(ui: &mut Ui, lesson: &Lesson, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
+fn direction(ui: &mut Ui, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
     for (direction, words, tip) in [
         (Some(Direction::Down), "Down", "Print a down-bow on each selected note"),
         (Some(Direction::Up), "Up", "Print an up-bow on each selected note"),
@@ -94,7 +90,8 @@ fn direction(ui: &mut Ui, lesson: &Lesson, chosen: &[EventId], first: &Attack, c
         if ui.add(egui::Button::new(words).selected(first.bow == direction)).on_hover_text(tip).clicked()
             && first.bow != direction
         {
-            edit(commands, change::set_bow(lesson, chosen, direction));
+            let chosen = chosen.to_vec();
+            commands.push(Command::edit(move |lesson| change::set_bow(lesson, &chosen, direction)));
         }
     }
     button(ui, Action::Turn, commands);
@@ -116,14 +113,7 @@ fn settle(ui: &mut Ui, lesson: &Lesson, notes: &[&Attack], commands: &mut Vec<Co
     toggle(ui, Action::Settle, words, all, commands);
 }
 
-fn stroke(
-    ui: &mut Ui,
-    lesson: &Lesson,
-    analysis: &Analysis,
-    chosen: &[EventId],
-    first: &Attack,
-    commands: &mut Vec<Command>,
-) {
+fn stroke(ui: &mut Ui, analysis: &Analysis, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
     let bowed = analysis.bowed_of_event(first.id()).map(|k| analysis.bowed(k));
     let as_marked =
         bowed.map_or("as marked".to_owned(), |bowed| format!("as marked, {}", bowed.stroke_type.word()));
@@ -138,7 +128,8 @@ fn stroke(
         }
     });
     if now != first.stroke {
-        edit(commands, change::set_stroke(lesson, chosen, now));
+        let chosen = chosen.to_vec();
+        commands.push(Command::edit(move |lesson| change::set_stroke(lesson, &chosen, now)));
     }
 }
 
@@ -156,7 +147,8 @@ fn dynamic(ui: &mut Ui, lesson: &Lesson, first: &Attack, commands: &mut Vec<Comm
         }
     });
     if now != here {
-        edit(commands, change::set_dynamic(lesson, first.onset, now));
+        let at = first.onset;
+        commands.push(Command::edit(move |lesson| change::set_dynamic(lesson, at, now)));
     }
 }
 
@@ -186,7 +178,8 @@ fn strings(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, co
             }
         });
         if now != note.string {
-            edit(commands, change::set_string(lesson, first.id(), head, now));
+            let id = first.id();
+            commands.push(Command::edit(move |lesson| change::set_string(lesson, id, head, now)));
         }
         finger(ui, lesson, (first, head), placement.and_then(|p| p.fingers.get(head)).copied(), commands);
     }
@@ -218,7 +211,9 @@ fn finger(
         }
     });
     if now != before {
-        edit(commands, change::set_finger(lesson, first.id(), head, now.map(Finger::mark)));
+        let id = first.id();
+        let edit = move |lesson: &Lesson| change::set_finger(lesson, id, head, now.map(Finger::mark));
+        commands.push(Command::edit(edit));
     }
 }
 
@@ -261,7 +256,8 @@ fn value(ui: &mut Ui, study: &Study, first: &Attack, commands: &mut Vec<Command>
         }
     });
     if now != event.value {
-        edit(commands, change::set_length(lesson, *id, now));
+        let id = *id;
+        commands.push(Command::edit(move |lesson| change::set_length(lesson, id, now)));
     }
 }
 
@@ -274,7 +270,8 @@ fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, comm
     let tip = "Fix the place on the bow where this note starts; drag its point on the hair map to move it";
     if ui.checkbox(&mut fixed, "Place fixed").on_hover_text(tip).changed() {
         let share = ((planned / 10.0).round() * 10.0 / hair).clamp(0.0, 1.0);
-        edit(commands, change::hair_pin(lesson, first.id(), fixed.then_some((share, share))));
+        let (id, wanted) = (first.id(), fixed.then_some((share, share)));
+        commands.push(Command::edit(move |lesson| change::hair_pin(lesson, id, wanted)));
     }
     if let Some(pin) = pin {
         let mut range = (pin.from_share * hair / 10.0, pin.to_share * hair / 10.0);
@@ -294,13 +291,14 @@ fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, comm
                 (range.0.min(range.1), range.1)
             };
             let shares = ((a * 10.0 / hair).clamp(0.0, 1.0), (b * 10.0 / hair).clamp(0.0, 1.0));
-            let made = change::hair_pin(lesson, first.id(), Some(shares));
-            commands.push(Command::drag(made, gesture(ui, ("place", first.id()))));
+            let id = first.id();
+            let edit = move |lesson: &Lesson| change::hair_pin(lesson, id, Some(shares));
+            commands.push(Command::drag(edit, gesture(ui, ("place", id))));
         }
     }
 }
 
-fn factor(ui: &mut Ui, lesson: &Lesson, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
+fn factor(ui: &mut Ui, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
     let mut now = first.speed_factor;
     let response = ui
         .add(DragValue::new(&mut now).range(SPEED_FACTORS).speed(0.01).fixed_decimals(2).prefix("bow × "))
@@ -308,7 +306,8 @@ fn factor(ui: &mut Ui, lesson: &Lesson, chosen: &[EventId], first: &Attack, comm
         .on_hover_text("Amount of bow for these notes, against what their dynamic asks for");
     if response.changed() && (now - first.speed_factor).abs() > 1e-9 {
         let factor = ((now - 1.0).abs() > 1e-6).then_some(now);
-        let made = change::set_speed_factor(lesson, chosen, factor);
-        commands.push(Command::drag(made, gesture(ui, ("amount", first.id()))));
+        let chosen = chosen.to_vec();
+        let edit = move |lesson: &Lesson| change::set_speed_factor(lesson, &chosen, factor);
+        commands.push(Command::drag(edit, gesture(ui, ("amount", first.id()))));
     }
 }

@@ -135,8 +135,16 @@ impl Action {
             Self::PageForBars | Self::PageForDoubleStop | Self::WarmUp => Turn::WhenShown,
             Self::CompareFile | Self::ShowDemo | Self::Quit => Turn::InOrder,
             Self::Setup | Self::Report | Self::Versions | Self::Left => Turn::Now,
-            Self::SelectAll | Self::SelectNone | Self::Write | Self::DropVersion => Turn::Now,
+            Self::SelectNone | Self::Write | Self::DropVersion => Turn::Now,
             Self::TakeOffer => Turn::WhenShown,
+            // What is asked for next is asked of the notes that are chosen then.
+            Self::SelectAll | Self::Copy | Self::Cut | Self::Loop => Turn::InOrder,
+            Self::StepUp | Self::StepDown | Self::HalfStepUp | Self::HalfStepDown => Turn::InOrder,
+            Self::OctaveUp | Self::OctaveDown | Self::StringUp | Self::StringDown => Turn::InOrder,
+            Self::Next | Self::Previous | Self::ExtendNext | Self::ExtendPrevious => Turn::InOrder,
+            Self::NextBeat | Self::PreviousBeat | Self::ToStart | Self::ToEnd => Turn::InOrder,
+            Self::NextBow | Self::PreviousBow | Self::NextBar | Self::PreviousBar => Turn::InOrder,
+            Self::NextLevel | Self::PreviousLevel => Turn::InOrder,
             _ => match self.entry().group {
                 Group::Lesson | Group::Edit | Group::Bow => Turn::WhenShown,
                 Group::Play | Group::View => Turn::Now,

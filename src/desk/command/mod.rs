@@ -10,7 +10,7 @@ mod level_key;
 pub mod list;
 pub mod write;
 
-use std::ops::Range;
+use std::{fmt, ops::Range};
 
 use crate::{
     advice::Freedom,
@@ -35,9 +35,10 @@ pub use write::{Said, WriteKey};
 pub enum Command {
     /// A command of the table.
     Do(Action),
-    /// An edit, or a sentence that says why it cannot be made. Edits of one gesture are undone
-    /// together.
-    Edit(Box<Result<Edit, EditError>>, Option<Gesture>),
+    /// A change. Those of one gesture are undone together.
+    Edit(Wish, Option<Gesture>),
+    /// Change the piece and its bars as it was typed.
+    Piece(Wish),
     /// Choose a note; extend the selection to it if asked, and go there.
     Choose {
         /// The note or rest.
@@ -141,6 +142,33 @@ pub enum Page {
     WarmUp,
 }
 
+/// How a change that is asked for is made of the lesson as it is shown. In a long part that takes longer than a
+/// frame, so it is left to the thread that applies it.
+pub struct Wish(Box<Make>);
+
+type Make = dyn FnOnce(&Lesson) -> Result<Edit, EditError> + Send;
+
+impl Wish {
+    /// A change that is made so, or a sentence that says why it cannot be made.
+    pub fn new(make: impl FnOnce(&Lesson) -> Result<Edit, EditError> + Send + 'static) -> Self {
+        Self(Box::new(make))
+    }
+
+    /// Makes it.
+    ///
+    /// # Errors
+    /// When it cannot be made.
+    pub fn make(self, lesson: &Lesson) -> Result<Edit, EditError> {
+        self.0(lesson)
+    }
+}
+
+impl fmt::Debug for Wish {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Wish")
+    }
+}
+
 /// When a command is carried out while a change of the lesson is not shown yet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Turn {
@@ -159,21 +187,19 @@ impl Command {
             Self::Do(action) => action.turn(),
             Self::Edit(..) | Self::Take(_) | Self::Search { .. } => Turn::WhenShown,
             Self::Make(_) | Self::Page(_) => Turn::WhenShown,
-            Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) | Self::Leave(_) => {
-                Turn::InOrder
-            }
-            Self::Choose { .. }
-            | Self::ChooseBar { .. }
-            | Self::ChooseSpan(..)
-            | Self::Seek(_)
-            | Self::Finding(_)
+            // What is typed next goes into the field.
+            Self::Write(WriteKey::AskDynamic | WriteKey::AskWords) => Turn::Now,
+            Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) => Turn::InOrder,
+            Self::Piece(_) | Self::Leave(_) => Turn::InOrder,
+            // What is asked for next is asked of these notes, what was asked before of those before.
+            Self::Choose { .. } | Self::ChooseBar { .. } | Self::ChooseSpan(..) => Turn::InOrder,
+            Self::Note(_) | Self::Bar(_) | Self::Seek(_) => Turn::InOrder,
+            Self::Finding(_)
             | Self::Place(..)
             | Self::Mark(_)
             | Self::Pencil(_)
             | Self::Tell(_)
             | Self::CloseFinding
-            | Self::Note(_)
-            | Self::Bar(_)
             | Self::Difference(_)
             | Self::CloseDrawer
             | Self::StopSearch
@@ -191,13 +217,16 @@ impl Command {
         if let Self::Edit(_, gesture) = self { *gesture } else { None }
     }
 
-    /// An edit that is a step of its own, or why it cannot be made.
-    pub fn edit(edit: Result<Edit, EditError>) -> Self {
-        Self::Edit(Box::new(edit), None)
+    /// A change that is a step of its own.
+    pub fn edit(make: impl FnOnce(&Lesson) -> Result<Edit, EditError> + Send + 'static) -> Self {
+        Self::Edit(Wish::new(make), None)
     }
 
-    /// An edit that belongs to a gesture.
-    pub fn drag(edit: Result<Edit, EditError>, gesture: Gesture) -> Self {
-        Self::Edit(Box::new(edit), Some(gesture))
+    /// A change that belongs to a gesture.
+    pub fn drag(
+        make: impl FnOnce(&Lesson) -> Result<Edit, EditError> + Send + 'static,
+        gesture: Gesture,
+    ) -> Self {
+        Self::Edit(Wish::new(make), Some(gesture))
     }
 }

@@ -55,6 +55,13 @@ pub enum WriteKey {
     TakeBack,
 }
 
+impl WriteKey {
+    /// What one more key is waited for after this one.
+    pub fn waits_for(self) -> Wait {
+        if let Self::Wait(wait) = self { wait } else { Wait::No }
+    }
+}
+
 /// Above or below.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Side {
@@ -98,6 +105,10 @@ pub enum Put {
     Retake,
     /// In the bow of the note before, after a stop.
     Hook,
+    /// A tremolo of so many strokes besides the beams.
+    Tremolo(u8),
+    /// A tremolo with the note before.
+    TremoloBetween,
 }
 
 /// A writing key: what it does, its words, the keys that call it, the first of them shown.
@@ -193,6 +204,10 @@ const MARKS: &[WriteEntry] = &[
     entry(WriteKey::Put(Put::Mark(Mark::Harmonic)), "harmonic", &[(PLAIN, Key::O)]),
     entry(WriteKey::Put(Put::Retake), "retake", &[(PLAIN, Key::R)]),
     entry(WriteKey::Put(Put::Hook), "hooked", &[(PLAIN, Key::H)]),
+    entry(WriteKey::Put(Put::Tremolo(1)), "", &[(PLAIN, Key::Num1)]),
+    entry(WriteKey::Put(Put::Tremolo(2)), "", &[(PLAIN, Key::Num2)]),
+    entry(WriteKey::Put(Put::Tremolo(3)), "tremolo (1, 2: fewer strokes)", &[(PLAIN, Key::Num3)]),
+    entry(WriteKey::Put(Put::TremoloBetween), "tremolo with the note before", &[(PLAIN, Key::B)]),
 ];
 
 /// The keys while the number of notes of a group is waited for.

@@ -15,7 +15,7 @@ use crate::{
     exchange::{
         Opened, UNTOLD,
         lesson_file::{self, LessonFileError},
-        musicxml::{Document, WrittenBack},
+        musicxml::{Document, OtherParts, WrittenBack},
         open_file,
         saving::{Over, SaveError, Seen, save, save_pieces, seen_now},
         score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
@@ -328,14 +328,14 @@ impl Tasks {
         path: PathBuf,
         purpose: Purpose,
         over: Over,
-        (study, folder): (Study, PathBuf),
+        (study, folder, others): (Study, PathBuf, OtherParts),
         ctx: &egui::Context,
     ) -> Started {
         if self.pages.is_some() {
             return Err("Something is being written already");
         }
         start(&mut self.pages, "score", path, ctx, move |path, _| {
-            let written = scored(&study, purpose, &folder, &path, over);
+            let written = scored(&study, purpose, (&folder, others), &path, over);
             Some(Done::Score(path, purpose, written))
         })
     }
@@ -422,11 +422,12 @@ fn result(running: &mut Running, without: impl FnOnce(PathBuf) -> Done) -> Optio
 fn scored(
     study: &Study,
     purpose: Purpose,
-    folder: &Path,
+    (folder, others): (&Path, OtherParts),
     path: &Path,
     over: Over,
 ) -> Result<Scored, ScoreError> {
     let into = if purpose == Purpose::Score { IntoScore::of(study.lesson(), folder)? } else { None };
+    let into = into.map(|into| IntoScore { others, ..into });
     let kind = ScoreKind::of_name(path).unwrap_or(ScoreKind::Plain);
     let WrittenBack { bytes, changes, left } = score_bytes(study, into.as_ref(), kind, Density::None)?;
     save(path, &bytes, over)?;

@@ -25,6 +25,8 @@ pub enum Answer {
     Compare(PathBuf),
     /// Save under another name.
     SaveBeside,
+    /// Write the score, with the other parts following.
+    AllParts(PathBuf),
 }
 
 /// What came of a window in this frame.
@@ -53,6 +55,7 @@ pub fn question_ui(ctx: &Context, files: &mut Files, title: &str) -> Option<Answ
         Question::Path(purpose, typed) => path_ui(ctx, *purpose, typed),
         Question::Part(_, document, choice) => part_ui(ctx, document, choice),
         Question::Replace(_, path) => replace_ui(ctx, path),
+        Question::AllParts(_, why) => all_parts_ui(ctx, why),
         Question::Changed(path) => changed_ui(ctx, path),
     };
     match reply {
@@ -65,6 +68,7 @@ pub fn question_ui(ctx: &Context, files: &mut Files, title: &str) -> Option<Answ
                 Question::Path(purpose, typed) => Answer::Path(purpose, PathBuf::from(typed.trim())),
                 Question::Part(path, document, part) => Answer::Part(path, document, part),
                 Question::Replace(purpose, path) => Answer::Replace(purpose, path),
+                Question::AllParts(path, _) => Answer::AllParts(path),
                 Question::Changed(path) => match choice {
                     Choice::Compare => Answer::Compare(path),
                     Choice::Beside => Answer::SaveBeside,
@@ -130,6 +134,22 @@ fn replace_ui(ctx: &Context, path: &std::path::Path) -> Reply {
         ui.label(path.display().to_string());
         ui.horizontal(|ui| {
             if ui.button("Replace it").clicked() {
+                reply = Reply::Said(Choice::GoOn);
+            }
+            cancel_ui(ui, &mut reply);
+        });
+    });
+    reply
+}
+
+fn all_parts_ui(ctx: &Context, why: &str) -> Reply {
+    let mut reply = Reply::Waits;
+    asking("Other bars than in the score", ctx, |ui| {
+        ui.label(why);
+        ui.label("Bars that come are bars of rest in the other parts; bars that go are cut out of them too.");
+        ui.add_space(8.0);
+        ui.horizontal(|ui| {
+            if ui.button("Do so in all parts").clicked() {
                 reply = Reply::Said(Choice::GoOn);
             }
             cancel_ui(ui, &mut reply);

@@ -44,7 +44,7 @@ pub fn card_ui(
         ui.add(Label::new(&finding.what).wrap());
         ui.add(Label::new(RichText::new(&finding.why).weak()).wrap());
         places_ui(ui, input, view, index, commands);
-        silence_ui(ui, input.now.lesson(), finding, view, commands);
+        silence_ui(ui, finding, view, commands);
         let tip = "What it is, what helps, before and after, a table to fill in: on the handout";
         if ui.small_button("A page for the pupil").on_hover_text(tip).clicked() {
             commands.push(Command::Page(Page::Finding(index)));
@@ -90,13 +90,7 @@ fn places_ui(
 }
 
 /// The small field in which a finding is silenced with a reason.
-fn silence_ui(
-    ui: &mut Ui,
-    lesson: &Lesson,
-    finding: &Finding,
-    view: &mut FindingsView,
-    commands: &mut Vec<Command>,
-) {
+fn silence_ui(ui: &mut Ui, finding: &Finding, view: &mut FindingsView, commands: &mut Vec<Command>) {
     let Some(reason) = &mut view.reason else { return };
     let label = ui.weak("Why it need not be told");
     let field = ui.add(egui::TextEdit::singleline(reason).desired_width(f32::INFINITY)).labelled_by(label.id);
@@ -107,7 +101,8 @@ fn silence_ui(
     let mut done = false;
     ui.horizontal(|ui| {
         let mut silence = |events: &[EventId]| {
-            let edit = change::silence(lesson, finding.kind.id(), events, Some(reason));
+            let (id, events, reason) = (finding.kind.id(), events.to_vec(), reason.clone());
+            let edit = move |lesson: &Lesson| change::silence(lesson, id, &events, Some(&reason));
             commands.push(Command::edit(edit));
             done = true;
         };

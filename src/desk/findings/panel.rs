@@ -155,8 +155,8 @@ fn silenced_ui(ui: &mut Ui, input: &FindingsInput<'_>, view: &mut FindingsView, 
             }
             if ui.small_button("Tell again").clicked() {
                 let places: Vec<EventId> = finding.events().collect();
-                let edit = change::silence(input.now.lesson(), finding.kind.id(), &places, None);
-                commands.push(Command::edit(edit));
+                let id = finding.kind.id();
+                commands.push(Command::edit(move |lesson| change::silence(lesson, id, &places, None)));
             }
         });
     });

@@ -4,7 +4,10 @@ use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 
 use egui::{Id, Response, TextEdit, Ui};
 
-use crate::desk::{command::Command, state::history::Gesture};
+use crate::desk::{
+    command::{Command, Wish},
+    state::history::Gesture,
+};
 use crate::lesson::{change, handout::Block};
 
 use super::{HandoutDesk, HandoutInput};
@@ -26,8 +29,8 @@ impl Fields<'_> {
     fn change(&mut self, block: Block, gesture: Option<Gesture>) {
         let mut to = self.input.handout().clone();
         to.entries[self.index].block = block;
-        let edit = Ok(change::set_handout("Block changed", to));
-        self.commands.push(Command::Edit(Box::new(edit), gesture));
+        let edit = change::set_handout("Block changed", to);
+        self.commands.push(Command::Edit(Wish::new(move |_| Ok(edit)), gesture));
     }
 
     /// A line to type in, with its name; `block` makes the block with what is typed.

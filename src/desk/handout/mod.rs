@@ -34,7 +34,8 @@ impl HandoutInput<'_> {
 
     /// Asks for the handout to be another one, in one step.
     fn change(&self, what: &str, to: Handout, commands: &mut Vec<Command>) {
-        commands.push(Command::edit(Ok(change::set_handout(what, to))));
+        let edit = change::set_handout(what, to);
+        commands.push(Command::edit(move |_| Ok(edit)));
     }
 }
 

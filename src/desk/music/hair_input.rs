@@ -7,7 +7,7 @@ use crate::{
         command::Command,
         widgets::{controls::gesture, words::note_words},
     },
-    lesson::change,
+    lesson::{Lesson, change},
     picture::Tag,
     score::Quarters,
 };
@@ -50,11 +50,11 @@ pub fn pins_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mut
             // Whole centimetres are as fine as a bow arm goes.
             let cm = 10.0 / input.now.lesson().setup.bow.hair_mm.max(10.0);
             let share = ((share / cm).round() * cm).clamp(0.0, 1.0);
-            let edit = change::hair_pin(input.now.lesson(), id, Some((share, share)));
+            let edit = move |lesson: &Lesson| change::hair_pin(lesson, id, Some((share, share)));
             commands.push(Command::drag(edit, gesture(ui, ("pin", id))));
         }
         if response.secondary_clicked() && has_pin {
-            commands.push(Command::edit(change::hair_pin(input.now.lesson(), id, None)));
+            commands.push(Command::edit(move |lesson| change::hair_pin(lesson, id, None)));
         }
         let tip = if has_pin {
             "Drag to move this place; right click frees it"

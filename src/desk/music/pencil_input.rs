@@ -15,7 +15,7 @@ fn marks<'a>(
     input: &'a MusicInput<'_>,
     scene: &'a Scene,
 ) -> impl Iterator<Item = (usize, &'a PencilMark, egui::Rect)> {
-    let all = &input.now.analysis().pencil.marks;
+    let all = &input.now.study.pencil().marks;
     scene.marks.iter().filter_map(|(tag, bounds)| {
         let Tag::Mark(index) = *tag else { return None };
         Some((index, all.get(index)?, scene.scale.rect(*bounds)))

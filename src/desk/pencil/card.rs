@@ -9,7 +9,7 @@ use crate::{
         state::{now::Now, pencil::PencilView},
         widgets::painter::colour,
     },
-    lesson::change,
+    lesson::{Lesson, change},
     picture::Ink,
 };
 
@@ -72,7 +72,9 @@ fn head_ui(ui: &mut Ui, mark: &PencilMark, is_now: bool) -> Response {
 fn change_ui(ui: &mut Ui, now: &Now, mark: &PencilMark, view: &mut PencilView, commands: &mut Vec<Command>) {
     let which = (mark.topic, mark.event);
     let mut change = |words: Option<&str>| {
-        commands.push(Command::edit(change::pencil(now.lesson(), mark.topic.id(), mark.event, words)));
+        let (id, event, words) = (mark.topic.id(), mark.event, words.map(str::to_owned));
+        let edit = move |lesson: &Lesson| change::pencil(lesson, id, event, words.as_deref());
+        commands.push(Command::edit(edit));
     };
     if let Some(words) = view.words.as_mut().filter(|words| words.0 == which).map(|words| &mut words.1) {
         let label = ui.weak("Your words in its place");

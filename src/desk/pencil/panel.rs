@@ -34,7 +34,7 @@ pub fn pencil_ui(
     commands: &mut Vec<Command>,
 ) {
     density_ui(ui, density, commands);
-    let all = &now.analysis().pencil.marks;
+    let all = &now.study.pencil().marks;
     let listed = Listed::new(all, density, now.quarters());
     let next = listed.now.end;
     let top = listed.marks.get(listed.now.start).map(|&mark| (all[mark].topic, all[mark].event));
@@ -104,7 +104,7 @@ fn nothing_ui(ui: &mut Ui, density: Density, listed: &Listed, all: &[PencilMark]
 
 /// What the teacher has rubbed out, to be written again.
 fn rubbed_out_ui(ui: &mut Ui, now: &Now, view: &mut PencilView, commands: &mut Vec<Command>) {
-    let rubbed_out = &now.analysis().pencil.rubbed_out;
+    let rubbed_out = &now.study.pencil().rubbed_out;
     if rubbed_out.is_empty() {
         return;
     }
@@ -120,8 +120,8 @@ fn rubbed_out_ui(ui: &mut Ui, now: &Now, view: &mut PencilView, commands: &mut V
         Frame::new().inner_margin(5.0).show(ui, |ui| {
             ui.add(Label::new(mark.title()).wrap());
             if ui.small_button("Write again").clicked() {
-                let edit = change::pencil(now.lesson(), mark.topic.id(), mark.event, None);
-                commands.push(Command::edit(edit));
+                let (id, event) = (mark.topic.id(), mark.event);
+                commands.push(Command::edit(move |lesson| change::pencil(lesson, id, event, None)));
             }
         });
     });

@@ -10,7 +10,7 @@ use strum::VariantArray as _;
 
 use crate::{
     desk::{
-        command::Command,
+        command::{Command, Wish},
         state::history::Gesture,
         widgets::{
             controls::gesture,
@@ -106,7 +106,7 @@ impl SetupWindow {
             });
         // Compare before writing: an untouched window must not make a step to undo.
         if new != *old {
-            commands.push(Command::Edit(Box::new(Ok(Edit::Setup(Box::new(new)))), dragged));
+            commands.push(Command::Edit(Wish::new(move |_| Ok(Edit::Setup(Box::new(new)))), dragged));
         }
     }
 

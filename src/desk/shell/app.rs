@@ -3,7 +3,7 @@
 use egui::{Context, Ui, ViewportCommand};
 
 use crate::desk::{
-    command::{Command, keys::take_keys},
+    command::{Command, WriteKey, keys::take_keys, write::Wait},
     file::windows::{question_ui, unsaid_ui},
     setup::window::SetupInput,
     state::files::Then,
@@ -39,11 +39,19 @@ impl Desk {
     /// What comes from keys, and from files dropped on the window.
     fn input(&self, ui: &Ui, commands: &mut Vec<Command>) {
         if self.files.question.is_none() && !self.panels.asks() {
-            let writing = self.view.writing.then_some(self.panels.writing.wait);
-            take_keys(ui, writing, commands);
+            let writing = self.view.writing.then(|| self.wait_to_come());
+            take_keys(ui, writing, self.underway.is_some() || !self.waiting.is_empty(), commands);
         }
         let dropped = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
         commands.extend(dropped.map(|path| Command::Leave(Then::Open(path))));
+    }
+
+    /// What one more key is waited for when all that waits is carried out.
+    fn wait_to_come(&self) -> Wait {
+        let mut keys = self.waiting.iter().rev();
+        let last =
+            keys.find_map(|(command, _)| if let Command::Write(key) = command { Some(*key) } else { None });
+        last.map_or(self.panels.writing.wait, WriteKey::waits_for)
     }
 
     /// The windows that stand over the panels.

@@ -3,12 +3,14 @@
 use egui::Context;
 
 use crate::{
+    analysis::Study,
     bowing::Density,
     desk::{
         arm::shown::ArmDesk,
-        command::{Action, Command, LevelKey, Page, Turn},
+        command::{Action, Command, LevelKey, Page, Turn, Wish},
         state::{
             files::{Purpose, Then},
+            history::{Gesture, Way},
             kept::Kept,
             steps::StepUnit,
             view::{Drawer, Stage, Told, ZOOM},
@@ -18,7 +20,7 @@ use crate::{
         writing::ask::Asks,
     },
     lesson::{
-        Edit,
+        Edit, EditError, Lesson,
         change::{self, Moving},
     },
     score::SameBow,
@@ -38,7 +40,7 @@ impl Desk {
     pub(super) fn take_command(&mut self, command: Command, ctx: &Context, now: f64) {
         let waits = match command.turn() {
             Turn::Now => false,
-            Turn::InOrder => !self.waiting.is_empty(),
+            Turn::InOrder => self.underway.is_some() || !self.waiting.is_empty(),
             Turn::WhenShown => self.is_behind(),
         };
         if !waits {
@@ -54,24 +56,34 @@ impl Desk {
         }
     }
 
-    /// Carries out what has waited for its turn. An edit was made upon the lesson as it was shown then:
-    /// where what it changes is another since, it is not made.
+    /// Carries out what has waited for its turn.
     pub(super) fn carry_on(&mut self, ctx: &Context, now: f64) {
         let is_due = |command: &Command, awaits: bool| !awaits || command.turn() != Turn::WhenShown;
-        while self.waiting.front().is_some_and(|(command, _)| is_due(command, self.awaits_analysis()))
+        while self.underway.is_none()
+            && self.waiting.front().is_some_and(|(command, _)| is_due(command, self.awaits_analysis()))
             && let Some((command, asked_of)) = self.waiting.pop_front()
         {
-            let lesson = self.history.lesson();
-            match &command {
-                Command::Edit(edit, gesture)
-                    if (**edit).as_ref().is_ok_and(|edit| !edit.meets(asked_of.lesson(), lesson))
-                        && !self.history.is_in(*gesture) =>
-                {
-                    self.say("Not done: it was changed a moment before; try again");
-                }
-                _ => self.apply(command, ctx, now),
+            match command {
+                Command::Edit(asked, gesture) => self.edit_asked(asked, gesture, asked_of, now),
+                command => self.apply(command, ctx, now),
             }
         }
+    }
+
+    /// Makes a change that a panel asks for. It goes out from the lesson as it was shown then: where what it
+    /// changes is another since, it is not made.
+    fn edit_asked(&mut self, asked: Wish, gesture: Option<Gesture>, asked_of: Study, now: f64) {
+        let is_one_step = self.history.is_in(gesture);
+        let make = move |lesson: &Lesson| {
+            let edit = asked.make(asked_of.lesson())?;
+            let is_same = std::ptr::eq(asked_of.lesson(), lesson);
+            if is_same || is_one_step || edit.meets(asked_of.lesson(), lesson) {
+                Ok(edit)
+            } else {
+                Err(EditError("Not done: it was changed a moment before; try again".to_owned()))
+            }
+        };
+        self.edit_then(make, gesture, |_, _, _| {}, now);
     }
 
     /// What is shown is an earlier state of the lesson, and will follow.
@@ -83,9 +95,10 @@ impl Desk {
     fn apply(&mut self, command: Command, ctx: &Context, now: f64) {
         match command {
             Command::Do(action) => self.act(action, ctx, now),
-            Command::Edit(edit, gesture) => {
-                self.edit(*edit, gesture, now);
+            Command::Edit(asked, gesture) => {
+                self.edit_asked(asked, gesture, self.history.study().clone(), now);
             }
+            Command::Piece(asked) => self.change_piece(asked, now),
             Command::Choose { id, extend } => self.go_to_note(id, extend, now),
             Command::ChooseSpan(from, to) => self.view.choose_span(from, to, &self.history.lesson().score),
             Command::ChooseBar { bar, extend } => self.choose_bar(bar, extend, now),
@@ -111,7 +124,7 @@ impl Desk {
             Command::Write(key) => self.write(key, now),
             Command::Put(pitch, string) => self.put(self.before_caret(), pitch, Some(string), now),
             Command::PutOnStaff(height, at) => self.put_on_staff(height, at, now),
-            Command::Say(what, text) => self.say_of_note(what, &text, now),
+            Command::Say(what, text) => self.say_of_note(what, text, now),
             Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
             Command::Page(page) => self.make_page(page, ctx),
             Command::Playing(playing) => self.set_playing(*playing),
@@ -149,17 +162,15 @@ impl Desk {
             Action::Report => self.view.told = Told::Reading,
             Action::Setup => self.view.setup_open = !self.view.setup_open,
             Action::Keys => self.view.keys_open = !self.view.keys_open,
-            Action::Undo => self.undo(ctx, now),
-            Action::Redo => self.redo(ctx, now),
+            Action::Undo => self.travel(Way::Back, now),
+            Action::Redo => self.travel(Way::Forth, now),
             Action::SelectAll => self.select_all(),
             Action::SelectNone => self.select_none(),
             Action::Write => self.write_or_not(),
             Action::Piece => self.open_piece(),
             Action::Delete => self.delete_chosen(now),
-            Action::Copy => {
-                self.copy(ctx);
-            }
-            Action::Cut => self.cut(ctx, now),
+            Action::Copy => self.copy(now),
+            Action::Cut => self.cut(now),
             Action::Paste => self.paste(now),
             Action::InsertBars => self.insert_bars(now),
             Action::DeleteBars => self.delete_bars(now),
@@ -172,7 +183,7 @@ impl Desk {
             Action::OctaveDown => self.move_chosen(Moving::Interval(-7, -12), now),
             Action::StringUp => self.move_chosen(Moving::String(true), now),
             Action::StringDown => self.move_chosen(Moving::String(false), now),
-            Action::Transpose => self.ask_interval(now),
+            Action::Transpose => self.ask_interval(),
             Action::GoTo => self.panels.ask.open(Asks::Place),
             Action::Slur => self.slur(now),
             Action::Split => self.bow(|study, note| change::split_slur(study.lesson(), note.id()), now),
@@ -318,11 +329,25 @@ impl Desk {
     /// Makes the lesson what the kept version is, as one step.
     fn take_version(&mut self, now: f64) {
         let Some(kept) = &self.kept else { return self.say("No version is kept") };
-        let what = format!("Back to the {}", kept.words());
-        let edit = Edit::between(what, self.lesson(), kept.study().lesson());
-        if !self.edit(Ok(edit), None, now) && self.view.message.is_none() {
-            self.say("The lesson is that version already");
-        }
+        let (what, study) = (format!("Back to the {}", kept.words()), kept.study().clone());
+        let make = move |lesson: &Lesson| Ok(Edit::between(what, lesson, study.lesson()));
+        let go_on = |desk: &mut Self, made, _: f64| {
+            if made == Ok(false) {
+                desk.say("The lesson is that version already");
+            }
+        };
+        self.edit_then(make, None, go_on, now);
+    }
+
+    /// Changes the piece and its bars as it was typed; what cannot be done is told beside what was typed.
+    fn change_piece(&mut self, asked: Wish, now: f64) {
+        let go_on = |desk: &mut Self, made: Result<bool, EditError>, _: f64| {
+            if made.is_err() {
+                desk.view.message = None;
+            }
+            desk.panels.piece.take(made);
+        };
+        self.edit_then(move |lesson| asked.make(lesson), None, go_on, now);
     }
 
     /// Shows something large in the middle; a second call goes back to the music.

@@ -1,15 +1,16 @@
 //! Chosen notes and bars: copied, put in elsewhere, moved, cut out.
 
-use std::ops::Range;
+use std::{ops::Range, sync::Arc};
 
 use egui::Context;
 
 use crate::{
-    desk::{command::Making, work::job::let_go, writing::ask::Asks},
+    desk::{command::Making, state::view::in_order, work::job::let_go, writing::ask::Asks},
     lesson::{
-        EditError,
-        change::{self, Moving},
+        EditError, Lesson,
+        change::{self, Moving, Phrase},
     },
+    score::EventId,
 };
 
 use super::Desk;
@@ -43,68 +44,77 @@ impl Desk {
     /// Puts as many bars in before the chosen ones as are chosen.
     pub(super) fn insert_bars(&mut self, now_s: f64) {
         let bars = self.chosen_bars();
-        let edit = change::insert_bars(self.lesson(), bars.start, bars.len());
-        self.edit(edit, None, now_s);
+        self.edit(move |lesson| change::insert_bars(lesson, bars.start, bars.len()), now_s);
     }
 
     pub(super) fn delete_bars(&mut self, now_s: f64) {
-        let edit = change::delete_bars(self.lesson(), self.chosen_bars());
-        self.edit(edit, None, now_s);
+        let bars = self.chosen_bars();
+        self.edit(move |lesson| change::delete_bars(lesson, bars), now_s);
     }
 
     /// Keeps the chosen notes to put them in elsewhere; their names go to other programs.
-    pub(super) fn copy(&mut self, ctx: &Context) -> bool {
-        match change::copy(self.history.lesson(), &self.view.selection) {
-            Ok(phrase) => {
-                ctx.copy_text(phrase.words());
-                let_go(self.phrase.replace(phrase));
-                self.say("Copied; Ctrl+V puts it in behind the selected note");
-                true
-            }
-            Err(why) => {
-                self.say(&why.to_string());
-                false
-            }
-        }
+    pub(super) fn copy(&mut self, now_s: f64) {
+        self.copy_then(|_, _| {}, now_s);
     }
 
-    pub(super) fn cut(&mut self, ctx: &Context, now_s: f64) {
-        if self.copy(ctx) {
-            self.delete_chosen(now_s);
-        }
+    pub(super) fn cut(&mut self, now_s: f64) {
+        let cut = self.view.selection.clone();
+        let delete = move |desk: &mut Self, now_s| {
+            desk.edit(move |lesson| change::delete(lesson, &in_order(&cut, &lesson.score)), now_s);
+        };
+        self.copy_then(delete, now_s);
+    }
+
+    fn copy_then(&mut self, then: impl FnOnce(&mut Self, f64) + Send + 'static, now_s: f64) {
+        let selection = self.view.selection.clone();
+        let copy = move |lesson: &Arc<Lesson>| {
+            let phrase = change::copy(lesson, &selection)?;
+            Ok((phrase.words(), phrase))
+        };
+        let go_on = move |desk: &mut Self, copied: Result<(String, Phrase), EditError>, now_s| match copied {
+            Ok((words, phrase)) => {
+                desk.ctx.copy_text(words);
+                let_go(desk.phrase.replace(Arc::new(phrase)));
+                desk.say("Copied; Ctrl+V puts it in behind the selected note");
+                then(desk, now_s);
+            }
+            Err(why) => desk.say(&why.to_string()),
+        };
+        self.work_out(copy, go_on, now_s);
     }
 
     /// Puts the copied notes in behind the chosen one, or at the playhead.
     pub(super) fn paste(&mut self, now_s: f64) {
-        let Some(phrase) = &self.phrase else { return self.say("Nothing is copied yet") };
-        let lesson = self.history.lesson();
-        let first = lesson.score.free_event_id();
-        let edit = change::paste(lesson, self.before_caret(), phrase, self.panels.writing.over);
-        if self.edit(edit, None, now_s) {
-            let score = &self.history.lesson().score;
-            // New notes have the ids from the first free one on.
-            self.view.selection = score.events.iter().map(|e| e.id).filter(|id| *id >= first).collect();
-            self.view.anchor = Some(first);
-            if let Some(onset) = score.event(first).map(|event| event.onset) {
-                self.seek_to(onset, now_s);
+        let Some(phrase) = self.phrase.clone() else { return self.say("Nothing is copied yet") };
+        let first = self.lesson().score.free_event_id();
+        let end = EventId(first.0.saturating_add(u32::try_from(phrase.written()).unwrap_or(u32::MAX)));
+        let (before, over) = (self.before_caret(), self.panels.writing.over);
+        let choose = move |desk: &mut Self, made: Result<bool, EditError>, now_s| {
+            if made != Ok(true) {
+                return;
             }
-        }
+            let score = &desk.history.lesson().score;
+            let ids = score.events.iter().map(|event| event.id);
+            desk.view.selection = ids.filter(|id| (first..end).contains(id)).collect();
+            desk.view.anchor = Some(first);
+            if let Some(onset) = score.event(first).map(|event| event.onset) {
+                desk.seek_to(onset, now_s);
+            }
+        };
+        self.edit_then(move |lesson| change::paste(lesson, before, &phrase, over), None, choose, now_s);
     }
 
     /// Moves the chosen notes.
     pub(super) fn move_chosen(&mut self, by: Moving, now_s: f64) {
-        let lesson = self.history.lesson();
-        let edit = change::move_notes(lesson, &self.view.chosen(&lesson.score), by);
-        self.edit(edit, None, now_s);
+        self.edit_chosen(move |lesson, chosen| change::move_notes(lesson, &chosen, by), now_s);
     }
 
     /// Asks for an interval to move the chosen notes by.
-    pub(super) fn ask_interval(&mut self, now_s: f64) {
-        let chosen = self.view.chosen(&self.history.lesson().score);
-        if chosen.is_empty() {
-            self.edit(Err(EditError("Select the notes to transpose first".to_owned())), None, now_s);
+    pub(super) fn ask_interval(&mut self) {
+        if self.view.selection.is_empty() {
+            self.say("Select the notes to transpose first");
         } else {
-            self.panels.ask.open(Asks::Interval(chosen));
+            self.panels.ask.open(Asks::Interval(in_order(&self.view.selection, &self.lesson().score)));
         }
     }
 

@@ -1,68 +1,94 @@
 //! Changes to the lesson: edits, undo and redo, the bowing of the chosen notes.
 
+use std::sync::Arc;
+
 use egui::Context;
 
 use crate::{
     analysis::Study,
     desk::{
-        state::{history::Gesture, spacing::Spaced},
+        state::{
+            history::{Change, Gesture, Way},
+            spacing::Spaced,
+            view::in_order,
+        },
         work::job::let_go,
     },
-    lesson::{Edit, EditError, change},
-    score::{Attack, Direction, SameBow},
+    lesson::{Edit, EditError, Lesson, change},
+    score::{Attack, Direction, EventId, SameBow},
 };
 
 use super::Desk;
 
 impl Desk {
-    /// Applies an edit, or says why it cannot be made; true when the lesson has changed.
+    /// Makes a change of the lesson, or says why it cannot be made.
     pub(super) fn edit(
         &mut self,
-        edit: Result<Edit, EditError>,
-        gesture: Option<Gesture>,
+        make: impl FnOnce(&Lesson) -> Result<Edit, EditError> + Send + 'static,
         now_s: f64,
-    ) -> bool {
-        let applied = edit.and_then(|edit| {
-            let changed = self.history.apply(&edit, gesture)?;
-            let what = edit.what().to_owned();
-            let_go(edit);
-            Ok(changed.then_some(what))
-        });
-        match applied {
-            Ok(Some(what)) => {
-                self.view.message = Some(what);
-                self.changed(now_s);
-                true
+    ) {
+        self.edit_then(make, None, |_, _, _| {}, now_s);
+    }
+
+    /// Makes a change of the lesson, or says why it cannot be made; then goes on, knowing whether the lesson is
+    /// another one now.
+    pub(super) fn edit_then(
+        &mut self,
+        make: impl FnOnce(&Lesson) -> Result<Edit, EditError> + Send + 'static,
+        gesture: Option<Gesture>,
+        then: impl FnOnce(&mut Self, Result<bool, EditError>, f64) + Send + 'static,
+        now_s: f64,
+    ) {
+        let work = move |lesson: &Arc<Lesson>| {
+            let edit = make(lesson)?;
+            let change = Change::unless_same(lesson, &edit)?;
+            Ok(change.map(|change| (change, edit.what().to_owned())))
+        };
+        let go_on = move |desk: &mut Self, made: Result<Option<(Change, String)>, EditError>, now_s| {
+            let made = match made {
+                Ok(Some((change, what))) => {
+                    desk.view.message = Some(what);
+                    desk.view.forget(change.gone());
+                    let_go(desk.history.take(change, gesture));
+                    desk.changed(now_s);
+                    Ok(true)
+                }
+                Ok(None) => Ok(false),
+                Err(error) => {
+                    desk.view.message = Some(error.to_string());
+                    Err(error)
+                }
+            };
+            then(desk, made, now_s);
+        };
+        self.work_out(work, go_on, now_s);
+    }
+
+    /// Undoes the last step, or does the last undone one again.
+    pub(super) fn travel(&mut self, way: Way, now_s: f64) {
+        let (nothing, done) = match way {
+            Way::Back => ("Nothing to undo", "Undone"),
+            Way::Forth => ("Nothing to do again", "Done again"),
+        };
+        let Some(edit) = self.history.beside(way).cloned() else { return self.say(nothing) };
+        let words = format!("{done}: {}", edit.what());
+        let go_on = move |desk: &mut Self, change: Result<Change, EditError>, now_s| {
+            match change {
+                Ok(change) => {
+                    desk.view.forget(change.gone());
+                    let_go(desk.history.travel(way, change));
+                    desk.travelled(words, now_s);
+                }
+                // An inverse holds only what the lesson held before, so it always applies.
+                Err(error) => desk.view.message = Some(error.to_string()),
             }
-            Ok(None) => false,
-            Err(error) => {
-                self.view.message = Some(error.to_string());
-                false
-            }
-        }
+        };
+        self.work_out(move |lesson| Change::new(lesson, &edit), go_on, now_s);
     }
 
-    pub(super) fn undo(&mut self, ctx: &Context, now_s: f64) {
-        let what = self.history.words().0.unwrap_or_default().to_owned();
-        if self.history.undo() {
-            self.travelled(format!("Undone: {what}"), ctx, now_s);
-        } else {
-            self.say("Nothing to undo");
-        }
-    }
-
-    pub(super) fn redo(&mut self, ctx: &Context, now_s: f64) {
-        let what = self.history.words().1.unwrap_or_default().to_owned();
-        if self.history.redo() {
-            self.travelled(format!("Done again: {what}"), ctx, now_s);
-        } else {
-            self.say("Nothing to do again");
-        }
-    }
-
-    fn travelled(&mut self, words: String, ctx: &Context, now_s: f64) {
+    fn travelled(&mut self, words: String, now_s: f64) {
         // A field that is being typed in would put its old text back.
-        ctx.memory_mut(|memory| {
+        self.ctx.memory_mut(|memory| {
             if let Some(id) = memory.focused() {
                 memory.surrender_focus(id);
             }
@@ -78,8 +104,10 @@ impl Desk {
         self.follow_lesson(now_s);
     }
 
-    /// Takes in what was analysed of the changed lesson, and carries out what has waited for it.
+    /// Takes in what was worked out and what was analysed of the changed lesson, and carries out what has waited
+    /// for it.
     pub(super) fn turn_changes(&mut self, ctx: &Context, now_s: f64) {
+        self.turn_underway(now_s);
         self.follow_lesson(now_s);
         self.carry_on(ctx, now_s);
     }
@@ -107,42 +135,51 @@ impl Desk {
     }
 
     pub(super) fn delete_chosen(&mut self, now_s: f64) {
-        let edit = change::delete(self.lesson(), &self.view.chosen(&self.lesson().score));
-        self.edit(edit, None, now_s);
+        self.edit_chosen(|lesson, chosen| change::delete(lesson, &chosen), now_s);
+    }
+
+    /// Makes a change of the chosen notes, which are given in score order.
+    pub(super) fn edit_chosen(
+        &mut self,
+        change: impl FnOnce(&Lesson, Vec<EventId>) -> Result<Edit, EditError> + Send + 'static,
+        now_s: f64,
+    ) {
+        let selection = self.view.selection.clone();
+        self.edit(move |lesson| change(lesson, in_order(&selection, &lesson.score)), now_s);
     }
 
     /// Settles the bowing of the chosen notes, or frees it where all of it is settled.
     pub(super) fn settle(&mut self, now_s: f64) {
-        let lesson = self.lesson();
+        let kept = &self.lesson().kept;
         let notes = self.view.chosen_notes(self.analysis());
-        let all = notes.iter().all(|note| lesson.kept.contains(&note.id()));
-        let edit = change::keep_bowing(lesson, &self.view.chosen(&lesson.score), !all);
-        self.edit(edit, None, now_s);
+        let all = notes.iter().all(|note| kept.contains(&note.id()));
+        self.edit_chosen(move |lesson, chosen| change::keep_bowing(lesson, &chosen, !all), now_s);
     }
 
     /// Changes the bowing at the first chosen note.
     pub(super) fn bow(
         &mut self,
-        change: impl FnOnce(&Study, &Attack) -> Result<Edit, EditError>,
+        change: impl FnOnce(&Study, &Attack) -> Result<Edit, EditError> + Send + 'static,
         now_s: f64,
     ) {
-        let study = self.history.study();
-        let edit = match self.view.chosen_notes(study.analysis()).first() {
-            Some(note) => change(study, note),
+        let study = self.history.study().clone();
+        let line = &study.analysis().line;
+        let first = self.view.selection.iter().filter_map(|id| line.note_of(*id)).min();
+        let make = move |_: &Lesson| match first {
+            Some(note) => change(&study, &study.analysis().line.notes[note]),
             None => Err(EditError("Select a note first".to_owned())),
         };
-        self.edit(edit, None, now_s);
+        self.edit(make, now_s);
     }
 
     /// Slurs the chosen notes, or takes the slur off them.
     pub(super) fn slur(&mut self, now_s: f64) {
-        let study = self.history.study();
-        let notes = self.view.chosen_notes(study.analysis());
-        let chosen = self.view.chosen(&study.lesson().score);
-        let is_one = notes
-            .first()
-            .is_some_and(|first| first.slur.is_some() && notes.iter().all(|note| note.slur == first.slur));
-        self.bow(|study, _| change::set_slur(study.lesson(), &chosen, !is_one), now_s);
+        let notes = self.view.chosen_notes(self.analysis());
+        let Some(first) = notes.first() else {
+            return self.say("Select a note first");
+        };
+        let is_one = first.slur.is_some() && notes.iter().all(|note| note.slur == first.slur);
+        self.edit_chosen(move |lesson, chosen| change::set_slur(lesson, &chosen, !is_one), now_s);
     }
 }
 

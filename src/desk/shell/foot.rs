@@ -47,7 +47,8 @@ impl Desk {
                     commands.push(Command::StopTrack);
                 }
             }
-            if let Some(words) = self.work.analysing.words(now_s, ui.ctx()) {
+            let making = self.underway.as_ref().and_then(|making| making.words(now_s, ui.ctx()));
+            if let Some(words) = making.or_else(|| self.work.analysing.words(now_s, ui.ctx())) {
                 ui.label(words);
             }
             let message = self.view.message.as_deref();

@@ -64,9 +64,10 @@ impl Desk {
         if self.view.stage == Stage::Handout {
             self.work.handout.turn(study, now_s, ctx);
         }
-        if let Some(made) = self.work.handout.made(study) {
-            let edit = change::add_to_handout(self.history.lesson(), made);
-            self.edit(Ok(edit), None, now_s);
+        if self.underway.is_none()
+            && let Some(made) = self.work.handout.made(study)
+        {
+            self.edit(move |lesson| Ok(change::add_to_handout(lesson, made)), now_s);
             self.view.stage = Stage::Handout;
         }
     }

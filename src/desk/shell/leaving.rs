@@ -126,6 +126,7 @@ impl Desk {
         // Whoever did not wait for the lesson before to be saved has said so.
         self.tasks.forget_saving();
         (self.work.analysing, self.work.curves) = (Analysing::default(), CurveWork::default());
+        self.underway = None;
         self.waiting.clear();
         self.drawn = Drawn::default();
         self.view = View::new(history.study());

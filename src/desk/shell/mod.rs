@@ -22,8 +22,9 @@ mod stand;
 mod top_bar;
 mod typing;
 mod under;
+mod underway;
 
-use std::{collections::VecDeque, path::PathBuf};
+use std::{collections::VecDeque, path::PathBuf, sync::Arc};
 
 use egui::Context;
 
@@ -50,6 +51,7 @@ use drawn::Drawn;
 use frames::Frames;
 use panels::Panels;
 use sounding::Sounding;
+use underway::Underway;
 
 /// The desk: a lesson, what is known about it, and how it is shown.
 pub struct Desk {
@@ -65,7 +67,9 @@ pub struct Desk {
     panels: Panels,
     /// What goes on in the background for the study.
     work: Work,
-    /// What waits until the change before is shown, with the study it was asked of.
+    /// What is worked out of the lesson; what goes out from the lesson waits for it.
+    underway: Option<Underway>,
+    /// What waits until the change before is made or shown, with the study it was asked of.
     waiting: VecDeque<(Command, Study)>,
     /// What was made from the study for the screen.
     drawn: Drawn,
@@ -73,7 +77,7 @@ pub struct Desk {
     tasks: Tasks,
     keeper: Keeper,
     /// Notes that were copied, from this lesson or another.
-    phrase: Option<Phrase>,
+    phrase: Option<Arc<Phrase>>,
     memory: Memory,
     sounding: Sounding,
     window: WindowState,
@@ -96,6 +100,7 @@ impl Desk {
             kept: None,
             panels: Panels::default(),
             work: Work::default(),
+            underway: None,
             waiting: VecDeque::new(),
             ctx: ctx.clone(),
             files: Files::default(),
@@ -117,9 +122,14 @@ impl Desk {
         self.history.lesson()
     }
 
-    /// What is known about it, or about the state of it that was analysed last.
+    /// The state of it that was analysed last.
+    pub fn study(&self) -> &Study {
+        self.history.study()
+    }
+
+    /// What is known about that state.
     pub fn analysis(&self) -> &Analysis {
-        self.history.study().analysis()
+        self.study().analysis()
     }
 
     /// Something that was asked for is still being made, and will be shown.
@@ -131,9 +141,10 @@ impl Desk {
             || self.work.handout.is_under_way()
     }
 
-    /// What is known is of an earlier state of the lesson, or something waits until that is not so.
+    /// A change is being made, what is known is of an earlier state of the lesson, or something waits until that
+    /// is not so.
     pub fn is_behind(&self) -> bool {
-        self.awaits_analysis() || !self.waiting.is_empty()
+        self.underway.is_some() || self.awaits_analysis() || !self.waiting.is_empty()
     }
 
     /// Steps that can be undone.
@@ -145,6 +156,11 @@ impl Desk {
     pub fn position_s(&self) -> f64 {
         let mut clock = self.view.clock.clone();
         clock.tick(self.window.now_s).position
+    }
+
+    /// First bar in view, by its index.
+    pub fn first_bar(&self) -> usize {
+        self.view.first_bar
     }
 
     /// The remedies known for the open finding.

@@ -8,7 +8,7 @@ use crate::{
         view::Told,
     },
     practice,
-    score::{EventId, Quarters},
+    score::{Event, EventId, Quarters, Score, Shared},
 };
 
 /// Rounds of a loop after which a rest is due. Assumed; that one passage is not to be repeated without a
@@ -16,6 +16,22 @@ use crate::{
 const ROUNDS: u32 = 20;
 
 use super::Desk;
+
+/// The next note or rest of the same voice, or the one before; what is tied over from another is part of that.
+fn beside(score: &Score, id: EventId, forward: bool) -> Option<EventId> {
+    let place = score.events.iter().position(|event| event.id == id)?;
+    let voice = score.events[place].voice;
+    let is_step = |event: &&Shared<Event>| {
+        let is_over = !event.is_rest() && event.notes.iter().all(|note| note.tie_stop);
+        event.voice == voice && event.grace.is_none() && !is_over
+    };
+    let next = if forward {
+        score.events[place + 1..].iter().find(is_step)
+    } else {
+        score.events[..place].iter().rfind(is_step)
+    };
+    next.map(|event| event.id)
+}
 
 impl Desk {
     /// Chooses a note, or all up to it, and goes there.
@@ -90,7 +106,7 @@ impl Desk {
 
     /// Goes to a pencil mark.
     pub(super) fn go_to_mark(&mut self, index: usize, now_s: f64) {
-        let Some(mark) = self.analysis().pencil.marks.get(index) else { return };
+        let Some(mark) = self.history.study().pencil().marks.get(index) else { return };
         let (event, at) = (mark.event, mark.at);
         self.view.told = Told::Pencil;
         self.go_to(event, at, now_s);
@@ -98,9 +114,9 @@ impl Desk {
 
     /// Goes to the next pencil mark from the playhead, or to the one before it.
     pub(super) fn step_mark(&mut self, forward: bool, now_s: f64) {
-        let analysis = self.history.study().analysis();
-        let at = analysis.quarters_at(self.view.clock.tick(now_s).position);
-        let all = &analysis.pencil.marks;
+        let study = self.history.study();
+        let at = study.analysis().quarters_at(self.view.clock.tick(now_s).position);
+        let all = &study.pencil().marks;
         self.view.told = Told::Pencil;
         match Listed::new(all, self.memory.pencil, at).step(all, forward, at) {
             Some(mark) => self.go_to_mark(mark, now_s),
@@ -137,6 +153,15 @@ impl Desk {
 
     /// Goes a note or a rest on or back.
     pub(super) fn step_note(&mut self, forward: bool, extend: bool, now_s: f64) {
+        // What is shown may have moved meanwhile: the notes as they are now tell which is the next.
+        if self.history.is_behind()
+            && let Some(from) = self.view.moving_end(&self.lesson().score)
+        {
+            if let Some(id) = beside(&self.lesson().score, from, forward) {
+                self.go_to_note(id, extend, now_s);
+            }
+            return;
+        }
         let study = self.history.study().clone();
         let steps = note_steps(&study.lesson().score, study.analysis());
         let times: Vec<f64> = steps.iter().map(|step| study.analysis().seconds_at(step.0)).collect();

@@ -118,12 +118,15 @@ impl Desk {
             Some((answer.edit.clone(), words, Some(first_bar(self.history.study(), answer))))
         });
         let Some((edit, words, first_bar)) = taken else { return };
-        if self.edit(Ok(edit), None, now_s) {
-            self.view.message = Some(words);
-            if let Some(bar) = first_bar {
-                self.bring_into_view(bar);
+        let go_on = move |desk: &mut Self, made, _: f64| {
+            if made == Ok(true) {
+                desk.view.message = Some(words);
+                if let Some(bar) = first_bar {
+                    desk.bring_into_view(bar);
+                }
             }
-        }
+        };
+        self.edit_then(move |_| Ok(edit), None, go_on, now_s);
     }
 
     /// Makes the change that is looked at.

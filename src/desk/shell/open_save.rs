@@ -17,7 +17,9 @@ use crate::{
     },
     exchange::{
         lesson_file::LessonFileError,
+        musicxml::{BackError, OtherParts},
         saving::{Over, SaveError},
+        score_file::ScoreFileError,
         sentence,
         versions::Saved,
     },
@@ -40,6 +42,7 @@ impl Desk {
     }
 
     pub(super) fn ask_path(&mut self, purpose: Purpose, ctx: &Context) {
+        self.files.others = OtherParts::Stay;
         let folder = self.files.path().and_then(Path::parent).map(PathBuf::from);
         let name = self.proposed_name(purpose);
         let started = self.tasks.ask(purpose, folder, name, ctx);
@@ -199,7 +202,7 @@ impl Desk {
 
     fn write_score(&mut self, path: PathBuf, purpose: Purpose, over: Over, ctx: &Context) {
         let folder = self.files.path().and_then(Path::parent).map(PathBuf::from).unwrap_or_default();
-        let what = (self.history.study().clone(), folder);
+        let what = (self.history.study().clone(), folder, self.files.others);
         let started = self.tasks.write_score(path, purpose, over, what, ctx);
         if self.tell(started) {
             self.say("Writing the score…");
@@ -228,6 +231,12 @@ impl Desk {
             Err(ScoreError::Save(SaveError::Exists)) => {
                 self.view.message = None;
                 self.files.question = Some(Question::Replace(purpose, path));
+            }
+            Err(ScoreError::Score(
+                error @ ScoreFileError::Back(BackError::OtherBars { may_follow: true, .. }),
+            )) => {
+                self.view.message = None;
+                self.files.question = Some(Question::AllParts(path, format!("{}.", sentence(&error))));
             }
             Err(ScoreError::Score(error)) => {
                 self.files.after_saving = None;
@@ -349,6 +358,10 @@ impl Desk {
                 let started = self.tasks.read_beside(path, ctx);
                 self.tell(started);
             }
+            Answer::AllParts(path) => {
+                self.files.others = OtherParts::Follow;
+                self.use_path(Purpose::Score, path, false, ctx);
+            }
             Answer::SaveBeside => self.ask_path(Purpose::Save, ctx),
             Answer::Part(path, document, part) => {
                 let started = self.tasks.read_part(path, document, part, ctx);
@@ -444,13 +457,33 @@ mod tests {
         assert!(desk.view.message.is_some_and(|words| words.starts_with("The score with")));
         let again = read(&std::fs::read(path("slurred.mxl")).unwrap());
         assert_eq!(again.score.slurs.len(), slurred.score.slurs.len());
-        // With more bars only a new file can hold it.
-        let longer = change::insert_bars(&lesson, 1, 1).unwrap().apply(&lesson).unwrap().0;
-        let desk = chosen_for(longer.clone(), Purpose::Score, path("longer.xml"));
-        assert!(desk.view.message.is_some_and(|words| words.contains("Write as a new score")));
-        assert!(!path("longer.xml").exists());
-        chosen_for(longer, Purpose::NewScore, path("longer.xml"));
-        assert!(path("longer.xml").exists());
+        // A bar comes into the file where no other part has to keep step.
+        let with_bar = |lesson: &Lesson| change::insert_bars(lesson, 1, 1).unwrap().apply(lesson).unwrap().0;
+        chosen_for(with_bar(&lesson), Purpose::Score, path("longer.xml"));
+        let longer = read(&std::fs::read(path("longer.xml")).unwrap()).score.bars.len();
+        assert_eq!(longer, lesson.score.bars.len() + 1);
+        chosen_for(with_bar(&lesson), Purpose::NewScore, path("new.xml"));
+        assert!(path("new.xml").exists());
+        // Into several parts only when the person says so.
+        let duo = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml");
+        let imported = read(&std::fs::read(duo).unwrap());
+        let lesson = Lesson::new(imported.score, Family::Violin).from_file(Path::new(duo), &imported.part);
+        let mut desk = chosen_for(with_bar(&lesson), Purpose::Score, path("both.xml"));
+        let question = desk.files.question.take();
+        assert!(matches!(&question, Some(Question::AllParts(asked, _)) if *asked == path("both.xml")));
+        assert!(!path("both.xml").exists());
+        let ctx = Context::default();
+        desk.answer(Answer::AllParts(path("both.xml")), &ctx);
+        for _ in 0..6000 {
+            desk.turn_tasks(&ctx);
+            if !desk.tasks.is_writing() {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(10));
+        }
+        let both = musicxml::open(&std::fs::read(path("both.xml")).unwrap()).unwrap();
+        let bars = [0, 1].map(|part| both.read(part).unwrap().score.bars.len());
+        assert_eq!(bars, [lesson.score.bars.len() + 1; 2]);
     }
 
     #[test]

@@ -252,12 +252,13 @@ fn tempo(ui: &mut Ui, study: &Study, at: Quarters, with_slider: bool, commands: 
         if (new - 1.0).abs() * marked < 0.75 {
             new = 1.0;
         }
-        let edit = change::set_tempo_share(lesson, new.clamp(TEMPO_SHARE.0, TEMPO_SHARE.1));
+        let share = new.clamp(TEMPO_SHARE.0, TEMPO_SHARE.1);
+        let edit = move |lesson: &Lesson| change::set_tempo_share(lesson, share);
         commands.push(Command::drag(edit, gesture(ui, "tempo")));
     }
     if (share - 1.0).abs() > 1e-3 && ui.small_button("×1").on_hover_text("Back to the marked tempo").clicked()
     {
-        commands.push(Command::edit(change::set_tempo_share(lesson, 1.0)));
+        commands.push(Command::edit(|lesson| change::set_tempo_share(lesson, 1.0)));
     }
 }
 

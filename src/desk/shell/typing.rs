@@ -4,9 +4,9 @@ use crate::{
     desk::{
         command::write::{Put, Said, WriteKey},
         state::steps::step_about,
-        writing::typing::{at_height, last_of},
+        writing::typing::{at_height, last_of, said},
     },
-    lesson::{EditError, change},
+    lesson::{EditError, Lesson, change},
     score::{Event, EventId, Pitch, Quarters, SignKind},
 };
 
@@ -61,22 +61,26 @@ impl Desk {
             index.checked_sub(1).map(|index| score.events[index].id)
         });
         let free = score.free_event_id();
-        let edit = self.panels.writing.edit(self.history.lesson(), before, key);
-        if !self.edit(edit, None, now_s) {
-            return;
-        }
-        self.panels.writing.done(key);
-        let new = Some(free).filter(|id| self.lesson().score.event(*id).is_some());
-        let next = match key {
-            WriteKey::Note(_) | WriteKey::Rest | WriteKey::Tie => new.or(before),
-            WriteKey::TakeBack => one_before,
-            _ => before,
+        let writing = self.panels.writing.clone();
+        let go_on = move |desk: &mut Self, made: Result<bool, EditError>, now_s| {
+            if made != Ok(true) {
+                return;
+            }
+            let is_there = |id: &EventId| desk.lesson().score.event(*id).is_some();
+            let next = match key {
+                WriteKey::Note(_) | WriteKey::Rest | WriteKey::Tie => Some(free).filter(is_there).or(before),
+                WriteKey::TakeBack => one_before,
+                _ => before,
+            };
+            let next = next.filter(is_there);
+            desk.panels.writing.done(key);
+            match next {
+                Some(id) => desk.go_to_note(id, false, now_s),
+                None => desk.view.selection.clear(),
+            }
+            desk.panels.writing.stay_at(next);
         };
-        match next.filter(|id| self.lesson().score.event(*id).is_some()) {
-            Some(id) => self.go_to_note(id, false, now_s),
-            None => self.view.selection.clear(),
-        }
-        self.panels.writing.stay_at(next);
+        self.edit_then(move |lesson| writing.edit(lesson, before, key), None, go_on, now_s);
     }
 
     /// Writes a note at a height on the staff behind the last note the middle of which lies before a moment.
@@ -94,22 +98,25 @@ impl Desk {
     pub(super) fn put(&mut self, before: Option<EventId>, pitch: Pitch, string: Option<u8>, now_s: f64) {
         self.panels.writing.stand_at(before);
         let free = self.lesson().score.free_event_id();
-        let edit = self.panels.writing.put(self.history.lesson(), before, &[pitch], string);
-        if self.edit(edit, None, now_s) {
-            self.panels.writing.done(WriteKey::Note(pitch.letter));
-            self.go_to_note(free, false, now_s);
-            self.panels.writing.stay_at(Some(free));
-        }
+        let writing = self.panels.writing.clone();
+        let go_on = move |desk: &mut Self, made: Result<bool, EditError>, now_s| {
+            if made == Ok(true) {
+                desk.panels.writing.done(WriteKey::Note(pitch.letter));
+                desk.go_to_note(free, false, now_s);
+                desk.panels.writing.stay_at(Some(free));
+            }
+        };
+        self.edit_then(move |lesson| writing.put(lesson, before, &[pitch], string), None, go_on, now_s);
     }
 
     /// What a key does to several chosen notes at once; false where it has nothing to do with them.
     fn write_on_chosen(&mut self, key: WriteKey, now_s: f64) -> bool {
         let lesson = self.history.lesson();
-        let chosen = self.view.chosen(&lesson.score);
+        let selection = &self.view.selection;
         match key {
             WriteKey::Slur => self.slur(now_s),
             WriteKey::Hairpin | WriteKey::OctaveLine => {
-                let events = lesson.score.events.iter().filter(|event| chosen.contains(&event.id));
+                let events = lesson.score.events.iter().filter(|event| selection.contains(&event.id));
                 let span = events.map(|event| (event.onset, event.end()));
                 let Some((from, to)) = span.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else { return false };
                 // Opening or 8va, closing or 8vb, none, in turn.
@@ -129,19 +136,28 @@ impl Desk {
                     Some(true) => Some(false),
                     Some(false) => None,
                 };
-                let edit = if key == WriteKey::Hairpin {
-                    change::set_hairpin(lesson, from, to, next)
-                } else {
-                    change::set_octave_line(lesson, from, to, next.map(|above| if above { 1 } else { -1 }))
+                let draw = move |lesson: &Lesson| match key {
+                    WriteKey::Hairpin => change::set_hairpin(lesson, from, to, next),
+                    _ => {
+                        let octaves = next.map(|above| if above { 1 } else { -1 });
+                        change::set_octave_line(lesson, from, to, octaves)
+                    }
                 };
-                self.edit(edit, None, now_s);
+                self.edit(draw, now_s);
             }
             WriteKey::Put(Put::Mark(mark)) => {
                 let notes = self.view.chosen_notes(self.analysis());
                 let all = notes.iter().all(|note| note.marks.contains(&mark));
-                let edit = change::set_mark(lesson, &chosen, mark, !all);
                 self.panels.writing.never_mind();
-                self.edit(edit, None, now_s);
+                self.edit_chosen(move |lesson, chosen| change::set_mark(lesson, &chosen, mark, !all), now_s);
+            }
+            WriteKey::Put(Put::Tremolo(strokes)) => {
+                let so = |event: &Event| event.is_rest() || event.tremolo == Some(strokes);
+                let mut events = lesson.score.events.iter().filter(|event| selection.contains(&event.id));
+                let all = events.all(|event| so(event));
+                self.panels.writing.never_mind();
+                let wanted = (!all).then_some(strokes);
+                self.edit_chosen(move |lesson, chosen| change::set_tremolo(lesson, &chosen, wanted), now_s);
             }
             _ => return false,
         }
@@ -149,11 +165,18 @@ impl Desk {
     }
 
     /// What was typed into a field is said of the note before the caret.
-    pub(super) fn say_of_note(&mut self, what: Said, text: &str, now_s: f64) {
-        let edit = match self.before_caret() {
-            Some(id) => self.panels.writing.said(self.history.lesson(), id, what, text),
-            None => Err(EditError("Type a note first; this belongs to the note before".to_owned())),
+    pub(super) fn say_of_note(&mut self, what: Said, text: String, now_s: f64) {
+        let Some(id) = self.before_caret() else {
+            return self.say("Type a note first; this belongs to the note before");
         };
-        self.edit(edit, None, now_s);
+        let go_on = {
+            let text = text.clone();
+            move |desk: &mut Self, made: Result<bool, EditError>, _: f64| {
+                if made == Ok(true) {
+                    desk.panels.writing.has_said(desk.history.lesson(), id, what, &text);
+                }
+            }
+        };
+        self.edit_then(move |lesson| said(lesson, id, what, &text), None, go_on, now_s);
     }
 }

@@ -5,7 +5,13 @@ use std::{
     sync::Arc,
 };
 
-use crate::exchange::{diagnostic::Diagnostic, lesson_file, musicxml::Document, saving::Seen, unsaved::Left};
+use crate::exchange::{
+    diagnostic::Diagnostic,
+    lesson_file,
+    musicxml::{Document, OtherParts},
+    saving::Seen,
+    unsaved::Left,
+};
 
 use super::{history::StateId, spacing::Spaced};
 
@@ -122,6 +128,8 @@ pub struct Files {
     pub asked_for: Option<Purpose>,
     /// The state that may be left for the file being chosen or read.
     pub agreed: Option<StateId>,
+    /// What becomes of the other parts of the score that is written, where bars come or go.
+    pub others: OtherParts,
     /// What to do once the lesson is saved.
     pub after_saving: Option<Then>,
     /// It was asked to be saved while it was being saved.
@@ -152,6 +160,8 @@ pub enum Question {
     Part(PathBuf, Arc<Document>, usize),
     /// This file exists already: replace it?
     Replace(Purpose, PathBuf),
+    /// The score has more or fewer bars than the lesson: are bars to come or go in its other parts too?
+    AllParts(PathBuf, String),
     /// The file has changed on the disk since it was opened: what now?
     Changed(PathBuf),
 }

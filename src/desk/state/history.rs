@@ -1,14 +1,18 @@
 //! The lesson on the desk, with what was done to it.
 
-use std::sync::{
-    Arc,
-    atomic::{AtomicU64, Ordering},
+use std::{
+    collections::HashSet,
+    sync::{
+        Arc,
+        atomic::{AtomicU64, Ordering},
+    },
 };
 
 use super::spacing::{Spaced, Spacing};
 use crate::{
     analysis::Study,
     lesson::{Edit, EditError, Lesson},
+    score::EventId,
 };
 
 /// Names one continuous gesture, such as the drag of a slider: its edits are one step to undo.
@@ -45,9 +49,61 @@ pub struct History {
 
 /// Leads from a state of the lesson to the one beside it.
 #[derive(Debug)]
-struct Move {
-    edit: Edit,
+pub struct Move {
+    edit: Arc<Edit>,
     gesture: Option<Gesture>,
+}
+
+/// Which way one goes through what was done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// The last step is undone.
+    Back,
+    /// The last undone step is done again.
+    Forth,
+}
+
+/// A change that is worked out: the state it leads to, and the way back. It takes longer than a frame where all
+/// notes of a long part move, so it is made on another thread and then taken in by [`History::take`].
+#[derive(Debug)]
+pub struct Change {
+    lesson: Arc<Lesson>,
+    back: Arc<Edit>,
+    /// Notes and rests that are there no longer.
+    gone: Vec<EventId>,
+}
+
+impl Change {
+    /// What an edit makes of a lesson.
+    ///
+    /// # Errors
+    /// When the edit cannot be made.
+    pub fn new(lesson: &Lesson, edit: &Edit) -> Result<Self, EditError> {
+        let (next, back) = edit.apply(lesson)?;
+        let ids = |lesson: &Lesson| lesson.score.events.iter().map(|event| event.id).collect::<Vec<_>>();
+        let (mut gone, left) = (ids(lesson), ids(&next));
+        if gone == left {
+            gone.clear();
+        } else {
+            let left: HashSet<EventId> = left.into_iter().collect();
+            gone.retain(|id| !left.contains(id));
+        }
+        Ok(Self { lesson: Arc::new(next), back: Arc::new(back), gone })
+    }
+
+    /// The same, or none when the lesson stays as it is.
+    ///
+    /// # Errors
+    /// When the edit cannot be made.
+    pub fn unless_same(lesson: &Lesson, edit: &Edit) -> Result<Option<Self>, EditError> {
+        let change = if edit.is_empty() { None } else { Some(Self::new(lesson, edit)?) };
+        Ok(change.filter(|change| *change.lesson != *lesson))
+    }
+
+    /// Notes and rests that are there no longer.
+    pub fn gone(&self) -> &[EventId] {
+        &self.gone
+    }
 }
 
 impl History {
@@ -106,8 +162,8 @@ impl History {
         std::mem::replace(&mut self.shown, later.into())
     }
 
-    fn set_lesson(&mut self, lesson: Lesson) {
-        (self.lesson, self.state) = (Arc::new(lesson), StateId::next());
+    fn set_lesson(&mut self, lesson: Arc<Lesson>) {
+        (self.lesson, self.state) = (lesson, StateId::next());
     }
 
     /// The lesson differs from the saved one.
@@ -139,57 +195,49 @@ impl History {
         self.undo.len()
     }
 
-    /// Words for the step that undo takes back, and for the one that redo does again.
-    pub fn words(&self) -> (Option<&str>, Option<&str>) {
-        (self.undo.last().map(|to| to.edit.what()), self.redo.last().map(|to| to.edit.what()))
+    fn steps(&mut self, way: Way) -> (&mut Vec<Move>, &mut Vec<Move>) {
+        match way {
+            Way::Back => (&mut self.undo, &mut self.redo),
+            Way::Forth => (&mut self.redo, &mut self.undo),
+        }
     }
 
-    /// Applies an edit; true when it changed anything.
-    ///
-    /// # Errors
-    /// When the edit cannot be made; the lesson is then as before.
-    pub fn apply(&mut self, edit: &Edit, gesture: Option<Gesture>) -> Result<bool, EditError> {
-        if edit.is_empty() {
-            return Ok(false);
-        }
-        let (lesson, inverse) = edit.apply(self.lesson())?;
-        if lesson == **self.lesson() {
-            return Ok(false);
-        }
+    /// The edit that leads to the state beside this one; none where there is none.
+    pub fn beside(&self, way: Way) -> Option<&Arc<Edit>> {
+        let steps = if way == Way::Back { &self.undo } else { &self.redo };
+        steps.last().map(|to| &to.edit)
+    }
+
+    /// Words for the step that undo takes back, and for the one that redo does again.
+    pub fn words(&self) -> (Option<&str>, Option<&str>) {
+        let words = |way| self.beside(way).map(|edit| edit.what());
+        (words(Way::Back), words(Way::Forth))
+    }
+
+    /// Takes in a change of the lesson as it is; gives what can be reached no longer.
+    pub fn take(&mut self, change: Change, gesture: Option<Gesture>) -> Vec<Move> {
         // States that lay ahead can no longer be reached.
         for state in [&mut self.saved, &mut self.saving] {
             *state = state.filter(|state| *state <= self.undo.len());
         }
-        if !self.is_in(gesture) {
-            self.undo.push(Move { edit: inverse, gesture });
+        let mut lost = std::mem::take(&mut self.redo);
+        let back = Move { edit: change.back, gesture };
+        if self.is_in(gesture) {
+            lost.push(back);
+        } else {
+            self.undo.push(back);
         }
-        self.redo.clear();
-        self.set_lesson(lesson);
-        Ok(true)
+        self.set_lesson(change.lesson);
+        lost
     }
 
-    /// Takes the last step back; false when there is none.
-    pub fn undo(&mut self) -> bool {
-        let Some(back) = self.undo.pop() else { return false };
-        let forth = self.travel(back);
-        self.redo.extend(forth);
-        true
-    }
-
-    /// Does the last undone step again; false when there is none.
-    pub fn redo(&mut self) -> bool {
-        let Some(forth) = self.redo.pop() else { return false };
-        let back = self.travel(forth);
-        self.undo.extend(back);
-        true
-    }
-
-    /// Goes to the state beside this one; gives the way back.
-    fn travel(&mut self, to: Move) -> Option<Move> {
-        // An inverse holds only what the lesson held before, so it always applies.
-        let (lesson, inverse) = to.edit.apply(self.lesson()).ok()?;
-        self.set_lesson(lesson);
-        Some(Move { edit: inverse, gesture: None })
+    /// Goes to the state beside this one, which [`Self::beside`] leads to; gives the edit that led there.
+    pub fn travel(&mut self, way: Way, change: Change) -> Option<Move> {
+        let (from, to) = self.steps(way);
+        let gone = from.pop();
+        to.push(Move { edit: change.back, gesture: None });
+        self.set_lesson(change.lesson);
+        gone
     }
 }
 
@@ -206,6 +254,24 @@ mod tests {
         fn save(&mut self) {
             self.begin_saving();
             self.mark_saved();
+        }
+
+        fn apply(&mut self, edit: &Edit, gesture: Option<Gesture>) -> Result<bool, EditError> {
+            let change = Change::unless_same(self.lesson(), edit)?;
+            Ok(change.map(|change| self.take(change, gesture)).is_some())
+        }
+
+        fn go(&mut self, way: Way) -> bool {
+            let change = self.beside(way).map(|edit| Change::new(self.lesson(), edit).unwrap());
+            change.and_then(|change| self.travel(way, change)).is_some()
+        }
+
+        fn undo(&mut self) -> bool {
+            self.go(Way::Back)
+        }
+
+        fn redo(&mut self) -> bool {
+            self.go(Way::Forth)
         }
     }
 

@@ -26,7 +26,7 @@ impl Spacing {
     }
 }
 
-/// A study with its spacing. Of a long part both take longer to make than a frame.
+/// A study with its spacing and its pencil marks. Of a long part all take longer to make than a frame.
 #[derive(Clone, Debug)]
 pub struct Spaced {
     /// The state of the lesson and what is known about it.
@@ -37,6 +37,7 @@ pub struct Spaced {
 
 impl From<Study> for Spaced {
     fn from(study: Study) -> Self {
+        study.pencil();
         Self { spacing: Arc::new(Spacing::new(study.lesson())), study }
     }
 }

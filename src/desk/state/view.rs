@@ -129,17 +129,19 @@ impl View {
         self.clock.set_way(if self.repeats { way_through(study) } else { Vec::new() }, now_s);
     }
 
-    /// The selection as a list in score order.
-    pub fn chosen(&self, score: &Score) -> Vec<EventId> {
-        score.events.iter().map(|event| event.id).filter(|id| self.selection.contains(id)).collect()
-    }
-
     /// The last chosen note or rest in score order.
     pub fn last_chosen(&self, score: &Score) -> Option<EventId> {
         match self.selection.len() {
             0 | 1 => self.selection.first().copied(),
             _ => score.events.iter().map(|event| event.id).rfind(|id| self.selection.contains(id)),
         }
+    }
+
+    /// The end of the selection that moves when it is extended: the one that is not its anchor.
+    pub fn moving_end(&self, score: &Score) -> Option<EventId> {
+        let last = self.last_chosen(score)?;
+        let first = || score.events.iter().map(|event| event.id).find(|id| self.selection.contains(id));
+        if self.anchor == Some(last) { first() } else { Some(last) }
     }
 
     /// The selection as a list in score order, as far as the study knows it.
@@ -185,15 +187,23 @@ impl View {
         self.anchor = score.events.iter().map(|event| event.id).find(|id| self.selection.contains(id));
     }
 
-    /// Forgets what is no longer in the score, and stops looking past its end.
+    /// Forgets notes and rests that are no longer in the score.
+    pub fn forget(&mut self, gone: &[EventId]) {
+        for id in gone {
+            self.selection.remove(id);
+        }
+        self.anchor = self.anchor.filter(|id| !gone.contains(id));
+    }
+
+    /// Stops looking past the end of the lesson.
     pub fn keep_to(&mut self, lesson: &Lesson) {
-        let is_chosen = |id: &EventId| self.selection.contains(id) || self.anchor == Some(*id);
-        let known: BTreeSet<EventId> =
-            lesson.score.events.iter().map(|event| event.id).filter(is_chosen).collect();
-        self.selection.retain(|id| known.contains(id));
-        self.anchor = self.anchor.filter(|id| known.contains(id));
         self.first_bar = self.first_bar.min(lesson.score.bars.len().saturating_sub(1));
     }
+}
+
+/// Chosen notes and rests as a list in score order.
+pub fn in_order(selection: &BTreeSet<EventId>, score: &Score) -> Vec<EventId> {
+    score.events.iter().map(|event| event.id).filter(|id| selection.contains(id)).collect()
 }
 
 #[cfg(test)]
@@ -208,9 +218,9 @@ mod tests {
         let ids: Vec<EventId> = lesson.score.events.iter().map(|event| event.id).collect();
         view.choose(ids[4]);
         view.extend_to(ids[6], &lesson.score);
-        assert_eq!(view.chosen(&lesson.score), ids[4..=6]);
+        assert_eq!(in_order(&view.selection, &lesson.score), ids[4..=6]);
         assert_eq!(view.last_chosen(&lesson.score), Some(ids[6]));
         view.extend_to(ids[2], &lesson.score);
-        assert_eq!(view.chosen(&lesson.score), ids[2..=4]);
+        assert_eq!(in_order(&view.selection, &lesson.score), ids[2..=4]);
     }
 }

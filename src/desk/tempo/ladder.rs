@@ -18,7 +18,7 @@ use crate::{
         },
         work::LadderWork,
     },
-    lesson::change,
+    lesson::{Lesson, change},
     picture::{Ink, TempoLadder, tempo_ladder},
     score::{Quarters, sentence_case},
 };
@@ -182,7 +182,7 @@ fn tempo_line_ui(ui: &Ui, now: &Now, on: &OnScreen<'_>, commands: &mut Vec<Comma
     {
         let wanted = (on.made.share(on.scale.mm(pos).y) * 100.0).round() / 100.0;
         if (wanted - share).abs() > 1e-6 {
-            let edit = change::set_tempo_share(now.lesson(), wanted);
+            let edit = move |lesson: &Lesson| change::set_tempo_share(lesson, wanted);
             commands.push(Command::drag(edit, gesture(ui, "tempo line")));
         }
     }

@@ -119,7 +119,7 @@ fn phrase_ui(
             let typed =
                 view.words.as_ref().is_some_and(|(which, _)| *which == (sentence.says.id(), sentence.event));
             if typed || is_now && !is_playing && view.words.is_none() {
-                change_ui(ui, now, sentence, view, commands);
+                change_ui(ui, sentence, view, commands);
             }
         }
         view.said = said;
@@ -148,19 +148,12 @@ fn sentence_ui(ui: &mut Ui, now: &Now, sentence: &Sentence, is_now: bool) -> Res
 }
 
 /// Own words, left out, or as it was.
-fn change_ui(
-    ui: &mut Ui,
-    now: &Now,
-    sentence: &Sentence,
-    view: &mut WordingView,
-    commands: &mut Vec<Command>,
-) {
+fn change_ui(ui: &mut Ui, sentence: &Sentence, view: &mut WordingView, commands: &mut Vec<Command>) {
     ui.style_mut().override_text_style = Some(TextStyle::Button);
-    let id = sentence.says.id();
     let mut speak = |words: Option<&str>| {
-        commands.push(Command::edit(change::speak(now.lesson(), &id, sentence.event, &sentence.text, words)));
+        commands.push(spoken(sentence, words.map(str::to_owned)));
     };
-    let which = (id.clone(), sentence.event);
+    let which = (sentence.says.id(), sentence.event);
     if let Some(words) = view.words.as_mut().filter(|words| words.0 == which).map(|words| &mut words.1) {
         let label = ui.weak("Your words in its place");
         let field = egui::TextEdit::multiline(words).desired_rows(2).desired_width(f32::INFINITY);
@@ -210,14 +203,13 @@ fn left_out_ui(ui: &mut Ui, now: &Now, phrase: &Phrase, view: &mut WordingView, 
     for sentence in left_out {
         ui.add(Label::new(RichText::new(&sentence.text).weak()).wrap());
         if ui.small_button("Say it again").clicked() {
-            let id = sentence.says.id();
-            commands.push(Command::edit(change::speak(
-                now.lesson(),
-                &id,
-                sentence.event,
-                &sentence.text,
-                None,
-            )));
+            commands.push(spoken(sentence, None));
         }
     }
+}
+
+/// Asks for other words in the place of a sentence, or for the sentence as it was.
+fn spoken(sentence: &Sentence, words: Option<String>) -> Command {
+    let (id, event, text) = (sentence.says.id(), sentence.event, sentence.text.clone());
+    Command::edit(move |lesson| change::speak(lesson, &id, event, &text, words.as_deref()))
 }

@@ -4,9 +4,12 @@ use std::time::Duration;
 
 use egui::Context;
 
-use crate::desk::state::{
-    history::{History, StateId},
-    spacing::Spaced,
+use crate::{
+    desk::state::{
+        history::{History, StateId},
+        spacing::Spaced,
+    },
+    lesson::Lesson,
 };
 
 use super::job::{Job, MOMENT};
@@ -15,9 +18,23 @@ use super::job::{Job, MOMENT};
 /// Assumed.
 const TOLD_S: f64 = 0.3;
 
-/// Up to how many notes and rests a change is waited for in the frame in which it is made: that of a longer
-/// part is not known within a moment. Assumed.
-const AWAITED: usize = 3000;
+/// How many notes and rests a part has from which on a change is not waited for in the frame in which it is made:
+/// neither itself nor what follows of it is known within a moment. Assumed.
+const LONG: usize = 3000;
+
+/// What is done with a lesson is not done within a moment.
+pub fn is_long(lesson: &Lesson) -> bool {
+    lesson.score.events.len() > LONG
+}
+
+/// What began at a moment, s, has lasted so long that it is told; else the window is woken when it has.
+pub fn is_told(since_s: f64, now_s: f64, ctx: &Context) -> bool {
+    let told_in = since_s + TOLD_S - now_s;
+    if told_in > 0.0 {
+        ctx.request_repaint_after(Duration::from_secs_f64(told_in));
+    }
+    told_in <= 0.0
+}
 
 /// Follows the lesson on the desk.
 #[derive(Default)]
@@ -44,7 +61,7 @@ impl Analysing {
             let job = Job::start("analysis", ctx, move |line| line.send(Spaced::from(analysed())));
             self.job = job.map(|job| (state, job));
             self.since_s = now_s;
-            if history.lesson().score.events.len() <= AWAITED {
+            if !is_long(history.lesson()) {
                 patience = MOMENT;
             }
         }
@@ -69,11 +86,7 @@ impl Analysing {
             return Some("The program failed on this change, which is a fault of ours: undo it");
         }
         self.job.as_ref()?;
-        let told_in = self.since_s + TOLD_S - now_s;
-        if told_in > 0.0 {
-            ctx.request_repaint_after(Duration::from_secs_f64(told_in));
-        }
-        (told_in <= 0.0).then_some("Working out the change…")
+        is_told(self.since_s, now_s, ctx).then_some("Working out the change…")
     }
 }
 
@@ -82,6 +95,7 @@ mod tests {
     use super::*;
     use crate::{
         analysis::Study,
+        desk::state::history::Change,
         lesson::{Edit, demo::demo},
     };
 
@@ -92,7 +106,8 @@ mod tests {
         let mut analysing = Analysing::default();
         assert!(analysing.turn(&history, 0.0, &ctx).is_none());
         for title in ["A", "B", "C"] {
-            history.apply(&Edit::Title(title.to_owned()), None).unwrap();
+            let change = Change::new(history.lesson(), &Edit::Title(title.to_owned())).unwrap();
+            history.take(change, None);
             if let Some(analysed) = analysing.turn(&history, 0.0, &ctx) {
                 history.show(analysed);
             }

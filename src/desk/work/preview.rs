@@ -16,7 +16,7 @@ use super::job::{Job, MOMENT, let_go};
 /// A version with its own marks, to be drawn over the places of the notes of the lesson.
 #[derive(Debug)]
 pub struct Preview {
-    /// The version.
+    /// The version, with its pencil marks made.
     pub study: Study,
     /// Its notation.
     pub engraving: Engraving,
@@ -51,6 +51,7 @@ impl PreviewWork {
             self.job = Job::start("preview", ctx, move |line| {
                 let (old, new) = (&lesson.lesson().score, &study.lesson().score);
                 let (engraving, changed) = (Engraving::new(new), notes_with_changed_marks(old, new));
+                study.pencil();
                 line.send(Preview { study, engraving, changed });
             });
             patience = MOMENT;

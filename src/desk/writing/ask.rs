@@ -104,7 +104,8 @@ fn answer(asks: &Asks, text: &str, lesson: &Lesson) -> Result<(Command, String),
         }
         Asks::Interval(notes) => {
             let (by, words) = moving(text)?;
-            Ok((Command::edit(change::move_notes(lesson, notes, by)), words))
+            let notes = notes.clone();
+            Ok((Command::edit(move |lesson| change::move_notes(lesson, &notes, by)), words))
         }
     }
 }

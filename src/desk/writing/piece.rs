@@ -5,7 +5,7 @@ use egui::{Button, Context, Grid, Key, Modal, Modifiers, Ui};
 
 use crate::{
     desk::{
-        command::Command,
+        command::{Command, Wish},
         widgets::{
             theme::bold,
             typed::{begin_in, typed_ui},
@@ -20,7 +20,7 @@ use crate::{
 };
 
 /// Usual answers; any other that can be read may be typed.
-const METRES: [&str; 8] = ["2/4", "3/4", "4/4", "2/2", "3/8", "6/8", "9/8", "12/8"];
+const METRES: [&str; 10] = ["2/4", "3/4", "4/4", "C", "2/2", "cut C", "3/8", "6/8", "9/8", "12/8"];
 const UPBEATS: [&str; 7] = ["none", "16th", "eighth", "quarter", "dotted quarter", "half", "dotted half"];
 const TEMPOS: [&str; 6] =
     ["Largo 50", "Adagio 66", "Andante 80", "Moderato 100", "Allegro 126", "Presto 176"];
@@ -35,6 +35,7 @@ pub struct PieceWindow {
 }
 
 /// What is typed in, from one bar on.
+#[derive(Clone)]
 struct Form {
     bar: usize,
     typed: Fields,
@@ -42,6 +43,8 @@ struct Form {
     was: Fields,
     /// The first field has had the focus.
     begun: bool,
+    /// It is being done.
+    is_asked: bool,
     refused: Option<EditError>,
 }
 
@@ -68,7 +71,8 @@ impl PieceWindow {
     /// Opens the window for a bar and what follows it.
     pub fn open(&mut self, lesson: &Lesson, bar: usize) {
         let typed = Fields::of(lesson, bar);
-        self.form = Some(Form { bar, was: typed.clone(), typed, begun: false, refused: None });
+        self.form =
+            Some(Form { bar, was: typed.clone(), typed, begun: false, is_asked: false, refused: None });
     }
 
     /// It waits for an answer.
@@ -96,17 +100,21 @@ impl PieceWindow {
                 closed |= ui.button("Cancel").clicked();
             });
         });
-        if wanted {
-            match form.edit(lesson) {
-                Ok(edit) => {
-                    commands.push(Command::edit(Ok(edit)));
-                    closed = true;
-                }
-                Err(why) => form.refused = Some(why),
-            }
+        if wanted && !form.is_asked {
+            form.is_asked = true;
+            let form = form.clone();
+            commands.push(Command::Piece(Wish::new(move |lesson| form.edit(lesson))));
         }
         if closed {
             self.form = None;
+        }
+    }
+
+    /// Takes in whether what was typed could be done; then there is nothing more to ask.
+    pub fn take(&mut self, done: Result<bool, EditError>) {
+        match (&mut self.form, done) {
+            (Some(form), Err(why)) => (form.refused, form.is_asked) = (Some(why), false),
+            (form, _) => *form = None,
         }
     }
 }
@@ -157,7 +165,7 @@ impl Fields {
     }
 
     fn time(&self) -> Result<TimeSignature, String> {
-        TimeSignature::from_words(&self.metre).ok_or_else(|| "such as 3/4, 6/8 or 3+2/8".to_owned())
+        TimeSignature::from_words(&self.metre).ok_or_else(|| "such as 3/4, 6/8, 3+2/8, C or cut C".to_owned())
     }
 
     fn key(&self) -> Result<i8, String> {
@@ -206,7 +214,7 @@ impl Form {
         let (fields, mut enter) = (&mut self.typed, false);
         let mut row = |ui: &mut Ui, label: &str, text: &mut String, usual: &[String], told| {
             let field = typed_ui(ui, label, text, usual, told);
-            // Asked before the field takes the focus, or it would seem never to have lost it.
+            // Wish before the field takes the focus, or it would seem never to have lost it.
             enter |= field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
             field
         };

@@ -319,39 +319,45 @@ impl Writing {
         Ok(Edit::between(what, lesson, &next))
     }
 
-    /// What was typed into a field, as an edit on the note before the caret.
-    ///
-    /// # Errors
-    /// When the words mean nothing there.
-    pub fn said(&mut self, lesson: &Lesson, id: EventId, what: Said, text: &str) -> Result<Edit, EditError> {
-        let Some(at) = lesson.score.event(id).map(|event| event.onset) else {
-            return Err(EditError("Type a note first; this belongs to the note before".into()));
-        };
-        if what == Said::Words {
-            return change::set_words(lesson, at, text);
-        }
-        let text = text.trim();
-        if Sudden::from_letters(text).is_some() {
-            return change::set_sudden(lesson, id, text);
-        }
-        let level = Dynamic::from_mark(text);
-        if level.is_none() && !text.is_empty() {
-            let words = "How loud is typed as it is printed: ppp, pp, p, mp, mf, f, ff, fff, sf or fp";
-            return Err(EditError(words.into()));
-        }
-        let set = change::set_dynamic(lesson, at, level)?;
-        let mut next = set.apply(lesson)?.0;
-        // The hairpin that leads here ends where the new level stands.
-        let reaching = next.score.signs.iter().find_map(|sign| match sign.kind {
-            SignKind::Hairpin { opens, end, .. } if sign.at < at && end > at => Some((sign.at, opens)),
-            _ => None,
-        });
-        if let Some((from, opens)) = reaching.filter(|_| level.is_some()) {
-            next = change::set_hairpin(&next, from, at, Some(opens))?.apply(&next)?.0;
-            self.hairpin = None;
-        }
-        Ok(Edit::between(set.what(), lesson, &next))
+    /// Takes in what was said of a note: a level ends the hairpin that leads there.
+    pub fn has_said(&mut self, lesson: &Lesson, id: EventId, what: Said, text: &str) {
+        let at = |id| lesson.score.event(id).map(|event| event.onset);
+        let is_level = what == Said::Dynamic && Dynamic::from_mark(text.trim()).is_some();
+        self.hairpin = self.hairpin.filter(|(from, _)| !(is_level && at(*from) < at(id)));
     }
+}
+
+/// What was typed into a field, as an edit on the note before the caret.
+///
+/// # Errors
+/// When the words mean nothing there.
+pub fn said(lesson: &Lesson, id: EventId, what: Said, text: &str) -> Result<Edit, EditError> {
+    let Some(at) = lesson.score.event(id).map(|event| event.onset) else {
+        return Err(EditError("Type a note first; this belongs to the note before".into()));
+    };
+    if what == Said::Words {
+        return change::set_words(lesson, at, text);
+    }
+    let text = text.trim();
+    if Sudden::from_letters(text).is_some() {
+        return change::set_sudden(lesson, id, text);
+    }
+    let level = Dynamic::from_mark(text);
+    if level.is_none() && !text.is_empty() {
+        let words = "How loud is typed as it is printed: ppp, pp, p, mp, mf, f, ff, fff, sf or fp";
+        return Err(EditError(words.into()));
+    }
+    let set = change::set_dynamic(lesson, at, level)?;
+    let mut next = set.apply(lesson)?.0;
+    // The hairpin that leads here ends where the new level stands.
+    let reaching = next.score.signs.iter().find_map(|sign| match sign.kind {
+        SignKind::Hairpin { opens, end, .. } if sign.at < at && end > at => Some((sign.at, opens)),
+        _ => None,
+    });
+    if let Some((from, opens)) = reaching.filter(|_| level.is_some()) {
+        next = change::set_hairpin(&next, from, at, Some(opens))?.apply(&next)?.0;
+    }
+    Ok(Edit::between(set.what(), lesson, &next))
 }
 
 /// Puts a mark on a note, or takes it off again.
@@ -363,6 +369,11 @@ fn put_on(lesson: &Lesson, id: EventId, put: Put) -> Result<Edit, EditError> {
         }
         Put::Mark(mark) => change::set_mark(lesson, &[id], mark, !attack.marks.contains(&mark)),
         Put::Retake => change::set_retake(lesson, id, !attack.retake),
+        Put::Tremolo(strokes) => {
+            let is_so = lesson.score.event(id).is_some_and(|event| event.tremolo == Some(strokes));
+            change::set_tremolo(lesson, &[id], (!is_so).then_some(strokes))
+        }
+        Put::TremoloBetween => change::tremolo_with_next(lesson, change::note_before(lesson, id)?),
         Put::Hook => {
             change::hook(lesson, id, (attack.same_bow != Some(SameBow::Hooked)).then_some(SameBow::Hooked))
         }

@@ -6,7 +6,7 @@ use super::{
     walk::Walker,
     xml::{child, child_text, decimal, elements, short, text},
 };
-use crate::score::{Clef, ClefSign, FINEST_BEAT, TimeSignature};
+use crate::score::{Clef, ClefSign, FINEST_BEAT, TimeSign, TimeSignature};
 
 impl Walker<'_> {
     /// Reads `<attributes>`.
@@ -28,6 +28,10 @@ impl Walker<'_> {
                     self.part.staves = self.part.staves.max(text(item).parse().unwrap_or(1));
                 }
                 "clef" => self.read_clef(item),
+                // Where they stand for the music they would be planned in its place.
+                "staff-details" if is_beside(item) => {
+                    self.part.beside.insert(staff_number(item));
+                }
                 "staff-details" if child(item, "staff-tuning").is_some() => self.warn(
                     item,
                     "the strings are tuned in a way of their own (scordatura); ordinary tuning is taken",
@@ -96,7 +100,7 @@ impl Walker<'_> {
                     _ => bad = true,
                 },
                 "senza-misura" => {
-                    self.time = TimeSignature { beats: String::new(), beat_type: 4 };
+                    self.time = TimeSignature::free();
                     let time = self.time.clone();
                     self.at_bar_start(|bar| bar.time = time);
                     return;
@@ -123,7 +127,12 @@ impl Walker<'_> {
             return;
         }
         let beats: Vec<String> = numbers.iter().map(ToString::to_string).collect();
-        self.time = TimeSignature { beats: beats.join("+"), beat_type: unit };
+        let sign = match node.attribute("symbol") {
+            Some("common") => TimeSign::Common,
+            Some("cut") => TimeSign::Cut,
+            _ => TimeSign::Numbers,
+        };
+        self.time = TimeSignature { beats: beats.join("+"), beat_type: unit, sign };
         let time = self.time.clone();
         self.at_bar_start(|bar| bar.time = time);
     }
@@ -166,6 +175,16 @@ impl Walker<'_> {
         };
         self.part.placed.push(placed);
     }
+}
+
+/// A staff that is no part of the music that is played: an ossia over it, cues, what an editor says
+/// (MusicXML 4.0, `staff-type`).
+fn is_beside(details: Node<'_, '_>) -> bool {
+    matches!(child_text(details, "staff-type"), Some("ossia" | "cue" | "editorial" | "alternate"))
+}
+
+fn staff_number(node: Node<'_, '_>) -> u8 {
+    node.attribute("number").and_then(|text| text.trim().parse().ok()).unwrap_or(1)
 }
 
 fn main_staff(node: Node<'_, '_>) -> bool {

@@ -1,17 +1,19 @@
 //! Elements that are written.
 
-use std::io;
+use std::{borrow::Cow, io};
 
 use quick_xml::{
     Writer,
     events::{BytesEnd, BytesStart, BytesText, Event},
 };
 
+use super::tree::Node;
+
 /// An element with what it holds: a text, or other elements.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Element {
-    name: &'static str,
-    attributes: Vec<(&'static str, String)>,
+    name: Cow<'static, str>,
+    attributes: Vec<(Cow<'static, str>, String)>,
     text: String,
     children: Vec<Element>,
 }
@@ -19,12 +21,30 @@ pub(super) struct Element {
 impl Element {
     /// An empty element.
     pub(super) fn new(name: &'static str) -> Self {
-        Self { name, ..Self::default() }
+        Self { name: name.into(), ..Self::default() }
+    }
+
+    /// An element as it was read.
+    pub(super) fn copy(node: Node<'_, '_>) -> Self {
+        let owned = |text: &str| Cow::Owned(text.to_owned());
+        let attributes = node.named_attributes().map(|(name, value)| (owned(name), value.to_owned()));
+        let children: Vec<Self> = node.children().map(Self::copy).collect();
+        // Blanks between elements are no text.
+        let text = if children.is_empty() { node.text().to_owned() } else { String::new() };
+        Self { name: owned(node.name()), attributes: attributes.collect(), text, children }
+    }
+
+    /// With an element put in before the first of those with these names, or else behind all.
+    pub(super) fn with_before(mut self, names: &[&str], element: Self) -> Self {
+        let is_behind = |child: &Self| names.contains(&&*child.name);
+        let place = self.children.iter().position(is_behind).unwrap_or(self.children.len());
+        self.children.insert(place, element);
+        self
     }
 
     /// With an attribute.
     pub(super) fn with(mut self, name: &'static str, value: impl ToString) -> Self {
-        self.attributes.push((name, value.to_string()));
+        self.attributes.push((name.into(), value.to_string()));
         self
     }
 
@@ -44,7 +64,7 @@ impl Element {
     /// is neither stays.
     pub(super) fn moved(mut self, ticks: i64) -> Self {
         let offset = Self::new("offset").saying(ticks);
-        match self.name {
+        match &*self.name {
             "sound" => self.children.push(offset),
             "direction" => {
                 let kinds = self.children.iter().take_while(|child| child.name == "direction-type").count();
@@ -57,9 +77,9 @@ impl Element {
 
     /// Writes it.
     pub(super) fn write(&self, writer: &mut Writer<Vec<u8>>) -> io::Result<()> {
-        let mut start = BytesStart::new(self.name);
+        let mut start = BytesStart::new(&*self.name);
         for (name, value) in &self.attributes {
-            start.push_attribute((*name, value.as_str()));
+            start.push_attribute((&**name, value.as_str()));
         }
         if self.text.is_empty() && self.children.is_empty() {
             return writer.write_event(Event::Empty(start));
@@ -71,7 +91,7 @@ impl Element {
         for child in &self.children {
             child.write(writer)?;
         }
-        writer.write_event(Event::End(BytesEnd::new(self.name)))
+        writer.write_event(Event::End(BytesEnd::new(&*self.name)))
     }
 
     /// Its text, on lines that end with `line_end` and begin with `indent`, but for the first; on one

@@ -48,7 +48,7 @@ mod walk;
 mod wanted;
 mod xml;
 
-pub use back::{BackError, WrittenBack, write_back};
+pub use back::{BackError, OtherParts, WrittenBack, write_back};
 pub use error::ImportError;
 pub use fresh::write_new;
 pub use package::{pack, unpack};

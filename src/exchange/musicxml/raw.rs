@@ -21,6 +21,8 @@ pub(super) struct RawPart {
     pub percussion: bool,
     /// Number of staves.
     pub staves: u8,
+    /// Staves that stand beside the music: an ossia, cues.
+    pub beside: BTreeSet<u8>,
     /// Note heads.
     pub notes: usize,
     /// Bars, in order.

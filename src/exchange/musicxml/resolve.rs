@@ -123,12 +123,18 @@ fn bars(part: &RawPart, timeline: &Timeline) -> Vec<Bar> {
     bars
 }
 
-/// The staff that is read: the first that has notes.
+/// The staff that is read: the first that has notes and is no ossia.
 fn chosen_staff(part: &RawPart, report: &mut Reporter) -> u8 {
-    let first = part.events.iter().filter(|event| !event.heads.is_empty()).map(|event| event.staff).min();
-    let staff = first.unwrap_or(1);
-    if let Some(other) = part.events.iter().find(|event| event.staff != staff && !event.heads.is_empty()) {
-        let bar = part.bars.get(other.bar).map_or("", |bar| bar.number.as_str());
+    let sounding = || part.events.iter().filter(|event| !event.heads.is_empty());
+    let played = || sounding().filter(|event| !part.beside.contains(&event.staff));
+    let staff = played().map(|event| event.staff).min().unwrap_or(1);
+    let bar = |event: &RawEvent| part.bars.get(event.bar).map_or("", |bar| bar.number.as_str());
+    if let Some(other) = sounding().find(|event| event.staff != staff && part.beside.contains(&event.staff)) {
+        let place = FilePlace { bar: bar(other), line: other.line };
+        report.note(place, "a staff beside the music (ossia, cue) is not read", "");
+    }
+    if let Some(other) = played().find(|event| event.staff != staff) {
+        let bar = bar(other);
         report.warn(
             FilePlace { bar, line: other.line },
             format!("the part has several staves; only staff {staff} is read"),

@@ -1,5 +1,7 @@
 //! What stands in time rather than on notes: dynamics, hairpins, words, tempo, clefs, plucking.
 
+use std::collections::BTreeSet;
+
 use super::{
     hairpins::{self, Span},
     octave_lines::{self, OctaveEnd},
@@ -97,7 +99,7 @@ pub(super) fn place(settling: &mut Settling<'_>, tempos: &[Tempo]) -> (Vec<Sign>
         let raw = settling.raw[index];
         for mark in &raw.dynamics {
             let at = settling.events[index].onset;
-            dynamic(settling, &mut signs, at, mark, None);
+            dynamic(settling, &mut signs, at, mark, None, false);
         }
     }
     for (spans, printed) in [(wedges, true), (dashes, false)] {
@@ -122,6 +124,12 @@ fn directions(settling: &mut Settling<'_>, signs: &mut Signs) -> Collected {
     let mut collected = Collected::default();
     let (part, staff) = (settling.part, settling.staff);
     let onsets = settling.timeline.onsets(part);
+    let levels = part.placed.iter().filter(|placed| match &placed.kind {
+        PlacedKind::Dynamic(mark) => named(mark).is_some(),
+        _ => false,
+    });
+    let levels: BTreeSet<(usize, Quarters)> =
+        levels.map(|placed| (placed.spot.bar, placed.spot.at)).collect();
     for placed in part.placed.iter().filter(|placed| placed.staff.is_none_or(|s| s == staff)) {
         let at = settling.timeline.meant(placed.spot, &onsets);
         let span = |start, number, niente| Span {
@@ -134,9 +142,12 @@ fn directions(settling: &mut Settling<'_>, signs: &mut Signs) -> Collected {
             start,
         };
         match &placed.kind {
-            PlacedKind::Dynamic(mark) => dynamic(settling, signs, at, mark, Some(placed)),
+            PlacedKind::Dynamic(mark) => {
+                let beside = levels.contains(&(placed.spot.bar, placed.spot.at));
+                dynamic(settling, signs, at, mark, Some(placed), beside);
+            }
             PlacedKind::Words(text) if meaning(&letters(text)).is_some() => {
-                dynamic(settling, signs, at, text, Some(placed));
+                dynamic(settling, signs, at, text, Some(placed), false);
             }
             PlacedKind::Words(text) => signs.push(at, SignKind::Words(text.clone()), Origin::of(placed)),
             PlacedKind::Rehearsal(text) => {
@@ -167,13 +178,20 @@ fn directions(settling: &mut Settling<'_>, signs: &mut Signs) -> Collected {
     collected
 }
 
-/// Reads one dynamic mark; `placed` is the direction it comes from, none for a mark on a note.
+/// What a mark names, alone or within words.
+fn named(mark: &str) -> Option<Meaning> {
+    meaning(&letters(mark)).or_else(|| mark_in_words(mark))
+}
+
+/// Reads one dynamic mark; `placed` is the direction it comes from, none for a mark on a note. Where a level stands
+/// `beside`, words without one need none.
 fn dynamic(
     settling: &mut Settling<'_>,
     signs: &mut Signs,
     at: Quarters,
     mark: &str,
     placed: Option<&Placed>,
+    beside: bool,
 ) {
     // Brackets stand as signs of their own beside the level that they enclose.
     if mark.chars().all(|c| "()[] ".contains(c)) {
@@ -185,8 +203,11 @@ fn dynamic(
     }
     let folded = letters(mark);
     let origin = placed.map(Origin::of).unwrap_or_default();
-    let Some(found) = meaning(&folded).or_else(|| mark_in_words(mark)) else {
+    let Some(found) = named(mark) else {
         signs.push(at, SignKind::Words(mark.to_owned()), origin);
+        if beside {
+            return;
+        }
         let (message, hint) = (
             "a dynamic mark that names no level is kept as words",
             "add a level where the player should change",

@@ -596,6 +596,38 @@ fn of_several_staves_one_is_read_and_told() {
     assert!(told(&imported, "several staves"));
 }
 
+/// An ossia stands over the music (MusicXML 4.0, `staff-type`): what is under it is read.
+#[test]
+fn an_ossia_is_not_read_in_the_place_of_the_music() {
+    let imported = read(&bar(&format!(
+        "<attributes><staves>2</staves><staff-details number='1'><staff-type>ossia</staff-type></staff-details>\
+         </attributes>{}<backup><duration>48</duration></backup>{}",
+        note("A5", 48, "<staff>1</staff>"),
+        note("D3", 48, "<voice>5</voice><staff>2</staff>")
+    )));
+    let names: Vec<String> = imported.score.events.iter().map(|event| event.notes[0].pitch.name()).collect();
+    assert_eq!(names, ["D3"]);
+    assert!(told(&imported, "ossia") && !told(&imported, "several staves"));
+}
+
+/// Words beside a level in one mark need no level of their own.
+#[test]
+fn words_beside_a_level_are_no_alarm() {
+    let mark = |inner: &str| {
+        format!("{}{}", direction(&format!("<dynamics>{inner}</dynamics>"), ""), note("A4", 48, ""))
+    };
+    for inner in ["<mf/><other-dynamics>dolce</other-dynamics>", "<other-dynamics>mf dolce</other-dynamics>"]
+    {
+        let imported = read(&bar(&mark(inner)));
+        assert!(!told(&imported, "names no level"), "{inner}");
+        let signs: Vec<&SignKind> = imported.score.signs.iter().map(|sign| &sign.kind).collect();
+        assert!(signs.contains(&&SignKind::Dynamic(Dynamic::Mf)), "{inner}: {signs:?}");
+        let is_told = |sign: &&SignKind| matches!(sign, SignKind::Words(words) if words.contains("dolce"));
+        assert!(signs.iter().any(is_told), "{inner}: {signs:?}");
+    }
+    assert!(told(&read(&bar(&mark("<other-dynamics>dolce</other-dynamics>"))), "names no level"));
+}
+
 #[test]
 fn cue_notes_whole_bar_rests_and_lines() {
     let imported = read(&format!(

@@ -89,6 +89,12 @@ impl<'a, 't> Node<'a, 't> {
         self.element.attributes.len()
     }
 
+    /// Its attributes with their values.
+    pub(super) fn named_attributes(self) -> impl Iterator<Item = (&'a str, &'a str)> {
+        let own = &self.tree.attributes[self.element.attributes.clone()];
+        own.iter().map(|(name, value)| (*name, value.as_ref()))
+    }
+
     /// Its text, up to its first child.
     pub(super) fn text(self) -> &'a str {
         &self.element.text

@@ -1,6 +1,6 @@
 //! One pass over the bars of a part, with a cursor in time.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use super::{
     header::PartSource,
@@ -57,6 +57,7 @@ impl<'l> Walker<'l> {
             family: source.family,
             percussion: source.percussion,
             staves: 1,
+            beside: BTreeSet::new(),
             notes: 0,
             bars: Vec::new(),
             events: Vec::new(),

@@ -23,7 +23,7 @@ pub(super) fn as_written(study: &Study, pencil: Density) -> Score {
     }
     let mut words: Vec<(EventId, String)> = Vec::new();
     if pencil != Density::None {
-        let marks = study.analysis().pencil.marks.iter().filter(|mark| pencil.shows(mark.weight));
+        let marks = study.pencil().marks.iter().filter(|mark| pencil.shows(mark.weight));
         words.extend(marks.map(|mark| (mark.event, mark.text.clone())));
         let middle = |pin: &crate::lesson::Pin| f64::midpoint(pin.from_share, pin.to_share);
         words.extend(study.lesson().pins.iter().map(|pin| (pin.event, place_word(middle(pin)).to_owned())));

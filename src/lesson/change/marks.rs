@@ -2,7 +2,7 @@
 
 use crate::{
     lesson::{Edit, EditError, Lesson},
-    score::{EventId, Mark, SPEED_FACTORS, StrokeType, Sudden},
+    score::{EventId, Mark, NoteValue, Quarters, SPEED_FACTORS, StrokeType, Sudden},
 };
 
 use super::{change_event, change_events, chosen, each, refuse, signs::set_dynamic, voice_line};
@@ -35,6 +35,74 @@ pub fn set_mark(lesson: &Lesson, ids: &[EventId], mark: Mark, on: bool) -> Resul
         }
     });
     Ok(Edit::between(if on { "Mark" } else { "Remove mark" }, lesson, &new))
+}
+
+/// Most strokes of a tremolo besides the beams (MusicXML 4.0, `tremolo-marks`).
+const MOST_STROKES: u8 = 8;
+/// Strokes of a tremolo between two notes, besides the beams: unmeasured in common practice, no source.
+const STROKES_BETWEEN: u8 = 3;
+
+/// Makes every chosen note a tremolo of so many strokes besides the beams, or a plain note again. What is tied
+/// has them on each written note.
+///
+/// # Errors
+/// When no note is chosen, or there are more than eight strokes or none.
+pub fn set_tremolo(lesson: &Lesson, ids: &[EventId], strokes: Option<u8>) -> Result<Edit, EditError> {
+    if strokes.is_some_and(|strokes| !(1..=MOST_STROKES).contains(&strokes)) {
+        return refuse(format!("A tremolo has from 1 to {MOST_STROKES} strokes"));
+    }
+    let notes = chosen(&lesson.score, ids)?;
+    let all = notes.iter().flat_map(|note| note.ids().map(|id| (id, ()))).collect();
+    let mut new = lesson.clone();
+    change_events(&mut new.score, &all, |event, ()| event.tremolo = strokes);
+    Ok(Edit::between(if strokes.is_some() { "Tremolo" } else { "No tremolo" }, lesson, &new))
+}
+
+/// The note of the same voice before a note.
+///
+/// # Errors
+/// When there is none.
+pub fn note_before(lesson: &Lesson, id: EventId) -> Result<EventId, EditError> {
+    let (line, place) = voice_line(&lesson.score, id)?;
+    match place.checked_sub(1) {
+        Some(before) => Ok(line[before].id()),
+        None => refuse("There is no note before this one"),
+    }
+}
+
+/// Has a note and the next one of its voice played in turns, as a tremolo between the two, or no longer.
+///
+/// # Errors
+/// When no note of the same length follows at once, or one of the two is tied or in such a tremolo already.
+pub fn tremolo_with_next(lesson: &Lesson, id: EventId) -> Result<Edit, EditError> {
+    let (line, place) = voice_line(&lesson.score, id)?;
+    let heads = (line[place].head, line.get(place + 1).map(|next| next.head));
+    let (one, Some(two)) = heads else {
+        return refuse("No note follows that it could be played in turns with");
+    };
+    let length = one.duration;
+    let is_whole = line[place..=place + 1].iter().all(|note| note.ids().count() == 1);
+    let is_pair = is_whole && one.end() == two.onset && length == two.duration && length.is_positive();
+    let events = &lesson.score.events;
+    let pairs = lesson.score.tremolos_between();
+    let own = pairs.iter().any(|pair| events[pair.from].id == one.id);
+    let taken =
+        |id: EventId| pairs.iter().any(|pair| [pair.from, pair.to].iter().any(|k| events[*k].id == id));
+    if !own && (!is_pair || taken(one.id) || taken(two.id)) {
+        return refuse("A tremolo between two notes needs two of the same length, one right after the other");
+    }
+    let printed = NoteValue::of_length(if own { length } else { length * Quarters::TWO });
+    let Some(value) = printed else {
+        return refuse("Such a tremolo cannot be printed: both notes together are no plain note value");
+    };
+    let mut new = lesson.clone();
+    for id in [one.id, two.id] {
+        change_event(&mut new.score, id, |event| {
+            (event.value, event.tremolo) = (value, None);
+            event.tremolo_to_next = (!own && id == one.id).then_some(STROKES_BETWEEN);
+        });
+    }
+    Ok(Edit::between(if own { "No tremolo" } else { "Tremolo between two notes" }, lesson, &new))
 }
 
 /// Puts a dynamic that acts on one note alone, as it is printed ("sf", "ffz", "fp"), in the place of one that

@@ -13,11 +13,14 @@ pub(super) fn move_signs(score: &mut Score, items: &[Item], starts: &[Quarters],
         .zip(starts)
         .filter_map(|(item, &start)| item.was.map(|(onset, length)| [onset, length, start, item.length]))
         .collect();
-    for (onset, length) in gone.iter().filter_map(|item| item.was) {
-        // A note that is gone has its place where the note before it now ends.
-        let before = moves.iter().filter(|m| m[0] < onset).max_by_key(|m| m[0]);
-        moves.push([onset, length, before.map_or(Quarters::ZERO, |m| m[2] + m[3]), Quarters::ZERO]);
-    }
+    moves.sort();
+    // A note that is gone has its place where the note before it now ends.
+    let places = gone.iter().filter_map(|item| item.was).map(|(onset, length)| {
+        let before = moves[..moves.partition_point(|m| m[0] < onset)].last();
+        [onset, length, before.map_or(Quarters::ZERO, |m| m[2] + m[3]), Quarters::ZERO]
+    });
+    let places: Vec<_> = places.collect();
+    moves.extend(places);
     moves.sort();
     let moved = |at: Quarters| {
         let after = moves.partition_point(|m| m[0] <= at);

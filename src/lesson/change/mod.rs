@@ -28,7 +28,8 @@ pub use entry::{
 };
 pub use handout::{add_to_handout, set_handout};
 pub use marks::{
-    FINGERS, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_sudden, set_tempo_share,
+    FINGERS, note_before, set_finger, set_mark, set_speed_factor, set_string, set_stroke, set_sudden,
+    set_tempo_share, set_tremolo, tremolo_with_next,
 };
 pub use phrase::{Moving, Phrase, copy, excerpt, move_notes, paste};
 pub use rebow::{Joined, Rebowed, rebowed};

@@ -35,6 +35,11 @@ pub struct Phrase {
 }
 
 impl Phrase {
+    /// How many written notes and rests it has: so many ids on from the first are those of the new ones.
+    pub fn written(&self) -> usize {
+        self.items.iter().map(Vec::len).sum()
+    }
+
     /// The names of its notes, "D4 G4+B4 rest".
     pub fn words(&self) -> String {
         let mut words = String::new();

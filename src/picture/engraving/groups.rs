@@ -166,7 +166,7 @@ mod tests {
         let sixteenth = NoteValue::plain(-4);
         let mixed = [eighth, eighth, sixteenth, sixteenth, sixteenth, sixteenth];
         assert_eq!(sizes(&bar_of(TimeSignature::new(2, 4), &mixed)), [2, 4]);
-        let plus = TimeSignature { beats: "3+2".to_owned(), beat_type: 8 };
+        let plus = TimeSignature::from_words("3+2/8").expect("a metre");
         assert_eq!(sizes(&bar_of(plus, &[eighth; 5])), [3, 2]);
     }
 

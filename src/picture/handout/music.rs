@@ -178,7 +178,7 @@ fn words_of(drawn: &Drawn, bars: &Range<usize>, system: &System) -> String {
     let name = |bar: usize| score.bar_name(bar, &sections);
     let mut words =
         format!("{} on the staff", sentence_case(&name(bars.start).words_to(&name(bars.end - 1))));
-    let marks = &analysis.pencil.marks;
+    let marks = &drawn.study.pencil().marks;
     let here = marks.iter().filter(|mark| system.shows(mark.at) && drawn.pencil.shows(mark.weight));
     let marks: Vec<String> =
         here.map(|mark| format!("{}, {}", mark.text, mark.place.short())).take(MOST_READ).collect();

@@ -28,7 +28,7 @@ use super::{
 use crate::{
     analysis::{Analysis, Study},
     bowing::{Density, Stroke},
-    score::{Clef, ClefSign, Direction, EventId, Quarters, Score},
+    score::{Clef, ClefSign, Direction, EventId, Quarters, Score, TimeSign, TimeSignature},
 };
 use page::{Page, Skyline};
 
@@ -95,7 +95,7 @@ pub fn staff(
     page.octave_lines();
     page.dynamics();
     page.over_the_staff();
-    page.pencil(&study.analysis().pencil.marks, pencil, type_factor);
+    page.pencil(&study.pencil().marks, pencil, type_factor);
     let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
     let top = page.above.top(low, high, -2.0 * S) - 0.6 * S;
     let bottom = page.below.bottom(low, high, page.bottom() + 2.0 * S) + 0.6 * S;
@@ -190,8 +190,17 @@ impl Page<'_> {
         row(self, new.unsigned_abs().min(7), new > 0, f32::from(new.signum()));
     }
 
-    fn time(&mut self, time: &crate::score::TimeSignature, middle: f64) {
+    fn time(&mut self, time: &TimeSignature, middle: f64) {
         if time.beats.is_empty() {
+            return;
+        }
+        let sign = match time.sign {
+            TimeSign::Numbers => None,
+            TimeSign::Common => Some(smufl::TIME_COMMON),
+            TimeSign::Cut => Some(smufl::TIME_CUT),
+        };
+        if let Some(sign) = sign {
+            self.digits(&[sign], Point::new(middle, self.top + 2.0 * S), 1.0, Ink::Text);
             return;
         }
         for (text, space) in [(time.beats.as_str(), 1.0), (time.beat_type.to_string().as_str(), 3.0)] {

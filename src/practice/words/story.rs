@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::{Draft, Phrase, Sentence, Tempos};
 use crate::{
     analysis::{Analysis, Study},
-    bowing::{Evidence, Zone},
+    bowing::{Evidence, Pencil, Zone},
     lesson::Lesson,
     score::{BarName, Quarters, sentence_case},
 };
@@ -15,6 +15,7 @@ pub(super) struct Story<'a> {
     pub lesson: &'a Lesson,
     pub analysis: &'a Analysis,
     pub evidence: Evidence<'a>,
+    pub pencil: &'a Pencil,
     pub tempos: Option<&'a Tempos>,
     /// The bars that are told of, as indices.
     pub bars: Range<usize>,
@@ -23,7 +24,8 @@ pub(super) struct Story<'a> {
 impl<'a> Story<'a> {
     pub fn new(study: &'a Study, tempos: Option<&'a Tempos>, bars: Range<usize>) -> Self {
         let (lesson, analysis) = (study.lesson(), study.analysis());
-        Self { lesson, analysis, evidence: analysis.evidence(lesson), tempos, bars }
+        let evidence = analysis.evidence(lesson);
+        Self { lesson, analysis, evidence, pencil: study.pencil(), tempos, bars }
     }
 
     /// A phrase in words, given as its strokes.

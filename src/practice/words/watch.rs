@@ -17,7 +17,7 @@ impl Story<'_> {
         let notes = self.notes(strokes);
         let mut drafts: Vec<Draft> = strokes.clone().filter_map(|stroke| self.trouble(stroke)).collect();
         drafts.truncate(MOST_WATCHED);
-        let marks = &self.analysis.pencil.marks;
+        let marks = &self.pencil.marks;
         let line = |note: usize| self.analysis.bowed(note).note;
         let from = marks.partition_point(|mark| mark.note < line(notes.start));
         let here = marks[from..].iter().take_while(|mark| mark.note <= line(notes.end - 1));

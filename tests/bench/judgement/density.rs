@@ -33,7 +33,7 @@ fn part(file: &str, lesson: Lesson) -> Option<f64> {
     let notes = analysis.bowing.notes.len() as f64;
     let bars: BTreeSet<usize> = (0..analysis.bowing.notes.len()).map(|k| analysis.note(k).bar).collect();
     let bars = bars.len() as f64;
-    let marks = analysis.pencil.marks.iter().filter(|mark| mark.weight > Need::IfTime).count() as f64;
+    let marks = study.pencil().marks.iter().filter(|mark| mark.weight > Need::IfTime).count() as f64;
     let pages = (bars / PAGE_BARS).max(notes / PAGE_NOTES);
     if pages <= 0.0 {
         return None;

@@ -76,7 +76,7 @@ fn said(page: &Page) -> Vec<Said> {
         }
     }
     // The least of them are for spare time, as are spots of weight 1.
-    for mark in page.study.analysis().pencil.marks.iter().filter(|mark| mark.weight > Need::IfTime) {
+    for mark in page.study.pencil().marks.iter().filter(|mark| mark.weight > Need::IfTime) {
         let Some(bar) = score.bar_at(mark.at) else { continue };
         if (page.bars.0..=page.bars.1).contains(&bar) {
             let words = format!("{}: {}", mark.topic.id(), mark.text);

@@ -51,7 +51,7 @@ pub fn together_ui(
     ui.horizontal_wrapped(|ui| {
         sound_ui(ui, desk);
         ui.separator();
-        write_ui(ui, lesson, desk, &found, commands);
+        write_ui(ui, desk, &found, commands);
         exercise_ui(ui, &now.study, desk, commands);
     });
     desk.plane = desk.plane.min(found.pairs.len().saturating_sub(1));
@@ -150,20 +150,16 @@ fn exercise_ui(ui: &mut Ui, study: &Study, desk: &TogetherDesk, commands: &mut V
 }
 
 /// Writes notes of one's own into the music.
-fn write_ui(
-    ui: &mut Ui,
-    lesson: &Lesson,
-    desk: &TogetherDesk,
-    found: &Together,
-    commands: &mut Vec<Command>,
-) {
+fn write_ui(ui: &mut Ui, desk: &TogetherDesk, found: &Together, commands: &mut Vec<Command>) {
     let hover = "As a quarter note, after all that is there";
     let possible = desk.place.is_none() && found.problem.is_none();
     let button = ui.add_enabled(possible, Button::new("Write it at the end of the music"));
     if button.on_hover_text(hover).clicked() {
         let pitches: Vec<Pitch> = desk.notes.iter().map(|note| note.pitch).collect();
-        let last = lesson.score.events.iter().rev().find(|event| event.voice == 0).map(|event| event.id);
-        let edit = change::insert(lesson, last, NoteValue::QUARTER, &pitches);
+        let edit = move |lesson: &Lesson| {
+            let last = lesson.score.events.iter().rev().find(|event| event.voice == 0);
+            change::insert(lesson, last.map(|event| event.id), NoteValue::QUARTER, &pitches)
+        };
         commands.push(Command::edit(edit));
     }
 }

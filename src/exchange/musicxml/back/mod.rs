@@ -8,6 +8,7 @@ mod bars;
 mod compare;
 mod in_time;
 mod measure;
+mod measures;
 mod on_note;
 mod patch;
 mod pitches;
@@ -33,7 +34,7 @@ use crate::{
     analysis::Study,
     bowing::Density,
     exchange::diagnostic::Reporter,
-    score::{Dynamic, Event, Mark, Note, Pitch, Quarters, Score, Shared, Sign, SignKind},
+    score::{Bar, Dynamic, Event, Mark, Note, Pitch, Quarters, Score, Shared, Sign, SignKind, TimeSign},
 };
 use compare::{Differences, differences};
 use in_time::{GoneSign, NewSign};
@@ -55,11 +56,33 @@ pub enum BackError {
         "the score file has other notes than the lesson ({0}); write the part as a new file, or name the file the lesson came from"
     )]
     OtherNotes(String),
+    /// It has more or fewer bars than the lesson.
+    #[error("the score file has {there} bars and the lesson {here}, and {why}")]
+    OtherBars {
+        /// Bars of the file.
+        there: usize,
+        /// Bars of the lesson.
+        here: usize,
+        /// Why it cannot have as many.
+        why: String,
+        /// It could if the other parts followed.
+        may_follow: bool,
+    },
     /// A word has a letter that the encoding of the file has not.
     #[error(
         "the score file is in an encoding that has not all letters of the lesson; save it in UTF-8 first"
     )]
     Encoding,
+}
+
+/// What becomes of the other parts of a score file where bars come or go.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum OtherParts {
+    /// They stay as they are; then no bar can come or go.
+    #[default]
+    Stay,
+    /// The same bars come or go in them: bars of rest, and whatever stands in those that go.
+    Follow,
 }
 
 /// A score file with the bowing of a lesson in it.
@@ -73,30 +96,38 @@ pub struct WrittenBack {
     pub left: Vec<String>,
 }
 
-/// Writes a lesson (notes, keys, metres, repeats, endings, slurs, bow marks, marks on notes, strings, fingerings,
+/// Writes a lesson (bars, notes, keys, metres, repeats, endings, slurs, bow marks, marks on notes, strings, fingerings,
 /// dynamics, hairpins, words, tempo, title) into the score file it came from, with pencil marks as words if they
 /// are wanted. Where nothing differs the bytes are the same.
 ///
 /// # Errors
-/// When the file cannot be read, its part has other bars than the lesson or is another part, or notes cannot be
-/// put into it.
+/// When the file cannot be read, its part is another one, bars or notes cannot be put into it, or bars come or go
+/// and the other parts are to stay.
 pub fn write_back(
     study: &Study,
     source: &[u8],
     part: usize,
     pencil: Density,
+    others: OtherParts,
 ) -> Result<WrittenBack, BackError> {
     let xml = package::unpack(source)?;
     let text = super::text::decode(&xml)?;
-    let wanted = as_written(study, pencil);
+    let mut wanted = as_written(study, pencil);
     let mut document = super::open_text(&text, Reporter::default())?;
-    let (noted, mut changes) = with_notes(&document, &text, part, &wanted)?;
+    let (barred, mut changes) = measures::with_bars(&document, &text, part, &wanted, others)?;
+    if let Some(barred) = &barred {
+        document = super::open_text(barred, Reporter::default())?;
+    }
+    keep_time_signs(&mut wanted, &document.read(part)?.score);
+    let (noted, more) = with_notes(&document, barred.as_deref().unwrap_or(&text), part, &wanted)?;
+    changes += more;
     if let Some(noted) = &noted {
         document = super::open_text(noted, Reporter::default())?;
     }
-    let (marked, more) = with_marks(&document, noted.as_deref().unwrap_or(&text), part, &wanted)?;
+    let so_far = noted.as_deref().or(barred.as_deref()).unwrap_or(&text);
+    let (marked, more) = with_marks(&document, so_far, part, &wanted)?;
     changes += more;
-    let Some(changed) = marked.or(noted) else {
+    let Some(changed) = marked.or(noted).or(barred) else {
         let left = compare::in_words(&document.read(part)?.score, &wanted);
         return Ok(WrittenBack { bytes: source.to_vec(), changes: 0, left });
     };
@@ -105,6 +136,18 @@ pub fn write_back(
     let again = super::open(&bytes)?.read(part)?.score;
     let left = compare::in_words(&again, &wanted);
     Ok(WrittenBack { bytes, changes, left })
+}
+
+/// A lesson may be older than the signs C and cut C: its numbers do not take the place of one in the file.
+fn keep_time_signs(wanted: &mut Score, file: &Score) {
+    let is_kept = |new: &Bar, old: &Bar| {
+        new.time.sign == TimeSign::Numbers && new.time != old.time && new.time.counts_as(&old.time)
+    };
+    if wanted.bars.iter().zip(&file.bars).any(|(new, old)| is_kept(new, old)) {
+        for (new, old) in wanted.bars.iter_mut().zip(&file.bars).filter(|(new, old)| is_kept(new, old)) {
+            new.time.sign = old.time.sign;
+        }
+    }
 }
 
 /// A text with the notes of a score, with their keys, metres and repeats, and how many places are changed;
@@ -471,13 +514,18 @@ impl<'a> Writing<'a> {
         in_time::put_in(&mut self.patch, self.part, (self.events, self.raw), sign)
     }
 
-    fn finish(mut self) -> Result<Option<String>, ImportError> {
+    fn finish(self) -> Result<Option<String>, ImportError> {
+        Ok(self.settled()?.apply())
+    }
+
+    /// All changes together.
+    fn settled(mut self) -> Result<Patch<'a>, ImportError> {
         for (at, change) in &self.on_notes {
             on_note::change(&mut self.patch, *at, change)?;
         }
         for (at, gone) in &self.gone_signs {
             in_time::take_out(&mut self.patch, *at, gone, self.instead.get(at))?;
         }
-        Ok(self.patch.apply())
+        Ok(self.patch)
     }
 }

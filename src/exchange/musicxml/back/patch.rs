@@ -87,17 +87,22 @@ impl<'t> Patch<'t> {
 
     /// Removes an attribute of the element that stands from `at` on.
     pub(super) fn remove_attribute(&mut self, at: usize, name: &str) {
-        let tag = start_tag(&self.text[at..]);
-        let found = tag.match_indices(name).find_map(|(from, _)| {
-            let value = tag[from + name.len()..].trim_start().strip_prefix('=')?.trim_start();
-            let quote = value.chars().next().filter(|quote| ['"', '\''].contains(quote))?;
-            let end = tag.len() - value.len() + 1 + value[1..].find(quote)? + 1;
-            let before = tag[..from].trim_end().len();
-            (before < from).then_some(before..end)
-        });
-        if let Some(range) = found {
+        if let Some(range) = attribute(start_tag(&self.text[at..]), name) {
             self.replace(at + range.start..at + range.end, String::new());
         }
+    }
+
+    /// Gives an attribute that the element from `at` on has another value.
+    pub(super) fn set_attribute(&mut self, at: usize, name: &str, value: &str) {
+        if let Some(range) = attribute(start_tag(&self.text[at..]), name) {
+            let value = escape(value);
+            self.replace(at + range.start..at + range.end, format!(" {name}=\"{value}\""));
+        }
+    }
+
+    /// Takes over the changes of another patch of the same text.
+    pub(super) fn join(&mut self, other: Patch<'_>) {
+        self.edits.extend(other.edits);
     }
 
     /// The changed text; none where nothing is changed.
@@ -121,6 +126,17 @@ impl<'t> Patch<'t> {
         changed.push_str(&self.text[from..]);
         Some(changed)
     }
+}
+
+/// Where an attribute stands in a start tag, with the blank before it.
+fn attribute(tag: &str, name: &str) -> Option<Range<usize>> {
+    tag.match_indices(name).find_map(|(from, _)| {
+        let value = tag[from + name.len()..].trim_start().strip_prefix('=')?.trim_start();
+        let quote = value.chars().next().filter(|quote| ['"', '\''].contains(quote))?;
+        let end = tag.len() - value.len() + 1 + value[1..].find(quote)? + 1;
+        let before = tag[..from].trim_end().len();
+        (before < from).then_some(before..end)
+    })
 }
 
 /// The start tag with which a text begins. An attribute may hold a ">".

@@ -94,6 +94,11 @@ fn spots(old: &Score, new: &Score) -> BTreeMap<(usize, u8), Spot> {
     all
 }
 
+/// What may stand behind the stem of a note, and behind its lyrics (MusicXML 4.0, `note`).
+const BEHIND_STEM: [&str; 8] =
+    ["notehead", "notehead-text", "staff", "beam", "notations", "lyric", "play", "listen"];
+const BEHIND_LYRICS: [&str; 2] = ["play", "listen"];
+
 /// A note without what is put on it later.
 fn bare(event: &Event) -> Event {
     let mut bare = event.clone();
@@ -185,7 +190,7 @@ impl<'t> Writing<'t> {
         let measure = &change.measure;
         let Some(region) = self.region(change) else { return Ok(false) };
         let Some(manner) = self.manner(change, &region)? else { return Ok(false) };
-        let Some(pieces) = self.pieces(change, &region, manner, score) else { return Ok(false) };
+        let Some(pieces) = self.pieces(change, &region, manner, score)? else { return Ok(false) };
         let text = |layout: Layout<'_>| {
             let texts = pieces.iter().map(|piece| match piece {
                 Piece::New(element) => element.text(layout.line_end, layout.indent, measure.step),
@@ -293,7 +298,7 @@ impl<'t> Writing<'t> {
         region: &Range<usize>,
         mut manner: Manner,
         score: &Score,
-    ) -> Option<Vec<Piece<'t>>> {
+    ) -> Result<Option<Vec<Piece<'t>>>, ImportError> {
         let Change { measure, bar, spot, come, .. } = change;
         let (own_bar, items) = (&score.bars[*bar], &measure.items[region.clone()]);
         let coming = &spot.new[come.clone()];
@@ -318,7 +323,7 @@ impl<'t> Writing<'t> {
             || others.iter().any(own_ticks)
             || !times().all(whole)
         {
-            return None;
+            return Ok(None);
         }
         let mut written = Line { pieces: Vec::new(), at: begins, manner: &manner };
         let mut others = others.into_iter().peekable();
@@ -339,7 +344,8 @@ impl<'t> Writing<'t> {
             written.go_to(at);
             let shown: Vec<_> =
                 (0..event.notes.len()).map(|head| shown.get(&(*place, head)).copied().flatten()).collect();
-            written.pieces.extend(notes(&manner, event, drawn, &shown).into_iter().map(Piece::New));
+            let elements = self.with_what_stays(change, event, notes(&manner, event, drawn, &shown))?;
+            written.pieces.extend(elements.into_iter().map(Piece::New));
             written.at = at + event.duration;
         }
         for other in others {
@@ -349,11 +355,47 @@ impl<'t> Writing<'t> {
         written.go_to(ends);
         let mut pieces = written.pieces;
         pieces.extend(ticks(coarse));
-        Some(pieces)
+        Ok(Some(pieces))
+    }
+
+    /// The elements of a note with the lyrics of the one that it takes the place of, and with its stems where the
+    /// pitches are the same.
+    fn with_what_stays(
+        &self,
+        change: &Change<'_>,
+        event: &Event,
+        elements: Vec<Element>,
+    ) -> Result<Vec<Element>, ImportError> {
+        let takes_the_place = |&place: &usize| {
+            let old = &self.old.events[place];
+            let same = (old.onset, old.grace) == (event.onset, event.grace);
+            same && !old.is_rest() && !event.is_rest()
+        };
+        let Some(old) = change.spot.old[change.gone.clone()].iter().copied().find(takes_the_place) else {
+            return Ok(elements);
+        };
+        let pitches = |event: &Event| event.notes.iter().map(|note| note.pitch).collect::<Vec<_>>();
+        let has_stem = |event: &Event| event.value.log2_whole < 0;
+        let was = &self.old.events[old];
+        let stays = pitches(was) == pitches(event) && has_stem(was) && has_stem(event);
+        let tree = self.patch.element(self.raw[old].origin)?;
+        let own = |name: &'static str| tree.root().children().filter(move |node| node.name() == name);
+        let stem = own("stem").next().filter(|_| stays).map(Element::copy);
+        let mut lyrics: Vec<Element> = own("lyric").map(Element::copy).collect();
+        let with = |element: Element| {
+            let element = match &stem {
+                Some(stem) => element.with_before(&BEHIND_STEM, stem.clone()),
+                None => element,
+            };
+            // They stand on the first head.
+            let lyrics = lyrics.drain(..);
+            lyrics.fold(element, |element, lyric| element.with_before(&BEHIND_LYRICS, lyric))
+        };
+        Ok(elements.into_iter().map(with).collect())
     }
 
     /// Slurs that begin or end on notes that go lose their other end too.
-    fn slurs_of(&mut self, gone: &BTreeSet<usize>) {
+    pub(super) fn slurs_of(&mut self, gone: &BTreeSet<usize>) {
         let mut numbers = SlurNumbers::new(self.raw);
         for ((from, to), _) in slurs(self.old) {
             if !gone.contains(&from) && !gone.contains(&to) {

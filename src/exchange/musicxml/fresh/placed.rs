@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use super::Part;
 use crate::{
     exchange::musicxml::{element::Element, placed as what},
-    score::{Bar, Clef, ClefSign, Jumps, Mark, Quarters, Score, Sign, SignId, SignKind, TimeSignature},
+    score::{
+        Bar, Clef, ClefSign, Jumps, Mark, Quarters, Score, Sign, SignId, SignKind, TimeSign, TimeSignature,
+    },
     setup::Family,
 };
 
@@ -61,6 +63,11 @@ pub(in crate::exchange::musicxml) fn time(time: &TimeSignature) -> Element {
     if time.beats.is_empty() {
         return element.holding([Element::new("senza-misura")]);
     }
+    let element = match time.sign {
+        TimeSign::Numbers => element,
+        TimeSign::Common => element.with("symbol", "common"),
+        TimeSign::Cut => element.with("symbol", "cut"),
+    };
     element.holding([
         Element::new("beats").saying(&time.beats),
         Element::new("beat-type").saying(time.beat_type),
