@@ -647,3 +647,23 @@ fn a_part_that_keeps_the_arm_high_is_told() {
     assert!(harness.state().analysis().line.notes.is_empty());
     wait_until(&mut harness, |harness| harness.query_by_label(&line).is_none());
 }
+
+/// However long the title is, nothing in the bar lies over anything else.
+#[test]
+fn a_long_title_leaves_room_for_the_bar() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("long.elbowroom");
+    let mut lesson = demo();
+    lesson.score.title = "Harbour Song with a very long title for a whole book of pieces".to_owned();
+    lesson.score.part = "Viola".to_owned();
+    lesson_file::save(&path, &lesson).expect("saved");
+    let mut harness = desk(Some(path));
+    wait_until(&mut harness, |harness| harness.state().lesson().score.title == lesson.score.title);
+    for (wide, high) in [(1100.0, 680.0), (1280.0, 800.0), (1440.0, 900.0), (1600.0, 900.0), (1920.0, 1080.0)]
+    {
+        harness.set_size(egui::vec2(wide, high));
+        harness.run_steps(6);
+        let (undo, play) = (harness.get_by_label("Undo").rect(), harness.get_by_label("Loop").rect());
+        assert!(play.right() <= undo.left(), "{wide} by {high}: {play:?} and {undo:?}");
+    }
+}

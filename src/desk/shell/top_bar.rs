@@ -60,13 +60,14 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
     let room = ui.available_width() / unit;
     // The buttons of the repeats and of the round take the room of so many letters of the title.
     let taken = if has_repeats(input.view) { 8 } else { 0 } + if input.round.is_some() { 9 } else { 0 };
-    let letters = (if room < 1300.0 { 18 } else { 40_usize }).saturating_sub(taken).max(LEAST_LETTERS);
+    let (all, letters) = letters(room);
+    let letters = letters.saturating_sub(taken).max(LEAST_LETTERS);
     // As high as the title, so that all in the row is centred on it.
     ui.spacing_mut().interact_size.y = ui.text_style_height(&TextStyle::Heading) + 4.0;
     ui.horizontal(|ui| {
         lesson_menu(ui, input, commands);
         let title = title_ui(ui, input, letters);
-        let left = if room < 1300.0 { 40 } else { 74 } - taken - title.min(letters);
+        let left = all.saturating_sub(taken + title.min(letters)).max(LEAST_LETTERS);
         player(ui, lesson, room > WIDE, left, commands);
         ui.separator();
         play(ui, input.view, commands);
@@ -81,6 +82,16 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
         repeats(ui, input.view, input.now_s, commands);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| right_side(ui, input, commands));
     });
+}
+
+/// How many letters go into title, part and player together, and how many of them into title and part: what the
+/// rest of a bar of this room leaves, in points at the ordinary size of type. Measured.
+fn letters(room: f32) -> (usize, usize) {
+    if room <= WIDE {
+        return (28, 18);
+    }
+    let all = (36.0 + (room - 1256.0) / 6.0).clamp(30.0, 80.0) as usize;
+    (all, all * 11 / 20)
 }
 
 /// There is something to repeat.
@@ -108,7 +119,7 @@ fn title_ui(ui: &mut Ui, input: &TopInput<'_>, letters: usize) -> usize {
     let title = if score.title.trim().is_empty() { "Untitled" } else { score.title.trim() };
     // The part has a third of the room, where it says more than the title.
     let part = score.part.trim();
-    let part = if letters < 30 || title.contains(part) { String::new() } else { short(part, letters / 3) };
+    let part = if letters < 24 || title.contains(part) { String::new() } else { short(part, letters / 3) };
     let letters = letters - part.chars().count();
     let label = ui.add(Label::new(RichText::new(short(title, letters)).heading()));
     label.on_hover_text(format!("{title}\n{}", score.part));
