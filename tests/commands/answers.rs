@@ -438,7 +438,7 @@ fn a_part_is_written_back_and_as_a_file_of_its_own() {
     for (args, words) in [
         (vec!["write", "demo", "-o", "a.txt"], ".musicxml, .xml or .mxl"),
         (vec!["write", "demo", "--into", source, "-o", &new], "--part"),
-        (vec!["write", "demo", "--into", source, "--part", "viola", "-o", &new], "other notes"),
+        (vec!["write", "demo", "--into", source, "--part", "viola", "-o", &new], "keep step"),
         (vec!["write", source, "-o", source], "input itself"),
     ] {
         let output = run(&args);
