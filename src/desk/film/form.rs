@@ -228,7 +228,7 @@ impl Form {
             ui.end_row();
             let label = ui.label("Size");
             ui.horizontal(|ui| {
-                let field = TextEdit::singleline(&mut self.size).desired_width(90.0);
+                let field = TextEdit::singleline(&mut self.size).desired_width(110.0);
                 ui.add(field).labelled_by(label.id);
                 choice(ui, "usual sizes", "", "usual".to_owned(), 80.0, |ui| {
                     for (words, (wide, high)) in SIZES {
