@@ -29,7 +29,7 @@ pub fn write(picture: &Picture, theme: &Theme, dpi: f64) -> Result<Vec<u8>, Rend
 /// each times the opacity, and the opacity.
 ///
 /// # Errors
-/// As for [`write`].
+/// As for [`write()`].
 pub fn pixels(picture: &Picture, theme: &Theme) -> Result<(usize, Vec<u8>), RenderError> {
     let image = drawn(picture, theme, PAGE_DPI)?.image;
     Ok((image.width() as usize, image.take()))
