@@ -181,11 +181,6 @@ fn where_the_plan_leaves_the_wanted_speed() {
 fn figures_that_do_not_come_back() {
     let figure = |long: NoteValue| Passage::new(&[long, EIGHTH].repeat(6)).dynamic(0, Dynamic::P);
     told_and_not(Kind::Creep, &figure(WHOLE), &figure(EIGHTH));
-    // Equal strokes that differ by their dynamic alone: the weight makes it, not the way.
-    let levels = (0..16).zip([Dynamic::F, Dynamic::P].into_iter().cycle());
-    let by_weight =
-        levels.fold(Passage::new(&[QUARTER; 16]), |passage, (at, level)| passage.dynamic(at, level));
-    told_and_not(Kind::Creep, &figure(WHOLE), &by_weight);
     let slurs = |singles: usize| {
         let each = 4 + singles;
         let mut passage = Passage::new(&vec![QUARTER; 4 * each]).bow(0, Down);
