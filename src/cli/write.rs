@@ -15,7 +15,6 @@ use crate::{
 use super::{
     Failure,
     input::{Source, load, print_report},
-    looks::PencilChoice,
     output::{Output, write_file},
     said::Results,
 };
@@ -41,7 +40,7 @@ pub(super) struct Args {
     pub all_parts: bool,
     /// Write pencil marks and fixed places on the bow as words over the staff
     #[arg(long, value_enum, default_value = "none")]
-    pub pencil: PencilChoice,
+    pub pencil: Density,
 }
 
 fn kind_of(path: &Path) -> Result<ScoreKind, Failure> {
@@ -66,9 +65,8 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     let input = load(&args.source)?;
     print_report(&input.report, &[] as &[&str]);
     let study = Study::new(input.lesson);
-    let pencil = Density::from(args.pencil);
     let into = if args.new { None } else { score_file(args, &study)? };
-    let written = score_bytes(&study, into.as_ref(), kind, pencil);
+    let written = score_bytes(&study, into.as_ref(), kind, args.pencil);
     let Some(IntoScore { file, .. }) = into else {
         write_file(path, &written.map_err(|error| Failure::from_error(&error))?.bytes)?;
         out.print(&format!("A new file: {}\n", path.display()));

@@ -98,8 +98,8 @@ fn keep_stretch(score: &mut Score, sections: &[usize], start: Quarters, end: Qua
         score.signs.iter().filter(move |sign| is_kind(&sign.kind)).map(|sign| sign.at)
     };
     let levels = || at(|kind| matches!(kind, SignKind::Dynamic(_)));
-    let tempo = at(|kind| matches!(kind, SignKind::Tempo { .. })).filter(|at| *at <= start).next_back();
-    let level = levels().filter(|at| *at <= start).next_back().map_or(begins, |level| level.max(begins));
+    let tempo = at(|kind| matches!(kind, SignKind::Tempo { .. })).rfind(|at| *at <= start);
+    let level = levels().rfind(|at| *at <= start).map_or(begins, |level| level.max(begins));
     let next = levels().find(|at| *at >= end).map_or(ends, |next| next.min(ends));
     score.signs.retain(|sign| match &sign.kind {
         _ if sign.at > next || sign.at >= ends.max(end) => false,
