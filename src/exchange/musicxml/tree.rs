@@ -12,7 +12,10 @@ use quick_xml::{
     events::{BytesStart, Event, attributes::Attributes},
 };
 
-use super::{error::ImportError, lines::Lines, xml::short};
+use super::{
+    error::{ImportError, short},
+    lines::Lines,
+};
 
 /// Most elements and attributes in one tree, which is a bar or a piece of the head. Assumed: a bar
 /// of a part has a few hundred.
