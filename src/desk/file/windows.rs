@@ -4,7 +4,7 @@ use std::{path::PathBuf, sync::Arc};
 
 use egui::{Button, Context, Key, Modal, Modifiers, ScrollArea, TextEdit, Ui, Window};
 
-use crate::exchange::musicxml::Document;
+use crate::{exchange::musicxml::Document, picture::film::Kind};
 
 use crate::desk::state::files::{Files, Purpose, Question, Then};
 
@@ -54,7 +54,7 @@ pub fn question_ui(ctx: &Context, files: &mut Files, title: &str) -> Option<Answ
         Question::Leave(_) => leave_ui(ctx, title),
         Question::Path(purpose, typed) => path_ui(ctx, *purpose, typed),
         Question::Part(_, document, choice) => part_ui(ctx, document, choice),
-        Question::Replace(_, path) => replace_ui(ctx, path),
+        Question::Replace(purpose, path) => replace_ui(ctx, *purpose, path),
         Question::AllParts(_, why) => all_parts_ui(ctx, why),
         Question::Changed(path) => changed_ui(ctx, path),
     };
@@ -130,10 +130,13 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
     reply
 }
 
-fn replace_ui(ctx: &Context, path: &std::path::Path) -> Reply {
+fn replace_ui(ctx: &Context, purpose: Purpose, path: &std::path::Path) -> Reply {
     let mut reply = Reply::Waits;
     asking("The file exists already", ctx, |ui| {
         ui.label(path.display().to_string());
+        if purpose == Purpose::Film && Kind::of_ending(path) == Some(Kind::Frames) {
+            ui.label("There are numbered frames of that name. An earlier film of them is removed before the new one is written.");
+        }
         ui.horizontal(|ui| {
             if ui.button("Replace it").clicked() {
                 reply = Reply::Said(Choice::GoOn);

@@ -97,7 +97,7 @@ impl eframe::App for Desk {
             && !self.window.may_close
             && (self.is_unsaved()
                 || self.tasks.is_writing()
-                || self.tasks.track_part().is_some()
+                || self.tasks.is_making()
                 || self.is_behind())
         {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);

@@ -132,7 +132,7 @@ impl Desk {
             Command::SaveFilm => self.ask_path(Purpose::Film, ctx),
             Command::StopFilm => self.stop_film(),
             Command::Playing(playing) => self.set_playing(*playing),
-            Command::StopTrack => self.stop_track(ctx),
+            Command::StopTrack => self.stop_track(),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }

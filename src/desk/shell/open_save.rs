@@ -24,6 +24,7 @@ use crate::{
         versions::Saved,
     },
     lesson::demo::demo,
+    picture::film::Kind,
 };
 
 use super::Desk;
@@ -130,15 +131,14 @@ impl Desk {
     }
 
     /// Writes the practice track no further.
-    pub(super) fn stop_track(&mut self, ctx: &Context) {
+    pub(super) fn stop_track(&mut self) {
         if self.tasks.stop_track() {
             self.say("The practice track is not written");
-            self.go_on_after_writing(ctx);
         }
     }
 
     /// Goes on with what waited for the end of writing; asks where there are newer changes.
-    fn go_on_after_writing(&mut self, ctx: &Context) {
+    pub(super) fn go_on_after_writing(&mut self, ctx: &Context) {
         if !self.tasks.is_writing()
             && let Some(then) = self.files.after_saving.take()
         {
@@ -322,14 +322,18 @@ impl Desk {
             }
             Done::Saved(path, saved) => self.saved(path, saved, ctx),
             Done::Pages(path, purpose, written) => self.pages_written(path, purpose, written, ctx),
-            Done::Film(path, made) => self.film_made(path, made),
+            Done::Film(path, made) => self.film_made(path, made, ctx),
             Done::Track(path, written) => self.track_written(path, written, ctx),
             Done::Score(path, purpose, written) => self.score_written(path, purpose, written, ctx),
+            Done::CalledOff => self.go_on_after_writing(ctx),
             Done::Failed(path) => self.not_saved(FAILED, &path),
             Done::Chosen(Some(path)) => {
                 match self.files.asked_for.take() {
-                    // The dialog has asked before replacing a file.
-                    Some(purpose) => self.use_path(purpose, path, true, ctx),
+                    // The dialog has asked before replacing a file; numbered frames it does not know.
+                    Some(purpose) => {
+                        let has_asked = purpose != Purpose::Film || Kind::of_ending(&path) != Some(Kind::Frames);
+                        self.use_path(purpose, path, has_asked, ctx);
+                    }
                     None => {
                         let words = "Another lesson has come on the desk; nothing was done with";
                         self.view.message = Some(format!("{words} {}", path.display()));
@@ -522,7 +526,7 @@ mod tests {
         let mut desk = Desk::new(&ctx, Memory::default(), None);
         desk.use_path(Purpose::Track, folder.path().join("other"), false, &ctx);
         assert!(desk.tasks.track_part().is_some());
-        desk.stop_track(&ctx);
+        desk.stop_track();
         assert!(desk.tasks.track_part().is_none() && !folder.path().join("other.wav").exists());
     }
 
