@@ -32,7 +32,8 @@ fn no_frame_of_an_earlier_film_stands_among_those_of_a_new_one() {
     let folder = tempfile::tempdir().unwrap();
     let frames = folder.path().join("frame.png").to_str().expect("UTF-8").to_owned();
     let made = |rate: &str, more: &[&str]| {
-        let levels = ["film", "demo", "--levels", "D,A", "--way", "0.5", "--show", "fan", "--size", "160x120"];
+        let levels =
+            ["film", "demo", "--levels", "D,A", "--way", "0.5", "--show", "fan", "--size", "160x120"];
         run(&[&levels[..], &["--rate", rate, "-o", &frames], more].concat())
     };
     let names = || {

@@ -331,7 +331,8 @@ impl Desk {
                 match self.files.asked_for.take() {
                     // The dialog has asked before replacing a file; numbered frames it does not know.
                     Some(purpose) => {
-                        let has_asked = purpose != Purpose::Film || Kind::of_ending(&path) != Some(Kind::Frames);
+                        let has_asked =
+                            purpose != Purpose::Film || Kind::of_ending(&path) != Some(Kind::Frames);
                         self.use_path(purpose, path, has_asked, ctx);
                     }
                     None => {
