@@ -11,8 +11,9 @@ use std::{
 
 use elbowroom::{
     analysis::Study,
-    bowing::Density,
-    exchange::musicxml::{self, BackError, Imported, OtherParts, WrittenBack, unpack, write_back, write_new},
+    exchange::musicxml::{
+        self, BackError, Besides, Imported, OtherParts, WrittenBack, unpack, write_back, write_new,
+    },
     lesson::{Edit, Lesson, change},
     score::{
         Bar, Direction, Dynamic, Event, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Score, Sign,
@@ -49,7 +50,8 @@ fn read(bytes: &[u8], part: usize) -> Imported {
 }
 
 fn back(lesson: Lesson, source: &[u8], part: usize) -> WrittenBack {
-    write_back(&Study::new(lesson), source, part, Density::None, OtherParts::Stay).expect("it is written")
+    write_back(&Study::new(lesson), source, part, Besides::default(), OtherParts::Stay)
+        .expect("it is written")
 }
 
 /// The schema with its imports beside it, in a folder of its own; none where it is missing.
@@ -227,7 +229,7 @@ fn a_marked_up_part_goes_back_into_its_file() {
 
 /// What a part that was written alone says otherwise than the lesson, and what the schema has against it.
 fn otherwise(lesson: &Lesson, schema: Option<&Path>) -> Vec<String> {
-    let xml = write_new(&Study::new(lesson.clone()), Density::None);
+    let xml = write_new(&Study::new(lesson.clone()), Besides::default());
     let again = read(&xml, 0).score;
     let [(old_events, old_slurs, old_signs), (events, slurs, signs)] = [&lesson.score, &again].map(said);
     let mut told = Vec::new();
@@ -337,7 +339,7 @@ fn other_notes_go_back_into_their_bars() {
         }
         let new = with_other_notes(&old, &mut random, (notes / 8).clamp(1, 6));
         let written =
-            match write_back(&Study::new(new.clone()), &source, part, Density::None, OtherParts::Stay) {
+            match write_back(&Study::new(new.clone()), &source, part, Besides::default(), OtherParts::Stay) {
                 Ok(written) => written,
                 Err(error) => {
                     refused.push(format!("{}: {error}", path.display()));
@@ -446,7 +448,7 @@ fn the_signs_c_and_cut_c_come_and_go() {
         for part in 0..2 {
             assert_eq!(read(&written.bytes, part).score.bars[0].time, sign);
         }
-        let new = write_new(&Study::new(with(&sign)), Density::None);
+        let new = write_new(&Study::new(with(&sign)), Besides::default());
         assert!(read(&new, 0).score.bars.iter().all(|bar| bar.time == sign));
     }
     let numbers = lesson(read(common.as_bytes(), 0)).score.bars[0].time.clone();
@@ -475,7 +477,7 @@ fn bars_come_and_go_in_all_parts_where_they_may() {
         after(change::delete_bars(&old, 0..1)),
     ];
     for (case, new) in cases.into_iter().enumerate() {
-        let follow = write_back(&Study::new(new.clone()), &source, 0, Density::None, OtherParts::Follow);
+        let follow = write_back(&Study::new(new.clone()), &source, 0, Besides::default(), OtherParts::Follow);
         let written = follow.unwrap_or_else(|error| panic!("{case}: {error}"));
         let again = read(&written.bytes, 0).score;
         assert_eq!(said(&again).0, said(&new.score).0, "{case}");
@@ -497,7 +499,8 @@ fn bars_come_and_go_in_all_parts_where_they_may() {
             assert_eq!(against(schema, &written.bytes), None, "{case}");
         }
         // And as it was.
-        let back = write_back(&Study::new(old.clone()), &written.bytes, 0, Density::None, OtherParts::Follow);
+        let back =
+            write_back(&Study::new(old.clone()), &written.bytes, 0, Besides::default(), OtherParts::Follow);
         let back = back.unwrap_or_else(|error| panic!("{case} back: {error}"));
         assert_eq!(said(&read(&back.bytes, 0).score).0, said(&old.score).0, "{case} back");
         assert_eq!(bars(&back.bytes, 1).len(), count, "{case} back");
@@ -509,10 +512,10 @@ fn other_bars_and_other_parts_are_not_written_over() {
     let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
     let old = lesson(read(&source, 0));
     let (new, _) = change::insert_bars(&old, 1, 1).unwrap().apply(&old).unwrap();
-    let refused = write_back(&Study::new(new), &source, 0, Density::None, OtherParts::Stay);
+    let refused = write_back(&Study::new(new), &source, 0, Besides::default(), OtherParts::Stay);
     assert!(matches!(refused, Err(BackError::OtherBars { may_follow: true, .. })), "{refused:?}");
     let other = lesson(read(&source, 1));
-    let refused = write_back(&Study::new(other), &source, 0, Density::None, OtherParts::Stay);
+    let refused = write_back(&Study::new(other), &source, 0, Besides::default(), OtherParts::Stay);
     assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
 }
 
@@ -569,7 +572,7 @@ fn retakes_and_hooks_come_back_as_the_same_bowing() {
         ] {
             let Ok((new, _)) = edit.and_then(|edit| edit.apply(&old)) else { continue };
             let study = Study::new(new);
-            let written = write_back(&study, &source, 0, Density::None, OtherParts::Stay).unwrap();
+            let written = write_back(&study, &source, 0, Besides::default(), OtherParts::Stay).unwrap();
             let again = Study::new(lesson(read(&written.bytes, 0)));
             // What the notes after it do is free.
             let way = |study: &Study| -> (Direction, Direction, bool) {

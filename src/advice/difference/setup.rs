@@ -66,9 +66,8 @@ fn changed_figures(old: &Setup, new: &Setup, another: bool) -> Vec<String> {
     let mut words = Vec::new();
     for is in new.figures_mut().iter().filter(|figure| is_told(figure)) {
         let before = was.iter().find(|figure| (figure.section, figure.name) == (is.section, is.name));
-        let differs = |before: &&Figure<'_>| {
-            before.shown() != is.shown() && !(before.follows() && is.follows())
-        };
+        let differs =
+            |before: &&Figure<'_>| before.shown() != is.shown() && !(before.follows() && is.follows());
         if let Some(before) = before.filter(differs) {
             words.push(format!("{} {} instead of {}", is.named(), is.shown(), before.shown()));
         }

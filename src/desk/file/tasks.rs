@@ -15,7 +15,7 @@ use crate::{
     exchange::{
         Opened, UNTOLD,
         lesson_file::{self, LessonFileError},
-        musicxml::{Document, OtherParts, WrittenBack},
+        musicxml::{Besides, Document, OtherParts, WrittenBack},
         open_file,
         saving::{Over, SaveError, Seen, save, save_pieces, seen_now},
         score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
@@ -401,14 +401,14 @@ impl Tasks {
         path: PathBuf,
         purpose: Purpose,
         over: Over,
-        (study, folder, others): (Study, PathBuf, OtherParts),
+        (study, folder, how): (Study, PathBuf, (OtherParts, Besides)),
         ctx: &egui::Context,
     ) -> Started {
         if self.pages.is_some() {
             return Err("Something is being written already");
         }
         start(&mut self.pages, "score", path, ctx, move |path, _| {
-            let written = scored(&study, purpose, (&folder, others), &path, over);
+            let written = scored(&study, purpose, (&folder, how), &path, over);
             Some(Done::Score(path, purpose, written))
         })
     }
@@ -525,14 +525,14 @@ fn block_file(study: &Study, index: usize, path: &Path) -> Result<Vec<u8>, Rende
 fn scored(
     study: &Study,
     purpose: Purpose,
-    (folder, others): (&Path, OtherParts),
+    (folder, (others, besides)): (&Path, (OtherParts, Besides)),
     path: &Path,
     over: Over,
 ) -> Result<Scored, ScoreError> {
     let into = if purpose == Purpose::Score { IntoScore::of(study.lesson(), folder)? } else { None };
     let into = into.map(|into| IntoScore { others, ..into });
     let kind = ScoreKind::of_name(path).unwrap_or(ScoreKind::Plain);
-    let WrittenBack { bytes, changes, left } = score_bytes(study, into.as_ref(), kind, Density::None)?;
+    let WrittenBack { bytes, changes, left } = score_bytes(study, into.as_ref(), kind, besides)?;
     save(path, &bytes, over)?;
     Ok(Scored { into: into.map(|into| into.file), changes, left })
 }

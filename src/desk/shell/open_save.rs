@@ -54,6 +54,11 @@ impl Desk {
         }
     }
 
+    /// Asks what goes into a score that is written, and then where it is written.
+    pub(super) fn ask_besides(&mut self, purpose: Purpose) {
+        self.files.question = Some(Question::Besides(purpose, self.files.besides));
+    }
+
     /// A name for a file to be written; a score keeps the name of the one it came from, with a word more.
     fn proposed_name(&self, purpose: Purpose) -> String {
         let lesson = self.history.lesson();
@@ -207,7 +212,7 @@ impl Desk {
 
     fn write_score(&mut self, path: PathBuf, purpose: Purpose, over: Over, ctx: &Context) {
         let folder = self.files.path().and_then(Path::parent).map(PathBuf::from).unwrap_or_default();
-        let what = (self.history.study().clone(), folder, self.files.others);
+        let what = (self.history.study().clone(), folder, (self.files.others, self.files.besides));
         let started = self.tasks.write_score(path, purpose, over, what, ctx);
         if self.tell(started) {
             self.say("Writing the score…");
@@ -366,6 +371,10 @@ impl Desk {
             }
             Answer::GoOn(then) => self.leave_done(then, ctx),
             Answer::Path(purpose, path) => self.use_path(purpose, path, false, ctx),
+            Answer::Besides(purpose, besides) => {
+                self.files.besides = besides;
+                self.ask_path(purpose, ctx);
+            }
             Answer::Replace(purpose, path) => self.use_path(purpose, path, true, ctx),
             Answer::Compare(path) => {
                 self.files.after_saving = None;
