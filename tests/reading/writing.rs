@@ -55,7 +55,7 @@ fn back(lesson: Lesson, source: &[u8], part: usize) -> WrittenBack {
 }
 
 /// The schema with its imports beside it, in a folder of its own; none where it is missing.
-fn schema(folder: &Path) -> Option<PathBuf> {
+pub fn schema(folder: &Path) -> Option<PathBuf> {
     let from = shared("musicxml-schema")?;
     for name in ["musicxml.xsd", "xml.xsd", "xlink.xsd"] {
         let text = std::fs::read_to_string(from.join(name)).expect("a file of the schema");
@@ -65,7 +65,7 @@ fn schema(folder: &Path) -> Option<PathBuf> {
 }
 
 /// What `xmllint` has against a file; none where it is valid.
-fn against(schema: &Path, xml: &[u8]) -> Option<String> {
+pub fn against(schema: &Path, xml: &[u8]) -> Option<String> {
     let file = schema.with_file_name("score.xml");
     std::fs::write(&file, xml).expect("a file in a temporary folder");
     let told = Command::new("xmllint")
@@ -467,22 +467,38 @@ fn bars_come_and_go_in_all_parts_where_they_may() {
     let old = lesson(read(&source, 0));
     let bars = |bytes: &[u8], part: usize| read(bytes, part).score.bars.to_vec();
     let count = old.score.bars.len();
-    let after = |edit: Result<Edit, elbowroom::lesson::EditError>| edit.unwrap().apply(&old).unwrap().0;
-    let cases = [
-        after(change::insert_bars(&old, 1, 2)),
-        after(change::insert_bars(&old, count, 1)),
-        after(change::insert_bars(&old, 0, 1)),
-        after(change::delete_bars(&old, 1..2)),
-        after(change::delete_bars(&old, count - 1..count)),
-        after(change::delete_bars(&old, 0..1)),
-    ];
-    for (case, new) in cases.into_iter().enumerate() {
+    let changes = |lesson: &Lesson| {
+        let edits = [
+            change::insert_bars(lesson, 1, 2),
+            change::insert_bars(lesson, count, 1),
+            change::insert_bars(lesson, 0, 1),
+            change::delete_bars(lesson, 1..2),
+            change::delete_bars(lesson, count - 1..count),
+            change::delete_bars(lesson, 0..1),
+        ];
+        let changed = edits.map(|edit| edit.unwrap().apply(lesson).unwrap().0);
+        let passage = change::excerpt(lesson, 1..3).unwrap();
+        changed.into_iter().chain([passage]).collect::<Vec<_>>()
+    };
+    let viola = lesson(read(&source, 1));
+    for (case, (new, viola)) in changes(&old).into_iter().zip(changes(&viola)).enumerate() {
         let follow = write_back(&Study::new(new.clone()), &source, 0, Besides::default(), OtherParts::Follow);
         let written = follow.unwrap_or_else(|error| panic!("{case}: {error}"));
         let again = read(&written.bytes, 0).score;
         assert_eq!(said(&again).0, said(&new.score).0, "{case}");
         let numbers = |bars: &[Bar]| bars.iter().map(|bar| bar.number.clone()).collect::<Vec<_>>();
         assert_eq!(numbers(&again.bars), numbers(&new.score.bars), "{case}");
+        // The same bars of the other part.
+        let notes = |score: &Score| {
+            let of = |event: &Event| {
+                (event.onset, event.duration, event.notes.iter().map(|note| note.pitch).collect::<Vec<_>>())
+            };
+            score.events.iter().filter(|event| !event.is_rest()).map(|event| of(event)).collect::<Vec<_>>()
+        };
+        assert_eq!(notes(&read(&written.bytes, 1).score), notes(&viola.score), "{case}");
+        let keys =
+            |score: &Score| score.bars.iter().map(|bar| (bar.key, bar.time.clone())).collect::<Vec<_>>();
+        assert_eq!(keys(&read(&written.bytes, 1).score), keys(&viola.score), "{case}");
         let other = bars(&written.bytes, 1);
         assert_eq!(numbers(&other), numbers(&new.score.bars), "{case}");
         let text = String::from_utf8(written.bytes.clone()).unwrap();
@@ -504,6 +520,53 @@ fn bars_come_and_go_in_all_parts_where_they_may() {
         let back = back.unwrap_or_else(|error| panic!("{case} back: {error}"));
         assert_eq!(said(&read(&back.bytes, 0).score).0, said(&old.score).0, "{case} back");
         assert_eq!(bars(&back.bytes, 1).len(), count, "{case} back");
+    }
+}
+
+/// Ties over the edges of bars that go lose their other half, in the parts that follow too; those between others stay.
+#[test]
+fn no_half_of_a_tie_is_left_where_bars_go() {
+    let folder = tempfile::tempdir().unwrap();
+    let schema = schema(folder.path());
+    let source =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
+    let (start, end) = (source.find("<part id=\"P2\">").unwrap(), source.find("</score-partwise>").unwrap());
+    let tie = |kinds: &[&str]| {
+        let all =
+            |name: &str| kinds.iter().map(|kind| format!("<{name} type=\"{kind}\"/>")).collect::<String>();
+        (all("tie"), all("tied"))
+    };
+    // One note over four bars, from tie to tie.
+    let bar = |number: usize| {
+        let (ties, tied) =
+            tie(&[&["start"][..], &["stop", "start"], &["stop", "start"], &["stop"]][number - 1]);
+        let head = if number == 1 {
+            "<attributes><divisions>2</divisions><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
+        } else {
+            ""
+        };
+        format!(
+            "<measure number=\"{number}\">{head}<note><pitch><step>G</step><octave>3</octave></pitch><duration>6</duration>{ties}<voice>1</voice><type>half</type><dot/><notations>{tied}</notations></note></measure>"
+        )
+    };
+    let viola: String = (1..=4).map(bar).collect();
+    let source = format!("{}<part id=\"P2\">{viola}</part>{}", &source[..start], &source[end..]);
+    let old = lesson(read(source.as_bytes(), 0));
+    for gone in [0..1, 1..2, 1..3, 3..4] {
+        let (new, _) = change::delete_bars(&old, gone.clone()).unwrap().apply(&old).unwrap();
+        let study = Study::new(new);
+        let written =
+            write_back(&study, source.as_bytes(), 0, Besides::default(), OtherParts::Follow).unwrap();
+        let text = String::from_utf8(written.bytes.clone()).unwrap();
+        let count =
+            |end: &str| ["tie", "tied"].map(|name| text.matches(&format!("<{name} type=\"{end}\"")).count());
+        let left = if gone.start == 0 || gone.end == 4 { 2 } else { 2 - gone.len() };
+        assert_eq!((count("start"), count("stop")), ([left; 2], [left; 2]), "{gone:?}: {text}");
+        let viola = read(&written.bytes, 1);
+        assert!(!viola.diagnostics.iter().any(|told| told.message.contains("tie")), "{gone:?}");
+        if let Some(schema) = &schema {
+            assert_eq!(against(schema, &written.bytes), None, "{gone:?}");
+        }
     }
 }
 

@@ -26,7 +26,7 @@ const WRITTEN: [Aspect; 5] = [Aspect::Missing, Aspect::Extra, Aspect::Slurs, Asp
 /// How many parts are marked up, written and read: the other reader takes some seconds for each.
 const PARTS: usize = 12;
 
-fn python() -> Option<PathBuf> {
+pub fn python() -> Option<PathBuf> {
     let python = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/reference-venv/bin/python");
     found(python, "DEVELOPERS.md says how the independent reader is made")
 }
