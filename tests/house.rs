@@ -14,9 +14,9 @@ const ROOMS: [&str; 15] = [
 ];
 
 /// The folders of the window from the ground up; a folder may use the folders before it.
-const DESK: [&str; 19] = [
+const DESK: [&str; 20] = [
     "widgets", "state", "command", "work", "file", "music", "findings", "pencil", "wording", "writing",
-    "bowing", "arm", "tempo", "play", "setup", "handout", "film", "stand", "shell",
+    "bowing", "arm", "tempo", "play", "setup", "book", "handout", "film", "stand", "shell",
 ];
 
 fn files(room: &str) -> Vec<(String, String)> {

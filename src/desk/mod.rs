@@ -6,6 +6,7 @@
 //! knows egui.
 
 mod arm;
+mod book;
 mod bowing;
 mod command;
 mod file;

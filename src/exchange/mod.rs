@@ -1,4 +1,4 @@
-//! Files in and out: the lesson file, MusicXML read in and written, and the players a teacher keeps.
+//! Files in and out: the lesson file, MusicXML read in and written, and the book of pupils a teacher keeps.
 //!
 //! ```
 //! use elbowroom::{
@@ -26,13 +26,13 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod book;
 pub mod diagnostic;
 mod folders;
 pub mod lesson_file;
 mod limit;
 pub mod musicxml;
 mod opening;
-pub mod profiles;
 pub mod saving;
 pub mod score_file;
 pub mod unsaved;

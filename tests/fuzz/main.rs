@@ -25,7 +25,11 @@ use std::{
 use elbowroom::{
     analysis::Study,
     bowing::Density,
-    exchange::{Opened, lesson_file, open, profiles::Profiles},
+    exchange::{
+        Opened,
+        book::{Book, Figures},
+        lesson_file, open,
+    },
     lesson::{Lesson, demo::demo},
     picture::{Paper, Theme, sheet, svg},
     setup::Family,
@@ -50,8 +54,8 @@ const DRAWN: f64 = 0.2;
 enum Kind {
     /// MusicXML, compressed or not, or a lesson.
     Music,
-    /// The players that are kept.
-    Settings,
+    /// The file of a pupil.
+    Pupil,
 }
 
 /// Real files of all kinds in the order of their names, so that a number is the same case wherever the
@@ -77,21 +81,24 @@ fn files() -> Vec<(Kind, Vec<u8>)> {
         .map(|bytes| (Kind::Music, bytes))
         .collect();
     files.push((Kind::Music, lesson_file::write(&demo()).expect("any lesson").into_bytes()));
-    files.push((Kind::Settings, settings()));
+    files.push((Kind::Pupil, pupil()));
     files
 }
 
-/// The file of kept players.
-fn settings() -> Vec<u8> {
+/// The file of a pupil in the lesson book.
+fn pupil() -> Vec<u8> {
     let folder = tempfile::tempdir().expect("a folder");
-    let mut kept = Profiles::load(Some(folder.path())).expect("an empty folder");
     let setup = demo().setup;
-    for name in ["Ada", "Bo"] {
-        let mut player = setup.player.clone();
-        player.name = name.to_owned();
-        kept.save(elbowroom::exchange::profiles::Profile { player, bow: setup.bow.clone() }).expect("saved");
-    }
-    std::fs::read(folder.path().join("players.ron")).expect("just saved")
+    let file = Book::add(folder.path(), "Ada", Some(Figures::of(&setup))).expect("an empty folder");
+    let day = elbowroom::exchange::book::Day {
+        date: "2026-11-28".parse().expect("a day"),
+        tempo: Some(72),
+        marked: Some(96),
+        note: "in one bow".to_owned(),
+    };
+    let lesson = folder.path().join("song.elbowroom");
+    Book::change(&file, |pupil| pupil.write_down(folder.path(), "Song", &lesson, day)).expect("written");
+    std::fs::read(file).expect("just saved")
 }
 
 /// Reads a file as the program would; with `draws` what it holds is analysed and drawn too.
@@ -111,11 +118,15 @@ fn read(kind: Kind, bytes: &[u8], draws: bool) {
             }
             Err(error) => assert!(!error.to_string().is_empty()),
         },
-        Kind::Settings => {
+        Kind::Pupil => {
             let folder = tempfile::tempdir().expect("a folder");
-            std::fs::write(folder.path().join("players.ron"), bytes).expect("a file");
-            if let Err(error) = Profiles::load(Some(folder.path())) {
-                assert!(error.to_string().contains("players.ron"), "{error}");
+            std::fs::write(folder.path().join("a.pupil"), bytes).expect("a file");
+            let book = Book::read(folder.path()).expect("a folder");
+            assert_eq!(book.pupils.len() + book.unread.len(), 1);
+            if let Some(kept) = book.pupils.first() {
+                Book::change(&kept.file, |_| {}).expect("what was read is written");
+                let again = Book::read(folder.path()).expect("a folder");
+                assert_eq!(again, book, "what is saved is read back");
             }
         }
     }

@@ -4,6 +4,7 @@ mod harness;
 #[path = "../common/music.rs"]
 mod music;
 
+mod book;
 mod curves;
 mod exercises;
 mod files;

@@ -21,6 +21,7 @@ pub enum Action {
     CompareFile,
     Versions,
     Left,
+    Book,
     ExportPages,
     ExportHandout,
     SaveTrack,
@@ -136,7 +137,7 @@ impl Action {
             Self::SaveTrack => Turn::WhenShown,
             Self::PageForBars | Self::PageForDoubleStop | Self::WarmUp | Self::Film => Turn::WhenShown,
             Self::CompareFile | Self::ShowDemo | Self::Quit => Turn::InOrder,
-            Self::Setup | Self::Report | Self::Versions | Self::Left => Turn::Now,
+            Self::Setup | Self::Report | Self::Versions | Self::Left | Self::Book => Turn::Now,
             Self::SelectNone | Self::Write | Self::DropVersion => Turn::Now,
             Self::TakeOffer => Turn::WhenShown,
             // What is asked for next is asked of the notes that are chosen then.
@@ -182,6 +183,12 @@ impl Action {
                 "Unsaved work…",
                 "What was not saved when the program ended, put aside too",
                 &[],
+            ),
+            Self::Book => entry(
+                Lesson,
+                "Lesson book…",
+                "Pupils, their lessons, the day of the last one, the tempo reached and a line of notes",
+                &[(CTRL, Key::L)],
             ),
             Self::ExportPages => {
                 entry(Lesson, "Save pages as PDF…", "Staff, hair map and levels on paper", &[(CTRL, Key::P)])

@@ -10,12 +10,13 @@ mod level_key;
 pub mod list;
 pub mod write;
 
-use std::{fmt, ops::Range};
+use std::{fmt, ops::Range, path::PathBuf};
 
 use crate::{
     advice::Freedom,
     analysis::StudyId,
     bowing::Density,
+    exchange::book::Day,
     lesson::{Edit, EditError, Lesson, handout::ArmView},
     practice::Practised,
     score::{EventId, Note, Pitch},
@@ -121,8 +122,36 @@ pub enum Command {
     StopFilm,
     /// Wait no longer for the file that is being read.
     StopReading,
+    /// Do something in the lesson book.
+    Book(BookWish),
     /// Leave the present lesson for another one, or the program.
     Leave(Then),
+}
+
+/// What is asked of the lesson book. Pupils are named by their files.
+#[derive(Clone, Debug)]
+pub enum BookWish {
+    /// Choose another folder for it.
+    Folder,
+    /// Add a pupil.
+    Add {
+        /// The name.
+        name: String,
+        /// With the figures of the lesson on the desk.
+        with_figures: bool,
+    },
+    /// Give a pupil another name.
+    Rename(PathBuf, String),
+    /// Take a pupil out.
+    Remove(PathBuf),
+    /// Keep the figures of the lesson on the desk with a pupil.
+    KeepFigures(PathBuf),
+    /// Plan the lesson on the desk for a pupil.
+    TakeFigures(PathBuf),
+    /// Write down what was reached with the lesson on the desk.
+    WriteDown(PathBuf, Day),
+    /// Take the lesson of a file off a pupil's list.
+    TakeOff(PathBuf, PathBuf),
 }
 
 /// What lesson is made from the one on the desk.
@@ -204,7 +233,7 @@ impl Command {
             // What is typed next goes into the field.
             Self::Write(WriteKey::AskDynamic | WriteKey::AskWords) => Turn::Now,
             Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) => Turn::InOrder,
-            Self::Piece(_) | Self::Leave(_) => Turn::InOrder,
+            Self::Piece(_) | Self::Leave(_) | Self::Book(_) => Turn::InOrder,
             // What is asked for next is asked of these notes, what was asked before of those before.
             Self::Choose { .. } | Self::ChooseBar { .. } | Self::ChooseSpan(..) => Turn::InOrder,
             Self::Note(_) | Self::Bar(_) | Self::Seek(_) => Turn::InOrder,

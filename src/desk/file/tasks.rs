@@ -436,6 +436,7 @@ impl Tasks {
                     .add_filter("Lessons and MusicXML", &[lesson_file::ENDING, "musicxml", "xml", "mxl"])
                     .add_filter("All files", &["*"])
                     .pick_file(),
+                Purpose::Book => dialog.set_title("A folder for the lesson book").pick_folder(),
                 Purpose::Save => dialog
                     .set_title("Save the lesson")
                     .add_filter("Lessons", &[lesson_file::ENDING])

@@ -114,6 +114,7 @@ fn leave_ui(ctx: &Context, title: &str) -> Reply {
 fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
     let (heading, verb) = match purpose {
         Purpose::Open => ("Open a file", "Open"),
+        Purpose::Book => ("A folder for the lesson book", "Use it"),
         Purpose::Save => ("Save the lesson", "Save"),
         Purpose::Pages => ("Save pages as PDF", "Save"),
         Purpose::Handout => ("Save the handout as PDF", "Save"),
@@ -124,7 +125,8 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
     };
     let mut reply = Reply::Waits;
     asking(heading, ctx, |ui| {
-        ui.label("There is no file dialog on this machine. Type or paste the path of the file.");
+        let what = if purpose == Purpose::Book { "folder" } else { "file" };
+        ui.label(format!("There is no file dialog on this machine. Type or paste the path of the {what}."));
         let label = ui.label("Path");
         let edit = ui.add(TextEdit::singleline(typed).desired_width(440.0)).labelled_by(label.id);
         // Asked before the field takes the focus back, or it would seem never to have lost it.

@@ -1,23 +1,21 @@
-//! The set-up window: three questions about a pupil, the players a teacher keeps, and behind them all
+//! The set-up window: three questions about a pupil, the pupils of the lesson book, and behind them all
 //! figures of player, arm and school.
 //!
 //! Every change is one undoable edit of the set-up; nothing here is kept in a lesson otherwise.
-
-use std::path::Path;
 
 use egui::{Align2, CollapsingHeader, ComboBox, Context, Grid, ScrollArea, Ui, Window};
 use strum::VariantArray as _;
 
 use crate::{
     desk::{
-        command::{Command, Wish},
+        command::{Action, BookWish, Command, Wish},
+        file::book::Read,
         state::history::Gesture,
         widgets::{
             controls::gesture,
             theme::{Look, bold},
         },
     },
-    exchange::profiles::{Profile, Profiles},
     lesson::{Edit, Lesson},
     setup::{Approach, Positions, Section, Setup, WeightForTwo},
 };
@@ -36,14 +34,6 @@ const WIDE: f32 = 0.42;
 /// State of the window besides the lesson.
 #[derive(Default)]
 pub struct SetupWindow {
-    /// The kept players, read when the window is first shown; or why they cannot be read.
-    kept: Option<Result<Profiles, String>>,
-    /// A new name being typed for the kept player of this name.
-    renaming: Option<(String, String)>,
-    /// The kept player that a second click forgets.
-    deleting: Option<String>,
-    /// What went wrong last.
-    message: Option<String>,
     /// The curves by dynamic.
     dynamics: DynamicsView,
 }
@@ -52,8 +42,8 @@ pub struct SetupWindow {
 pub struct SetupInput<'a> {
     /// The lesson.
     pub lesson: &'a Lesson,
-    /// Where players are kept, if anywhere.
-    pub folder: Option<&'a Path>,
+    /// The lesson book, or why it cannot be read; none while it is read.
+    pub book: Option<Result<&'a Read, &'a str>>,
     /// Colours.
     pub look: Look,
 }
@@ -91,7 +81,7 @@ impl SetupWindow {
                 area.min_scrolled_height(tallest).min_scrolled_width(widest).show(ui, |ui| {
                     pupil_ui(ui, old, &mut new, &mut dragged);
                     ui.add_space(8.0);
-                    self.kept_ui(ui, input.folder, &mut new);
+                    self.kept_ui(ui, input, &mut new, commands);
                     ui.add_space(8.0);
                     CollapsingHeader::new("All figures").show(ui, |ui| {
                         let (curves, look) = (&mut self.dynamics, input.look);
@@ -110,61 +100,38 @@ impl SetupWindow {
         }
     }
 
-    fn kept_ui(&mut self, ui: &mut Ui, folder: Option<&Path>, setup: &mut Setup) {
-        ui.label(bold("Kept players"));
-        let load = || Profiles::load(folder).map_err(|error| error.to_string());
-        let kept = match self.kept.get_or_insert_with(load) {
-            Ok(kept) => kept,
-            Err(error) => {
-                ui.add(egui::Label::new(error.as_str()).wrap());
-                return;
+    /// The pupils of the lesson book whose figures are kept.
+    fn kept_ui(&self, ui: &mut Ui, input: &SetupInput<'_>, setup: &mut Setup, commands: &mut Vec<Command>) {
+        ui.label(bold("Pupils"));
+        match input.book {
+            None => drop(ui.weak("The lesson book is not read")),
+            Some(Err(why)) => drop(ui.add(egui::Label::new(why).wrap())),
+            Some(Ok(read)) => {
+                ui.horizontal_wrapped(|ui| {
+                    for kept in &read.book.pupils {
+                        let Some(theirs) = kept.pupil.onto(setup) else { continue };
+                        let shown = ui.selectable_label(*setup == theirs, &kept.pupil.name);
+                        let hover = "Plans for this pupil: instrument, bow, hold and figures";
+                        if shown.on_hover_text(hover).clicked() {
+                            *setup = theirs;
+                        }
+                    }
+                });
+                let name = setup.player.name.trim();
+                let known = read.book.named(name);
+                let hover = "Keeps instrument, bow, hold and figures under this name in the lesson book";
+                let can = !name.is_empty();
+                let button = ui.add_enabled(can, egui::Button::new(format!("Keep for {name}")));
+                if button.on_hover_text(hover).clicked() {
+                    let new = BookWish::Add { name: name.to_owned(), with_figures: true };
+                    let wish = known.map_or(new, |kept| BookWish::KeepFigures(kept.file.clone()));
+                    commands.push(Command::Book(wish));
+                }
             }
-        };
-        let mut done = Ok(());
-        for profile in kept.list().to_vec() {
-            let name = profile.player.name.clone();
-            ui.horizontal(|ui| {
-                if let Some((_, typed)) = self.renaming.as_mut().filter(|(of, _)| *of == name) {
-                    let label = ui.label("New name");
-                    ui.add(
-                        egui::TextEdit::singleline(typed).font(egui::TextStyle::Button).desired_width(120.0),
-                    )
-                    .labelled_by(label.id);
-                    if ui.button("Rename").clicked() {
-                        done = kept.rename(&name, typed);
-                        self.renaming = None;
-                    }
-                    return;
-                }
-                let hover = "Takes over this player and bow";
-                if ui.selectable_label(setup.player == profile.player, &name).on_hover_text(hover).clicked() {
-                    setup.player = profile.player.clone();
-                    setup.bow = profile.bow.clone();
-                }
-                if ui.small_button("Rename…").clicked() {
-                    self.renaming = Some((name.clone(), name.clone()));
-                }
-                let sure = self.deleting.as_ref() == Some(&name);
-                if ui.small_button(if sure { "Really forget" } else { "Forget" }).clicked() {
-                    if sure {
-                        done = kept.delete(&name);
-                        self.deleting = None;
-                    } else {
-                        self.deleting = Some(name.clone());
-                    }
-                }
-            });
         }
-        let hover = "Keeps the player's figures and the bow under this name, for other lessons";
-        if ui.button(format!("Keep {:?}", setup.player.name.trim())).on_hover_text(hover).clicked() {
-            done = kept.save(Profile { player: setup.player.clone(), bow: setup.bow.clone() });
-            self.message = None;
-        }
-        if let Err(error) = done {
-            self.message = Some(error.to_string());
-        }
-        if let Some(message) = &self.message {
-            ui.add(egui::Label::new(message.as_str()).wrap());
+        let entry = Action::Book.entry();
+        if ui.button(entry.words).on_hover_text(entry.hover()).clicked() {
+            commands.push(Command::Do(Action::Book));
         }
     }
 }

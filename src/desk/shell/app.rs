@@ -68,12 +68,10 @@ impl Desk {
         self.panels.keys.show(ctx, &mut self.view.keys_open, self.memory.look, &mut self.drawn.painter);
         unsaid_ui(ctx, &mut self.files.unsaid);
         self.keeping_ui(ctx);
+        self.book_ui(ctx, commands);
         self.play_settings_ui(ctx, commands);
-        let input = SetupInput {
-            lesson: self.history.lesson(),
-            folder: self.memory.folder(),
-            look: self.memory.look,
-        };
+        let input =
+            SetupInput { lesson: self.history.lesson(), book: self.book.read(), look: self.memory.look };
         self.panels.setup.show(ctx, &input, &mut self.view.setup_open, commands);
     }
 }
@@ -84,12 +82,21 @@ fn window_factor(size: egui::Vec2) -> f32 {
     ((fits * 20.0).floor() / 20.0).clamp(1.0, 1.6)
 }
 
+/// From one time to the next that it is noted where the lesson stands, s. Assumed.
+const NOTED_S: f64 = 10.0;
+
 impl eframe::App for Desk {
     /// What goes on whether or not the window is seen: results of tasks, closing.
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
         let now_s = self.now_s(ctx);
         self.turn_tasks(ctx);
         self.turn_changes(ctx, now_s);
+        self.turn_book();
+        // A window that is not left in order forgets little.
+        if now_s - self.window.noted_s > NOTED_S && !self.view.clock.is_playing() {
+            self.window.noted_s = now_s;
+            self.note_place();
+        }
         self.turn_keeping();
         self.turn_work(ctx, now_s);
         let closes = ctx.input(|input| input.viewport().close_requested());
@@ -101,6 +108,12 @@ impl eframe::App for Desk {
             self.take_command(Command::Leave(Then::Quit), ctx, now_s);
         }
         self.tell_title(ctx);
+    }
+
+    /// The window is closed: it is remembered where the lesson was left.
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        self.note_place();
+        self.keeper.remember(&self.memory);
     }
 
     /// Draws the window and collects commands, then carries them out.

@@ -136,6 +136,7 @@ impl Desk {
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
+            Command::Book(wish) => self.take_book_wish(wish, ctx, now),
             Command::Leave(then) => self.leave(then, ctx),
         }
     }
@@ -158,13 +159,14 @@ impl Desk {
             Action::CompareFile => self.compare_file(ctx),
             Action::Versions => self.ask_versions(),
             Action::Left => self.ask_left(),
+            Action::Book => self.open_book(ctx),
             Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
             Action::ExportHandout => self.ask_path(Purpose::Handout, ctx),
             Action::SaveTrack => self.ask_path(Purpose::Track, ctx),
             Action::WriteScore => self.ask_besides(Purpose::Score),
             Action::NewScore => self.ask_besides(Purpose::NewScore),
             Action::Report => self.view.told = Told::Reading,
-            Action::Setup => self.view.setup_open = !self.view.setup_open,
+            Action::Setup => self.open_setup(ctx),
             Action::Keys => self.view.keys_open = !self.view.keys_open,
             Action::Undo => self.travel(Way::Back, now),
             Action::Redo => self.travel(Way::Forth, now),
@@ -302,6 +304,7 @@ impl Desk {
         self.close_finding();
         (self.view.keys_open, self.view.setup_open, self.panels.play.is_open) = (false, false, false);
         (self.panels.left.is_open, self.panels.versions.is_open) = (false, false);
+        self.panels.book.is_open = false;
         self.view.message = None;
     }
 
@@ -309,6 +312,13 @@ impl Desk {
     fn open_piece(&mut self) {
         let bar = self.bar_of_playhead();
         self.panels.piece.open(self.history.lesson(), bar);
+    }
+
+    fn open_setup(&mut self, ctx: &Context) {
+        self.view.setup_open = !self.view.setup_open;
+        if self.view.setup_open {
+            self.ask_book(None, ctx);
+        }
     }
 
     fn write_or_not(&mut self) {
@@ -361,7 +371,7 @@ impl Desk {
         self.view.stage = if self.view.stage == stage { Stage::Music } else { stage };
     }
 
-    fn show_together(&mut self, now: f64) {
+    pub(super) fn show_together(&mut self, now: f64) {
         let study = self.history.study();
         let note = study.analysis().bow_at(self.view.clock.tick(now).position).note;
         self.panels.together.open(study, &self.view, note);

@@ -25,7 +25,7 @@ impl Desk {
             button(Action::Together, self.view.stage == Stage::Together);
             button(Action::Handout, self.view.stage == Stage::Handout);
             button(Action::KeepVersion, self.kept.is_some());
-            if let Some((before, _)) = self.before.last() {
+            if let Some((before, ..)) = self.before.last() {
                 let words = match before.lesson().score.title.trim() {
                     "" => "Back to the lesson before".to_owned(),
                     title => format!("Back to {title}"),

@@ -54,7 +54,7 @@ impl Desk {
     /// What lies on the desk, and what one could go back to from it, is kept no longer.
     pub(super) fn give_up(&mut self) {
         self.keeper.give_up(&mut self.files);
-        for (_, files) in &mut self.before {
+        for (_, files, _) in &mut self.before {
             self.keeper.give_up(files);
         }
     }
@@ -100,8 +100,12 @@ impl Desk {
     /// Puts unsaved work that was left on the desk, still unsaved.
     pub(super) fn take_up(&mut self, left: Box<Left>, shown: Spaced) {
         let file = left.about.file.clone();
+        let path = file.as_ref().map(|(path, _)| path.clone());
         self.begin(History::unsaved(shown), file.map(|(path, seen)| OnDisk { path, seen }));
         self.keeper.take_up(left, &self.history, &mut self.files);
+        if let Some(path) = path {
+            self.find_place(&path);
+        }
         self.say("This is as it was when it was last kept; it is not saved yet");
     }
 

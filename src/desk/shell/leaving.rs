@@ -29,7 +29,7 @@ impl Desk {
     }
 
     fn is_unsaved_before(&self) -> bool {
-        self.before.iter().any(|(history, _)| history.is_unsaved())
+        self.before.iter().any(|(history, ..)| history.is_unsaved())
     }
 
     /// Leaves the lesson, after asking where there are unsaved changes. What is being written is waited
@@ -86,13 +86,15 @@ impl Desk {
             Then::Take(path, music) => self.take_music(path, *music),
             Then::Demo => self.begin(History::new(Study::new(demo())), None),
             Then::Show(shown) => {
-                let here = self.put_on_desk(History::new(shown), Files::default());
-                self.before.push(here);
+                let place = self.place();
+                let (history, files) = self.put_on_desk(History::new(shown), Files::default());
+                self.before.push((history, files, place));
             }
             Then::Back => {
                 // What was not saved is still not saved, and can still be undone.
-                if let Some((history, files)) = self.before.pop() {
+                if let Some((history, files, place)) = self.before.pop() {
                     let (history, mut left) = self.put_on_desk(history, files);
+                    self.return_to(&place);
                     self.keeper.give_up(&mut left);
                     let_go(history);
                 }
@@ -125,12 +127,13 @@ impl Desk {
     pub(super) fn begin(&mut self, history: History, on_disk: Option<OnDisk>) {
         self.give_up();
         let (history, _) = self.put_on_desk(history, Files { on_disk, ..Files::default() });
-        let before = std::mem::take(&mut self.before).into_iter().map(|(history, _)| history);
+        let before = std::mem::take(&mut self.before).into_iter().map(|(history, ..)| history);
         let_go(before.chain([history]).collect::<Vec<_>>());
     }
 
     /// Shows another lesson; gives what lay on the desk.
     fn put_on_desk(&mut self, history: History, files: Files) -> (History, Files) {
+        self.note_place();
         // Whoever did not wait for the lesson before to be saved has said so.
         self.tasks.forget_saving();
         (self.work.analysing, self.work.curves) = (Analysing::default(), CurveWork::default());
@@ -151,7 +154,14 @@ impl Desk {
             Origin::Left(left) => return self.take_up(left, shown),
             Origin::Lesson(seen) => {
                 self.memory.note(&path);
-                return self.begin(History::new(shown), Some(OnDisk { path, seen }));
+                self.begin(History::new(shown), Some(OnDisk { path: path.clone(), seen }));
+                if self.find_place(&path) {
+                    let bar = self.bar_of_playhead();
+                    let score = &self.lesson().score;
+                    let name = score.bar_name(bar, &score.bar_sections());
+                    self.say(&format!("As you left it, at {}", name.words()));
+                }
+                return;
             }
             Origin::Version(seen) => {
                 self.begin(History::unsaved(shown), Some(OnDisk { path, seen }));
@@ -161,6 +171,7 @@ impl Desk {
         };
         self.memory.note(&path);
         self.begin(History::new(shown), None);
+        self.find_place(&path);
         if report.iter().any(|d| d.severity == Severity::Warning) {
             self.view.told = Told::Reading;
         }

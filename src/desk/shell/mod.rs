@@ -2,6 +2,7 @@
 
 mod app;
 mod apply;
+mod book;
 mod choosing;
 mod class;
 mod drawn;
@@ -34,12 +35,13 @@ use crate::{
     analysis::{Analysis, Study},
     desk::{
         command::Command,
-        file::{keeper::Keeper, tasks::Tasks},
+        file::{book::BookKeeper, keeper::Keeper, tasks::Tasks},
         state::{
             files::{Files, Then},
             history::History,
             kept::Kept,
             memory::Memory,
+            place::Place,
             view::View,
         },
         widgets::theme::install_fonts,
@@ -58,8 +60,8 @@ use underway::Underway;
 pub struct Desk {
     history: History,
     /// The lessons to go back to: that an exercise was made from, and that this one was made from,
-    /// the latest last, with their steps and their files.
-    before: Vec<(History, Files)>,
+    /// the latest last, with their steps, their files, and where they were left.
+    before: Vec<(History, Files, Place)>,
     /// A version kept to compare with.
     kept: Option<Kept>,
     /// What is chosen and shown; changed by commands.
@@ -77,6 +79,7 @@ pub struct Desk {
     files: Files,
     tasks: Tasks,
     keeper: Keeper,
+    book: BookKeeper,
     /// Notes that were copied, from this lesson or another.
     phrase: Option<Arc<Phrase>>,
     memory: Memory,
@@ -107,6 +110,7 @@ impl Desk {
             files: Files::default(),
             tasks: Tasks::default(),
             keeper: Keeper::start(&memory, ctx),
+            book: BookKeeper::default(),
             phrase: None,
             memory,
             sounding: Sounding::default(),
@@ -142,6 +146,7 @@ impl Desk {
             || self.work.handout.is_under_way()
             || self.work.film.is_under_way()
             || self.tasks.film_part().is_some()
+            || self.book.is_at_work()
     }
 
     /// A change is being made, what is known is of an earlier state of the lesson, or something waits until that
@@ -211,6 +216,8 @@ struct WindowState {
     fills_screen: bool,
     /// The time of the last frame, s.
     now_s: f64,
+    /// When it was noted last where the lesson stands, s.
+    noted_s: f64,
     /// How often it is drawn while something moves.
     frames: Frames,
 }
@@ -223,6 +230,7 @@ impl Default for WindowState {
             may_close: false,
             fills_screen: false,
             now_s: 0.0,
+            noted_s: 0.0,
             frames: Frames::default(),
         }
     }

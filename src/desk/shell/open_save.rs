@@ -44,7 +44,8 @@ impl Desk {
 
     pub(super) fn ask_path(&mut self, purpose: Purpose, ctx: &Context) {
         self.files.others = OtherParts::Stay;
-        let folder = self.files.path().and_then(Path::parent).map(PathBuf::from);
+        let beside = self.files.path().and_then(Path::parent).map(PathBuf::from);
+        let folder = if purpose == Purpose::Book { self.memory.book() } else { beside };
         let name = self.proposed_name(purpose);
         let started = self.tasks.ask(purpose, folder, name, ctx);
         if self.tell(started) {
@@ -262,12 +263,15 @@ impl Desk {
         if purpose == Purpose::Open {
             return self.open(path, ctx);
         }
+        if purpose == Purpose::Book {
+            return self.put_book(path, ctx);
+        }
         let whole = with_ending(&path, purpose.endings());
         // A dialog has asked about the name as it was chosen, not about the one with the ending.
         let may_replace = may_replace && whole == path;
         let over = if may_replace { Over::Anything } else { Over::Nothing };
         match purpose {
-            Purpose::Open | Purpose::Save => self.write_lesson(whole, over, ctx),
+            Purpose::Open | Purpose::Book | Purpose::Save => self.write_lesson(whole, over, ctx),
             Purpose::Pages | Purpose::Handout | Purpose::Block(_) => {
                 self.write_pages(whole, purpose, over, ctx)
             }
@@ -352,6 +356,10 @@ impl Desk {
             }
             Done::NoDialog => {
                 let Some(purpose) = self.files.asked_for.take() else { return };
+                if let Some(book) = self.memory.book().filter(|_| purpose == Purpose::Book) {
+                    self.files.question = Some(Question::Path(purpose, book.display().to_string()));
+                    return;
+                }
                 let name = self.proposed_name(purpose);
                 let beside = self.files.path().or(self.memory.recent.first().map(PathBuf::as_path));
                 let folder = beside.and_then(Path::parent).map(PathBuf::from);

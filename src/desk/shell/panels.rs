@@ -2,6 +2,7 @@
 
 use crate::desk::{
     arm::{class::ClassDesk, shown::ArmDesk, together::TogetherDesk},
+    book::window::BookWindow,
     bowing::suggest::SuggestView,
     command::list::KeyList,
     file::{left::LeftWindow, versions::VersionsWindow},
@@ -60,6 +61,8 @@ pub struct Panels {
     pub setup: SetupWindow,
     /// Unsaved work that was left.
     pub left: LeftWindow,
+    /// The lesson book.
+    pub book: BookWindow,
     /// Versions saved before.
     pub versions: VersionsWindow,
     /// What sounds and how it is counted.

@@ -47,6 +47,8 @@ pub enum Origin {
 pub enum Purpose {
     /// To open a lesson or a MusicXML file.
     Open,
+    /// A folder for the lesson book.
+    Book,
     /// To save the lesson.
     Save,
     /// To save pages.
@@ -69,7 +71,7 @@ impl Purpose {
     /// Endings that a file written for it may have, the usual one first; none where nothing is written.
     pub fn endings(self) -> &'static [&'static str] {
         match self {
-            Self::Open => &[],
+            Self::Open | Self::Book => &[],
             Self::Save => &[lesson_file::ENDING],
             Self::Pages | Self::Handout => &["pdf"],
             Self::Block(_) => &["png", "svg", "pdf"],

@@ -1,11 +1,11 @@
-//! What the window remembers from one day to the next: recent files and the look. Kept in the
+//! What the window remembers from one day to the next: recent files, where each was left, and the look. Kept in the
 //! user's settings folder, never in a lesson.
 
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use super::playing::Playing;
+use super::{place::Place, playing::Playing};
 use crate::{
     bowing::Density,
     desk::widgets::theme::Look,
@@ -14,6 +14,11 @@ use crate::{
 
 /// Most recent files remembered.
 const MOST_RECENT: usize = 8;
+
+/// Most lessons of which it is remembered where they were left. Assumed.
+const MOST_PLACES: usize = 100;
+/// The folder of the lesson book in the data folder, where no other is chosen.
+const BOOK: &str = "pupils";
 
 /// Remembered choices.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -27,6 +32,10 @@ pub struct Memory {
     pub pencil: Density,
     /// How it is played.
     pub playing: Playing,
+    /// Where lessons were left, the latest first.
+    places: Vec<(PathBuf, Place)>,
+    /// The folder that was chosen for the lesson book.
+    book: Option<PathBuf>,
     /// Where this is kept; nowhere, and nothing is remembered.
     #[serde(skip)]
     place: Option<PathBuf>,
@@ -59,9 +68,33 @@ impl Memory {
         self.data.as_deref()
     }
 
+    /// The folder of the lesson book; none where there is no data folder and none was chosen.
+    pub fn book(&self) -> Option<PathBuf> {
+        self.book.clone().or_else(|| Some(self.data()?.join(BOOK)))
+    }
+
+    /// Keeps the lesson book in another folder.
+    pub fn put_book(&mut self, folder: PathBuf) {
+        self.book = Some(folder);
+    }
+
+    /// Where the lesson of a file was left.
+    pub fn place(&self, file: &Path) -> Option<&Place> {
+        let file = whole(file);
+        self.places.iter().find(|(known, _)| *known == file).map(|(_, place)| place)
+    }
+
+    /// Remembers where the lesson of a file was left.
+    pub fn note_place(&mut self, file: &Path, place: Place) {
+        let file = whole(file);
+        self.places.retain(|(known, _)| *known != file);
+        self.places.insert(0, (file, place));
+        self.places.truncate(MOST_PLACES);
+    }
+
     /// Puts a file first among the recent ones.
     pub fn note(&mut self, path: &Path) {
-        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let path = whole(path);
         self.recent.retain(|known| *known != path);
         self.recent.insert(0, path);
         self.recent.truncate(MOST_RECENT);
@@ -83,6 +116,10 @@ impl Memory {
     }
 }
 
+fn whole(path: &Path) -> PathBuf {
+    std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -93,8 +130,11 @@ mod tests {
         let load = || Memory::in_folders(Some(folder.path().to_owned()), None);
         let mut memory = load();
         memory.note(Path::new("/songs/one.elbowroom"));
+        let place = Place { bar: 8, told: crate::desk::state::view::Told::Words, ..Place::default() };
+        memory.note_place(Path::new("/songs/one.elbowroom"), place.clone());
         memory.save();
         assert_eq!(load(), memory);
+        assert_eq!(load().place(Path::new("/songs/one.elbowroom")), Some(&place));
         let place = folder.path().join("desk.ron");
         let whole = std::fs::read(&place).unwrap();
         let endless = [&whole[..], &[b' '; 5 << 20]].concat();

@@ -8,6 +8,7 @@ pub mod kept;
 pub mod memory;
 pub mod now;
 pub mod pencil;
+pub mod place;
 pub mod playing;
 pub mod spacing;
 pub mod steps;

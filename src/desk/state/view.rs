@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use serde::{Deserialize, Serialize};
 use strum::EnumIter;
 
 use crate::{
@@ -54,7 +55,7 @@ pub struct View {
 }
 
 /// What can be shown in the place of the selection's controls and the bow.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter, Serialize, Deserialize)]
 pub enum Drawer {
     /// Suggested bowings.
     Suggest,
@@ -65,9 +66,10 @@ pub enum Drawer {
 }
 
 /// What the list at the right tells.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumIter)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, EnumIter, Serialize, Deserialize)]
 pub enum Told {
     /// What does not work, or is worth a look.
+    #[default]
     Findings,
     /// What a teacher would write over the notes.
     Pencil,
@@ -78,9 +80,10 @@ pub enum Told {
 }
 
 /// What fills the middle of the window.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Stage {
     /// Staff, hair map and levels.
+    #[default]
     Music,
     /// The arm on its level.
     Arm,
