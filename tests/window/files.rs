@@ -391,3 +391,17 @@ fn what_is_asked_for_while_the_lesson_is_being_saved_goes_on_afterwards() {
     assert!(harness.query_by_label("Unsaved changes").is_none());
     assert!(on_disk(&path).score.event(EventId(0)).is_some_and(|event| event.retake));
 }
+
+/// What goes over the staff of a score is asked before where it is written.
+#[test]
+fn writing_a_score_asks_what_goes_over_its_staff() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND | Modifiers::SHIFT, Key::W);
+    harness.get_by_label("Write the score");
+    harness.get_by_role_and_label(egui::Role::ComboBox, "Places on the bow").click();
+    settle(&mut harness);
+    click(&mut harness, "as small signs, with a legend");
+    harness.get_by_label("Choose the file\u{2026}");
+    click(&mut harness, "Cancel");
+    assert!(harness.query_by_label("Write the score").is_none());
+}

@@ -36,7 +36,9 @@ impl SameBars {
         // From known bar to known bar, always on.
         let (mut i, mut j) = (0, 0);
         for (bar, counts) in shared.iter().enumerate() {
-            let most = counts.iter().filter(|(now, _)| **now >= j).max_by_key(|(_, count)| **count);
+            // Of as many the first, as where a bar was divided.
+            let later = counts.iter().rev().filter(|(now, _)| **now >= j);
+            let most = later.max_by_key(|(_, count)| **count);
             if let Some((now, _)) = most {
                 same.between(i..bar, j..*now);
                 same.now[bar] = Some(*now);

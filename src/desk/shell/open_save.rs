@@ -430,8 +430,9 @@ mod tests {
     use crate::{
         analysis::Study,
         desk::{Memory, state::history::History},
-        exchange::musicxml,
+        exchange::musicxml::{self, Besides, Places},
         lesson::{Lesson, change, demo::demo},
+        score::PLACES_LEGEND,
         setup::Family,
     };
 
@@ -512,6 +513,16 @@ mod tests {
         assert_eq!(longer, lesson.score.bars.len() + 1);
         chosen_for(with_bar(&lesson), Purpose::NewScore, path("new.xml"));
         assert!(path("new.xml").exists());
+        // With what is wanted over the staff.
+        let ctx = Context::default();
+        let mut desk = Desk::new(&ctx, Memory::default(), None);
+        desk.files.besides = Besides { places: Places::Signs, ..Besides::default() };
+        desk.use_path(Purpose::NewScore, path("signs.xml"), false, &ctx);
+        while desk.tasks.is_writing() {
+            desk.turn_tasks(&ctx);
+            std::thread::yield_now();
+        }
+        assert!(std::fs::read_to_string(path("signs.xml")).unwrap().contains(PLACES_LEGEND));
         // Into several parts only when the person says so.
         let duo = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml");
         let imported = read(&std::fs::read(duo).unwrap());

@@ -261,7 +261,7 @@ fn frames(
             return Err(FilmError::Stopped);
         }
         if index == 0 && !there.earlier.is_empty() {
-            take_back(&[table.clone()]);
+            take_back(std::slice::from_ref(&table));
             take_back(&there.earlier);
         }
         let path = numbered(path, index, count);

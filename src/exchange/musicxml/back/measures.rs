@@ -46,10 +46,8 @@ impl Moves {
         let same_number =
             |from: &usize| new.bars.first().map(|bar| &bar.number) == Some(&old.bars[*from].number);
         let from = there.clone().find(same_number).or_else(|| there.clone().next());
-        let gone = match from {
-            Some(from) => vec![0..from, from + is..was],
-            None => vec![before.max(1)..before.max(1) + (was - is)],
-        };
+        let between = before.max(1);
+        let gone = from.map_or([between..between + (was - is), was..was], |from| [0..from, from + is..was]);
         Some(Self { gone: gone.into_iter().filter(|range| !range.is_empty()).collect(), ..Self::default() })
     }
 
@@ -295,17 +293,20 @@ mod tests {
     fn bars_are_found_where_they_came_or_went() {
         let lesson = demo();
         let (all, few) = (&lesson.score, without(&lesson, 2..4));
-        let gone = |ranges: &[Range<usize>]| Some(Moves { gone: ranges.to_vec(), ..Moves::default() });
+        let gone = |one: Range<usize>, other: Range<usize>| {
+            let gone = [one, other].into_iter().filter(|range| !range.is_empty()).collect();
+            Some(Moves { gone, ..Moves::default() })
+        };
         assert_eq!(Moves::between(all, all), None);
-        assert_eq!(Moves::between(all, &few), gone(&[2..4]));
+        assert_eq!(Moves::between(all, &few), gone(2..4, 0..0));
         assert_eq!(Moves::between(&few, all), Some(Moves { at: 2, come: 2, ..Moves::default() }));
         // At the start, at the end, at both.
         let count = all.bars.len();
-        assert_eq!(Moves::between(all, &without(&lesson, 0..1)), gone(&[0..1]));
+        assert_eq!(Moves::between(all, &without(&lesson, 0..1)), gone(0..1, 0..0));
         assert_eq!(Moves::between(&without(&lesson, 0..1), all), Some(Moves { come: 1, ..Moves::default() }));
-        assert_eq!(Moves::between(all, &without(&lesson, 4..count)), gone(&[4..count]));
+        assert_eq!(Moves::between(all, &without(&lesson, 4..count)), gone(4..count, 0..0));
         let passage = change::excerpt(&lesson, 3..6).unwrap().score;
-        assert_eq!(Moves::between(all, &passage), gone(&[0..3, 6..count]));
+        assert_eq!(Moves::between(all, &passage), gone(0..3, 6..count));
         let moves = Moves::between(all, &passage).unwrap();
         assert_eq!([2, 3, 5, 6].map(|bar| moves.new_index(bar)), [None, Some(0), Some(2), None]);
     }
