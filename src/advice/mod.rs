@@ -32,5 +32,5 @@ pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
 pub use standing::{Changed, Standing};
 pub use tempo::{
     Band, Ladder, LadderGroup, LadderPlace, LadderSpot, Rung, RungSpot, SlowPractice, SlowSpot, ladder,
-    ladder_shares,
+    ladder_shares, longest_bounce,
 };

@@ -78,9 +78,11 @@ pub(super) struct Start {
     /// A page for what has changed since an earlier version of the lesson: both over one another, every change in words
     #[arg(long, value_name = "LESSON")]
     pub since: Option<PathBuf>,
-    /// A warm-up for the piece: the scale of its key, its double stops
-    #[arg(long)]
-    pub warm_up: bool,
+    /// A warm-up for the piece in so many minutes, 10 where no number is given: the scale and the arpeggio of its key,
+    /// its slurs, strokes, crossings and double stops, each with its time and what it is for
+    #[arg(long, value_name = "MINUTES", num_args = 0..=1, default_missing_value = "10",
+        value_parser = clap::value_parser!(u8).range(1..=60))]
+    pub warm_up: Option<u8>,
 }
 
 /// What stands at the head.
@@ -194,7 +196,7 @@ impl Start {
                 .ok_or_else(|| Failure(format!("--double-stop {typed}: no notes sound together there")))?;
             return Ok(Some(of_double_stop(study, attack.id())));
         }
-        Ok(self.warm_up.then(|| warm_up(study)))
+        Ok(self.warm_up.map(|minutes| warm_up(study, minutes)))
     }
 }
 

@@ -12,10 +12,10 @@ use crate::{
         change::{excerpt, set_tempo_share},
         handout::{ArmView, Before, Block, Entry, Found, Handout, Head, Shown},
     },
-    score::{Attack, EventId, Note, Quarters, sentence_case},
+    score::{Attack, EventId, Quarters, sentence_case},
 };
 
-use super::double_stops;
+use super::{Warming, warm_up_parts};
 
 /// Tempos of a table, as shares of the marked one, slow to full. Assumed.
 const SHARES: [f64; 5] = [0.5, 0.65, 0.8, 0.9, 1.0];
@@ -158,42 +158,28 @@ pub fn of_double_stop(study: &Study, note: EventId) -> Handout {
     handout(blocks)
 }
 
-/// A warm-up for the piece: the scale of its key with its bows, and the way up to its double stops.
-pub fn warm_up(study: &Study) -> Handout {
-    let lesson = study.lesson();
-    let all = 0..lesson.score.bars.len();
-    let typed = lesson.score.typed_bars(all);
-    let title = lesson.score.title.trim();
+/// A warm-up for the piece in so many minutes: each part with its time and what it is for.
+pub fn warm_up(study: &Study, minutes: u8) -> Handout {
+    let score = &study.lesson().score;
+    let typed = score.typed_bars(0..score.bars.len());
+    let title = score.title.trim();
     let title = if title.is_empty() { "Warm-up".to_owned() } else { format!("Warm-up for {title}") };
-    let mut blocks = vec![
-        Block::Head(Head { title, ..Head::default() }),
-        Block::Heading("The scale of the piece".to_owned()),
-        Block::Words("From frog to tip and back, the same sound all the way.".to_owned()),
-        Block::Scale { bars: typed },
-    ];
-    let stops = first_of_each(study);
-    if !stops.is_empty() {
-        blocks.push(Block::Heading("Its double stops, step by step".to_owned()));
-        blocks.extend(stops.into_iter().map(Block::StepByStep));
+    let mut blocks = vec![Block::Head(Head { title, ..Head::default() })];
+    for part in warm_up_parts(study, minutes) {
+        match part.what {
+            Warming::Exercise(kind) => {
+                blocks.push(Block::Heading(part.time_words()));
+                blocks.push(Block::Exercise { bars: typed.clone(), practised: kind.id().to_owned() });
+            }
+            Warming::DoubleStop(note) => {
+                // One heading, which stays with its music.
+                let what = "each note alone, then both with the same weight";
+                blocks.push(Block::Heading(format!("{}: {}, {what}", part.time_words(), part.names(study))));
+                blocks.push(Block::StepByStep(note));
+            }
+        }
     }
     handout(blocks)
-}
-
-/// Most double stops of a warm-up. Assumed: what goes on a page.
-const MOST_STOPS: usize = 3;
-
-/// The first places of different double stops that lie in the hand.
-fn first_of_each(study: &Study) -> Vec<EventId> {
-    let lies = double_stops(study);
-    let notes = &study.analysis().line.notes;
-    let first = |pair: &[Note; 2]| {
-        let same = |attack: &&Attack| {
-            attack.notes.len() == 2
-                && attack.notes.iter().zip(pair).all(|(one, other)| one.pitch == other.pitch)
-        };
-        notes.iter().find(same).map(Attack::id)
-    };
-    lies.iter().filter_map(first).take(MOST_STOPS).collect()
 }
 
 fn handout(blocks: Vec<Block>) -> Handout {

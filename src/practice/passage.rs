@@ -7,7 +7,11 @@ use std::{collections::BTreeSet, ops::Range};
 
 use strum::{EnumCount, IntoStaticStr, VariantArray};
 
-use super::sheet::Sheet;
+use super::{
+    piece_scale::{ScaleForm, piece_scale},
+    sheet::Sheet,
+    stopped::stopped,
+};
 use crate::{
     analysis::Study,
     arm::{Finger, Plane},
@@ -56,11 +60,41 @@ pub enum Practised {
     FromBack,
     /// Each bar in one bow, then as it is printed.
     OneBow,
+    /// Strokes that only work fast, as short as they are, with a stop after each.
+    Stopped,
+    /// The scale of the piece, one note a bow.
+    ScaleSingle,
+    /// The scale of the piece in its slurs.
+    ScaleSlurred,
+    /// The scale of the piece in its strokes.
+    ScaleStroked,
+    /// The arpeggio of the piece, one note a bow.
+    ArpeggioSingle,
+    /// The arpeggio of the piece in its slurs.
+    ArpeggioSlurred,
 }
 
 impl Practised {
     /// All, in the order in which they are offered.
     pub const ALL: [Self; Self::COUNT] = variants(Self::VARIANTS);
+
+    /// Those that keep the notes of the passage, in the order in which they are offered; the others are its scales.
+    pub fn of_passage() -> impl Iterator<Item = Self> {
+        Self::ALL.into_iter().filter(|kind| kind.scale().is_none())
+    }
+
+    /// How the scale of the piece is played, and whether it is the arpeggio; none of an exercise from the notes
+    /// themselves.
+    fn scale(self) -> Option<(ScaleForm, bool)> {
+        match self {
+            Self::ScaleSingle => Some((ScaleForm::Single, false)),
+            Self::ScaleSlurred => Some((ScaleForm::Slurred, false)),
+            Self::ScaleStroked => Some((ScaleForm::Stroked, false)),
+            Self::ArpeggioSingle => Some((ScaleForm::Single, true)),
+            Self::ArpeggioSlurred => Some((ScaleForm::Slurred, true)),
+            _ => None,
+        }
+    }
 
     /// Its stable name, in files and commands.
     pub fn id(self) -> &'static str {
@@ -86,6 +120,12 @@ impl Practised {
             Self::FromFront => "note by note from the front",
             Self::FromBack => "note by note from the back",
             Self::OneBow => "one bow a bar, then as printed",
+            Self::Stopped => "the same bow, stopped",
+            Self::ScaleSingle => "scale, one note a bow",
+            Self::ScaleSlurred => "scale in the slurs of the piece",
+            Self::ScaleStroked => "scale in the strokes of the piece",
+            Self::ArpeggioSingle => "arpeggio, one note a bow",
+            Self::ArpeggioSlurred => "arpeggio in the slurs of the piece",
         }
     }
 
@@ -105,6 +145,17 @@ impl Practised {
             Self::FromFront => "One note more each time.",
             Self::FromBack => "The end first, so that it is the part you know best.",
             Self::OneBow => "First the notes with one calm bow, then with the printed bowing.",
+            Self::Stopped => {
+                "Where a stroke only works fast: as short and in the same place as in the piece, from the string, \
+                 a stop after each."
+            }
+            Self::ScaleSingle => "For the sound: from frog to tip and back, the same all the way.",
+            Self::ScaleSlurred => {
+                "For its slurs: each note gets its part of the hair, the bow changes unheard."
+            }
+            Self::ScaleStroked => "For its short strokes: each begins alike, in one place on the bow.",
+            Self::ArpeggioSingle => "For its leaps: the elbow is on the next string before the bow is.",
+            Self::ArpeggioSlurred => "For slurs over the strings: the arm moves all the time, in one curve.",
         }
     }
 }
@@ -121,13 +172,19 @@ struct Step {
 /// # Errors
 /// In words, where the bars have nothing for it: no bowed notes, no crossing.
 pub fn passage_exercise(study: &Study, bars: Range<usize>, kind: Practised) -> Result<Lesson, String> {
+    if let Some((form, is_arpeggio)) = kind.scale() {
+        return piece_scale(study, &bars, form, is_arpeggio);
+    }
     let part = excerpt(study.lesson(), bars.clone()).map_err(|error| error.to_string())?;
     let title = format!("{}: {}", part.score.title, kind.words());
     let made = match kind {
         Practised::OpenStrings => open_strings(study, part)?,
         Practised::OneBow => one_bow(part)?,
+        Practised::Stopped => stopped(study, &bars)?,
         _ => {
-            let steps = steps(study, &bars)?;
+            // The pairs of levels are sought in all there is.
+            let most = if kind == Practised::Rocking { usize::MAX } else { MOST_NOTES };
+            let steps = steps(study, &bars, most)?;
             let sheet = written(study, &steps, kind)?;
             let setup = crate::setup::Setup { tempo_share: 1.0, ..study.lesson().setup.clone() };
             let score = sheet.score(study.lesson(), bars.start);
@@ -140,7 +197,7 @@ pub fn passage_exercise(study: &Study, bars: Range<usize>, kind: Practised) -> R
 }
 
 /// The bowed notes of some bars, each bound to its strings and fingers.
-fn steps(study: &Study, bars: &Range<usize>) -> Result<Vec<Step>, String> {
+fn steps(study: &Study, bars: &Range<usize>, most: usize) -> Result<Vec<Step>, String> {
     let analysis = study.analysis();
     let played = analysis.line.notes.iter().zip(&analysis.left_hand.placements);
     let here = played.filter(|(attack, placement)| {
@@ -148,7 +205,7 @@ fn steps(study: &Study, bars: &Range<usize>) -> Result<Vec<Step>, String> {
         bars.contains(&attack.bar) && is_played && placement.problem.is_none() && !attack.notes.is_empty()
     });
     let steps: Vec<Step> = here
-        .take(MOST_NOTES)
+        .take(most)
         .map(|(attack, placement)| {
             let bound = attack.notes.iter().enumerate().map(|(head, note)| Note {
                 string: placement.strings.get(head).copied(),
@@ -208,14 +265,20 @@ fn written(study: &Study, steps: &[Step], kind: Practised) -> Result<Sheet, Stri
             }
         }
         Practised::Rocking => {
-            let mut known: Vec<BTreeSet<Plane>> = Vec::new();
-            for k in &crossings {
-                let (from, to) = (steps[k - 1].plane, steps[*k].plane);
-                let pair = BTreeSet::from([from, to]);
-                if known.contains(&pair) || known.len() >= MOST_ROWS {
-                    continue;
+            let pair = |k: &usize| (steps[k - 1].plane, steps[*k].plane);
+            let same = |one: (Plane, Plane), other: (Plane, Plane)| one == other || one == (other.1, other.0);
+            let mut known: Vec<((Plane, Plane), usize)> = Vec::new();
+            for crossed in crossings.iter().map(pair) {
+                match known.iter_mut().find(|(other, _)| same(*other, crossed)) {
+                    Some((_, count)) => *count += 1,
+                    None => known.push((crossed, 1)),
                 }
-                known.push(pair);
+            }
+            // Those that come most often, in the order in which they come.
+            let mut counts: Vec<usize> = known.iter().map(|(_, count)| *count).collect();
+            counts.sort_unstable_by(|a, b| b.cmp(a));
+            let least = counts.get(MOST_ROWS).map_or(0, |count| count + 1);
+            for ((from, to), _) in known.into_iter().filter(|(_, count)| *count >= least).take(MOST_ROWS) {
                 let (a, b) = (open(lesson, from), open(lesson, to));
                 let rows = [("slowly", HALF, 1), ("two in a bow", QUARTER, 2), ("four in a bow", EIGHTH, 4)];
                 for (words, value, in_a_bow) in rows {
@@ -288,7 +351,7 @@ fn written(study: &Study, steps: &[Step], kind: Practised) -> Result<Sheet, Stri
                 }
             }
         }
-        Practised::OpenStrings | Practised::OneBow => {}
+        _ => {}
     }
     if sheet.is_empty() || kind == Practised::StopBefore && crossings.is_empty() {
         return Err(no_crossing());
@@ -445,7 +508,7 @@ mod tests {
                 for kind in Practised::ALL {
                     let Ok(exercise) = passage_exercise(&study, bars.clone(), kind) else { continue };
                     count += 1;
-                    assert!(exercise.score.title.ends_with(kind.words()));
+                    assert!(kind.scale().is_some() || exercise.score.title.ends_with(kind.words()));
                     for bar in &exercise.score.bars {
                         let inside =
                             |event: &&Shared<Event>| event.onset >= bar.start && event.onset < bar.end();

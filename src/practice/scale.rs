@@ -1,11 +1,8 @@
 //! Scales, modes and arpeggios as a start.
 
-use std::ops::Range;
-
 use strum::VariantArray;
 
 use crate::{
-    analysis::Study,
     lesson::{Lesson, Writer, change::new_passage},
     score::{Letter, NoteValue, Pitch, Quarters, TimeSignature, key_from_words},
     setup::Setup,
@@ -170,11 +167,26 @@ fn pitches(wish: &ScaleWish) -> Option<Vec<Pitch>> {
     Some(all)
 }
 
+/// The rhythm of a scale.
+pub(super) struct Rhythm {
+    /// Value of the notes.
+    pub value: NoteValue,
+    /// How often each is played.
+    pub times: usize,
+    /// Its metre.
+    pub time: TimeSignature,
+}
+
 /// A scale, mode or arpeggio in four quarters a bar as a lesson for this set-up; the last note fills its bar.
 ///
 /// # Errors
 /// Why it cannot be written, in words.
 pub fn scale_lesson(setup: &Setup, wish: &ScaleWish) -> Result<Lesson, String> {
+    scale_in(setup, wish, &Rhythm { value: wish.value, times: 1, time: TimeSignature::new(4, 4) })
+}
+
+/// The same in a rhythm.
+pub(super) fn scale_in(setup: &Setup, wish: &ScaleWish, rhythm: &Rhythm) -> Result<Lesson, String> {
     let name = letter_words(wish.first);
     if !(1..=4).contains(&wish.octaves) || !(1..=64).contains(&wish.in_a_bow) {
         return Err("A scale has 1 to 4 octaves, and 1 to 64 notes in a bow".to_owned());
@@ -191,18 +203,19 @@ pub fn scale_lesson(setup: &Setup, wish: &ScaleWish) -> Result<Lesson, String> {
             wish.scale.words()
         ));
     };
-    let mut empty = new_passage(setup.instrument.family, TimeSignature::new(4, 4), key, 80.0);
+    let mut empty = new_passage(setup.instrument.family, rhythm.time.clone(), key, 80.0);
     empty.setup = Setup { tempo_share: 1.0, ..setup.clone() };
     let octaves = if wish.octaves == 1 { "octave" } else { "octaves" };
     empty.score.title = format!("{name} {}, {} {octaves}", wish.scale.words(), wish.octaves);
+    let bar = rhythm.time.bar_length().unwrap_or(Quarters::from(4));
     let mut writer = Writer::new(empty);
-    let last = pitches.len() - 1;
-    for (index, pitch) in pitches.into_iter().enumerate() {
-        let before = wish.value.length() * Quarters::from(index as i64);
-        let bar = Quarters::from(4);
+    let last = (pitches.len() - 1) * rhythm.times;
+    let played = pitches.iter().flat_map(|pitch| std::iter::repeat_n(*pitch, rhythm.times));
+    for (index, pitch) in played.take(last + 1).enumerate() {
+        let before = rhythm.value.length() * Quarters::from(index as i64);
         let into = before - bar * Quarters::from((before / bar).to_f64().floor() as i64);
         let to_the_end = NoteValue::of_length(bar - into);
-        let value = if index == last { to_the_end.unwrap_or(wish.value) } else { wish.value };
+        let value = if index == last { to_the_end.unwrap_or(rhythm.value) } else { rhythm.value };
         writer = writer.pitches(&[pitch], value);
         // Whole groups from the start; the last note has a bow of its own.
         if wish.in_a_bow > 1 && (index + 1) % wish.in_a_bow == 0 && index != last {
@@ -212,61 +225,12 @@ pub fn scale_lesson(setup: &Setup, wish: &ScaleWish) -> Result<Lesson, String> {
     writer.finish().map(|(lesson, _)| lesson).map_err(|error| error.to_string())
 }
 
-/// Letters by fifths, F first: the major key without signs is on the second.
-const FIFTHS: [Letter; 7] = [Letter::F, Letter::C, Letter::G, Letter::D, Letter::A, Letter::E, Letter::B];
-/// Half steps over the highest open string that first position reaches. Common practice, no source.
-const FIRST_POSITION: f64 = 7.0;
-
-/// The first note of the key of a bar, in the octave from C0, and whether the key is minor: it is where the part
-/// ends on the first note of the minor key. Of a bar that there is not, of no signs.
-pub fn tonic(study: &Study, bar: usize) -> (Pitch, bool) {
-    let on = |place: i8| {
-        let alter = f32::from(place.div_euclid(7));
-        Pitch::new(FIFTHS[usize::from(place.rem_euclid(7).unsigned_abs())], alter, 0)
-    };
-    let key = study.lesson().score.bars.get(bar).map_or(0, |bar| bar.key);
-    let (major, minor) = (on(key + 1), on(key + 4));
-    let same = |one: Pitch, other: Pitch| (one.midi() - other.midi()).rem_euclid(12.0) == 0.0;
-    let last = study.analysis().line.notes.last().and_then(|attack| attack.notes.first());
-    let is_minor = last.is_some_and(|note| same(note.pitch, minor));
-    (if is_minor { minor } else { major }, is_minor)
-}
-
-/// The scale of the key of some bars, from the lowest first note on the instrument, up to two octaves as far as
-/// first position goes, with as many notes in a bow as are usual there. Minor where the part ends on the first
-/// note of the minor key.
-///
-/// # Errors
-/// Why there is none, in words.
-pub fn key_scale(study: &Study, bars: Range<usize>) -> Result<Lesson, String> {
-    let lesson = study.lesson();
-    let (score, strings) = (&lesson.score, &lesson.setup.instrument.strings);
-    if bars.start >= score.bars.len() {
-        return Err("there is no music yet".to_owned());
-    }
-    let (tonic, is_minor) = tonic(study, bars.start);
-    let scale = if is_minor { Scale::MelodicMinor } else { Scale::Major };
-    let (Some(low), Some(high)) = (strings.last(), strings.first()) else {
-        return Err("the instrument has no strings".to_owned());
-    };
-    let octaves = (0..9).map(|octave| Pitch::new(tonic.letter, tonic.alter, octave));
-    let first = octaves.into_iter().find(|pitch| pitch.midi() >= low.pitch.midi());
-    let first = first.ok_or_else(|| "no instrument plays so high".to_owned())?;
-    let octaves = if first.midi() + 24.0 <= high.pitch.midi() + FIRST_POSITION { 2 } else { 1 };
-    let in_a_bow = usual_in_a_bow(study, &bars);
-    scale_lesson(&lesson.setup, &ScaleWish { first, scale, octaves, value: NoteValue::QUARTER, in_a_bow })
-}
-
-/// How many notes most strokes with more than one have in some bars, as far as a bar holds them.
-fn usual_in_a_bow(study: &Study, bars: &Range<usize>) -> usize {
-    let analysis = study.analysis();
-    let mut counts = [0_usize; 5];
-    for stroke in &analysis.bowing.strokes {
-        if bars.contains(&analysis.note(stroke.notes.start).bar) && stroke.notes.len() > 1 {
-            counts[if stroke.notes.len() < 4 { 2 } else { 4 }] += 1;
-        }
-    }
-    (1..counts.len()).rev().max_by_key(|count| counts[*count]).filter(|count| counts[*count] > 0).unwrap_or(1)
+/// The pitch an octave or more over one in the octave from C0 that lies highest at or under a sound, and not under
+/// the lowest there is; else the lowest there is. MIDI numbers.
+pub(super) fn steps_down_to(tonic: Pitch, lowest: f64, sound: f64) -> Option<Pitch> {
+    let all = (0..9).map(|octave| Pitch::new(tonic.letter, tonic.alter, octave));
+    let all: Vec<Pitch> = all.filter(|pitch| pitch.midi() >= lowest).collect();
+    all.iter().rev().find(|pitch| pitch.midi() <= sound).or(all.first()).copied()
 }
 
 /// "B flat".

@@ -5,7 +5,7 @@ use crate::{
     arm::{Placement, Plane, chord_seconds},
     bowing::{Bowed, Reached},
     practice::metre::{Weight, pulses_of},
-    score::{Attack, Dynamic, Mark, Quarters, StrokeType},
+    score::{Attack, Dynamic, Letter, Mark, Pitch, Quarters, StrokeType},
     setup::{Family, Setup},
     tone::string::level_change_db,
 };
@@ -113,6 +113,9 @@ const MOST_STROKES_HZ: f64 = 14.0;
 /// Tremolo signs with so many strokes are not measured. Common practice, no source.
 const UNMEASURED: u8 = 3;
 
+/// Notes of a trill in a second, main and upper ones together. Assumed: some six trills a second.
+const TRILL_HZ: f64 = 12.0;
+
 impl Events {
     /// What is heard of a study.
     pub fn new(study: &Study, tuning: &Tuning) -> Self {
@@ -126,7 +129,15 @@ impl Events {
                 None => plucked(analysis, note),
             };
             let last = lesson.setup.instrument.strings.len().saturating_sub(1);
-            tones.extend(on_strings(&tone, attack, placement, last, tuning));
+            let sounding = on_strings(&tone, attack, placement, last, tuning);
+            match (trilled(attack), &sounding[..]) {
+                (true, [single]) if single.manner != Manner::Plucked => {
+                    let key = lesson.score.bars.get(attack.bar).map_or(0, |bar| bar.key);
+                    let upper = tuning.hz(step_over(attack.notes[0].pitch, key));
+                    tones.extend(trill(single, upper));
+                }
+                _ => tones.extend(sounding),
+            }
         }
         tones.sort_by(|one, other| one.at_s.total_cmp(&other.at_s));
         let click =
@@ -282,6 +293,35 @@ fn on_strings(
         }
     }
     tones
+}
+
+fn trilled(attack: &Attack) -> bool {
+    attack.notes.len() == 1 && [Mark::Trill, Mark::TrillLine].iter().any(|mark| attack.marks.contains(mark))
+}
+
+/// The next step over a note, as the key has it. What an accidental over the trill says is not known here.
+fn step_over(pitch: Pitch, key: i8) -> Pitch {
+    let place = pitch.staff_step() + 1;
+    let letter = Letter::ALL[place.rem_euclid(7) as usize];
+    Pitch::new(letter, letter.alter_in_key(key), place.div_euclid(7) as i8)
+}
+
+/// A trill: the note and the one over it by turns in one bow, from the note and back to it.
+fn trill(tone: &Tone, upper_hz: f64) -> Vec<Tone> {
+    let lasts = tone.until_s - tone.at_s;
+    // An odd number, so that it ends on its note.
+    let count = 2 * (0.5 * (lasts * TRILL_HZ - 1.0)).round().max(0.0) as usize + 1;
+    let each = lasts / count as f64;
+    let part = |k: usize| Tone {
+        at_s: tone.at_s + each * k as f64,
+        until_s: if k + 1 == count { tone.until_s } else { tone.at_s + each * (k + 1) as f64 },
+        hz: if k.is_multiple_of(2) { tone.hz } else { upper_hz },
+        begins: if k == 0 { tone.begins } else { Begins::Slurred },
+        accent: if k == 0 { tone.accent } else { 0.0 },
+        ends: if k + 1 == count { tone.ends } else { Ends::Slurred },
+        ..*tone
+    };
+    (0..count).map(part).collect()
 }
 
 /// How much stronger a note begins. Assumed: an accent half as much as a sharp one.

@@ -193,3 +193,38 @@ fn every_stroke_gives_samples_within_bounds() {
         assert_eq!(trembles, stroke == StrokeType::Tremolo);
     }
 }
+
+/// A trill goes between its note and the next step of the key, in one bow, from its note and back to it; a grace note
+/// is heard before its note (common practice, no source). Both notes of the trill are in what is heard.
+#[test]
+fn trills_and_grace_notes_are_heard() {
+    let (mut lesson, ids) = written(violin().note("B4", HALF).mark(Mark::Trill).note("A4", HALF));
+    let mut grace = (*lesson.score.events[1]).clone();
+    grace.id = lesson.score.free_event_id();
+    grace.duration = Quarters::ZERO;
+    grace.grace = Some(elbowroom::score::Grace { order: 0, slash: true, after: false });
+    grace.notes[0].pitch = elbowroom::score::Pitch::from_name("D5").expect("a pitch");
+    lesson.score.events.push(grace.into());
+    lesson.score.sort();
+    let (study, samples) = heard(lesson);
+    let events = Events::new(&study, &tones().tuning(&study));
+    let first = study.analysis().bowed(0);
+    let trill: Vec<_> =
+        events.tones.iter().filter(|tone| tone.at_s < first.onset_s + first.sounding_s).collect();
+    assert!(trill.len() % 2 == 1 && (15..30).contains(&trill.len()), "{}", trill.len());
+    let names: Vec<f64> = trill.iter().map(|tone| (12.0 * (tone.hz / 440.0).log2()).round()).collect();
+    assert!(
+        names.iter().enumerate().all(|(k, name)| *name == if k % 2 == 0 { 2.0 } else { 3.0 }),
+        "{names:?}"
+    );
+    assert!(trill[1..].iter().all(|tone| tone.begins == Begins::Slurred));
+    assert!(trill.windows(2).all(|pair| (pair[0].until_s - pair[1].at_s).abs() < 1e-9));
+    let (b4, c5) = (440.0 * 2.0_f64.powf(2.0 / 12.0), 440.0 * 2.0_f64.powf(3.0 / 12.0));
+    for hz in [b4, c5] {
+        let strength = crate::heard::partial_db(&samples, 0.8, hz);
+        let beside = crate::heard::partial_db(&samples, 0.8, 700.0);
+        assert!(strength > beside + 20.0, "{hz}: {strength} dB, beside it {beside} dB");
+    }
+    let heard: Vec<f64> = events.tones.iter().map(|tone| (12.0 * (tone.hz / 440.0).log2()).round()).collect();
+    assert_eq!(heard[heard.len() - 2..], [5.0, 0.0], "the grace note before its note, {ids:?}");
+}

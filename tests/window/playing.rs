@@ -99,3 +99,21 @@ fn with_a_device_the_bow_goes_by_what_is_heard() {
     press(&mut harness, Key::Space);
     harness.get_by_label("Play");
 }
+
+/// A level key that was hit while it plays shows its level for a moment and no longer.
+#[test]
+fn a_stray_level_key_does_not_hold_the_level_while_it_plays() {
+    let mut harness = desk(None);
+    harness.key_press(Key::Space);
+    wait(&mut harness, 0.5);
+    harness.key_press(Key::Num7);
+    wait(&mut harness, 0.5);
+    harness.get_by_label_contains("level 7; its key again goes back");
+    wait(&mut harness, 2.0);
+    assert!(harness.query_by_label_contains("its key again goes back").is_none());
+    // Where nothing plays it stays.
+    press(&mut harness, Key::Space);
+    press(&mut harness, Key::Num7);
+    wait(&mut harness, 3.0);
+    harness.get_by_label_contains("level 7; its key again goes back");
+}

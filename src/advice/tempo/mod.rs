@@ -10,5 +10,5 @@ mod strokes;
 pub use bands::Band;
 pub use groups::{LadderGroup, LadderPlace};
 pub use ladder::{Ladder, ladder, ladder_shares};
-pub use slow::{SlowPractice, SlowSpot};
+pub use slow::{SlowPractice, SlowSpot, longest_bounce};
 pub use spots::{LadderSpot, Rung, RungSpot};

@@ -20,6 +20,8 @@ pub struct SlowPractice {
     pub words: String,
     /// The strokes, or the runs of equal bouncing ones.
     pub spots: Vec<SlowSpot>,
+    /// The strokes bounce, and cannot be slow for that.
+    pub bounces: bool,
     /// Their bars in words.
     pub places: Vec<LadderPlace>,
 }
@@ -133,11 +135,11 @@ fn told(lesson: &Lesson, limit: Limit, most_s: f64, spots: Vec<SlowSpot>) -> Slo
         }
     };
     let places = named(&lesson.score, spots.iter().map(|spot| (spot.event, spot.bars)));
-    SlowPractice { words, spots, places }
+    SlowPractice { words, spots, bounces: matches!(limit, Limit::Bounce(_)), places }
 }
 
 /// The longest note in which a stroke still bounces, s; none for strokes that do not bounce.
-fn longest_bounce(stroke: StrokeType) -> Option<f64> {
+pub fn longest_bounce(stroke: StrokeType) -> Option<f64> {
     match stroke {
         StrokeType::Spiccato => Some(STOPPED_FROM_S),
         StrokeType::Sautille => Some(SAUTILLE_TO_S),

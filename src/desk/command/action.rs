@@ -480,9 +480,9 @@ impl Action {
             ),
             Self::WarmUp => entry(
                 View,
-                "A warm-up for the piece",
-                "The scale of its key and its double stops on the handout",
-                &[],
+                "A warm-up for the piece…",
+                "In so many minutes: scales, slurs, strokes, levels and double stops of the piece, as lessons or on the handout",
+                &[(CTRL_SHIFT, Key::U)],
             ),
             Self::Film => entry(
                 View,

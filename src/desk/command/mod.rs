@@ -180,8 +180,8 @@ pub enum Page {
     DoubleStop(EventId),
     /// What has changed since the kept version.
     Versions,
-    /// The whole piece.
-    WarmUp,
+    /// A warm-up for the piece in so many minutes.
+    WarmUp(u8),
 }
 
 /// How a change that is asked for is made of the lesson as it is shown. In a long part that takes longer than a

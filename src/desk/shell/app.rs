@@ -64,6 +64,7 @@ impl Desk {
         self.panels.ask.show(ctx, self.history.lesson(), commands);
         self.panels.scale.show(ctx, self.history.lesson(), commands);
         self.panels.exercises.show(ctx, self.history.lesson(), commands);
+        self.panels.warm_up.show(ctx, self.history.study(), &mut self.work.warm_up, commands);
         self.film_ui(ctx, commands);
         self.panels.keys.show(ctx, &mut self.view.keys_open, self.memory.look, &mut self.drawn.painter);
         unsaid_ui(ctx, &mut self.files.unsaid);
@@ -134,6 +135,7 @@ impl eframe::App for Desk {
         }
         self.fill_screen(&ctx);
         self.remind_of_rest(now_s);
+        self.follow_level(now_s);
         let tick = self.view.clock.tick(now_s);
         self.follow_playhead(tick.position, tick.moving);
         self.turn_sound(&ctx, now_s);

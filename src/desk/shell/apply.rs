@@ -7,7 +7,7 @@ use crate::{
     bowing::Density,
     desk::{
         arm::shown::ArmDesk,
-        command::{Action, Command, LevelKey, Page, Turn, Wish},
+        command::{Action, Command, LevelKey, Turn, Wish},
         state::{
             files::{Purpose, Then},
             history::{Gesture, Way},
@@ -238,7 +238,10 @@ impl Desk {
             Action::Faster => self.faster_or_not(),
             Action::Drone => self.drone_or_not(),
             Action::PlaySettings => self.panels.play.is_open = !self.panels.play.is_open,
-            Action::Level(key) => put_or_take(&mut self.view.level, key),
+            Action::Level(key) => {
+                put_or_take(&mut self.view.level, key);
+                self.view.level_since = None;
+            }
             Action::HoldLevel(key) => put_or_take(&mut self.panels.arm.held, key),
             Action::LargeArm => self.show(Stage::Arm),
             Action::Class => self.show(Stage::Class),
@@ -247,7 +250,7 @@ impl Desk {
             Action::Handout => self.show(Stage::Handout),
             Action::PageForBars => self.page_for_bars(ctx),
             Action::PageForDoubleStop => self.page_for_double_stop(ctx, now),
-            Action::WarmUp => self.make_page(Page::WarmUp, ctx),
+            Action::WarmUp => self.panels.warm_up.open(),
             Action::Film => self.open_film(),
             Action::NextArmView => self.panels.arm.turn(),
             Action::Wider => self.zoom(WIDER),

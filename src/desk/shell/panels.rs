@@ -15,6 +15,7 @@ use crate::desk::{
     tempo::{curves::CurvesView, ladder::LadderView},
     writing::{
         ask::AskWindow, exercises::ExercisesWindow, piece::PieceWindow, scale::ScaleWindow, typing::Writing,
+        warm_up::WarmUpWindow,
     },
 };
 
@@ -39,6 +40,8 @@ pub struct Panels {
     pub handout: HandoutDesk,
     /// Exercises from the passage.
     pub exercises: ExercisesWindow,
+    /// The warm-up for the piece.
+    pub warm_up: WarmUpWindow,
     /// The moving picture that is put together.
     pub film: FilmWindow,
     /// What is asked of the search.
@@ -77,6 +80,7 @@ impl Panels {
             || self.scale.is_open()
             || self.film.is_open()
             || self.exercises.is_open()
+            || self.warm_up.is_open()
     }
 
     /// Forgets what belongs to one lesson, when another comes on the desk.
@@ -90,6 +94,7 @@ impl Panels {
         self.handout = HandoutDesk::default();
         self.film = FilmWindow::default();
         self.exercises = ExercisesWindow::default();
+        self.warm_up.close();
         self.versions = VersionsWindow::default();
         self.piece = PieceWindow::default();
         self.ask = AskWindow::default();

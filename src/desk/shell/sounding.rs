@@ -50,6 +50,9 @@ struct LoopRounds {
     pace: Pace,
 }
 
+/// How long a level is looked at while the music goes on, s. Assumed: long enough to show it.
+const LOOK_S: f64 = 2.0;
+
 impl Desk {
     /// Looks for a sound device, or for one that plays nowhere.
     pub fn hear(&mut self, outlet: Outlet) {
@@ -88,6 +91,15 @@ impl Desk {
         let lead = self.memory.playing.lead(self.history.study(), start_s);
         self.view.clock.play_after(lead, begins_s);
         self.view.message = bow_words(self.analysis(), start_s);
+    }
+
+    /// While the music goes on, a level is looked at for a moment: then the arm follows the music again.
+    pub(super) fn follow_level(&mut self, now_s: f64) {
+        let is_looked_at = self.view.level.is_some() && self.view.clock.is_playing();
+        self.view.level_since = is_looked_at.then(|| self.view.level_since.unwrap_or(now_s));
+        if self.view.level_since.is_some_and(|since| now_s - since > LOOK_S) {
+            (self.view.level, self.panels.arm.held) = (None, None);
+        }
     }
 
     /// The rounds of the loop are as they are wished.

@@ -32,6 +32,8 @@ pub struct View {
     pub zoom: f64,
     /// A level shown in the level view in place of the present one, by its index.
     pub level: Option<usize>,
+    /// Since when it is looked at while the music goes on, s.
+    pub level_since: Option<f64>,
     /// What is shown large in the middle.
     pub stage: Stage,
     /// The offer chosen by the keys: the study it leads to.
@@ -112,6 +114,7 @@ impl View {
             first_bar: 0,
             zoom: 1.0,
             level: None,
+            level_since: None,
             stage: Stage::Music,
             offer: None,
             told: Told::Findings,

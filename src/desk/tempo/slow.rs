@@ -4,7 +4,11 @@ use egui::{CollapsingHeader, Label, RichText, ScrollArea, Ui, vec2};
 
 use crate::{
     advice::{Ladder, LadderPlace},
-    desk::{command::Command, widgets::theme::bold},
+    desk::{
+        command::{Command, Making},
+        widgets::theme::bold,
+    },
+    practice::Practised,
     score::sentence_case,
 };
 
@@ -18,6 +22,14 @@ pub fn list_ui(ui: &mut Ui, ladder: &Ladder, commands: &mut Vec<Command>) {
         }
         for slow in &ladder.slow {
             group_ui(ui, &slow.places, &slow.words, commands);
+            if let Some(spot) = slow.spots.first().filter(|_| slow.bounces) {
+                let tip = "As a lesson from the first of these places; a button leads back";
+                let words = sentence_case(Practised::Stopped.words());
+                if ui.small_button(words).on_hover_text(tip).clicked() {
+                    let bars = spot.bars.0..spot.bars.1 + 1;
+                    commands.push(Command::Make(Making::Passage(bars, Practised::Stopped)));
+                }
+            }
         }
         let (always, edges): (Vec<_>, Vec<_>) = ladder.groups.iter().partition(|group| group.always);
         if !always.is_empty() {

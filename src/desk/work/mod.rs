@@ -1,6 +1,6 @@
 //! Work in the background: the analysis of the changed lesson; and each for one study, the comparison
 //! with a kept version, remedies for findings, the search for a bowing, the tempo ladder, curves, what
-//! to take care of, the part in words, exercises, the pages of the handout, a moment of a film. What comes for
+//! to take care of, the part in words, exercises, a warm-up, the pages of the handout, a moment of a film. What comes for
 //! another study than the one on the desk is dropped.
 
 pub mod analysing;
@@ -17,6 +17,7 @@ pub mod preview;
 pub mod remedies;
 pub mod search;
 pub mod sound;
+pub mod warm_up;
 pub mod wording;
 
 use crate::analysis::{Study, StudyId};
@@ -33,6 +34,7 @@ pub use preview::{Preview, PreviewWork};
 pub use remedies::Remedies;
 pub use search::Search;
 pub use sound::SoundWork;
+pub use warm_up::WarmUpWork;
 pub use wording::WordingWork;
 
 /// All that goes on in the background.
@@ -46,6 +48,8 @@ pub struct Work {
     pub curves: CurveWork,
     /// The exercise that was asked for.
     pub exercise: ExerciseWork,
+    /// The parts of a warm-up.
+    pub warm_up: WarmUpWork,
     /// The moment of a film that is looked at.
     pub film: FilmWork,
     /// The pages of the handout, and the page that was asked for.

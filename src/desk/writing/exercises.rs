@@ -51,7 +51,7 @@ impl ExercisesWindow {
             let named = named.ok();
             ui.add_enabled_ui(named.is_some(), |ui| {
                 Grid::new("exercises").num_columns(3).spacing([12.0, 6.0]).show(ui, |ui| {
-                    for kind in Practised::ALL {
+                    for kind in Practised::of_passage() {
                         let words = sentence_case(kind.words());
                         if ui.button(&words).on_hover_text("As a lesson; a button leads back").clicked()
                             && let Some(bars) = &named

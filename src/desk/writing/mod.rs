@@ -7,3 +7,4 @@ pub mod piece;
 pub mod scale;
 pub mod strip;
 pub mod typing;
+pub mod warm_up;

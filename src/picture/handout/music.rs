@@ -11,7 +11,7 @@ use crate::{
         OtherPath, Picture, Role, System, bow_signs, breaking::even_lines, curve_lane,
         hair_map::fitting_hair_map, header_width_mm, legend::Sign, level_lanes, staff,
     },
-    practice::{Practised, double_stop_ladder, key_scale, passage_exercise},
+    practice::{Practised, double_stop_ladder, passage_exercise},
     score::{Attack, EventId, Note, sentence_case},
 };
 
@@ -145,8 +145,10 @@ impl Press<'_> {
     /// A scale in the key of some bars.
     pub(super) fn scale(&self, bars: &str, width_mm: f64) -> Made {
         let bars = self.bars(bars)?;
-        let scale = key_scale(self.study, bars).map_err(|why| Missing(sentence_case(&why) + "."))?;
-        Ok(self.exercise(scale, width_mm))
+        let scale = |kind| passage_exercise(self.study, bars.clone(), kind);
+        let made = scale(Practised::ScaleSlurred).or_else(|_| scale(Practised::ScaleSingle));
+        let made = made.map_err(|why| Missing(sentence_case(&why) + "."))?;
+        Ok(self.exercise(made, width_mm))
     }
 
     /// An exercise on the staff. On which string a note is, its finger and the words over it say.
