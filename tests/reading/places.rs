@@ -72,7 +72,7 @@ fn agree(study: &Study, texts: &[(Quarters, String)], places: Places) -> usize {
         let to = analysis.plan.places_mm(stroke.notes.end - 1).1 / hair;
         let before = texts.iter().filter(|(at, _)| *at <= note.onset);
         if places == Places::Signs {
-            let sign = before.filter_map(|(_, text)| PLACE_SIGNS.iter().position(|sign| sign == text)).last();
+            let sign = before.rev().find_map(|(_, text)| PLACE_SIGNS.iter().position(|sign| sign == text));
             let off = (sign.expect("a sign stands before") as f64 / 4.0 - from).abs();
             assert!(off <= 0.1251, "{}: {off}", study.lesson().score.place(note.onset));
             told += 1;
@@ -80,12 +80,11 @@ fn agree(study: &Study, texts: &[(Quarters, String)], places: Places) -> usize {
         }
         let stays = |zone: Zone| zone.around().contains(&from) && zone.around().contains(&to);
         let is_told = (to - from).abs() >= 0.75 || zones.into_iter().any(stays);
-        let word = before.filter_map(|(_, text)| match text.as_str() {
+        let word = before.rev().find_map(|(_, text)| match text.as_str() {
             "whole bow" => Some((to - from).abs() >= 0.75),
             "middle of the bow" => Some(stays(Zone::Middle)),
             text => Some(stays(zones.into_iter().find(|zone| zone.word() == text)?)),
         });
-        let word = word.last();
         if is_told {
             assert_eq!(word, Some(true), "{}", study.lesson().score.place(note.onset));
             told += 1;

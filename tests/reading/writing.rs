@@ -539,7 +539,7 @@ fn no_half_of_a_tie_is_left_where_bars_go() {
     // One note over four bars, from tie to tie.
     let bar = |number: usize| {
         let (ties, tied) =
-            tie(&[&["start"][..], &["stop", "start"], &["stop", "start"], &["stop"]][number - 1]);
+            tie([&["start"][..], &["stop", "start"], &["stop", "start"], &["stop"]][number - 1]);
         let head = if number == 1 {
             "<attributes><divisions>2</divisions><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
         } else {
