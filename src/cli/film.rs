@@ -8,7 +8,7 @@ use crate::{
     bowing::Density,
     exchange::saving::Over,
     lesson::handout::ArmView,
-    picture::film::{Film, FilmError, Kind, Reel, Seen, Subject, names, save_film},
+    picture::film::{Film, FilmError, Kind, Reel, Seen, Subject, There, names, save_film},
 };
 
 use super::{
@@ -125,6 +125,10 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         };
         args.output.over.check(&path, &args.source, is_kind)?;
     }
+    if kind == Kind::Frames {
+        let there = There::at(path, reel.count());
+        args.output.over.check_strangers(&there.strangers)?;
+    }
     let mut progress = Progress::new("drawing frames");
     let mut tell = |share| {
         progress.tell(share);
@@ -137,6 +141,9 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     drop(progress);
     let seconds = made.frames as f64 / f64::from(args.rate);
     out.print(&format!("{}: {} frames, {seconds:.1} s\n", made.path.display(), made.frames));
+    if made.strangers > 0 {
+        out.print(&format!("beside it {} other frames of that name, no part of it\n", made.strangers));
+    }
     Ok(0)
 }
 
