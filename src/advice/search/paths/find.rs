@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    bowing::{Eager, HOOK_SOUNDING, Lean, Problem, Verdict, heard_bend, heard_short},
+    bowing::{Eager, Lean, Problem, Verdict, heard_bend, heard_short},
     score::Direction,
     setup::Setup,
 };
@@ -160,7 +160,7 @@ impl<'a> Paths<'a> {
         for k in first..=last {
             let note = &self.notes[k];
             let hooked = k < last && self.joint(k + 1, joint) == Some(Link::Hook);
-            let part = if hooked { HOOK_SOUNDING } else { 1.0 };
+            let part = if hooked { note.hooked_part } else { 1.0 };
             let taken = note.eager * part;
             eager += taken;
             placed += taken.own * note.place;
@@ -315,8 +315,9 @@ impl<'a> Paths<'a> {
         // All new notes of a stroke may be under one new slur.
         let marks = if stroke.joint == Link::Slur { stroke.new_notes.min(1) } else { stroke.new_notes };
         cost += taste.mark * marks as f64 + stroke.redrawn;
-        for &(from, to, opens) in &self.hairpins {
-            if from >= first && to <= last && opens == (direction == Direction::Down) {
+        let hairpins = &self.hairpins[self.hairpins.partition_point(|(from, ..)| *from < first)..];
+        for &(_, to, opens) in hairpins.iter().take_while(|(from, ..)| *from <= last) {
+            if to <= last && opens == (direction == Direction::Down) {
                 cost += HAIRPIN;
             }
         }
