@@ -26,7 +26,7 @@ pub mod search;
 mod standing;
 mod tempo;
 
-pub use difference::{Difference, changed_marks, compare, marks_changed, notes_with_changed_marks};
+pub use difference::{Difference, SameBars, changed_marks, compare, marks_changed, notes_with_changed_marks};
 pub use remedy::{Change, Outcome, Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
 pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
 pub use standing::{Changed, Standing};

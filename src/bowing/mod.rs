@@ -61,7 +61,7 @@ pub use planned::Plan;
 pub use problem::{End, Fault, Join, Piece, Pin, PlanError, Problem, Weights, cost};
 pub use run_outs::{RunOut, UNSEEN, run_outs};
 pub use strokes::{Bowed, Reached, STOPPED_FROM_S, Stroke, bow, strokes};
-pub(crate) use strokes::{HOOK_SOUNDING, leans};
+pub(crate) use strokes::{hook_sounding_s, leans};
 pub use tones::{Tones, asked};
 pub use wants::problem;
 pub(crate) use wants::{Eager, eager, liked};

@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::directions::{Bow, Lean, Link, after_tremolo, directions};
+use super::directions::{Bow, Lean, Link, accented_within, after_tremolo, directions};
 use crate::{
     score::{Attack, Direction, Line, Mark, Quarters, SameBow, Score, StrokeType},
     setup::Setup,
@@ -55,8 +55,16 @@ pub struct Bowed {
     pub stolen_s: f64,
 }
 
-/// Share of a note that sounds before the stop of a hooked bow. Assumed.
-pub(crate) const HOOK_SOUNDING: f64 = 0.8;
+/// The stop in a hooked bow takes this part of the note before it, and no longer than this, s. Assumed: what is
+/// hooked to a long note is hardly separated.
+const HOOK_PART: f64 = 0.2;
+const HOOK_S: f64 = 0.15;
+
+/// How long of a note of so many seconds sounds before the stop of a hooked bow, s.
+pub(crate) fn hook_sounding_s(note_s: f64) -> f64 {
+    note_s - (HOOK_PART * note_s).min(HOOK_S)
+}
+
 /// Separate notes with a dot at least this long are lifted or stopped, shorter ones bounced, s.
 /// Assumed; the border between the bouncing strokes is near 0.15 s.
 pub const STOPPED_FROM_S: f64 = 0.3;
@@ -109,7 +117,7 @@ pub fn bow(score: &Score, whole: &Line, setup: &Setup) -> Vec<Bowed> {
             && stops
             && let Some(last) = bowed.last_mut()
         {
-            last.sounding_s = last.sounding_s.min(HOOK_SOUNDING * (onset_s - last.onset_s).max(0.0));
+            last.sounding_s = last.sounding_s.min(hook_sounding_s((onset_s - last.onset_s).max(0.0)));
         }
         let sounding_s = (end_s - onset_s).max(0.0) * setup.habit(stroke_type).sounding;
         bowed.push(Bowed {
@@ -249,9 +257,18 @@ pub(crate) fn leans(score: &Score, whole: &Line, setup: &Setup) -> Vec<Lean> {
     let seconds = |at: Quarters| whole.tempo.seconds(at) / setup.tempo_share;
     let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
     let steps = steps(score, line, &played, setup, &seconds);
+    let accented = accented_within(score, line);
     let lean = |(k, step): (usize, &Step)| {
         let before = k.checked_sub(1).map(|before| &line[played[before]]);
-        Lean::new(score, &line[played[k]..], before, step.link, &setup.school.leanings, &whole.dynamics)
+        Lean::new(
+            score,
+            &line[played[k]..],
+            before,
+            step.link,
+            &setup.school.leanings,
+            &whole.dynamics,
+            &accented,
+        )
     };
     steps.iter().enumerate().map(lean).collect()
 }

@@ -6,7 +6,7 @@ use std::fmt;
 use crate::{
     analysis::Study,
     exchange::saving::Over,
-    picture::film::{Film, FilmError, Kind, Reel, Seen, Subject, names, save_film},
+    picture::film::{Film, FilmError, Kind, Reel, Seen, Subject, There, names, save_film},
 };
 
 use super::{
@@ -123,6 +123,10 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         };
         args.output.over.check(&path, &args.source, is_kind)?;
     }
+    if kind == Kind::Frames {
+        let there = There::at(path, reel.count());
+        args.output.over.check_strangers(&there.strangers)?;
+    }
     let mut progress = Progress::new("drawing frames");
     let mut tell = |share| {
         progress.tell(share);
@@ -132,6 +136,9 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     drop(progress);
     let seconds = made.frames as f64 / f64::from(args.rate);
     out.print(&format!("{}: {} frames, {seconds:.1} s\n", made.path.display(), made.frames));
+    if made.strangers > 0 {
+        out.print(&format!("beside it {} other frames of that name, no part of it\n", made.strangers));
+    }
     Ok(0)
 }
 

@@ -52,6 +52,17 @@ impl Over {
         }
         Ok(())
     }
+
+    /// Refuses to number frames among others of the same name.
+    pub fn check_strangers(&self, strangers: &[PathBuf]) -> Result<(), Failure> {
+        match strangers.last().filter(|_| !self.force) {
+            Some(last) => Err(Failure(format!(
+                "there are other frames of that name already, which would seem to belong to this film; give another name, or --force to write among them\n  {}",
+                last.display()
+            ))),
+            None => Ok(()),
+        }
+    }
 }
 
 /// Writes a file that was checked.

@@ -1,6 +1,6 @@
 //! `pencil`: what a teacher would write over the notes.
 
-use std::fmt::Write as _;
+use std::{fmt::Write as _, ops::Range};
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -8,12 +8,13 @@ use serde::Serialize;
 use crate::{
     analysis::Study,
     bowing::{Pencil, PencilMark},
-    score::sentence_case,
+    score::{Quarters, sentence_case},
 };
 
 use super::{
     Failure,
     answer::{Answer, FormArgs},
+    bars::bars_of,
     input::{Source, study},
 };
 
@@ -21,13 +22,17 @@ use super::{
 pub(super) struct Args {
     #[command(flatten)]
     pub source: Source,
+    /// Bars, as 5 or 5-8, in a movement as II:5-8; all otherwise
+    #[arg(long)]
+    pub bars: Option<String>,
     #[command(flatten)]
     pub form: FormArgs,
 }
 
-/// The pencil marks of a part.
+/// The pencil marks of a part, or of some of its bars.
 pub(super) struct Pencilled {
     study: Study,
+    bars: Option<Range<Quarters>>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -64,11 +69,14 @@ struct MarkJson {
 
 impl Pencilled {
     pub fn new(args: &Args) -> Result<Self, Failure> {
-        Ok(Self { study: study(&args.source)? })
+        let study = study(&args.source)?;
+        let bars = args.bars.as_deref().map(|typed| bars_of(&study.lesson().score, typed)).transpose()?;
+        Ok(Self { study, bars })
     }
 
-    fn pencil(&self) -> &Pencil {
-        self.study.pencil()
+    /// Those of these marks that stand in the bars.
+    fn within<'a>(&'a self, marks: &'a [PencilMark]) -> impl Iterator<Item = &'a PencilMark> {
+        marks.iter().filter(|mark| self.bars.as_ref().is_none_or(|bars| bars.contains(&mark.at)))
     }
 }
 
@@ -77,21 +85,20 @@ impl Answer for Pencilled {
 
     fn json(&self) -> Json {
         let score = &self.study.lesson().score;
-        let marks = &self.pencil().marks;
         Json {
             title: score.title.clone(),
             part: score.part.clone(),
-            marks: marks.iter().map(MarkJson::from).collect(),
+            marks: self.within(&self.study.pencil().marks).map(MarkJson::from).collect(),
         }
     }
 
     fn text(&self) -> String {
         let mut out = String::new();
-        let Pencil { marks, rubbed_out } = self.pencil();
-        for mark in marks {
+        let Pencil { marks, rubbed_out } = self.study.pencil();
+        for mark in self.within(marks) {
             let _ = writeln!(out, "{}\n  {} {}", titled(mark), mark.sentence, mark.why);
         }
-        for mark in rubbed_out {
+        for mark in self.within(rubbed_out) {
             let _ = writeln!(out, "{} (rubbed out)", titled(mark));
         }
         out

@@ -4,9 +4,8 @@ use std::path::{Path, PathBuf};
 
 use crate::{
     analysis::Study,
-    bowing::Density,
     exchange::{
-        musicxml::{self, BackError, OtherParts, WrittenBack},
+        musicxml::{self, BackError, Besides, OtherParts, Places, WrittenBack},
         score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
         sentence,
     },
@@ -42,6 +41,27 @@ pub(super) struct Args {
     /// Write pencil marks and fixed places on the bow as words over the staff
     #[arg(long, value_enum, default_value = "none")]
     pub pencil: PencilChoice,
+    /// Write where on the bow over the staff: as words where the part of the bow changes, or as a small sign at the
+    /// start of each bow, with a legend; those written so before are replaced
+    #[arg(long, value_enum, default_value = "none")]
+    pub places: PlacesChoice,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug)]
+pub(super) enum PlacesChoice {
+    None,
+    Words,
+    Signs,
+}
+
+impl From<PlacesChoice> for Places {
+    fn from(choice: PlacesChoice) -> Self {
+        match choice {
+            PlacesChoice::None => Self::None,
+            PlacesChoice::Words => Self::Words,
+            PlacesChoice::Signs => Self::Signs,
+        }
+    }
 }
 
 fn kind_of(path: &Path) -> Result<ScoreKind, Failure> {
@@ -66,9 +86,9 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     let input = load(&args.source)?;
     print_report(&input.report, &[] as &[&str]);
     let study = Study::new(input.lesson);
-    let pencil = Density::from(args.pencil);
+    let besides = Besides { pencil: args.pencil.into(), places: args.places.into() };
     let into = if args.new { None } else { score_file(args, &study)? };
-    let written = score_bytes(&study, into.as_ref(), kind, pencil);
+    let written = score_bytes(&study, into.as_ref(), kind, besides);
     let Some(IntoScore { file, .. }) = into else {
         write_file(path, &written.map_err(|error| Failure::from_error(&error))?.bytes)?;
         out.print(&format!("A new file: {}\n", path.display()));

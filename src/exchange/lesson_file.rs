@@ -13,11 +13,13 @@ use super::{
 use crate::lesson::{Lesson, LessonError};
 
 /// The newest version. Older ones are read, newer ones refused.
-pub const FORMAT_VERSION: u32 = 3;
-/// The versions without a handout, and without own words and the newer blocks of a handout. A lesson is written in
-/// the oldest that says all of it, for earlier programs to open.
+pub const FORMAT_VERSION: u32 = 4;
+/// The versions without a handout, without own words and the newer blocks of a handout, and without earlier versions
+/// in other bars or with another set-up. A lesson is written in the oldest that says all of it, for earlier programs
+/// to open.
 const WITHOUT_HANDOUT: u32 = 1;
 const WITHOUT_NEWER_BLOCKS: u32 = 2;
+const WITHOUT_WHOLE_VERSIONS: u32 = 3;
 /// The ending of a lesson file.
 pub const ENDING: &str = "elbowroom";
 
@@ -122,8 +124,10 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
 /// Only when a number in the lesson cannot be written.
 pub fn write(lesson: &Lesson) -> Result<String, LessonFileError> {
     let pretty = ron::ser::PrettyConfig::default().struct_names(true).depth_limit(4);
-    let format_version = if !lesson.spoken.is_empty() || lesson.handout.has_newer_blocks() {
+    let format_version = if lesson.handout.has_whole_versions() {
         FORMAT_VERSION
+    } else if !lesson.spoken.is_empty() || lesson.handout.has_newer_blocks() {
+        WITHOUT_WHOLE_VERSIONS
     } else if !lesson.handout.is_empty() {
         WITHOUT_NEWER_BLOCKS
     } else {
@@ -186,20 +190,27 @@ mod tests {
 
     /// The same with earlier versions of bars.
     #[test]
-    fn a_lesson_with_an_earlier_version_is_of_the_newest_format() {
-        let mut lesson = demo();
+    fn a_lesson_with_an_earlier_version_is_of_a_newer_format() {
         let mut earlier = demo();
         earlier.score.slurs.clear();
-        let before = Before::of("as it was", &lesson, &earlier);
-        lesson.handout.entries.push(Block::Versions { bars: "1-8".to_owned(), before }.into());
-        let text = write(&lesson).unwrap();
-        assert!(text.contains("format_version: 3"));
-        assert_eq!(read(&text).unwrap(), lesson);
+        let mut slower = earlier.clone();
+        slower.setup.tempo_share = 0.75;
+        let mut with_repeat = earlier.clone();
+        with_repeat.score.bars.get_mut(7).unwrap().repeat_end = true;
+        for (earlier, format) in [(earlier, 3), (slower, 4), (with_repeat, 4)] {
+            let mut lesson = demo();
+            let before = Before::of("as it was", &lesson, &earlier);
+            assert_eq!(before.lesson(&lesson).unwrap(), earlier);
+            lesson.handout.entries.push(Block::Versions { bars: "1-8".to_owned(), before }.into());
+            let text = write(&lesson).unwrap();
+            assert!(text.contains(&format!("format_version: {format}")));
+            assert_eq!(read(&text).unwrap(), lesson);
+        }
     }
 
     /// A program that knows no passage in words would lose the teacher's words when it saves.
     #[test]
-    fn a_lesson_with_own_words_is_of_the_newest_format() {
+    fn a_lesson_with_own_words_is_of_a_newer_format() {
         let lesson = demo();
         let event = lesson.score.events[0].id;
         let edit = crate::lesson::change::speak(&lesson, "start", event, "Start.", Some("Breathe.")).unwrap();

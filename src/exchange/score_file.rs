@@ -2,11 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::{analysis::Study, bowing::Density, lesson::Lesson};
+use crate::{analysis::Study, lesson::Lesson};
 
 use super::{
     limit::{LIMIT, ReadError, read_file},
-    musicxml::{self, BackError, ImportError, OtherParts, WrittenBack, pack, unpack, write_back, write_new},
+    musicxml::{
+        self, BackError, Besides, ImportError, OtherParts, WrittenBack, pack, unpack, write_back, write_new,
+    },
 };
 
 /// How the music stands in a file.
@@ -78,7 +80,7 @@ impl IntoScore {
 }
 
 /// The bytes of a score file with the lesson in it: those of the file it is written into with what was
-/// changed, or (without one) those of a new file; with pencil marks as words if they are wanted.
+/// changed, or (without one) those of a new file; with what is wanted besides.
 ///
 /// # Errors
 /// When the file cannot be read, or has other notes than the lesson.
@@ -86,14 +88,14 @@ pub fn score_bytes(
     study: &Study,
     into: Option<&IntoScore>,
     kind: ScoreKind,
-    pencil: Density,
+    besides: Besides,
 ) -> Result<WrittenBack, ScoreFileError> {
     let written = match into {
-        None => WrittenBack { bytes: write_new(study, pencil), changes: 0, left: Vec::new() },
+        None => WrittenBack { bytes: write_new(study, besides), changes: 0, left: Vec::new() },
         Some(into) => {
             let source = read_file(&into.file, LIMIT)?;
             let part = musicxml::open(&source)?.part_of(&into.part)?;
-            write_back(study, &source, part, pencil, into.others)?
+            write_back(study, &source, part, besides, into.others)?
         }
     };
     let bytes = match (ScoreKind::of_bytes(&written.bytes), kind) {

@@ -80,7 +80,7 @@ pub use legend::signs_explained;
 pub use level_fan::level_fan;
 pub use passage::passage;
 pub use playhead::{Playhead, playhead, words_on};
-pub use shape::{About, Anchor, Item, Part, Picture, Role, Tag};
+pub use shape::{About, Anchor, Item, Part, Picture, Role, Table, Tag};
 pub use sheet::{Paper, sheet};
 pub use staff::{Staff, header_width_mm, staff};
 pub use system::System;

@@ -47,6 +47,18 @@ pub enum Role {
     Item,
     /// A figure, with the words that are read in its place.
     Figure(String),
+    /// A table.
+    Table(Table),
+}
+
+/// A table: its first row heads the columns, the first cell of each other row heads the row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Table {
+    /// What it is for.
+    pub words: String,
+    /// The cells of each row: which items of the part are in it, counted from its first. A cell to be written in
+    /// has none.
+    pub rows: Vec<Vec<Range<usize>>>,
 }
 
 /// What a drawing shows, in words, for those who cannot see it and for lists of pages. Any of them may

@@ -12,7 +12,7 @@ use crate::{
         change::{excerpt, set_tempo_share},
         handout::{ArmView, Before, Block, Entry, Found, Handout, Head, Shown},
     },
-    score::{Attack, EventId, sentence_case},
+    score::{Attack, EventId, Quarters, sentence_case},
 };
 
 use super::{Warming, movement, warm_up_parts};
@@ -110,14 +110,18 @@ pub fn of_finding(study: &Study, finding: &Finding, tried: &[Remedy]) -> Handout
     handout(blocks)
 }
 
-/// A page for what has changed since an earlier version, in all bars from the first change to the last; none where
-/// nothing has.
+/// A page for what has changed since an earlier version, in all bars from the first change to the last, or the first
+/// ones where only the set-up has; none where nothing has.
 pub fn of_versions(study: &Study, before: Before) -> Option<Handout> {
     let score = &study.lesson().score;
     let earlier = study.with(before.lesson(study.lesson()).ok()?);
     let all = compare(&earlier, study);
-    let at = all.iter().map(|difference| difference.at);
-    let (first, last) = (at.clone().min()?, at.max()?);
+    let at = all.iter().filter(|difference| !difference.everywhere).map(|difference| difference.at);
+    let whole = score.bars.last().map_or(Quarters::ZERO, |bar| bar.start);
+    let (first, last) = match (at.clone().min(), at.max()) {
+        (Some(first), Some(last)) => (first, last),
+        _ => all.first().map(|_| (Quarters::ZERO, whole))?,
+    };
     let first = score.bar_at(first).unwrap_or(0);
     let last = score.bar_at(last).unwrap_or(first).max(first);
     let bars = first..(last + 1).min(first + MOST_COMPARED);

@@ -170,6 +170,12 @@ const PHRASES: &[(Asks, &[&str])] = &[
     ),
 ];
 
+/// Small signs over the staff for where the bow starts: frog, a quarter of the hair, half, three quarters, point.
+pub const PLACE_SIGNS: [&str; 5] = ["fr", "\u{bc}", "\u{bd}", "\u{be}", "pt"];
+/// What explains them, where the first of them stands. It asks for nothing.
+pub const PLACES_LEGEND: &str =
+    "fr \u{bc} \u{bd} \u{be} pt: where on the hair the bow starts, from frog to point";
+
 /// Words before a phrase that deny it.
 const DENYING: [&str; 9] = ["senza", "non", "sans", "pas", "ohne", "nicht", "without", "no", "not"];
 
@@ -178,6 +184,9 @@ const LONGEST_PHRASE: usize = 6;
 
 /// What a text asks of the bow, in order; the endings first, since "arco, spicc." begins something.
 fn asked(text: &str) -> Vec<Asks> {
+    if text == PLACES_LEGEND {
+        return Vec::new();
+    }
     let words = folded(text);
     let mut found = Vec::new();
     let mut at = 0;
@@ -317,6 +326,8 @@ mod tests {
         }
         assert_eq!(all.and("d\u{e9}tach\u{e9}"), Manner { stroke: None, ..all });
         assert_eq!(all.and("arco, am Frosch"), Manner { part: Some(Frog), ..Manner::default() });
+        let signs = PLACE_SIGNS.iter().chain([&PLACES_LEGEND]);
+        signs.for_each(|sign| assert_eq!(manner(sign), Manner::default(), "{sign}"));
         for text in ["dolce", "marco", "senza spiccato", "nicht am Frosch", "mitte", "Spitzentanz", ""] {
             assert_eq!(manner(text), Manner::default(), "{text}");
         }

@@ -368,6 +368,39 @@ pub enum Mark {
 }
 
 impl Mark {
+    /// Its name among players.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Staccato => "staccato dot",
+            Self::Staccatissimo => "staccato wedge",
+            Self::Spiccato => "staccato stroke",
+            Self::Tenuto => "tenuto line",
+            Self::DetachedLegato => "tenuto line with a dot",
+            Self::Accent => "accent",
+            Self::StrongAccent => "strong accent",
+            Self::SoftAccent => "soft accent",
+            Self::Stress => "stress mark",
+            Self::Unstress => "unstress mark",
+            Self::Fermata => "fermata",
+            Self::BreathMark => "breath mark",
+            Self::Caesura => "caesura",
+            Self::Trill => "trill",
+            Self::Mordent => "mordent",
+            Self::Turn => "turn",
+            Self::Arpeggiate => "arpeggio",
+            Self::NonArpeggiate => "bracket against an arpeggio",
+            Self::OpenString => "open string",
+            Self::Harmonic => "harmonic",
+            Self::SnapPizzicato => "snap pizzicato",
+            Self::LeftHandPizzicato => "left-hand pizzicato",
+            Self::Sforzando => "sf",
+            Self::FortePiano => "fp",
+            Self::TrillLine => "wavy line of a trill",
+            Self::Glissando => "glissando",
+            Self::Slide => "slide",
+        }
+    }
+
     /// True for the marks that ask for a stronger start.
     pub fn is_accent(self) -> bool {
         matches!(

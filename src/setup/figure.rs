@@ -172,6 +172,11 @@ impl Figure<'_> {
         }
     }
 
+    /// Nobody has set it: its value follows from other figures.
+    pub fn follows(&self) -> bool {
+        matches!(&self.slot, Slot::Own(own, _) if own.is_none())
+    }
+
     /// Sets it, in the unit it is kept in. Counts are rounded. Where a number of one's own is
     /// optional, one that reads the same as the usual one is none.
     pub fn set(&mut self, value: f64) {
@@ -199,9 +204,8 @@ impl Figure<'_> {
         if own { Origin::Measured } else { self.starting }
     }
 
-    /// What is wrong with the value, if anything is: not a number, or out of range.
-    pub fn problem(&self) -> Option<String> {
-        let (value, Self { name, what, least, most, .. }) = (self.value(), self);
+    /// Its name with what it belongs to: "playable hair", "usual weight for mf".
+    pub fn named(&self) -> String {
         let of = match self.section {
             Section::At(dynamic) => format!(" for {}", dynamic.mark()),
             Section::Stroke(stroke) => format!(" of {}", stroke.word()),
@@ -220,11 +224,26 @@ impl Figure<'_> {
             | Section::Directions
             | Section::Rules => String::new(),
         };
+        format!("{}{of}", self.name)
+    }
+
+    /// Its value as it is read on the screen: "64.5 cm".
+    pub fn shown(&self) -> String {
+        let number = format!("{:.*}", self.unit.decimals, self.value() / self.unit.per_shown);
+        let number = match number.contains('.') {
+            true => number.trim_end_matches('0').trim_end_matches('.'),
+            false => &number,
+        };
+        format!("{number}{}", self.unit.shown)
+    }
+
+    /// What is wrong with the value, if anything is: not a number, or out of range.
+    pub fn problem(&self) -> Option<String> {
+        let (value, name, Self { what, least, most, .. }) = (self.value(), self.named(), self);
         let what = if what.is_empty() { String::new() } else { format!(" ({what})") };
         let unit = if self.unit.kept.is_empty() { String::new() } else { format!(" {}", self.unit.kept) };
         let fits = (*least..=*most).contains(&value);
-        (!fits).then(|| {
-            format!("{name}{of}{what} is {value}{unit}; it must lie between {least} and {most}{unit}")
-        })
+        (!fits)
+            .then(|| format!("{name}{what} is {value}{unit}; it must lie between {least} and {most}{unit}"))
     }
 }

@@ -26,6 +26,10 @@ pub struct Leanings {
     pub up_on_half_bar: f64,
     /// An up-bow on another beat.
     pub up_on_beat: f64,
+    /// What part of an up-bow on the barline counts where that note has no accent and others of its bar do: they
+    /// are the strong beats then.
+    #[serde(default = "usual_plain_barline")]
+    pub plain_barline_part: f64,
     /// A down-bow off the beat.
     pub down_off_beat: f64,
     /// A down-bow that ends at the barline: the last stroke before a strong beat goes up.
@@ -85,6 +89,10 @@ impl Leanings {
 
 fn usual_hairpin() -> f64 {
     Leanings::default().against_hairpin
+}
+
+fn usual_plain_barline() -> f64 {
+    Leanings::default().plain_barline_part
 }
 
 fn usual_start() -> f64 {

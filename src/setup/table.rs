@@ -276,7 +276,8 @@ fn of_school(school: &mut School) -> Vec<Figure<'_>> {
 #[rustfmt::skip]
 fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
     let Leanings {
-        up_on_barline, up_on_opening, up_on_start, up_on_loud_start, up_on_half_bar, up_on_beat, down_off_beat,
+        up_on_barline, up_on_opening, up_on_start, up_on_loud_start, up_on_half_bar, up_on_beat,
+        plain_barline_part, down_off_beat,
         down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, against_hairpin, again_after_rest, retake_on_string,
         retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_barline, hook_between_slurs,
         hook_to_new_dynamic, again_as_marked, unlike_before,
@@ -291,6 +292,8 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         cost("up-bow on a loud start after a rest", up_on_loud_start),
         played("up-bow on the half-bar", up_on_half_bar),
         played("up-bow on a beat", up_on_beat),
+        row(Section::Directions, "up-bow on the barline of a bar with accents elsewhere", Unit::share("of that"), SHARE, plain_barline_part)
+            .practised(),
         played("down-bow off the beat", down_off_beat),
         played("down-bow into the barline", down_into_barline),
         cost("up-bow on an accent", up_on_accent),

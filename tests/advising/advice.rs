@@ -12,14 +12,15 @@ use elbowroom::{
     lesson::{
         Edit, EditError, Lesson,
         change::{
-            hair_pin, hook, join_ties, keep_bowing, set_bow, set_dynamic, set_retake, set_slur, set_stroke,
-            set_tempo_share,
+            alter, delete_bars, hair_pin, hook, insert_bars, join_ties, keep_bowing, set_bow, set_dynamic,
+            set_key, set_mark, set_metre, set_repeat, set_retake, set_slur, set_stroke, set_tempo,
+            set_tempo_share, set_words,
         },
         demo::demo,
     },
     score::{
         Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, Sign, SignKind, StrokeType,
-        count_words,
+        TimeSignature, count_words,
     },
 };
 use strum::VariantArray as _;
@@ -669,9 +670,9 @@ fn a_comparison_tells_every_change_in_order() {
     take(&mut next, edit);
     let after = Study::new(next);
     let found = compare(&study, &after);
-    assert!(found.is_sorted_by_key(|difference| difference.at));
+    assert!(found.is_sorted_by_key(|difference| (!difference.everywhere, difference.at)));
     for (at, words) in [
-        ("bar 1", "practice tempo 80 % of the marked tempo instead of 100 %"),
+        ("practice tempo", "80 % of the marked tempo instead of 100 %"),
         ("bar 2", "retake"),
         ("bar 2, beat 2", "down-bow marked"),
         ("bar 2, beat 3", "martelé"),
@@ -907,4 +908,75 @@ fn a_ladder_tells_how_far_it_is_and_can_be_given_up() {
     );
     assert!(told.len() > 3 && told.is_sorted() && told.iter().all(|part| (0.0..1.0).contains(part)));
     assert!(ladder(&Study::new(demo()), &shares, &mut |part| part < 0.4).is_none());
+}
+
+/// What is no bowing is told too: the set-up by its figures, tempo, metre, key, repeats, pitches, marks, words.
+#[test]
+fn a_comparison_tells_what_is_changed_beside_the_bowing() {
+    let (lesson, ids) = passage(&[QUARTER; 12]);
+    let study = Study::new(lesson.clone());
+    let mut next = lesson;
+    next.setup.bow.hair_mm -= 50.0;
+    next.setup.player.name = "Mira".to_owned();
+    type Change = fn(&Lesson, &[EventId]) -> Result<Edit, EditError>;
+    let edits: [Change; 7] = [
+        |lesson, ids| alter(lesson, ids[0], 0, 1),
+        |lesson, ids| set_mark(lesson, &ids[1..2], Mark::Accent, true),
+        |lesson, _| set_key(lesson, 1, 2),
+        |lesson, _| set_metre(lesson, 2, &TimeSignature::new(2, 4)),
+        |lesson, _| set_repeat(lesson, 1, true, false),
+        |lesson, _| set_tempo(lesson, Quarters::ZERO, Some((90.0, "\u{2669} = 90"))),
+        |lesson, _| set_words(lesson, Quarters::from(4), "dolce"),
+    ];
+    for edit in edits {
+        let edit = edit(&next, &ids);
+        take(&mut next, edit);
+    }
+    let found = compare(&study, &Study::new(next));
+    let told = |place: &str, words: &str| {
+        let told = found.iter().any(|one| one.place == place && one.words == words);
+        assert!(told, "{place}: {words} in {found:#?}");
+    };
+    told("set-up", "playable hair 60 cm instead of 65 cm");
+    told("set-up", "player: Mira instead of advanced");
+    told("bar 1", "A\u{266f}4 instead of A4");
+    told("bar 1, beat 2", "new accent");
+    told("bar 1", "90 quarter notes a minute instead of 60 quarter notes a minute");
+    told("bar 2", "the key of D major or B minor instead of C major or A minor");
+    told("bar 2", "new start of a repeat");
+    told("bar 2", "new \u{201c}dolce\u{201d}");
+    told("bar 3", "2/4 instead of 4/4");
+    // A changed metre is told where it begins, not at every bar.
+    assert_eq!(found.iter().filter(|one| one.words.contains("instead of 4/4")).count(), 1);
+}
+
+/// Bars put in and taken out are told as such: what stands in the others is not told again.
+#[test]
+fn bars_put_in_or_taken_out_move_what_follows_without_a_word() {
+    let (lesson, _) = passage(&[QUARTER; 16]);
+    let dynamic = |lesson: &Lesson, at: i64| set_dynamic(lesson, Quarters::from(at), Some(Dynamic::F));
+    let mut lesson = lesson;
+    for at in [0, 8] {
+        let edit = dynamic(&lesson, at);
+        take(&mut lesson, edit);
+    }
+    let study = Study::new(lesson.clone());
+    let mut longer = lesson.clone();
+    let edit = insert_bars(&longer, 1, 2);
+    take(&mut longer, edit);
+    let notation = |before: &Study, after: &Study| -> Vec<String> {
+        let of_plan = ["start", "bowing turned", "now ", "no longer", "new: "];
+        let all = compare(before, after).into_iter().map(|one| format!("{}: {}", one.place, one.words));
+        all.filter(|words| !of_plan.iter().any(|plan| words.contains(plan))).collect()
+    };
+    let longer = Study::new(longer);
+    assert_eq!(notation(&study, &longer), ["bar 2: bars 2 to 3 are new"]);
+    assert_eq!(notation(&longer, &study), ["bar 2: bars 2 to 3, as it was counted before, are gone"]);
+    let mut shorter = lesson;
+    let edit = delete_bars(&shorter, 1..2);
+    take(&mut shorter, edit);
+    let told = notation(&study, &Study::new(shorter));
+    assert!(told.contains(&"bar 2: bar 2, as it was counted before, is gone".to_owned()), "{told:?}");
+    assert_eq!(told.iter().filter(|words| words.contains("this note is gone")).count(), 4, "{told:?}");
+    assert_eq!(told.len(), 5, "{told:?}");
 }

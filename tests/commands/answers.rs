@@ -447,6 +447,24 @@ fn a_part_is_written_back_and_as_a_file_of_its_own() {
     }
 }
 
+/// Of some bars only their marks are listed; bars that are not there are named.
+#[test]
+fn pencil_takes_bars() {
+    let bars = |args: &[&str]| -> Vec<String> {
+        let output = run(&[&["pencil", "demo", "--json"], args].concat());
+        let list: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        let marks = list["marks"].as_array().expect("marks").iter();
+        marks.map(|mark| mark["bar"].as_str().expect("a bar").to_owned()).collect()
+    };
+    let all = bars(&[]);
+    let some: Vec<String> = all.iter().filter(|bar| ["7", "8"].contains(&bar.as_str())).cloned().collect();
+    assert!(!some.is_empty() && some.len() < all.len(), "{all:?}");
+    assert_eq!(bars(&["--bars", "7-8"]), some);
+    let refused = run(&["pencil", "demo", "--bars", "99"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("--bars 99"));
+}
+
 /// What a teacher has rubbed out stays known, and is not written.
 #[test]
 fn pencil_lists_what_is_rubbed_out() {

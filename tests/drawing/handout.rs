@@ -5,7 +5,7 @@ use elbowroom::{
     analysis::Study,
     lesson::{
         Lesson,
-        change::set_slur,
+        change::{delete_bars, set_slur},
         demo::demo,
         handout::{ArmView, Before, Block, Entry, Found, Handout, Head, Leaf, Readers, Shown},
     },
@@ -220,6 +220,18 @@ fn two_versions_stand_over_one_another_with_what_is_different() {
         said(&[block(&study, &same, Readers::Adults, 170.0)]).contains("Nothing is different in these bars")
     );
     assert!(of_versions(&study, Before::of("as it was", lesson, lesson)).is_none());
+    // What was otherwise in the set-up, and bars that were not there, are told with the bars chosen.
+    let mut other = lesson.clone();
+    other.setup.bow.hair_mm -= 100.0;
+    let (other, _) = delete_bars(&other, 5..6).and_then(|edit| edit.apply(&other)).expect("they go");
+    let before = Before::of("last year", lesson, &other);
+    let words = said(&pages(&study, &of_versions(&study, before.clone()).expect("as asked")));
+    for told in ["Last year", "Set-up: playable hair", "bar 6 is new"] {
+        assert!(words.contains(told), "{told}: {words}");
+    }
+    let there = Block::Versions { bars: "6".to_owned(), before };
+    let words = said(&[block(&study, &there, Readers::Adults, 170.0)]);
+    assert!(words.contains("These bars were not there"), "{words}");
     // An earlier version that contradicts the lesson is told, not drawn.
     let slur = elbowroom::score::Slur {
         id: elbowroom::score::SlurId(900),

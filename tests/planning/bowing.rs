@@ -652,3 +652,65 @@ fn grace_notes_at_the_end_of_a_slur_end_its_bow() {
     assert_eq!(passage(true), [2, 1]);
     assert_eq!(passage(false), [1, 2]);
 }
+
+/// Two slurs in one direction without a rest between: where the second begins with an accent on the barline a
+/// player lifts for it, but not between swift notes, where the line would be torn. Common practice, no source.
+#[test]
+fn nobody_lifts_between_swift_slurs() {
+    let slurs = |time: TimeSignature, value: NoteValue| {
+        let (mut lesson, ids) = passage(time, &[value; 12]);
+        for slur in ids.chunks(2) {
+            let edit = set_slur(&lesson, slur, true);
+            take(&mut lesson, edit);
+        }
+        let barline = lesson.score.events.iter_mut().find(|event| event.id == ids[6]).expect("there");
+        barline.marks.insert(Mark::Accent);
+        directions(&analyse(&lesson))
+    };
+    assert_eq!(slurs(TimeSignature::new(6, 4), QUARTER), "duddud");
+    assert_eq!(slurs(TimeSignature::new(3, 4), EIGHTH), "dududu");
+}
+
+/// The last bow before a strong beat is an up-bow (common practice, no source); before a rest nothing asks for
+/// one.
+#[test]
+fn what_ends_before_a_rest_leads_into_nothing() {
+    let against = |rests: bool| {
+        let start = Writer::new(new_passage(Family::Violin, TimeSignature::new(3, 4), 0, 60.0));
+        let bar = (0..3).fold(start, |writer, _| writer.note("A4", QUARTER));
+        let (mut lesson, ids) = written(if rests { bar.rest(QUARTER) } else { bar }.note("A4", HALF));
+        let edit = set_bow(&lesson, &ids[2..3], Some(Down));
+        take(&mut lesson, edit);
+        (analyse(&lesson).bowed(2).against, lesson.setup.school.leanings.down_into_barline)
+    };
+    let ((before_rest, _), (before_note, leaning)) = (against(true), against(false));
+    assert!((before_note - before_rest - leaning).abs() < 1e-9, "{before_rest}, {before_note}");
+}
+
+/// Accents off the barline are the strong beats of their bar: down-bows are for them, also where the barline then
+/// has an up-bow. Common practice, no source.
+#[test]
+fn accents_come_down_where_the_barline_has_none() {
+    let start = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 100.0)).rest(HALF);
+    let pairs =
+        (0..3).fold(start, |writer, _| writer.note("A4", QUARTER).note("B4", QUARTER).mark(Mark::Accent));
+    let (mut lesson, _) = written(pairs);
+    assert_eq!(directions(&analyse(&lesson)), "ududud");
+    lesson.setup.school.leanings.plain_barline_part = 1.0;
+    assert_eq!(directions(&analyse(&lesson)), "dududu");
+}
+
+/// What is hooked to a long note is hardly separated: the stop takes a fifth of a short note, and of a long one no
+/// more than 0.15 s (both assumed).
+#[test]
+fn the_stop_of_a_hooked_bow_is_short() {
+    for (value, sounding_s) in [(QUARTER, 0.85), (EIGHTH, 0.4), (WHOLE, 3.85)] {
+        let (mut lesson, ids) = passage(TimeSignature::new(4, 4), &[value; 2]);
+        let edit = set_bow(&lesson, &ids, Some(Up));
+        take(&mut lesson, edit);
+        let analysis = analyse(&lesson);
+        assert_eq!(directions(&analysis), "u");
+        let sounding = analysis.bowed(0).sounding_s;
+        assert!((sounding - sounding_s).abs() < 1e-9, "{value:?}: {sounding} s");
+    }
+}

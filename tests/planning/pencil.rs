@@ -10,7 +10,7 @@ use elbowroom::{
     bowing::{Need, PencilMark, Topic},
     lesson::{
         Lesson, Writer,
-        change::{set_bow, set_words},
+        change::{hair_pin, set_bow, set_words},
     },
     score::{
         Direction::{self, Down, Up},
@@ -526,6 +526,79 @@ pub fn of_chance(random: &mut Random) -> Lesson {
         }
     }
     written(writer).0
+}
+
+/// Of an accent that begins a crescendo one mark tells both: two would say the opposite of one another.
+#[test]
+fn an_accent_that_begins_a_crescendo_is_one_mark() {
+    let passage = |grows: bool, struck: bool| {
+        let writer = notes(violin(), 1, WHOLE).note("A4", HALF);
+        let writer = if struck { writer.mark(Mark::Accent) } else { writer };
+        let writer = writer.note("B4", HALF).slur(2).note("A4", WHOLE);
+        marks(if grows { crescendo(writer, 4, 8) } else { writer })
+    };
+    let at = |marks: &[PencilMark]| -> Vec<String> {
+        marks.iter().filter(|mark| mark.at == Quarters::from(4)).map(|mark| mark.text.clone()).collect()
+    };
+    assert_eq!(at(&passage(true, true)), ["lean, save, spend"]);
+    assert_eq!(at(&passage(true, false)), ["save, then spend"]);
+    assert!(!at(&passage(false, true)).iter().any(|text| text.contains("spend")));
+}
+
+/// Accents one after another are one mark; a rest of more than a beat, or another accent, begins anew.
+#[test]
+fn a_row_of_accents_is_one_mark() {
+    let accents =
+        |count: usize| (0..count).fold(violin(), |writer, _| writer.note("A4", QUARTER).mark(Mark::Accent));
+    let told = |writer: Writer| -> Vec<Quarters> {
+        let of_them = |mark: &&PencilMark| matches!(mark.topic, Topic::Accent | Topic::StrongBeatUp);
+        marks(writer).iter().filter(of_them).map(|mark| mark.at).collect()
+    };
+    assert_eq!(told(accents(6)), [Quarters::ZERO]);
+    let apart = accents(3).rest(QUARTER).rest(HALF).note("A4", QUARTER).mark(Mark::StrongAccent);
+    assert_eq!(told(apart), [Quarters::ZERO, Quarters::from(6)]);
+}
+
+/// An accent on a down-bow makes itself; as the goal of a crescendo it is worth a word.
+#[test]
+fn an_accent_that_a_crescendo_leads_to_is_worth_telling() {
+    let weight = |led: bool| {
+        let writer = notes(violin(), 4, QUARTER).note("A4", QUARTER).mark(Mark::Accent).note("A4", QUARTER);
+        let writer = dynamic(writer, 4, Dynamic::F);
+        let marks = marks(if led {
+            crescendo(dynamic(writer, 0, Dynamic::P), 0, 4)
+        } else {
+            dynamic(writer, 0, Dynamic::F)
+        });
+        marks.iter().find(|mark| mark.topic == Topic::Accent).expect("an accent").weight
+    };
+    assert_eq!(weight(true), Need::Worth);
+    assert_eq!(weight(false), Need::IfTime);
+}
+
+/// A loud bow that fades gives its bow at once: nothing is held back there.
+#[test]
+fn a_loud_bow_that_fades_is_not_held_back() {
+    let passage = |fades: bool| {
+        let writer = dynamic(violin(), 0, Dynamic::Ff).note("A4", HALF).note("B4", HALF).note("A4", WHOLE);
+        let writer = writer.edit(|lesson, ids| hair_pin(lesson, ids[0], Some((0.1, 0.1))));
+        let writer = writer.edit(|lesson, ids| hair_pin(lesson, ids[1], Some((0.3, 0.3))));
+        let closing = SignKind::Hairpin { opens: false, end: Quarters::from(2), niente: false };
+        let writer = if fades { writer.sign(Quarters::ZERO, closing) } else { writer };
+        marks(writer).iter().any(|mark| mark.at == Quarters::ZERO && mark.text == "save")
+    };
+    assert!(!passage(true));
+    assert!(passage(false));
+}
+
+/// A start on one barline is not chosen for the next: what is lost on the one is won on the other.
+#[test]
+fn one_barline_is_no_reason_for_an_up_bow_on_another() {
+    let writer = notes(violin(), 3, WHOLE).edit(|lesson, ids| set_bow(lesson, &ids[..1], Some(Down)));
+    let writer =
+        writer.rest(WHOLE).note("A4", WHOLE).edit(|lesson, ids| set_bow(lesson, &ids[4..], Some(Up)));
+    let marks = marks(notes(writer, 2, WHOLE));
+    assert!(!marks.iter().any(|mark| mark.sentence.contains("so that bar 6")), "{marks:#?}");
 }
 
 /// On real parts (string quartets, CC0) and on passages of chance: what marks say is so, no note has more than

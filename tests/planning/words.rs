@@ -14,7 +14,10 @@ use elbowroom::{
         demo::demo,
     },
     practice::{Claim, Passage, Says, Sentence, Tempos},
-    score::{Direction, Quarters},
+    score::{
+        Direction::{self, Up},
+        Quarters,
+    },
 };
 
 use crate::{
@@ -421,7 +424,7 @@ fn own_words_stand_in_their_place_and_tell_when_the_plan_has_changed() {
 #[test]
 fn a_long_bow_and_a_rest_are_told() {
     let writer = violin().note("A4", QUARTER).note("B4", QUARTER).note("C5", QUARTER).note("D5", QUARTER);
-    let writer = writer.rest(HALF).note("E5", HALF);
+    let writer = writer.rest(HALF).note("E5", HALF).bow(Up);
     let (lesson, _) = written(writer);
     let study = Study::new(lesson);
     let all =

@@ -5,8 +5,7 @@
 
 use elbowroom::{
     analysis::Study,
-    bowing::Density,
-    exchange::musicxml::{open, write_new},
+    exchange::musicxml::{Besides, open, write_new},
     score::{Dynamic, Mark, Pitch, Quarters, Score, SignKind, attacks},
 };
 
@@ -33,7 +32,7 @@ fn both(bar: &str) -> [Score; 2] {
     );
     let read = |bytes: &[u8]| open(bytes).expect("good MusicXML").read(0).expect("there is one part");
     let first = read(xml.as_bytes());
-    let again = read(&write_new(&Study::new(lesson(first.clone())), Density::None));
+    let again = read(&write_new(&Study::new(lesson(first.clone())), Besides::default()));
     [first.score, again.score]
 }
 

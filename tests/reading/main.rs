@@ -13,6 +13,7 @@ mod import_reference;
 mod lesson_properties;
 mod lines;
 mod musicxml_suite;
+mod places;
 mod slurs;
 mod voices;
 mod words;

@@ -11,8 +11,9 @@ use std::{
 
 use elbowroom::{
     analysis::Study,
-    bowing::Density,
-    exchange::musicxml::{self, BackError, Imported, OtherParts, WrittenBack, unpack, write_back, write_new},
+    exchange::musicxml::{
+        self, BackError, Besides, Imported, OtherParts, WrittenBack, unpack, write_back, write_new,
+    },
     lesson::{Edit, Lesson, change},
     score::{
         Bar, Direction, Dynamic, Event, EventId, Mark, NoteValue, Pitch, Quarters, SameBow, Score, Sign,
@@ -49,11 +50,12 @@ fn read(bytes: &[u8], part: usize) -> Imported {
 }
 
 fn back(lesson: Lesson, source: &[u8], part: usize) -> WrittenBack {
-    write_back(&Study::new(lesson), source, part, Density::None, OtherParts::Stay).expect("it is written")
+    write_back(&Study::new(lesson), source, part, Besides::default(), OtherParts::Stay)
+        .expect("it is written")
 }
 
 /// The schema with its imports beside it, in a folder of its own; none where it is missing.
-fn schema(folder: &Path) -> Option<PathBuf> {
+pub fn schema(folder: &Path) -> Option<PathBuf> {
     let from = shared("musicxml-schema")?;
     for name in ["musicxml.xsd", "xml.xsd", "xlink.xsd"] {
         let text = std::fs::read_to_string(from.join(name)).expect("a file of the schema");
@@ -63,7 +65,7 @@ fn schema(folder: &Path) -> Option<PathBuf> {
 }
 
 /// What `xmllint` has against a file; none where it is valid.
-fn against(schema: &Path, xml: &[u8]) -> Option<String> {
+pub fn against(schema: &Path, xml: &[u8]) -> Option<String> {
     let file = schema.with_file_name("score.xml");
     std::fs::write(&file, xml).expect("a file in a temporary folder");
     let told = Command::new("xmllint")
@@ -227,7 +229,7 @@ fn a_marked_up_part_goes_back_into_its_file() {
 
 /// What a part that was written alone says otherwise than the lesson, and what the schema has against it.
 fn otherwise(lesson: &Lesson, schema: Option<&Path>) -> Vec<String> {
-    let xml = write_new(&Study::new(lesson.clone()), Density::None);
+    let xml = write_new(&Study::new(lesson.clone()), Besides::default());
     let again = read(&xml, 0).score;
     let [(old_events, old_slurs, old_signs), (events, slurs, signs)] = [&lesson.score, &again].map(said);
     let mut told = Vec::new();
@@ -337,7 +339,7 @@ fn other_notes_go_back_into_their_bars() {
         }
         let new = with_other_notes(&old, &mut random, (notes / 8).clamp(1, 6));
         let written =
-            match write_back(&Study::new(new.clone()), &source, part, Density::None, OtherParts::Stay) {
+            match write_back(&Study::new(new.clone()), &source, part, Besides::default(), OtherParts::Stay) {
                 Ok(written) => written,
                 Err(error) => {
                     refused.push(format!("{}: {error}", path.display()));
@@ -446,7 +448,7 @@ fn the_signs_c_and_cut_c_come_and_go() {
         for part in 0..2 {
             assert_eq!(read(&written.bytes, part).score.bars[0].time, sign);
         }
-        let new = write_new(&Study::new(with(&sign)), Density::None);
+        let new = write_new(&Study::new(with(&sign)), Besides::default());
         assert!(read(&new, 0).score.bars.iter().all(|bar| bar.time == sign));
     }
     let numbers = lesson(read(common.as_bytes(), 0)).score.bars[0].time.clone();
@@ -465,22 +467,38 @@ fn bars_come_and_go_in_all_parts_where_they_may() {
     let old = lesson(read(&source, 0));
     let bars = |bytes: &[u8], part: usize| read(bytes, part).score.bars.to_vec();
     let count = old.score.bars.len();
-    let after = |edit: Result<Edit, elbowroom::lesson::EditError>| edit.unwrap().apply(&old).unwrap().0;
-    let cases = [
-        after(change::insert_bars(&old, 1, 2)),
-        after(change::insert_bars(&old, count, 1)),
-        after(change::insert_bars(&old, 0, 1)),
-        after(change::delete_bars(&old, 1..2)),
-        after(change::delete_bars(&old, count - 1..count)),
-        after(change::delete_bars(&old, 0..1)),
-    ];
-    for (case, new) in cases.into_iter().enumerate() {
-        let follow = write_back(&Study::new(new.clone()), &source, 0, Density::None, OtherParts::Follow);
+    let changes = |lesson: &Lesson| {
+        let edits = [
+            change::insert_bars(lesson, 1, 2),
+            change::insert_bars(lesson, count, 1),
+            change::insert_bars(lesson, 0, 1),
+            change::delete_bars(lesson, 1..2),
+            change::delete_bars(lesson, count - 1..count),
+            change::delete_bars(lesson, 0..1),
+        ];
+        let changed = edits.map(|edit| edit.unwrap().apply(lesson).unwrap().0);
+        let passage = change::excerpt(lesson, 1..3).unwrap();
+        changed.into_iter().chain([passage]).collect::<Vec<_>>()
+    };
+    let viola = lesson(read(&source, 1));
+    for (case, (new, viola)) in changes(&old).into_iter().zip(changes(&viola)).enumerate() {
+        let follow = write_back(&Study::new(new.clone()), &source, 0, Besides::default(), OtherParts::Follow);
         let written = follow.unwrap_or_else(|error| panic!("{case}: {error}"));
         let again = read(&written.bytes, 0).score;
         assert_eq!(said(&again).0, said(&new.score).0, "{case}");
         let numbers = |bars: &[Bar]| bars.iter().map(|bar| bar.number.clone()).collect::<Vec<_>>();
         assert_eq!(numbers(&again.bars), numbers(&new.score.bars), "{case}");
+        // The same bars of the other part.
+        let notes = |score: &Score| {
+            let of = |event: &Event| {
+                (event.onset, event.duration, event.notes.iter().map(|note| note.pitch).collect::<Vec<_>>())
+            };
+            score.events.iter().filter(|event| !event.is_rest()).map(|event| of(event)).collect::<Vec<_>>()
+        };
+        assert_eq!(notes(&read(&written.bytes, 1).score), notes(&viola.score), "{case}");
+        let keys =
+            |score: &Score| score.bars.iter().map(|bar| (bar.key, bar.time.clone())).collect::<Vec<_>>();
+        assert_eq!(keys(&read(&written.bytes, 1).score), keys(&viola.score), "{case}");
         let other = bars(&written.bytes, 1);
         assert_eq!(numbers(&other), numbers(&new.score.bars), "{case}");
         let text = String::from_utf8(written.bytes.clone()).unwrap();
@@ -497,10 +515,58 @@ fn bars_come_and_go_in_all_parts_where_they_may() {
             assert_eq!(against(schema, &written.bytes), None, "{case}");
         }
         // And as it was.
-        let back = write_back(&Study::new(old.clone()), &written.bytes, 0, Density::None, OtherParts::Follow);
+        let back =
+            write_back(&Study::new(old.clone()), &written.bytes, 0, Besides::default(), OtherParts::Follow);
         let back = back.unwrap_or_else(|error| panic!("{case} back: {error}"));
         assert_eq!(said(&read(&back.bytes, 0).score).0, said(&old.score).0, "{case} back");
         assert_eq!(bars(&back.bytes, 1).len(), count, "{case} back");
+    }
+}
+
+/// Ties over the edges of bars that go lose their other half, in the parts that follow too; those between others stay.
+#[test]
+fn no_half_of_a_tie_is_left_where_bars_go() {
+    let folder = tempfile::tempdir().unwrap();
+    let schema = schema(folder.path());
+    let source =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
+    let (start, end) = (source.find("<part id=\"P2\">").unwrap(), source.find("</score-partwise>").unwrap());
+    let tie = |kinds: &[&str]| {
+        let all =
+            |name: &str| kinds.iter().map(|kind| format!("<{name} type=\"{kind}\"/>")).collect::<String>();
+        (all("tie"), all("tied"))
+    };
+    // One note over four bars, from tie to tie.
+    let bar = |number: usize| {
+        let (ties, tied) =
+            tie([&["start"][..], &["stop", "start"], &["stop", "start"], &["stop"]][number - 1]);
+        let head = if number == 1 {
+            "<attributes><divisions>2</divisions><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
+        } else {
+            ""
+        };
+        format!(
+            "<measure number=\"{number}\">{head}<note><pitch><step>G</step><octave>3</octave></pitch><duration>6</duration>{ties}<voice>1</voice><type>half</type><dot/><notations>{tied}</notations></note></measure>"
+        )
+    };
+    let viola: String = (1..=4).map(bar).collect();
+    let source = format!("{}<part id=\"P2\">{viola}</part>{}", &source[..start], &source[end..]);
+    let old = lesson(read(source.as_bytes(), 0));
+    for gone in [0..1, 1..2, 1..3, 3..4] {
+        let (new, _) = change::delete_bars(&old, gone.clone()).unwrap().apply(&old).unwrap();
+        let study = Study::new(new);
+        let written =
+            write_back(&study, source.as_bytes(), 0, Besides::default(), OtherParts::Follow).unwrap();
+        let text = String::from_utf8(written.bytes.clone()).unwrap();
+        let count =
+            |end: &str| ["tie", "tied"].map(|name| text.matches(&format!("<{name} type=\"{end}\"")).count());
+        let left = if gone.start == 0 || gone.end == 4 { 2 } else { 2 - gone.len() };
+        assert_eq!((count("start"), count("stop")), ([left; 2], [left; 2]), "{gone:?}: {text}");
+        let viola = read(&written.bytes, 1);
+        assert!(!viola.diagnostics.iter().any(|told| told.message.contains("tie")), "{gone:?}");
+        if let Some(schema) = &schema {
+            assert_eq!(against(schema, &written.bytes), None, "{gone:?}");
+        }
     }
 }
 
@@ -509,10 +575,10 @@ fn other_bars_and_other_parts_are_not_written_over() {
     let source = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml")).unwrap();
     let old = lesson(read(&source, 0));
     let (new, _) = change::insert_bars(&old, 1, 1).unwrap().apply(&old).unwrap();
-    let refused = write_back(&Study::new(new), &source, 0, Density::None, OtherParts::Stay);
+    let refused = write_back(&Study::new(new), &source, 0, Besides::default(), OtherParts::Stay);
     assert!(matches!(refused, Err(BackError::OtherBars { may_follow: true, .. })), "{refused:?}");
     let other = lesson(read(&source, 1));
-    let refused = write_back(&Study::new(other), &source, 0, Density::None, OtherParts::Stay);
+    let refused = write_back(&Study::new(other), &source, 0, Besides::default(), OtherParts::Stay);
     assert!(matches!(refused, Err(BackError::OtherNotes(_))), "{refused:?}");
 }
 
@@ -569,7 +635,7 @@ fn retakes_and_hooks_come_back_as_the_same_bowing() {
         ] {
             let Ok((new, _)) = edit.and_then(|edit| edit.apply(&old)) else { continue };
             let study = Study::new(new);
-            let written = write_back(&study, &source, 0, Density::None, OtherParts::Stay).unwrap();
+            let written = write_back(&study, &source, 0, Besides::default(), OtherParts::Stay).unwrap();
             let again = Study::new(lesson(read(&written.bytes, 0)));
             // What the notes after it do is free.
             let way = |study: &Study| -> (Direction, Direction, bool) {

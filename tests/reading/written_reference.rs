@@ -8,8 +8,7 @@ use std::{
 
 use elbowroom::{
     analysis::Study,
-    bowing::Density,
-    exchange::musicxml::{self, OtherParts, write_back, write_new},
+    exchange::musicxml::{self, Besides, OtherParts, write_back, write_new},
     score::Score,
 };
 
@@ -27,7 +26,7 @@ const WRITTEN: [Aspect; 5] = [Aspect::Missing, Aspect::Extra, Aspect::Slurs, Asp
 /// How many parts are marked up, written and read: the other reader takes some seconds for each.
 const PARTS: usize = 12;
 
-fn python() -> Option<PathBuf> {
+pub fn python() -> Option<PathBuf> {
     let python = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/reference-venv/bin/python");
     found(python, "DEVELOPERS.md says how the independent reader is made")
 }
@@ -62,7 +61,8 @@ fn an_independent_reader_finds_what_was_written() {
         }
         let new = marked_up(&lesson(imported), &mut random, 30);
         let study = Study::new(new.clone());
-        let back = write_back(&study, &source, reference.part, Density::None, OtherParts::Stay).expect(&name);
+        let back =
+            write_back(&study, &source, reference.part, Besides::default(), OtherParts::Stay).expect(&name);
         // What the file cannot say is told; how much that is, `writing.rs` counts.
         if !back.left.is_empty() {
             continue;
@@ -71,14 +71,19 @@ fn an_independent_reader_finds_what_was_written() {
         let back = musicxml::unpack(&back.bytes).expect("music");
         keep(format!("back-{name}"), reference.part, new.score.clone(), &back);
         let typed = with_other_notes(&new, &mut random, 4);
-        let back =
-            write_back(&Study::new(typed.clone()), &source, reference.part, Density::None, OtherParts::Stay);
+        let back = write_back(
+            &Study::new(typed.clone()),
+            &source,
+            reference.part,
+            Besides::default(),
+            OtherParts::Stay,
+        );
         if let Some(back) = back.ok().filter(|back| back.left.is_empty()) {
             let back = musicxml::unpack(&back.bytes).expect("music");
             keep(format!("typed-{name}"), reference.part, typed.score, &back);
             rewritten += 1;
         }
-        keep(format!("new-{name}"), 0, new.score, &write_new(&study, Density::None));
+        keep(format!("new-{name}"), 0, new.score, &write_new(&study, Besides::default()));
         parts += 1;
     }
     assert!(parts == PARTS && changes > 10 * PARTS, "{changes} changes in {parts} parts");

@@ -309,13 +309,12 @@ fn changes_of_the_lesson_before_an_exercise_are_asked_about() {
     assert_eq!(title(&harness), exercise);
     click(&mut harness, "Back to Harbour Song");
     assert!(is_changed(&harness));
-    press(&mut harness, Key::D);
+    // The way back leads to the double stops.
     click(&mut harness, "Practise all");
     press_with(&mut harness, Modifiers::COMMAND, Key::N);
     harness.get_by_label_contains("“Harbour Song” has changes that are not saved");
     click(&mut harness, "Cancel");
     assert!(is_changed(&harness) && harness.state().undo_depth() == 1);
-    press(&mut harness, Key::D);
     click(&mut harness, "Practise all");
     close(&mut harness);
     harness.get_by_label_contains("“Harbour Song” has changes that are not saved");
@@ -390,4 +389,18 @@ fn what_is_asked_for_while_the_lesson_is_being_saved_goes_on_afterwards() {
     });
     assert!(harness.query_by_label("Unsaved changes").is_none());
     assert!(on_disk(&path).score.event(EventId(0)).is_some_and(|event| event.retake));
+}
+
+/// What goes over the staff of a score is asked before where it is written.
+#[test]
+fn writing_a_score_asks_what_goes_over_its_staff() {
+    let mut harness = desk(None);
+    press_with(&mut harness, Modifiers::COMMAND | Modifiers::SHIFT, Key::W);
+    harness.get_by_label("Write the score");
+    harness.get_by_role_and_label(egui::Role::ComboBox, "Places on the bow").click();
+    settle(&mut harness);
+    click(&mut harness, "as small signs, with a legend");
+    harness.get_by_label("Choose the file\u{2026}");
+    click(&mut harness, "Cancel");
+    assert!(harness.query_by_label("Write the score").is_none());
 }

@@ -17,7 +17,7 @@ pub fn changed_marks(before: &Score, after: &Score) -> Vec<Difference> {
         if !words.is_empty() {
             let place = after.place(attack.onset).short();
             let (at, event) = (attack.onset, Some(attack.id()));
-            found.push(Difference { at, event, place, words: words.join(", ") });
+            found.push(Difference { at, everywhere: false, event, place, words: words.join(", ") });
         }
     }
     found.sort_by_key(|difference| difference.at);
@@ -184,7 +184,7 @@ impl Wording<'_> {
     }
 
     fn difference(&self, note: EventId, place: String, words: String) -> Difference {
-        Difference { at: self.at(note), event: Some(note), place, words }
+        Difference { at: self.at(note), everywhere: false, event: Some(note), place, words }
     }
 
     /// A change that leaves or makes slurs; `first` is its first note.

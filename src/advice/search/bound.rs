@@ -45,7 +45,8 @@ impl<'a> Bound<'a> {
         let told = lesson.setup.school.rules.off.is_empty() && lesson.silenced.is_empty();
         let graced = (0..field.present().len()).any(|k| analysis.note(k).grace.is_some());
         let leanings = &lesson.setup.school.leanings;
-        let end = |k: usize| Lean::end(&lesson.score, analysis.note(k), leanings);
+        let next = |k: usize| analysis.line.notes.get(analysis.bowed(k).note + 1);
+        let end = |k: usize| Lean::end(&lesson.score, analysis.note(k), next(k), leanings);
         (!graced).then(|| Self {
             field,
             pieces: BTreeMap::new(),

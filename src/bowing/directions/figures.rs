@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Bow, Link, lean::is_sharp};
+use super::{Bow, Link, lean::is_accented};
 use crate::score::{Attack, Direction, Quarters, Score};
 
 /// A figure is looked for in so many bars before it. Assumed.
@@ -22,7 +22,7 @@ struct Part {
 
 impl Part {
     fn new(note: &Attack, start: Quarters, starts: bool) -> Self {
-        let accent = is_sharp(note) || note.marks.iter().any(|mark| mark.is_accent());
+        let accent = is_accented(note);
         let (at, duration) = (note.onset - start, note.duration);
         Self { at, duration, starts, accent, dotted: note.is_dotted() }
     }

@@ -20,7 +20,7 @@ pub(crate) struct Lean {
 }
 
 impl Lean {
-    /// Of a bow that takes these notes, after `before`.
+    /// Of a bow that takes these notes, after `before`; `accented` tells of each bar, see [`accented_within`].
     pub(in crate::bowing) fn new(
         score: &Score,
         notes: &[Attack],
@@ -28,19 +28,24 @@ impl Lean {
         link: Link,
         leanings: &Leanings,
         dynamics: &Dynamics,
+        accented: &[bool],
     ) -> Self {
         // Grace notes lead to the note that has the beat.
         let first = notes.iter().find(|note| note.grace.is_none()).unwrap_or(&notes[0]);
         let (mut down, mut up) = (0.0, 0.0);
         match place(score, first) {
-            Place::Barline => up += leanings.up_on_barline + up_on_start(link, leanings),
+            Place::Barline => {
+                let plain = accented.get(first.bar) == Some(&true) && !is_accented(first);
+                let part = if plain { leanings.plain_barline_part } else { 1.0 };
+                up += part * (leanings.up_on_barline + up_on_start(link, leanings));
+            }
             Place::HalfBar => up += leanings.up_on_half_bar,
             Place::Beat => up += leanings.up_on_beat,
             Place::Off => down += leanings.down_off_beat,
         }
         if is_sharp(first) {
             up += leanings.up_on_sforzando;
-        } else if first.marks.iter().any(|mark| mark.is_accent()) {
+        } else if is_accented(first) {
             up += leanings.up_on_accent;
         }
         if first.notes.len() >= 3 {
@@ -70,13 +75,31 @@ impl Lean {
         Self { own: [down, up], retake, hook, again_after_rest }
     }
 
-    /// What speaks against a down-bow that ends with this note.
-    pub(crate) fn end(score: &Score, note: &Attack, leanings: &Leanings) -> f64 {
+    /// What speaks against a down-bow that ends with this note; `next` comes after it. What ends
+    /// before a rest does not lead into a strong beat.
+    pub(crate) fn end(score: &Score, note: &Attack, next: Option<&Attack>, leanings: &Leanings) -> f64 {
         let end = note.end();
+        if next.is_none_or(|next| next.onset > end) {
+            return 0.0;
+        }
         let after = score.bars.partition_point(|bar| bar.end() < end);
         let at_barline = score.bars.get(after).is_some_and(|bar| bar.end() == end);
         if at_barline { leanings.down_into_barline } else { 0.0 }
     }
+}
+
+/// For each bar whether it has an accent behind its first beat.
+pub(crate) fn accented_within(score: &Score, line: &[Attack]) -> Vec<bool> {
+    let mut within = vec![false; score.bars.len()];
+    for note in line {
+        if is_accented(note)
+            && !score.starts_bar(note)
+            && let Some(bar) = within.get_mut(note.bar)
+        {
+            *bar = true;
+        }
+    }
+    within
 }
 
 /// A rest after which one starts anew is longer than this, quarters. Assumed.
@@ -120,7 +143,7 @@ fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
     if note.grace.is_none() && before.duration >= note.duration * Quarters::from(DOTTED) {
         hook = hook.min(leanings.hook_in_dotted_figure);
     }
-    if note.notes.len() >= 3 || is_sharp(note) || note.marks.iter().any(|mark| mark.is_accent()) {
+    if note.notes.len() >= 3 || is_accented(note) {
         retake = retake.min(leanings.retake_for_accent);
     }
     if before.slur.is_some() && note.slur_start && note.slur != before.slur {
@@ -135,6 +158,11 @@ fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
 /// A sharp attack by a dynamic.
 pub(super) fn is_sharp(note: &Attack) -> bool {
     note.marks.contains(&Mark::Sforzando) || note.marks.contains(&Mark::FortePiano)
+}
+
+/// An accent by a mark or by a dynamic.
+pub(super) fn is_accented(note: &Attack) -> bool {
+    is_sharp(note) || note.marks.iter().any(|mark| mark.is_accent())
 }
 
 enum Place {

@@ -19,7 +19,7 @@ use crate::{
 };
 
 use figures::{alike, marked_again};
-pub(crate) use lean::Lean;
+pub(crate) use lean::{Lean, accented_within};
 
 /// How a bow is reached from the bow before it, as far as directions go.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -182,9 +182,11 @@ fn weighed(
     let alike = alike(score, line, bows);
     let follows = follows_a_mark(line, bows);
     let marked_again = marked_again(score, line, bows);
+    let accented = accented_within(score, line);
     let weigh = |(k, bow): (usize, &Bow)| {
         let before = k.checked_sub(1).map(|before| &line[bows[before].last]);
-        let lean = Lean::new(score, &line[bow.first..=bow.last], before, bow.link, leanings, dynamics);
+        let lean =
+            Lean::new(score, &line[bow.first..=bow.last], before, bow.link, leanings, dynamics, &accented);
         let (turned, again) = match bow.link {
             Link::Opening | Link::Either => (0.0, [0.0; 2]),
             Link::Free(_) => (0.0, [lean.again_after_rest; 2]),
@@ -203,7 +205,7 @@ fn weighed(
             Link::Again => (lean.retake, [0.0; 2]),
             Link::Hooked => (f64::INFINITY, lean.hook),
         };
-        let ends = Lean::end(score, &line[bow.last], leanings);
+        let ends = Lean::end(score, &line[bow.last], line.get(bow.last + 1), leanings);
         let own = [lean.own[0] + ends, lean.own[1]];
         Weighed { own, turned, again, alike: alike[k], unlike: leanings.unlike_before }
     };

@@ -8,7 +8,7 @@ use crate::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, Mark, count_words},
+    score::{Direction, Dynamic, Mark, Quarters, count_words},
 };
 
 /// A bow that has to keep something for an accent inside it is marked at its start too if the accent comes
@@ -16,12 +16,32 @@ use crate::{
 const SAVE_FOR_S: f64 = 1.0;
 /// A note fades after its accent if its dynamic falls by so many steps while it sounds. Assumed.
 const FADES: f64 = 0.4;
+/// So many accents one after another are told as one, with rests of at most so many quarters between. Assumed.
+const ROW: usize = 3;
+const ROW_REST: Quarters = Quarters::ONE;
+/// A bow that begins with an accent grows if it ends so many steps louder. Assumed.
+const GROWS: f64 = 0.5;
+/// An accented bow of so many seconds has no bow to give away at its start. Assumed.
+const LONG_S: f64 = 2.0;
+/// An accent is the goal of a crescendo that rises by so many steps in so many quarters before it. Assumed.
+const LED_STEPS: f64 = 0.7;
+const LED_QUARTERS: f64 = 2.0;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    let mut row_end = 0;
     for stroke in 0..evidence.strokes().len() {
         let main = evidence.main_note(stroke);
+        if stroke >= row_end
+            && let Some((draft, end)) = row(evidence, stroke)
+        {
+            drafts.push(draft);
+            row_end = end;
+        }
         drafts.extend(evidence.strokes()[stroke].notes.clone().filter_map(|piece| late(evidence, piece)));
         for piece in evidence.strokes()[stroke].notes.clone().filter(|&piece| evidence.is_accented(piece)) {
+            if piece == main && stroke < row_end {
+                continue;
+            }
             if piece == main || evidence.bowed(piece).reached != Reached::SameStroke {
                 drafts.push(starting(evidence, stroke, piece));
             } else {
@@ -29,6 +49,32 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             }
         }
     }
+}
+
+/// Strokes with the same accent one after another: told with the first of them. The stroke behind the last.
+fn row(evidence: &Evidence, first: usize) -> Option<(Draft, usize)> {
+    let goes_on = |next: usize| {
+        let rest = evidence.silence_before(next).is_none_or(|rest| rest > ROW_REST);
+        !rest && is_alike(evidence, evidence.main_note(next - 1), evidence.main_note(next))
+    };
+    let end = (first + 1..evidence.strokes().len()).find(|&next| !goes_on(next));
+    let end = end.unwrap_or(evidence.strokes().len());
+    if end - first < ROW {
+        return None;
+    }
+    let piece = evidence.main_note(first);
+    let advice = Advice::new(
+        Topic::Accent,
+        Need::Worth,
+        "accents alike",
+        format!(
+            "From {} on {} accents: give each the same quick start, the up-bows too.",
+            evidence.called(piece),
+            count_words(end - first)
+        ),
+        "On an up-bow the accent does not come by itself.",
+    );
+    Some((advice.over(evidence, piece, hashed(("row", evidence.rhythm(first)))), end))
 }
 
 /// An accent in the course of a tied note.
@@ -113,9 +159,19 @@ fn inside(evidence: &Evidence, stroke: usize, piece: usize, drafts: &mut Vec<Dra
     drafts.push(lean.over(evidence, piece, figure));
 }
 
+impl Evidence<'_> {
+    /// A stroke ends louder than it begins.
+    pub(super) fn grows(&self, stroke: usize) -> bool {
+        let end = self.note(self.last_note(stroke)).end().to_f64();
+        self.line.dynamics.level(end - 1e-6) - self.level(self.main_note(stroke)) >= GROWS
+    }
+}
+
 /// An accent at the start of a bow, or after a stop in it.
 fn starting(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
-    let advice = if evidence.way(stroke) == Direction::Up {
+    let advice = if piece == evidence.main_note(stroke) && evidence.grows(stroke) {
+        growing(evidence, piece)
+    } else if evidence.way(stroke) == Direction::Up {
         on_up_bow(evidence, stroke, piece)
     } else {
         on_down_bow(evidence, piece)
@@ -123,6 +179,20 @@ fn starting(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
     let strong = evidence.is_first_beat(piece);
     let figure = hashed((&advice.text, evidence.is_sharp(piece), strong, evidence.rhythm(stroke)));
     advice.over(evidence, piece, figure)
+}
+
+/// An accent on a bow that grows: the accent takes none of the bow that the crescendo needs.
+fn growing(evidence: &Evidence, piece: usize) -> Advice {
+    Advice::new(
+        Topic::Accent,
+        Need::Worth,
+        "lean, save, spend",
+        format!(
+            "Lean into the start of {} with weight, not with bow: most of the bow belongs to the end, where it is loudest.",
+            evidence.called(piece)
+        ),
+        "An accent with much bow leaves none for the crescendo.",
+    )
 }
 
 fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
@@ -185,12 +255,19 @@ fn is_alike(evidence: &Evidence, one: usize, other: usize) -> bool {
         && (evidence.level(one) - evidence.level(other)).abs() <= FADES
 }
 
-/// In a slow tune that is not loud an accent is a warm one. Assumed: a note of so many seconds, up to mf.
+/// In a slur, and in a slow tune that is not loud, an accent is a warm one. Assumed: a slur up to f; a note of so
+/// many seconds, up to mf.
 fn is_gentle(evidence: &Evidence, piece: usize) -> bool {
     const SLOW_S: f64 = 0.6;
     let marks = &evidence.note(piece).marks;
     let soft = marks.contains(&Mark::SoftAccent);
-    soft && !marks.iter().any(|mark| mark.is_accent() && *mark != Mark::SoftAccent)
+    let stroke = evidence.bowing.stroke_of(piece);
+    let sung = evidence.main_notes(stroke) > 1
+        && evidence.note(piece).slur.is_some()
+        && !marks.contains(&Mark::StrongAccent)
+        && evidence.level(piece) < Dynamic::Ff as usize as f64 - 0.25;
+    sung && !evidence.is_sharp(piece)
+        || soft && !marks.iter().any(|mark| mark.is_accent() && *mark != Mark::SoftAccent)
         || evidence.bowed(piece).sounding_s >= SLOW_S && !evidence.is_loud(piece) && !evidence.is_sharp(piece)
 }
 
@@ -219,10 +296,23 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
             "In a quiet tune an accent is warm, not hard.",
         );
     }
+    let stroke = evidence.bowing.stroke_of(piece);
+    if evidence.seconds(stroke) >= LONG_S {
+        return Advice::new(
+            Topic::Accent,
+            Need::IfTime,
+            "lean, then slow",
+            format!("Start {note} {there} with weight and little bow: it lasts."),
+            "What is spent at the start is missing at the end.",
+        );
+    }
+    let at = bowed.onset.to_f64();
+    let levels = &evidence.line.dynamics;
+    let led = levels.level(at - 1e-6) - levels.level((at - LED_QUARTERS).max(0.0)) >= LED_STEPS;
     let off_beat = !evidence.is_first_beat(piece) && !evidence.is_half_bar(piece);
     Advice::new(
         Topic::Accent,
-        if sharp && (off_beat || evidence.is_soft(piece)) { Need::Worth } else { Need::IfTime },
+        if led || sharp && (off_beat || evidence.is_soft(piece)) { Need::Worth } else { Need::IfTime },
         "bite",
         format!("Start {note} from the string, {there}, with a quick bow."),
         "An accent is a quick start of the bow with weight behind it.",

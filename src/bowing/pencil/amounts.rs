@@ -18,7 +18,7 @@ const SLOW_PART: f64 = 0.35;
 const DIVIDE_PART: f64 = 0.55;
 /// However slow a player can draw the bow, one of this length is slow for a sound that carries, and better
 /// divided, s: with several notes, and with one. Assumed.
-const SLOW_S: f64 = 4.0;
+const SLOW_S: f64 = 3.0;
 const DIVIDE_S: [f64; 2] = [6.0, 8.0];
 /// So many notes in a row, each in a bow of its own and this long, are told of, s. Assumed.
 const ROW: usize = 5;
@@ -40,19 +40,23 @@ const FREELY: f64 = 0.4;
 /// Shorter bows are not worth a word about saving, s. Assumed.
 const SAVING_S: f64 = 0.8;
 /// A crescendo is worth a thought about its bow from so many dynamic steps and so long a bow on, s. Assumed.
-const SWELL: f64 = 0.7;
-const SWELL_S: f64 = 0.8;
+const SWELL: f64 = 0.5;
+const SWELL_S: f64 = 0.5;
 /// A bow that grows fades again if it ends so many steps softer than it was. Assumed.
 const FADES: f64 = 0.3;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     for stroke in 0..evidence.strokes().len() {
         drafts.extend(row(evidence, stroke));
-        let draft = divide(evidence, stroke)
-            .or_else(|| swell(evidence, stroke))
-            .or_else(|| long(evidence, stroke))
-            .or_else(|| uneven(evidence, stroke))
-            .or_else(|| bent(evidence, stroke));
+        let spending = || {
+            swell(evidence, stroke)
+                .or_else(|| uneven(evidence, stroke))
+                .or_else(|| long(evidence, stroke))
+                .or_else(|| bent(evidence, stroke))
+        };
+        // An accent at the start of a crescendo tells of it too.
+        let told = evidence.is_accented(evidence.main_note(stroke)) && evidence.grows(stroke);
+        let draft = divide(evidence, stroke).or_else(|| if told { None } else { spending() });
         drafts.extend(draft);
     }
 }
@@ -158,11 +162,13 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
     };
     let weighty = evidence.strokes()[short].notes.clone().any(heavy)
         || evidence.level(evidence.main_note(short)) - evidence.level(evidence.main_note(long)) >= LOUDER;
+    let grows = ended(evidence, short) - evidence.level(evidence.main_note(short)) >= FADES;
     let (spent, back) = (evidence.used_mm(long), evidence.used_mm(short));
     let faster = (back / short_s) / (spent / long_s).max(1e-9);
     if !turned
         || weighty
         || short_s > SHORT_PART * long_s
+        || grows
         || faster < FASTER
         || !drifts(evidence, long)
         || spent < SPENT_PART * evidence.plan.problem.hair_mm
@@ -219,7 +225,7 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     }
     let dynamics = &evidence.line.dynamics;
     let start = evidence.level(main);
-    let ended = dynamics.level(end.to_f64() - 1e-6);
+    let ended = ended(evidence, stroke);
     let count = evidence.main_notes(stroke);
     let pieces = dynamics.pieces(from, end);
     let (top, loudest) = pieces
@@ -267,6 +273,11 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     Some(advice.over(evidence, main, hashed(("swell", count))))
 }
 
+/// How loud a stroke is when it ends.
+fn ended(evidence: &Evidence, stroke: usize) -> f64 {
+    evidence.line.dynamics.level(evidence.note(evidence.last_note(stroke)).end().to_f64() - 1e-6)
+}
+
 /// A stroke to which the plan gives notably less or more hair than its notes would like by themselves.
 fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let main = evidence.main_note(stroke);
@@ -278,12 +289,12 @@ fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let ratio = used / wanted;
     let part = used / evidence.plan.problem.hair_mm.max(1.0);
     let note = evidence.called(main);
-    let end = evidence.note(evidence.last_note(stroke)).end().to_f64();
-    let fades = evidence.line.dynamics.level(end - 1e-6) + FADES < evidence.level(main);
+    let fades = ended(evidence, stroke) + FADES < evidence.level(main);
     let soft = evidence.is_soft(main) || fades;
     let next = (stroke + 1 < evidence.strokes().len()).then_some(stroke + 1);
     let follows = next.filter(|&next| evidence.bowed(evidence.first(next)).reached == Reached::BowChange);
-    let advice = if ratio <= HELD_BACK {
+    // What fades from a loud start gives its bow at once.
+    let advice = if ratio <= HELD_BACK && !(fades && evidence.is_loud(main)) {
         let why = if evidence.main_notes(stroke) > 2 {
             "The bow must last for all its notes."
         } else {

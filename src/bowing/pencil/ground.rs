@@ -188,6 +188,11 @@ impl Evidence<'_> {
             if self.way(next) != Direction::Down {
                 return None;
             }
+            // One barline is no reason where this start stands on another.
+            let plain = !chord && !self.is_accented(piece);
+            if plain && self.is_first_beat(self.main_note(stroke)) && self.way(stroke) == Direction::Up {
+                return None;
+            }
             let words = match () {
                 () if chord => format!("so that the chord {there} is a down-bow"),
                 () if self.is_accented(piece) => format!("so that the accent {there} is a down-bow"),

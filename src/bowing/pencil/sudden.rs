@@ -91,6 +91,7 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     // A rest gives time to begin softer by oneself.
     let easy = !direct && (-VERY_SUDDEN..0.0).contains(&step);
     let weight = match (must, easy) {
+        _ if rest > Quarters::from(LONG_REST) => Need::IfTime,
         (true, _) => Need::Must,
         (_, true) => Need::IfTime,
         _ => Need::Worth,

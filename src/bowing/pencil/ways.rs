@@ -133,7 +133,7 @@ fn plain_why(evidence: &Evidence, stroke: usize) -> &'static str {
     match evidence.way(stroke) {
         Direction::Up if !on_beat => "Off the beat an up-bow leaves the heavier bow for the beat.",
         Direction::Down if on_beat && !evidence.is_soft(piece) => "A down-bow gives the beat its weight.",
-        _ if in_turn => "The bow goes on in turn, as if there were no rest.",
+        _ if in_turn => "The bow goes on in turn.",
         Direction::Up if !evidence.is_loud(piece) => "A light start is easiest on an up-bow.",
         Direction::Up => "One grows toward the frog.",
         Direction::Down => "The same way again makes the starts alike.",

@@ -15,7 +15,7 @@ use crate::{
     exchange::{
         Opened, UNTOLD,
         lesson_file::{self, LessonFileError},
-        musicxml::{Document, OtherParts, WrittenBack},
+        musicxml::{Besides, Document, OtherParts, WrittenBack},
         open_file,
         saving::{Over, SaveError, Seen, save, save_pieces, seen_now},
         score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
@@ -68,6 +68,8 @@ pub enum Done {
     Track(PathBuf, Result<(), SaveError>),
     /// The lesson was written as this score file, or why not.
     Score(PathBuf, Purpose, Result<Scored, ScoreError>),
+    /// What was called off has cleared away what it had written.
+    CalledOff,
     /// A task for this file failed altogether.
     Failed(PathBuf),
     /// The user chose a path in a dialog, or none.
@@ -123,6 +125,8 @@ pub struct Tasks {
     pages: Running,
     film: Running,
     track: Running,
+    /// What was called off, until its thread has cleared away what it had written.
+    ending: Vec<Job<Done>>,
 }
 
 /// A task at work on a file, or none.
@@ -184,7 +188,18 @@ impl Tasks {
 
     /// Calls the moving picture off that is being made.
     pub fn stop_film(&mut self) {
-        self.film = None;
+        call_off(&mut self.film, &mut self.ending);
+    }
+
+    /// A moving picture or a practice track is being made, or one that was called off still clears up.
+    pub fn is_making(&self) -> bool {
+        self.film.is_some() || self.track.is_some() || !self.ending.is_empty()
+    }
+
+    /// Calls off what is being made; true when something was.
+    pub fn call_off(&mut self) -> bool {
+        let film = call_off(&mut self.film, &mut self.ending);
+        call_off(&mut self.track, &mut self.ending) || film
     }
 
     /// What was chosen in a dialog, once there is an answer.
@@ -202,7 +217,22 @@ impl Tasks {
         let saved = result(&mut self.saving, Done::Failed);
         let written = saved.or_else(|| result(&mut self.pages, Done::Failed));
         let written = written.or_else(|| result(&mut self.track, Done::Failed));
-        written.or_else(|| result(&mut self.film, Done::Failed))
+        let written = written.or_else(|| result(&mut self.film, Done::Failed));
+        written.or_else(|| self.ended())
+    }
+
+    /// What was finished although it was called off; and told once, when all of it has cleared up.
+    fn ended(&mut self) -> Option<Done> {
+        let (mut finished, were) = (None, !self.ending.is_empty());
+        self.ending.retain_mut(|job| {
+            match job.next() {
+                Some(done @ (Done::Film(_, Ok(_)) | Done::Track(_, Ok(())))) => finished = Some(done),
+                Some(_) => {}
+                None => return !job.is_over(),
+            }
+            false
+        });
+        finished.or_else(|| (were && self.ending.is_empty()).then_some(Done::CalledOff))
     }
 
     /// Reads a file, in place of one that is being read.
@@ -362,7 +392,7 @@ impl Tasks {
 
     /// Writes the practice track no further; its file stays as it was.
     pub fn stop_track(&mut self) -> bool {
-        self.track.take().is_some()
+        call_off(&mut self.track, &mut self.ending)
     }
 
     /// Writes the lesson as a score file: into the one it came from, which is sought in this folder too, or new.
@@ -371,14 +401,14 @@ impl Tasks {
         path: PathBuf,
         purpose: Purpose,
         over: Over,
-        (study, folder, others): (Study, PathBuf, OtherParts),
+        (study, folder, how): (Study, PathBuf, (OtherParts, Besides)),
         ctx: &egui::Context,
     ) -> Started {
         if self.pages.is_some() {
             return Err("Something is being written already");
         }
         start(&mut self.pages, "score", path, ctx, move |path, _| {
-            let written = scored(&study, purpose, (&folder, others), &path, over);
+            let written = scored(&study, purpose, (&folder, how), &path, over);
             Some(Done::Score(path, purpose, written))
         })
     }
@@ -442,6 +472,15 @@ impl Tasks {
     }
 }
 
+/// Calls a task off; true when there was one.
+fn call_off(running: &mut Running, ending: &mut Vec<Job<Done>>) -> bool {
+    let called_off = running.take().map(|(_, job)| {
+        job.stop();
+        ending.push(job);
+    });
+    called_off.is_some()
+}
+
 /// Starts a task; what it finds out is handed over, unless it was given up.
 fn start(
     running: &mut Running,
@@ -487,14 +526,14 @@ fn block_file(study: &Study, index: usize, path: &Path) -> Result<Vec<u8>, Rende
 fn scored(
     study: &Study,
     purpose: Purpose,
-    (folder, others): (&Path, OtherParts),
+    (folder, (others, besides)): (&Path, (OtherParts, Besides)),
     path: &Path,
     over: Over,
 ) -> Result<Scored, ScoreError> {
     let into = if purpose == Purpose::Score { IntoScore::of(study.lesson(), folder)? } else { None };
     let into = into.map(|into| IntoScore { others, ..into });
     let kind = ScoreKind::of_name(path).unwrap_or(ScoreKind::Plain);
-    let WrittenBack { bytes, changes, left } = score_bytes(study, into.as_ref(), kind, Density::None)?;
+    let WrittenBack { bytes, changes, left } = score_bytes(study, into.as_ref(), kind, besides)?;
     save(path, &bytes, over)?;
     Ok(Scored { into: into.map(|into| into.file), changes, left })
 }

@@ -2,11 +2,20 @@
 
 use std::{path::PathBuf, sync::Arc};
 
+use strum::VariantArray as _;
+
 use egui::{Button, Context, Key, Modal, Modifiers, ScrollArea, TextEdit, Ui, Window};
 
-use crate::exchange::musicxml::Document;
+use crate::{
+    bowing::Density,
+    exchange::musicxml::{Besides, Document, Places},
+    picture::film::Kind,
+};
 
-use crate::desk::state::files::{Files, Purpose, Question, Then};
+use crate::desk::{
+    state::files::{Files, Purpose, Question, Then},
+    widgets::controls::choice,
+};
 
 /// What was answered in one of the windows.
 #[derive(Debug)]
@@ -17,6 +26,8 @@ pub enum Answer {
     GoOn(Then),
     /// A path was typed.
     Path(Purpose, PathBuf),
+    /// Write a score with this over its staff.
+    Besides(Purpose, Besides),
     /// Read this part of the document.
     Part(PathBuf, Arc<Document>, usize),
     /// Overwrite an existing file.
@@ -54,7 +65,8 @@ pub fn question_ui(ctx: &Context, files: &mut Files, title: &str) -> Option<Answ
         Question::Leave(_) => leave_ui(ctx, title),
         Question::Path(purpose, typed) => path_ui(ctx, *purpose, typed),
         Question::Part(_, document, choice) => part_ui(ctx, document, choice),
-        Question::Replace(_, path) => replace_ui(ctx, path),
+        Question::Besides(_, besides) => besides_ui(ctx, besides),
+        Question::Replace(purpose, path) => replace_ui(ctx, *purpose, path),
         Question::AllParts(_, why) => all_parts_ui(ctx, why),
         Question::Changed(path) => changed_ui(ctx, path),
     };
@@ -67,6 +79,7 @@ pub fn question_ui(ctx: &Context, files: &mut Files, title: &str) -> Option<Answ
                 Question::Leave(then) => Answer::GoOn(then),
                 Question::Path(purpose, typed) => Answer::Path(purpose, PathBuf::from(typed.trim())),
                 Question::Part(path, document, part) => Answer::Part(path, document, part),
+                Question::Besides(purpose, besides) => Answer::Besides(purpose, besides),
                 Question::Replace(purpose, path) => Answer::Replace(purpose, path),
                 Question::AllParts(path, _) => Answer::AllParts(path),
                 Question::Changed(path) => match choice {
@@ -132,10 +145,40 @@ fn path_ui(ctx: &Context, purpose: Purpose, typed: &mut String) -> Reply {
     reply
 }
 
-fn replace_ui(ctx: &Context, path: &std::path::Path) -> Reply {
+fn besides_ui(ctx: &Context, besides: &mut Besides) -> Reply {
+    let mut reply = Reply::Waits;
+    asking("Write the score", ctx, |ui| {
+        ui.label("Slurs, bow marks, fingers, strings, marks, dynamics and words of the lesson go into the score. What else is to stand over its staff?");
+        ui.add_space(6.0);
+        choice(ui, "places", "Places on the bow", besides.places.words().to_owned(), 260.0, |ui| {
+            for places in Places::ALL {
+                ui.selectable_value(&mut besides.places, places, places.words());
+            }
+        });
+        choice(ui, "pencil", "Pencil marks", besides.pencil.words().to_owned(), 260.0, |ui| {
+            for pencil in Density::VARIANTS {
+                ui.selectable_value(&mut besides.pencil, *pencil, pencil.words());
+            }
+        });
+        ui.weak("Places that were written so before are replaced.");
+        ui.add_space(8.0);
+        ui.horizontal(|ui| {
+            if ui.button("Choose the file…").clicked() {
+                reply = Reply::Said(Choice::GoOn);
+            }
+            cancel_ui(ui, &mut reply);
+        });
+    });
+    reply
+}
+
+fn replace_ui(ctx: &Context, purpose: Purpose, path: &std::path::Path) -> Reply {
     let mut reply = Reply::Waits;
     asking("The file exists already", ctx, |ui| {
         ui.label(path.display().to_string());
+        if purpose == Purpose::Film && Kind::of_ending(path) == Some(Kind::Frames) {
+            ui.label("There are numbered frames of that name. An earlier film of them is removed before the new one is written.");
+        }
         ui.horizontal(|ui| {
             if ui.button("Replace it").clicked() {
                 reply = Reply::Said(Choice::GoOn);

@@ -23,7 +23,7 @@ use crate::{
 use form::Form;
 
 /// Width of what is chosen, and greatest size of the moment beside it, points.
-const FORM: f32 = 330.0;
+const FORM: f32 = 356.0;
 const SHOWN: egui::Vec2 = vec2(560.0, 430.0);
 
 /// The window, when it is open.

@@ -103,10 +103,7 @@ impl eframe::App for Desk {
         let closes = ctx.input(|input| input.viewport().close_requested());
         if closes
             && !self.window.may_close
-            && (self.is_unsaved()
-                || self.tasks.is_writing()
-                || self.tasks.track_part().is_some()
-                || self.is_behind())
+            && (self.is_unsaved() || self.tasks.is_writing() || self.tasks.is_making() || self.is_behind())
         {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.take_command(Command::Leave(Then::Quit), ctx, now_s);

@@ -132,7 +132,7 @@ impl Desk {
             Command::SaveFilm => self.ask_path(Purpose::Film, ctx),
             Command::StopFilm => self.stop_film(),
             Command::Playing(playing) => self.set_playing(*playing),
-            Command::StopTrack => self.stop_track(ctx),
+            Command::StopTrack => self.stop_track(),
             Command::StopReading => {
                 self.tasks.stop_reading();
             }
@@ -163,8 +163,8 @@ impl Desk {
             Action::ExportPages => self.ask_path(Purpose::Pages, ctx),
             Action::ExportHandout => self.ask_path(Purpose::Handout, ctx),
             Action::SaveTrack => self.ask_path(Purpose::Track, ctx),
-            Action::WriteScore => self.ask_path(Purpose::Score, ctx),
-            Action::NewScore => self.ask_path(Purpose::NewScore, ctx),
+            Action::WriteScore => self.ask_besides(Purpose::Score),
+            Action::NewScore => self.ask_besides(Purpose::NewScore),
             Action::Report => self.view.told = Told::Reading,
             Action::Setup => self.open_setup(ctx),
             Action::Keys => self.view.keys_open = !self.view.keys_open,

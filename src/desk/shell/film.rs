@@ -53,10 +53,16 @@ impl Desk {
     }
 
     /// It was made, or why not.
-    pub(super) fn film_made(&mut self, path: PathBuf, made: Result<Made, FilmError>) {
+    pub(super) fn film_made(&mut self, path: PathBuf, made: Result<Made, FilmError>, ctx: &Context) {
         match made {
             Ok(made) => {
-                self.view.message = Some(format!("{} frames, saved as {}", made.frames, made.path.display()));
+                let beside = match made.strangers {
+                    0 => String::new(),
+                    count => format!("; beside it {count} other frames of that name, no part of it"),
+                };
+                let words = format!("{} frames, saved as {}{beside}", made.frames, made.path.display());
+                self.view.message = Some(words);
+                self.go_on_after_writing(ctx);
             }
             Err(FilmError::Save(SaveError::Exists)) => {
                 self.view.message = None;
@@ -71,7 +77,7 @@ impl Desk {
 mod tests {
     use super::*;
     use crate::{
-        desk::{Memory, work::film::FilmWish},
+        desk::{Memory, state::files::Then, work::film::FilmWish},
         picture::film::{Film, Kind, Seen, Subject},
     };
 
@@ -114,6 +120,35 @@ mod tests {
         wait(&mut desk);
         assert!(matches!(desk.files.question, Some(Question::Replace(Purpose::Film, _))));
         assert_eq!(std::fs::read(&path).unwrap(), made);
+    }
+
+    #[test]
+    fn quitting_waits_for_a_film_and_asked_again_calls_it_off() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("song.gif");
+        let ctx = Context::default();
+        let until_closed = |desk: &mut Desk| {
+            for _ in 0..6000 {
+                if desk.window.may_close {
+                    break;
+                }
+                desk.turn_tasks(&ctx);
+                std::thread::sleep(std::time::Duration::from_millis(10));
+            }
+            assert!(desk.window.may_close);
+        };
+        let mut desk = asked(path.clone(), Over::Nothing);
+        desk.leave(Then::Quit, &ctx);
+        assert!(!desk.window.may_close && desk.tasks.film_part().is_some());
+        until_closed(&mut desk);
+        assert!(std::fs::read(&path).unwrap().ends_with(b";"), "whole: a GIF ends with its trailer");
+        std::fs::remove_file(&path).unwrap();
+        let mut desk = asked(path, Over::Nothing);
+        desk.leave(Then::Quit, &ctx);
+        desk.leave(Then::Quit, &ctx);
+        assert!(!desk.window.may_close && desk.tasks.film_part().is_none() && desk.tasks.is_making());
+        until_closed(&mut desk);
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
     }
 
     #[test]

@@ -33,13 +33,21 @@ impl Desk {
     }
 
     /// Leaves the lesson, after asking where there are unsaved changes. What is being written is waited
-    /// for; one who does not want to wait asks again.
+    /// for, and whoever quits waits for films and practice tracks too; one who does not want to wait asks again.
     pub(super) fn leave(&mut self, then: Then, ctx: &Context) {
         let is_kept = matches!(then, Then::Show(_));
-        let tracks = matches!(then, Then::Quit) && self.tasks.track_part().is_some();
-        if (self.tasks.is_writing() || tracks) && (self.files.after_saving.is_none() || is_kept) {
+        let quits = matches!(then, Then::Quit);
+        let makes = quits && self.tasks.is_making();
+        if (self.tasks.is_writing() || makes) && (self.files.after_saving.is_none() || is_kept) {
             self.files.after_saving = Some(then);
-            self.say("This goes on when everything is written");
+            self.say(match makes {
+                true => "The window closes when everything is written; close it again to call it off",
+                false => "This goes on when everything is written",
+            });
+        } else if quits && self.tasks.call_off() {
+            // Nothing half-written is to be left.
+            self.files.after_saving = Some(then);
+            self.say("What was being made is called off; the window closes in a moment");
         } else if self.history.is_unsaved() && !is_kept {
             self.files.question = Some(Question::Leave(then));
         } else {

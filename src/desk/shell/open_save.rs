@@ -24,6 +24,7 @@ use crate::{
         versions::Saved,
     },
     lesson::demo::demo,
+    picture::film::Kind,
 };
 
 use super::Desk;
@@ -52,6 +53,11 @@ impl Desk {
         } else {
             self.files.after_saving = None;
         }
+    }
+
+    /// Asks what goes into a score that is written, and then where it is written.
+    pub(super) fn ask_besides(&mut self, purpose: Purpose) {
+        self.files.question = Some(Question::Besides(purpose, self.files.besides));
     }
 
     /// A name for a file to be written; a score keeps the name of the one it came from, with a word more.
@@ -131,15 +137,14 @@ impl Desk {
     }
 
     /// Writes the practice track no further.
-    pub(super) fn stop_track(&mut self, ctx: &Context) {
+    pub(super) fn stop_track(&mut self) {
         if self.tasks.stop_track() {
             self.say("The practice track is not written");
-            self.go_on_after_writing(ctx);
         }
     }
 
     /// Goes on with what waited for the end of writing; asks where there are newer changes.
-    fn go_on_after_writing(&mut self, ctx: &Context) {
+    pub(super) fn go_on_after_writing(&mut self, ctx: &Context) {
         if !self.tasks.is_writing()
             && let Some(then) = self.files.after_saving.take()
         {
@@ -208,7 +213,7 @@ impl Desk {
 
     fn write_score(&mut self, path: PathBuf, purpose: Purpose, over: Over, ctx: &Context) {
         let folder = self.files.path().and_then(Path::parent).map(PathBuf::from).unwrap_or_default();
-        let what = (self.history.study().clone(), folder, self.files.others);
+        let what = (self.history.study().clone(), folder, (self.files.others, self.files.besides));
         let started = self.tasks.write_score(path, purpose, over, what, ctx);
         if self.tell(started) {
             self.say("Writing the score…");
@@ -326,14 +331,19 @@ impl Desk {
             }
             Done::Saved(path, saved) => self.saved(path, saved, ctx),
             Done::Pages(path, purpose, written) => self.pages_written(path, purpose, written, ctx),
-            Done::Film(path, made) => self.film_made(path, made),
+            Done::Film(path, made) => self.film_made(path, made, ctx),
             Done::Track(path, written) => self.track_written(path, written, ctx),
             Done::Score(path, purpose, written) => self.score_written(path, purpose, written, ctx),
+            Done::CalledOff => self.go_on_after_writing(ctx),
             Done::Failed(path) => self.not_saved(FAILED, &path),
             Done::Chosen(Some(path)) => {
                 match self.files.asked_for.take() {
-                    // The dialog has asked before replacing a file.
-                    Some(purpose) => self.use_path(purpose, path, true, ctx),
+                    // The dialog has asked before replacing a file; numbered frames it does not know.
+                    Some(purpose) => {
+                        let has_asked =
+                            purpose != Purpose::Film || Kind::of_ending(&path) != Some(Kind::Frames);
+                        self.use_path(purpose, path, has_asked, ctx);
+                    }
                     None => {
                         let words = "Another lesson has come on the desk; nothing was done with";
                         self.view.message = Some(format!("{words} {}", path.display()));
@@ -369,6 +379,10 @@ impl Desk {
             }
             Answer::GoOn(then) => self.leave_done(then, ctx),
             Answer::Path(purpose, path) => self.use_path(purpose, path, false, ctx),
+            Answer::Besides(purpose, besides) => {
+                self.files.besides = besides;
+                self.ask_path(purpose, ctx);
+            }
             Answer::Replace(purpose, path) => self.use_path(purpose, path, true, ctx),
             Answer::Compare(path) => {
                 self.files.after_saving = None;
@@ -416,8 +430,9 @@ mod tests {
     use crate::{
         analysis::Study,
         desk::{Memory, state::history::History},
-        exchange::musicxml,
+        exchange::musicxml::{self, Besides, Places},
         lesson::{Lesson, change, demo::demo},
+        score::PLACES_LEGEND,
         setup::Family,
     };
 
@@ -498,6 +513,16 @@ mod tests {
         assert_eq!(longer, lesson.score.bars.len() + 1);
         chosen_for(with_bar(&lesson), Purpose::NewScore, path("new.xml"));
         assert!(path("new.xml").exists());
+        // With what is wanted over the staff.
+        let ctx = Context::default();
+        let mut desk = Desk::new(&ctx, Memory::default(), None);
+        desk.files.besides = Besides { places: Places::Signs, ..Besides::default() };
+        desk.use_path(Purpose::NewScore, path("signs.xml"), false, &ctx);
+        while desk.tasks.is_writing() {
+            desk.turn_tasks(&ctx);
+            std::thread::yield_now();
+        }
+        assert!(std::fs::read_to_string(path("signs.xml")).unwrap().contains(PLACES_LEGEND));
         // Into several parts only when the person says so.
         let duo = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/duo.musicxml");
         let imported = read(&std::fs::read(duo).unwrap());
@@ -530,7 +555,7 @@ mod tests {
         let mut desk = Desk::new(&ctx, Memory::default(), None);
         desk.use_path(Purpose::Track, folder.path().join("other"), false, &ctx);
         assert!(desk.tasks.track_part().is_some());
-        desk.stop_track(&ctx);
+        desk.stop_track();
         assert!(desk.tasks.track_part().is_none() && !folder.path().join("other.wav").exists());
     }
 

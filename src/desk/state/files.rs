@@ -8,7 +8,7 @@ use std::{
 use crate::exchange::{
     diagnostic::Diagnostic,
     lesson_file,
-    musicxml::{Document, OtherParts},
+    musicxml::{Besides, Document, OtherParts},
     saving::Seen,
     unsaved::Left,
 };
@@ -138,6 +138,8 @@ pub struct Files {
     pub agreed: Option<StateId>,
     /// What becomes of the other parts of the score that is written, where bars come or go.
     pub others: OtherParts,
+    /// What is written over the staff of that score besides what the lesson holds.
+    pub besides: Besides,
     /// What to do once the lesson is saved.
     pub after_saving: Option<Then>,
     /// It was asked to be saved while it was being saved.
@@ -166,6 +168,8 @@ pub enum Question {
     Path(Purpose, String),
     /// Which part of this document? The choice so far.
     Part(PathBuf, Arc<Document>, usize),
+    /// What is written over the staff of a score besides what the lesson holds? The choice so far.
+    Besides(Purpose, Besides),
     /// This file exists already: replace it?
     Replace(Purpose, PathBuf),
     /// The score has more or fewer bars than the lesson: are bars to come or go in its other parts too?

@@ -87,9 +87,16 @@ impl<T: Send + 'static> Job<T> {
     }
 }
 
+impl<T> Job<T> {
+    /// Tells the thread to stop; its end can still be waited for.
+    pub fn stop(&self) {
+        self.told.stop.store(true, Ordering::Relaxed);
+    }
+}
+
 impl<T> Drop for Job<T> {
     fn drop(&mut self) {
-        self.told.stop.store(true, Ordering::Relaxed);
+        self.stop();
     }
 }
 

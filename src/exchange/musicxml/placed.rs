@@ -1,7 +1,10 @@
 //! Elements for what is placed in time (MusicXML 4.0, `direction`).
 
-use super::{element::Element, names};
+use super::{element::Element, names, places::is_small};
 use crate::score::Dynamic;
+
+/// Size of the letters of small signs, points. Assumed: about two thirds of the usual words.
+const SMALL_POINTS: u8 = 7;
 
 /// A `<direction>` over or under the staff.
 pub(super) fn direction(placement: &str, what: impl IntoIterator<Item = Element>) -> Element {
@@ -46,9 +49,11 @@ pub(super) fn wedge(opens: Option<bool>, niente: bool, number: usize) -> Element
     if niente { wedge.with("niente", "yes") } else { wedge }
 }
 
-/// Words.
+/// Words; small where they are a sign.
 pub(super) fn words(words: &str) -> Element {
-    Element::new("words").saying(words)
+    let element = Element::new("words");
+    let element = if is_small(words) { element.with("font-size", SMALL_POINTS) } else { element };
+    element.saying(words)
 }
 
 /// A tempo as it was printed: words, a number for a note value, or both; and for playback. What was not

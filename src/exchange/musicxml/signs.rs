@@ -60,6 +60,27 @@ fn mark_in_words(text: &str) -> Option<Meaning> {
     words.iter().find_map(|word| meaning(word))
 }
 
+/// A level among words, as in "mf dolce", "p cresc." or "sempre pp", and the words that are left where it stands before
+/// them: the rest is no word of its own. Only where one level is named, in small letters ("in F" names a note), and not
+/// as an abbreviation ("sul p.").
+fn level_among(text: &str) -> Option<(Dynamic, &str)> {
+    let is_level = |word: &str| {
+        let bare = word.trim_matches(|c| ",;:()[]".contains(c));
+        let short = bare.chars().filter(|c| *c != '.').count() == 1;
+        let bare = if short { bare } else { bare.trim_end_matches('.') };
+        if bare.chars().any(char::is_uppercase) { None } else { Dynamic::from_mark(&letters(bare)) }
+    };
+    let named: Vec<(usize, Dynamic)> = text
+        .split_whitespace()
+        .enumerate()
+        .filter_map(|(place, word)| Some((place, is_level(word)?)))
+        .collect();
+    let [(place, level)] = named[..] else { return None };
+    mark_in_words(text)?;
+    let rest = text.trim_start().split_once(char::is_whitespace).map_or("", |(_, rest)| rest.trim());
+    Some((level, if place == 0 { rest } else { text }))
+}
+
 /// Collected signs, with the order in which they were given.
 struct Signs(Vec<(Sign, Origin)>);
 
@@ -149,7 +170,17 @@ fn directions(settling: &mut Settling<'_>, signs: &mut Signs) -> Collected {
             PlacedKind::Words(text) if meaning(&letters(text)).is_some() => {
                 dynamic(settling, signs, at, text, Some(placed), false);
             }
-            PlacedKind::Words(text) => signs.push(at, SignKind::Words(text.clone()), Origin::of(placed)),
+            PlacedKind::Words(text) => {
+                let beside = levels.contains(&(placed.spot.bar, placed.spot.at));
+                let (level, words) = match level_among(text).filter(|_| !beside) {
+                    Some((level, words)) => (Some(level), words),
+                    None => (None, text.as_str()),
+                };
+                let level = level.map(SignKind::Dynamic);
+                let words = (!words.is_empty()).then(|| SignKind::Words(words.to_owned()));
+                let kinds = level.into_iter().chain(words);
+                kinds.for_each(|kind| signs.push(at, kind, Origin::of(placed)));
+            }
             PlacedKind::Rehearsal(text) => {
                 signs.push(at, SignKind::Rehearsal(text.clone()), Origin::of(placed))
             }

@@ -628,6 +628,48 @@ fn words_beside_a_level_are_no_alarm() {
     assert!(told(&read(&bar(&mark("<other-dynamics>dolce</other-dynamics>"))), "names no level"));
 }
 
+/// Levels among words (common practice, no source): what is named is a level, what is compared, abbreviated or in a
+/// capital is none.
+#[test]
+fn a_level_among_words_is_a_level() {
+    let signs = |text: &str| -> (Option<Dynamic>, Vec<String>) {
+        let words = direction(&format!("<words>{text}</words>"), "");
+        let imported = read(&bar(&format!("{words}{}", note("A4", 48, ""))));
+        let kinds = imported.score.signs.iter().map(|sign| sign.kind.clone());
+        let level = kinds.clone().find_map(|kind| match kind {
+            SignKind::Dynamic(level) => Some(level),
+            _ => None,
+        });
+        let words = kinds.filter_map(|kind| match kind {
+            SignKind::Words(words) => Some(words),
+            _ => None,
+        });
+        (level, words.collect())
+    };
+    for (text, level, words) in [
+        ("mf dolce", Some(Dynamic::Mf), &["dolce"][..]),
+        ("p cresc.", Some(Dynamic::P), &["cresc."]),
+        ("pp, sotto voce", Some(Dynamic::Pp), &["sotto voce"]),
+        ("sempre pp", Some(Dynamic::Pp), &["sempre pp"]),
+        ("\u{e520} espr.", Some(Dynamic::P), &["espr."]),
+        ("mf.", Some(Dynamic::Mf), &[]),
+        ("dolce", None, &["dolce"]),
+        ("più f", None, &["più f"]),
+        ("p a p cresc.", None, &["p a p cresc."]),
+        ("Clarinet in F", None, &["Clarinet in F"]),
+        ("sul p.", None, &["sul p."]),
+        ("p cresc. f", None, &["p cresc. f"]),
+    ] {
+        assert_eq!(signs(text), (level, words.iter().map(|word| (*word).to_owned()).collect()), "{text}");
+    }
+    // A level that stands beside says it already.
+    let both = "<direction><direction-type><dynamics><mf/></dynamics></direction-type></direction>";
+    let imported =
+        read(&bar(&format!("{both}{}{}", direction("<words>mf dolce</words>", ""), note("A4", 48, ""))));
+    let levels = imported.score.signs.iter().filter(|sign| matches!(sign.kind, SignKind::Dynamic(_)));
+    assert_eq!(levels.count(), 1);
+}
+
 #[test]
 fn cue_notes_whole_bar_rests_and_lines() {
     let imported = read(&format!(

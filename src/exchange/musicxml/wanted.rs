@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::{
     analysis::Study,
     bowing::{Density, place_word},
+    exchange::musicxml::places::{Besides, Places, stays, texts},
     score::{Direction, Event, EventId, Mark, SameBow, Score, Sign, SignKind, Slur, SlurId},
 };
 
@@ -14,7 +15,11 @@ use crate::{
 /// A retake is the same bow mark again (over an up-bow with a breath before it, since two up-bows
 /// without one are hooked). A hooked up-bow is the same bow mark again; a hooked down-bow is slurred to
 /// the note before, with a dot, a pulsed bow with lines (common practice, no source).
-pub(super) fn as_written(study: &Study, pencil: Density) -> Score {
+///
+/// What is written besides is not written twice: places take the place of those that were written earlier, a word that
+/// stands at a note already stays alone.
+pub(super) fn as_written(study: &Study, besides: Besides) -> Score {
+    let Besides { pencil, places } = besides;
     let mut score = study.lesson().score.clone();
     let own: Vec<EventId> =
         score.events.iter().filter(|e| e.retake || e.same_bow.is_some()).map(|e| e.id).collect();
@@ -25,11 +30,20 @@ pub(super) fn as_written(study: &Study, pencil: Density) -> Score {
     if pencil != Density::None {
         let marks = study.pencil().marks.iter().filter(|mark| pencil.shows(mark.weight));
         words.extend(marks.map(|mark| (mark.event, mark.text.clone())));
+    }
+    // Where all places are written the fixed ones are among them.
+    if pencil != Density::None && places == Places::None {
         let middle = |pin: &crate::lesson::Pin| f64::midpoint(pin.from_share, pin.to_share);
         words.extend(study.lesson().pins.iter().map(|pin| (pin.event, place_word(middle(pin)).to_owned())));
     }
+    score.signs.retain(|sign| stays(sign, places));
+    words.extend(texts(study, places).into_iter().map(|(event, text)| (event, text.to_owned())));
     for (event, words) in words {
         let Some(at) = score.event(event).map(|event| event.onset) else { continue };
+        let same = |sign: &Sign| sign.at == at && sign.kind == SignKind::Words(words.clone());
+        if score.signs.iter().any(same) {
+            continue;
+        }
         let id = score.free_sign_id();
         score.signs.push(Sign { id, at, kind: SignKind::Words(words) });
     }

@@ -108,6 +108,13 @@ pub fn take_back(paths: &[PathBuf]) {
     paths.iter().for_each(|path| drop(System.remove(path)));
 }
 
+/// The files in the folder of a file, in the order of their names; none where it cannot be looked into.
+pub fn beside(path: &Path) -> Vec<PathBuf> {
+    let mut names = System.names(folder_of(path)).unwrap_or_default();
+    names.sort_unstable();
+    names
+}
+
 /// What a file holds now; none where there is none.
 ///
 /// # Errors
@@ -132,7 +139,7 @@ fn save_on(disk: &impl Disk, path: &Path, pieces: &mut Pieces<'_>, over: Over) -
         }
         check(disk, &path, old)?;
     }
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = folder_of(&path);
     clear(disk, folder);
     let mut part = Part::create(disk, folder, old.as_ref())?;
     pieces(&mut |bytes| disk.write(&mut part.file, bytes))?;
@@ -150,6 +157,10 @@ fn save_on(disk: &impl Disk, path: &Path, pieces: &mut Pieces<'_>, over: Over) -
     }
     part.put(&path)?;
     disk.sync_folder(folder).map_err(SaveError::Unconfirmed)
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 /// Where a path leads in the end, and what stands there.

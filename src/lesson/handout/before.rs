@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     lesson::{Edit, EditError, Lesson, Pin, PinId},
-    score::{Event, EventId, Shared, Sign, SignId, Slur, SlurId},
+    score::{Bar, Event, EventId, Shared, Sign, SignId, Slur, SlurId},
+    setup::Setup,
 };
 
 /// Notes, slurs, signs and fixed places as they were in an earlier version; `None`: not there. Everything else is
@@ -22,6 +23,12 @@ pub struct Before {
     pub signs: Vec<(SignId, Option<Sign>)>,
     /// Fixed places.
     pub pins: Vec<(PinId, Option<Pin>)>,
+    /// All bars, where any of them was another.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bars: Option<Shared<Vec<Bar>>>,
+    /// The set-up with the practice tempo, where it was another.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub setup: Option<Box<Setup>>,
 }
 
 impl Before {
@@ -39,15 +46,22 @@ impl Before {
             Edit::Slur(id, slur) => self.slurs.push((id, slur)),
             Edit::Sign(id, sign) => self.signs.push((id, sign)),
             Edit::Pin(id, pin) => self.pins.push((id, pin)),
-            // Where bars, set-up or names differ the earlier version is told with those of the lesson.
-            Edit::Title(_) | Edit::Part(_) | Edit::Bars(_) | Edit::Setup(_) | Edit::Silenced(_) => {}
+            Edit::Bars(bars) => self.bars = Some(bars),
+            Edit::Setup(setup) => self.setup = Some(setup),
+            // Names, and what is told or not, are those of the lesson.
+            Edit::Title(_) | Edit::Part(_) | Edit::Silenced(_) => {}
             Edit::Pencilled(_) | Edit::Kept(_) | Edit::Spoken(_) | Edit::Handout(_) => {}
         }
     }
 
     /// Nothing differs.
     pub fn is_empty(&self) -> bool {
-        self.events.is_empty() && self.slurs.is_empty() && self.signs.is_empty() && self.pins.is_empty()
+        *self == Self { called: self.called.clone(), ..Self::default() }
+    }
+
+    /// It was in other bars, or with another set-up.
+    pub fn is_of_other_bars_or_setup(&self) -> bool {
+        self.bars.is_some() || self.setup.is_some()
     }
 
     /// The lesson as it was.
@@ -59,7 +73,8 @@ impl Before {
         let slurs = self.slurs.iter().map(|(id, slur)| Edit::Slur(*id, *slur));
         let signs = self.signs.iter().map(|(id, sign)| Edit::Sign(*id, sign.clone()));
         let pins = self.pins.iter().map(|(id, pin)| Edit::Pin(*id, pin.clone()));
-        let edits = events.chain(slurs).chain(signs).chain(pins).collect();
+        let whole = self.bars.clone().map(Edit::Bars).into_iter().chain(self.setup.clone().map(Edit::Setup));
+        let edits = whole.chain(events).chain(slurs).chain(signs).chain(pins).collect();
         let (lesson, _) = Edit::Step { what: String::new(), edits }.apply(now)?;
         lesson.checked().map_err(|error| EditError(error.to_string()))
     }

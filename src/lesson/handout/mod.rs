@@ -222,6 +222,15 @@ impl Handout {
         self.entries.iter().any(|entry| is_newer(&entry.block))
     }
 
+    /// It holds earlier versions in other bars or with another set-up, which programs that read lessons up to format
+    /// 3 do not know.
+    pub fn has_whole_versions(&self) -> bool {
+        self.entries.iter().any(|entry| match &entry.block {
+            Block::Versions { before, .. } => before.is_of_other_bars_or_setup(),
+            _ => false,
+        })
+    }
+
     /// Nothing was put on it.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()

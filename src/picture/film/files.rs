@@ -2,16 +2,20 @@
 //! whole when its table is there, which is written last.
 
 use std::{
-    ffi::OsString,
+    collections::BTreeSet,
+    ffi::{OsStr, OsString},
     io::{self, BufWriter, Write as _},
     path::{Path, PathBuf},
 };
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{FilmError, Reel, apng, gif, shots::develop};
 use crate::{
-    exchange::saving::{Over, save, save_pieces, take_back},
+    exchange::{
+        LIMIT, read_file,
+        saving::{Over, SaveError, beside, save, save_pieces, take_back},
+    },
     picture::Theme,
 };
 
@@ -77,12 +81,15 @@ pub struct Made {
     pub path: PathBuf,
     /// How many frames there are.
     pub frames: usize,
+    /// Numbered frames of that name beside it that are no part of it.
+    pub strangers: usize,
 }
 
 /// Writes a film; `goes_on` is told the part that is done, 0 to 1, and says whether it is still wanted.
 ///
 /// # Errors
-/// Says why it was not made, or not saved. Of a film that was called off nothing is left.
+/// Says why it was not made, or not saved. Of a film that was called off nothing is left. Numbered frames of that
+/// name are there already as soon as one of them is, whatever its number.
 pub fn save_film(
     reel: &Reel,
     kind: Kind,
@@ -94,6 +101,7 @@ pub fn save_film(
     if let Some(problem) = kind.problem(&film.theme, film.rate) {
         return Err(FilmError::Wish(problem));
     }
+    let mut strangers = 0;
     let path = match kind {
         Kind::Gif => {
             one_file(path, over, &mut |out| gif::write(reel, out, goes_on))?;
@@ -103,9 +111,13 @@ pub fn save_film(
             one_file(path, over, &mut |out| apng::write(reel, out, goes_on))?;
             path.to_owned()
         }
-        Kind::Frames => frames(reel, path, over, goes_on)?,
+        Kind::Frames => {
+            let there = There::at(path, reel.count());
+            strangers = there.strangers.len();
+            frames(reel, path, (over, &there), goes_on)?
+        }
     };
-    Ok(Made { path, frames: reel.count() })
+    Ok(Made { path, frames: reel.count(), strangers })
 }
 
 /// What writes a film to a file.
@@ -173,25 +185,90 @@ struct Row {
     level_deg: f64,
 }
 
-/// Numbered frames, and last their table; gives where that is.
+/// What is read of a table of frames.
+#[derive(Deserialize)]
+struct Listed {
+    frames: Vec<ListedFrame>,
+}
+
+#[derive(Deserialize)]
+struct ListedFrame {
+    file: PathBuf,
+}
+
+/// The numbered frames that are there already under the name of a film.
+#[derive(Debug, Default)]
+pub struct There {
+    /// Those of an earlier film, which go before it is replaced: its table names them.
+    earlier: Vec<PathBuf>,
+    /// Others, over which it does not write: nobody knows whose they are.
+    pub strangers: Vec<PathBuf>,
+}
+
+impl There {
+    /// Looks where a film of so many frames is to be.
+    pub fn at(path: &Path, count: usize) -> Self {
+        let listed = read_file(&path.with_extension("json"), LIMIT).ok();
+        let listed = listed.and_then(|table| serde_json::from_slice::<Listed>(&table).ok());
+        let listed: BTreeSet<OsString> = listed
+            .map_or_else(Vec::new, |table| table.frames)
+            .into_iter()
+            .map(|frame| frame.file.into_os_string())
+            .collect();
+        let own: BTreeSet<PathBuf> = (0..count).map(|index| numbered(path, index, count)).collect();
+        let mut there = Self::default();
+        for file in beside(path).into_iter().filter(|file| is_frame_of(file, path)) {
+            let name = file.file_name().unwrap_or_default();
+            if listed.contains(name) {
+                there.earlier.push(file);
+            } else if !own.contains(&path.with_file_name(name)) {
+                there.strangers.push(file);
+            }
+        }
+        there
+    }
+
+    fn is_empty(&self) -> bool {
+        self.earlier.is_empty() && self.strangers.is_empty()
+    }
+}
+
+/// The file is named as a frame of a film is.
+fn is_frame_of(file: &Path, film: &Path) -> bool {
+    let words = |name: Option<&OsStr>| name.unwrap_or_default().to_string_lossy().into_owned();
+    let stem = words(file.file_stem());
+    let number = stem.strip_prefix(&words(film.file_stem())).and_then(|rest| rest.strip_prefix('-'));
+    file.extension() == film.extension()
+        && number.is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()))
+}
+
+/// Numbered frames, and last their table; gives where that is. What an earlier film left there goes first, so that
+/// no frame of it stands among those of this one.
 fn frames(
     reel: &Reel,
     path: &Path,
-    over: Over,
+    (over, there): (Over, &There),
     goes_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<PathBuf, FilmError> {
+    if over == Over::Nothing && !there.is_empty() {
+        return Err(SaveError::Exists.into());
+    }
     let count = reel.count();
+    let table = path.with_extension("json");
     let mut written: Vec<PathBuf> = Vec::new();
     let made = develop(reel, &|frame| apng::single(&frame), &mut |index, bytes: Vec<u8>| {
         if !goes_on(index as f64 / count as f64) {
             return Err(FilmError::Stopped);
+        }
+        if index == 0 && !there.earlier.is_empty() {
+            take_back(std::slice::from_ref(&table));
+            take_back(&there.earlier);
         }
         let path = numbered(path, index, count);
         save(&path, &bytes, over)?;
         written.push(path);
         Ok(())
     });
-    let table = path.with_extension("json");
     let made = made.and_then(|()| Ok(save(&table, &table_of(reel, path)?, over)?));
     if made.is_err() {
         // Half a film helps nobody.

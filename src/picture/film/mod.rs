@@ -36,7 +36,7 @@ use std::ops::Range;
 use super::{ArmView, RenderError, Theme};
 use crate::{bowing::Density, exchange::saving::SaveError};
 
-pub use files::{Kind, Made, names, save_film};
+pub use files::{Kind, Made, There, names, save_film};
 pub use reel::{Moment, Reel};
 
 /// What is seen, how large and how fast.

@@ -16,14 +16,15 @@ use krilla::{
     paint::{Fill, FillRule, LineCap, LineJoin, Stroke, StrokeDash},
     surface::Surface,
     tagging::{
-        Artifact, ArtifactType, BBox, ContentTag, ListNumbering, Node, SpanTag, Tag, TagGroup, TagTree,
+        Artifact, ArtifactType, BBox, ContentTag, ListNumbering, Node, SpanTag, TableHeaderScope, Tag,
+        TagGroup, TagTree,
     },
     text::{Font, GlyphId, KrillaGlyph},
 };
 use kurbo::{Affine, BezPath, PathEl, Shape as _};
 
 use super::{Format, RenderError, Write, dots};
-use crate::picture::{Face, Ink, Item, Part, Picture, Rgb, Role, Theme, glyph, lettering, signed};
+use crate::picture::{Face, Ink, Item, Part, Picture, Rgb, Role, Table, Theme, glyph, lettering, signed};
 
 /// Points of PDF in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
@@ -172,22 +173,49 @@ impl Sheet<'_> {
                     figure.push(self.tagged(items, false));
                     figure
                 }
-                Role::Paragraph | Role::Item => {
-                    let is_text = |item: &Item| letters(item).is_some();
-                    let mut read = TagGroup::new(Tag::P);
-                    for item in items {
-                        if is_text(item) {
-                            read.push(self.tagged(std::slice::from_ref(item), true));
-                        } else {
-                            self.ornament(std::slice::from_ref(item));
-                        }
-                    }
-                    read
-                }
+                Role::Table(table) => self.table(table, items),
+                Role::Paragraph | Role::Item => TagGroup::with_children(Tag::P, self.read(items)),
             });
         }
         read.extend(list);
         self.ornament(&picture.items[drawn..]);
+        read
+    }
+
+    /// Draws a table; its rules are ornament.
+    fn table(&mut self, table: &Table, items: &[Item]) -> TagGroup {
+        let mut whole = TagGroup::new(Tag::Table.with_summary(Some(table.words.clone())));
+        let mut drawn = 0;
+        for (index, cells) in table.rows.iter().enumerate() {
+            let mut row = TagGroup::new(Tag::TR);
+            for (column, cell) in cells.iter().enumerate() {
+                let start = cell.start.clamp(drawn, items.len());
+                let end = cell.end.clamp(start, items.len());
+                self.ornament(&items[drawn..start]);
+                drawn = end;
+                let read = self.read(&items[start..end]);
+                row.push(match (index, column) {
+                    (0, _) => TagGroup::with_children(Tag::TH(TableHeaderScope::Column), read),
+                    (_, 0) => TagGroup::with_children(Tag::TH(TableHeaderScope::Row), read),
+                    (_, _) => TagGroup::with_children(Tag::TD, read),
+                });
+            }
+            whole.push(row);
+        }
+        self.ornament(&items[drawn..]);
+        whole
+    }
+
+    /// Draws items of which the texts are read one after the other.
+    fn read(&mut self, items: &[Item]) -> Vec<Node> {
+        let mut read = Vec::new();
+        for item in items {
+            if letters(item).is_some() {
+                read.push(self.tagged(std::slice::from_ref(item), true));
+            } else {
+                self.ornament(std::slice::from_ref(item));
+            }
+        }
         read
     }
 
@@ -383,11 +411,15 @@ mod tests {
             Block::Heading("Flats and sharps".to_owned()),
             Block::Words("From *F♯* to B♭:\n\n- one\n- two".to_owned()),
             Block::Passage { bars: "5-8".to_owned(), shown: Shown { hair: true, ..Shown::default() } },
+            Block::Practice { bars: "5-8".to_owned(), shares: vec![0.5, 0.8, 1.0] },
         ];
         let handout = Handout { entries: blocks.map(Entry::from).into(), ..Handout::default() };
         let handed = write_as(handout_pages(&study, &handout), &Theme::PRINT, rules).unwrap();
         let text = String::from_utf8_lossy(&handed);
         assert!(text.contains("Flats and sharps"), "among the bookmarks");
+        // ISO 32000-1, 14.8.4.3.4: a row of heads and three of a tempo and three fields to fill in.
+        let count = |tag: &str| text.matches(&format!("/S/{tag}")).count();
+        assert_eq!(["Table", "TR", "TH", "TD"].map(count), [1, 4, 4 + 3, 3 * 3]);
         let silent = vec![Picture { about: Default::default(), ..pages[0].clone() }];
         assert!(write_as(silent, &Theme::PRINT, rules).is_err(), "a file without a title");
     }

@@ -8,7 +8,7 @@ use super::{
     slab::{Slab, stacked},
 };
 use crate::{
-    advice::{Difference, changed_marks, compare, ladder, ladder_shares, trials},
+    advice::{Difference, SameBars, changed_marks, compare, ladder, ladder_shares, trials},
     analysis::{Analysis, Study},
     bowing::{Density, Finding},
     lesson::{
@@ -85,15 +85,19 @@ impl Press<'_> {
     }
 
     /// Some bars before and after: the staff as it was, under it the staff as it is with both ways of the bow, and all
-    /// that is different there.
+    /// that is different there and in the set-up. Where bars have moved each has its own way of the bow.
     pub(super) fn versions(&self, bars: &str, before: &Before, width_mm: f64) -> Made {
         let bars = self.bars(bars)?;
         let gone = |_| Missing("The earlier version does not fit this music any more.".to_owned());
         let before_it = self.study.with(before.lesson(self.study.lesson()).map_err(gone)?);
         let called = if before.called.trim().is_empty() { BEFORE } else { before.called.trim() };
         let old_music = Music::new(&before_it.lesson().score);
-        let other = self.differs(&before_it, &bars).then_some(OtherPath { study: &before_it, words: called });
-        let old = Drawn::staff(&before_it, &old_music, bars.clone());
+        let same = SameBars::new(&before_it.lesson().score, &self.study.lesson().score);
+        let over = same.stand_still() && self.differs(&before_it, &bars);
+        let other = over.then_some(OtherPath { study: &before_it, words: called });
+        let old_bars = same.earlier(&bars);
+        let old =
+            Drawn { hair: !same.stand_still(), ..Drawn::staff(&before_it, &old_music, old_bars.clone()) };
         let new = Drawn { hair: true, other, ..Drawn::staff(self.study, &self.music, bars.clone()) };
         let label = |words: &str| {
             let mut slabs = self.words(&format!("*{}*", sentence_case(words)), width_mm);
@@ -101,12 +105,16 @@ impl Press<'_> {
             slabs
         };
         let mut slabs = label(called);
+        if old_bars.is_empty() {
+            slabs.extend(self.missing("These bars were not there.", width_mm));
+        }
         slabs.extend(self.lines_of(&old, width_mm));
         slabs.extend(label("as it is now"));
         slabs.extend(self.lines_of(&new, width_mm));
         let span = self.study.lesson().score.span_of(&bars).unwrap_or(Quarters::ZERO..Quarters::ZERO);
         let all = compare(&before_it, self.study);
-        let here: Vec<_> = all.iter().filter(|difference| span.contains(&difference.at)).collect();
+        let is_here = |difference: &&Difference| difference.everywhere || span.contains(&difference.at);
+        let here: Vec<_> = all.iter().filter(is_here).collect();
         let words = match &here[..] {
             [] => "Nothing is different in these bars.".to_owned(),
             here => listed(here, MOST_CHANGES),

@@ -4,7 +4,7 @@ use kurbo::Point;
 
 use super::{Made, Missing, Press, leaf::repeated, slab::Slab};
 use crate::{
-    picture::{Anchor, Face, Ink, Pen, Picture, Role, SPACE_MM, signed},
+    picture::{Anchor, Face, Ink, Pen, Picture, Role, SPACE_MM, Table, signed},
     score::{TypedTempo, count_words},
 };
 
@@ -32,16 +32,22 @@ impl Press<'_> {
         let (size, row) = (look.body_mm, look.row_mm);
         let head = 1.9 * size;
         let mut picture = Picture::new(width_mm, head + row * tempos.len() as f64 + 0.3);
-        let mut edges = vec![0.0];
+        let (mut edges, mut heads) = (vec![0.0], Vec::new());
         for (name, part) in COLUMNS {
             let left = edges.last().copied().unwrap_or(0.0);
             let style = (Face::SansBold, Anchor::Start, Ink::Text);
+            heads.push(picture.items.len()..picture.items.len() + 1);
             picture.text((left + 0.5 * size, 1.25 * size), name, 0.85 * size, style);
             edges.push(left + part * width_mm);
         }
+        let mut rows = vec![heads];
         for (index, tempo) in tempos.iter().enumerate() {
             let y = head + row * index as f64 + 0.5 * row + 0.36 * size;
+            let first = picture.items.len();
             signed::text(&mut picture, Point::new(0.5 * size, y), tempo, size, (Face::Sans, Ink::Text));
+            let end = picture.items.len();
+            let empty = std::iter::repeat_n(end..end, COLUMNS.len() - 1);
+            rows.push(std::iter::once(first..end).chain(empty).collect());
         }
         for index in 0..=tempos.len() {
             let y = head + row * index as f64;
@@ -52,11 +58,9 @@ impl Press<'_> {
         for x in &edges[1..edges.len() - 1] {
             picture.line((*x, 0.5 * head), (*x, foot), Pen::solid(Ink::Rule, 0.2));
         }
-        let words = format!(
-            "A table to fill in while practising: tempo, times, date, how it went. Its tempos: {}.",
-            tempos.join(", ")
-        );
-        let slab = Slab::new(picture.read_as(Role::Figure(words)), 0.8 * look.gap_mm());
+        let words = "A table to fill in while practising".to_owned();
+        let table = Role::Table(Table { words, rows });
+        let slab = Slab::new(picture.read_as(table), 0.8 * look.gap_mm());
         Ok(vec![Slab { cautions: repeated(), ..slab }])
     }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    bowing::{Eager, HOOK_SOUNDING, Lean, Problem, Verdict, heard_bend, heard_short},
+    bowing::{Eager, Lean, Problem, Verdict, heard_bend, heard_short},
     score::Direction,
     setup::Setup,
 };
@@ -160,7 +160,7 @@ impl<'a> Paths<'a> {
         for k in first..=last {
             let note = &self.notes[k];
             let hooked = k < last && self.joint(k + 1, joint) == Some(Link::Hook);
-            let part = if hooked { HOOK_SOUNDING } else { 1.0 };
+            let part = if hooked { note.hooked_part } else { 1.0 };
             let taken = note.eager * part;
             eager += taken;
             placed += taken.own * note.place;

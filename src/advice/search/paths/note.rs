@@ -3,7 +3,7 @@
 use super::super::super::standing::{cut, join};
 use crate::{
     analysis::{Analysis, Study},
-    bowing::{Eager, End, Lean, eager, leans, liked},
+    bowing::{Eager, End, Lean, eager, hook_sounding_s, leans, liked},
     lesson::Lesson,
     score::SignKind,
 };
@@ -20,6 +20,8 @@ pub(in super::super) struct Note {
     /// What speaks against a bow that begins with it, and against a down-bow that ends with it.
     pub lean: Lean,
     pub end: f64,
+    /// The part of it that sounds where another note is hooked to it.
+    pub hooked_part: f64,
     /// Hooked to the note before it as it is now.
     pub stopped: bool,
     pub smooth: bool,
@@ -61,6 +63,8 @@ fn note(study: &Study, k: usize, (mut eager, part): (Eager, f64), lean: Lean) ->
         eager.own = piece.wanted_mm / part;
     }
     let level = analysis.line.dynamics.level(attack.onset.to_f64());
+    let next = analysis.line.notes.get(analysis.bowed(k).note + 1);
+    let written_s = analysis.seconds_at(attack.end()) - analysis.seconds_at(attack.onset);
     let school = &lesson.setup.school;
     Note {
         eager: eager * moves,
@@ -70,7 +74,8 @@ fn note(study: &Study, k: usize, (mut eager, part): (Eager, f64), lean: Lean) ->
         place: liked(&lesson.setup, attack, level, analysis.bowed(k)).share,
         place_weight: piece.place_weight,
         lean,
-        end: Lean::end(&lesson.score, attack, &school.leanings),
+        end: Lean::end(&lesson.score, attack, next, &school.leanings),
+        hooked_part: if written_s > 0.0 { hook_sounding_s(written_s) / written_s } else { 1.0 },
         stopped: analysis.is_stopped(k),
         smooth: !attack.marks.iter().any(|mark| mark.is_accent()),
         reach: school.air_speed_mm_per_s * (free_s(lesson, analysis, k) - school.set_time_s).max(0.0),

@@ -4,76 +4,82 @@
 use std::{collections::BTreeSet, ops::Range};
 
 use super::{
-    super::{Document, element::Element, error::ImportError, fresh::places_of, raw::RawPart},
+    super::{Document, element::Element, error::ImportError, fresh::places_of, raw::RawPart, tree::Node},
     BackError, OtherParts, Writing,
     in_time::GoneSign,
-    measure::Measure,
+    measure::{Kind, Measure},
+    on_note::Gone,
     patch::{Patch, step_of},
 };
-use crate::score::{Bar, EventId, Quarters, Score, Sign, SignKind};
+use crate::score::{Bar, Quarters, Score, Sign, SignKind};
 
-/// Which bars of the file go, and how many come in their place.
-#[derive(Debug, PartialEq, Eq)]
+/// Which bars of the file go, and where how many come.
+#[derive(Debug, Default, PartialEq, Eq)]
 struct Moves {
-    gone: Range<usize>,
+    /// In order, apart from one another.
+    gone: Vec<Range<usize>>,
+    /// Before this bar of the file, or behind the last.
+    at: usize,
     come: usize,
 }
 
 impl Moves {
-    /// Between the bars that are the same from either end as many come or go as there are more or fewer. The
-    /// first bar stays, with other notes in it: clef, key and metre of all stand there.
+    /// A passage that stands in the file as it is: what is before and behind it goes. Else between the bars that are
+    /// the same from either end as many come or go as there are more or fewer; then the first bar stays, with other
+    /// notes in it. Bars are the same that hold the same notes; what stands on them may be otherwise.
     fn between(old: &Score, new: &Score) -> Option<Self> {
         let (was, is) = (old.bars.len(), new.bars.len());
         if was == is || was == 0 {
             return None;
         }
         let looks = |score: &Score| score.bars.iter().map(|bar| look(score, bar)).collect::<Vec<_>>();
-        let (old, new) = (looks(old), looks(new));
-        let before = old.iter().zip(&new).take_while(|(old, new)| old == new).count();
+        let (old_looks, new_looks) = (looks(old), looks(new));
+        let before = old_looks.iter().zip(&new_looks).take_while(|(old, new)| old == new).count();
         let rest = was.min(is) - before;
-        let pairs = old.iter().rev().zip(new.iter().rev()).take(rest);
+        let pairs = old_looks.iter().rev().zip(new_looks.iter().rev()).take(rest);
         let after = pairs.take_while(|(old, new)| old == new).count();
-        let from = before.max(1);
-        Some(if is > was {
-            let at = (was - after).max(1);
-            Self { gone: at..at, come: is - was }
-        } else {
-            Self { gone: from..from + (was - is), come: 0 }
-        })
+        if is > was {
+            let at = if after == was { 0 } else { (was - after).max(1) };
+            return Some(Self { at, come: is - was, ..Self::default() });
+        }
+        let there = (0..=was - is).filter(|from| is > 0 && old_looks[*from..from + is] == new_looks[..]);
+        let same_number =
+            |from: &usize| new.bars.first().map(|bar| &bar.number) == Some(&old.bars[*from].number);
+        let from = there.clone().find(same_number).or_else(|| there.clone().next());
+        let between = before.max(1);
+        let gone = from.map_or([between..between + (was - is), was..was], |from| [0..from, from + is..was]);
+        Some(Self { gone: gone.into_iter().filter(|range| !range.is_empty()).collect(), ..Self::default() })
+    }
+
+    fn goes(&self, bar: usize) -> bool {
+        self.gone.iter().any(|gone| gone.contains(&bar))
     }
 
     /// Where a bar of the file is in the lesson, if it stays.
     fn new_index(&self, old: usize) -> Option<usize> {
-        match old {
-            old if old < self.gone.start => Some(old),
-            old if old < self.gone.end => None,
-            old => Some(old - self.gone.len() + self.come),
-        }
+        let gone: usize = self.gone.iter().map(|gone| gone.end.min(old) - gone.start.min(old)).sum();
+        (!self.goes(old)).then(|| old - gone + if old >= self.at { self.come } else { 0 })
+    }
+
+    fn count(&self) -> usize {
+        self.gone.iter().map(Range::len).sum::<usize>() + self.come
     }
 }
 
-/// What stands in a bar, from its start.
+/// The notes of a bar, with their times from its start.
 fn look(score: &Score, bar: &Bar) -> String {
     let events = places_of(score, bar).map(|place| {
-        let mut event = score.events[place].clone().own();
-        (event.id, event.line, event.onset) = (EventId(0), 0, event.onset - bar.start);
-        event
+        let event = &score.events[place];
+        let pitches: Vec<_> = event.notes.iter().map(|note| note.pitch).collect();
+        (event.onset - bar.start, event.duration, event.voice, event.grace.is_some(), pitches)
     });
-    let signs = score.signs.iter().filter(|sign| sign.at >= bar.start && sign.at < bar.end());
-    let signs = signs.map(|sign| {
-        let mut kind = sign.kind.clone();
-        if let Some(end) = kind.end_mut() {
-            *end = *end - bar.start;
-        }
-        (sign.at - bar.start, kind)
-    });
-    format!("{} {:?} {:?}", bar.length, events.collect::<Vec<_>>(), signs.collect::<Vec<_>>())
+    format!("{} {:?}", bar.length, events.collect::<Vec<_>>())
 }
 
 /// A text with as many bars as a score, and how many come or go; none where it has as many.
 ///
 /// # Errors
-/// When the file cannot be read or divides its music by bars first, or other parts have to keep step and may not.
+/// When the file cannot be read or has its parts in its bars, or other parts have to keep step and may not.
 pub(super) fn with_bars(
     document: &Document,
     text: &str,
@@ -93,28 +99,23 @@ pub(super) fn with_bars(
     }
     let mut patch = Patch::new(text);
     for (index, raw) in document.parts.iter().enumerate() {
-        let divisions = |bar: Option<usize>| bar.and_then(|bar| raw.bars.get(bar)).map(|bar| bar.divisions);
-        let (first, next) = (Some(moves.gone.start), Some(moves.gone.end));
-        let is_last = moves.gone.end >= raw.bars.len();
-        if !moves.gone.is_empty() && !is_last && divisions(first) != divisions(next) {
-            return Err(refused("the length of its ticks changes in the bars that would go"));
-        }
         let Ok((imported, origins)) = document.read_with_origins(index) else {
             move_bars(&mut patch, raw, &moves, &old, wanted)?;
             continue;
         };
         let mut writing = Writing::new(text, document, index, &origins, &imported.score);
-        writing.loosen(&moves.gone);
+        moves.gone.iter().for_each(|gone| writing.loosen(gone));
         if !move_bars(&mut writing.patch, raw, &moves, &old, wanted)? {
             return Err(refused("it is written bar by bar, with all parts in each"));
         }
         patch.join(writing.settled()?);
     }
-    Ok((patch.apply(), moves.gone.len() + moves.come))
+    Ok((patch.apply(), moves.count()))
 }
 
 /// Puts bars in and takes them out of a part, and gives those behind them their numbers; false where the file
-/// holds its parts otherwise.
+/// holds its parts otherwise. Clefs, keys and metres that begin in bars that go begin in the next that stays; those of
+/// the first bar begin in what comes before it.
 fn move_bars(
     patch: &mut Patch<'_>,
     part: &RawPart,
@@ -122,25 +123,62 @@ fn move_bars(
     old: &Score,
     wanted: &Score,
 ) -> Result<bool, ImportError> {
+    let mut carried: Vec<Range<usize>> = Vec::new();
     for (index, bar) in part.bars.iter().enumerate() {
         let tree = patch.element(bar.origin)?;
         let (root, range) = (tree.root(), tree.root().range());
         if root.name() != "measure" {
             return Ok(false);
         }
-        if moves.gone.contains(&index) {
+        let (layout, step) = (patch.layout(bar.origin), step_of(patch, root, bar.origin));
+        if moves.goes(index) {
+            carried.extend(attributes(root, bar.origin));
             patch.remove(bar.origin..bar.origin + range.len());
-        } else if let Some(new) = moves.new_index(index).and_then(|new| wanted.bars.get(new))
-            && old.bars.get(index).is_some_and(|old| old.number != new.number)
-        {
-            patch.set_attribute(bar.origin, "number", &new.number);
+        } else {
+            if let Some(new) = moves.new_index(index).and_then(|new| wanted.bars.get(new))
+                && old.bars.get(index).is_some_and(|old| old.number != new.number)
+            {
+                patch.set_attribute(bar.origin, "number", &new.number);
+            }
+            if let Some(first) = root.children().next() {
+                let at = bar.origin + first.at();
+                let inner = patch.layout(at);
+                let lines = std::mem::take(&mut carried).into_iter();
+                let lines =
+                    lines.map(|range| format!("{}{}{}", &patch.text[range], inner.line_end, inner.indent));
+                let lines: String = lines.collect();
+                if !lines.is_empty() {
+                    patch.insert(at, lines);
+                }
+            }
         }
-        if moves.come > 0 && index + 1 == moves.gone.start {
+        let come = wanted.bars.get(moves.at..moves.at + moves.come).unwrap_or_default();
+        if moves.at == 0 && index == 0 {
+            // Those that its notes are counted in.
+            let own = Measure::read(patch, bar)?.map_or_else(Vec::new, |own| own.items);
+            let note = own.iter().find(|item| matches!(item.kind, Kind::Note(_)));
+            let divisions = note.map(|note| note.divisions).or(bar.divisions).unwrap_or(Quarters::ONE);
+            let heads = attributes(root, bar.origin);
+            for (number, bar) in come.iter().enumerate() {
+                let empty = empty_bar(part, bar, divisions).text(layout.line_end, layout.indent, step);
+                let head = if number == 0 { heads.first() } else { None };
+                let text = match head.zip(empty.split_once('>')) {
+                    Some((head, (tag, held))) => {
+                        let indent = if layout.line_end.is_empty() { "" } else { step };
+                        let head = &patch.text[head.clone()];
+                        format!("{tag}>{}{}{indent}{head}{held}", layout.line_end, layout.indent)
+                    }
+                    None => empty,
+                };
+                patch.insert(bar_start(part), format!("{text}{}{}", layout.line_end, layout.indent));
+            }
+            if let Some(head) = heads.first().filter(|_| !come.is_empty()) {
+                patch.remove(head.clone());
+            }
+        } else if index + 1 == moves.at {
             let divisions =
                 Measure::read(patch, bar)?.and_then(|own| own.items.last().map(|last| last.divisions));
             let divisions = divisions.or(bar.divisions).unwrap_or(Quarters::ONE);
-            let (layout, step) = (patch.layout(bar.origin), step_of(patch, root, bar.origin));
-            let come = &wanted.bars[moves.gone.start..moves.gone.start + moves.come];
             let texts = come.iter().map(|bar| {
                 let text = empty_bar(part, bar, divisions).text(layout.line_end, layout.indent, step);
                 format!("{}{}{text}", layout.line_end, layout.indent)
@@ -149,6 +187,19 @@ fn move_bars(
         }
     }
     Ok(true)
+}
+
+/// Where the first bar of a part stands.
+fn bar_start(part: &RawPart) -> usize {
+    part.bars.first().map_or(0, |bar| bar.origin)
+}
+
+/// The clefs, keys and metres of a bar that stands at `at`, as they stand in the text. What says how bars look, such as
+/// how many rests are drawn as one, is the bar's own.
+fn attributes(bar: Node<'_, '_>, at: usize) -> Vec<Range<usize>> {
+    let says = |node: &Node<'_, '_>| node.children().any(|said| said.name() != "measure-style");
+    let own = bar.children().filter(|node| node.name() == "attributes").filter(says);
+    own.map(|node| at + node.range().start..at + node.range().end).collect()
 }
 
 /// A bar of rest on each staff.
@@ -175,7 +226,7 @@ fn empty_bar(part: &RawPart, bar: &Bar, divisions: Quarters) -> Element {
 }
 
 impl Writing<'_> {
-    /// Slurs, hairpins and octave lines that have one end in bars that go lose the other one too.
+    /// Slurs, ties, hairpins and octave lines that have one end in bars that go lose the other one too.
     fn loosen(&mut self, gone: &Range<usize>) {
         let (Some(first), Some(last)) =
             (self.old.bars.get(gone.start), gone.end.checked_sub(1).and_then(|last| self.old.bars.get(last)))
@@ -189,6 +240,20 @@ impl Writing<'_> {
         let events: BTreeSet<usize> =
             (0..self.raw.len()).filter(|&event| gone.contains(&self.raw[event].bar)).collect();
         self.slurs_of(&events);
+        for index in (0..self.raw.len()).filter(|index| !events.contains(index)) {
+            let event = &self.old.events[index];
+            let into_them = event.end() >= from && event.end() < to;
+            let ends = event.notes.iter().filter_map(|note| match (note.tie_start, note.tie_stop) {
+                (true, _) if into_them => Some((note.pitch, true)),
+                (_, true) if event.onset == to => Some((note.pitch, false)),
+                _ => None,
+            });
+            for (pitch, start) in ends.collect::<Vec<_>>() {
+                if let Some(change) = self.on_head(index, pitch) {
+                    change.gone.push(Gone::Tie { start });
+                }
+            }
+        }
         for index in 0..self.old.signs.len() {
             let Sign { at, kind, .. } = &self.old.signs[index];
             let (start, end) = match kind {
@@ -228,10 +293,21 @@ mod tests {
     fn bars_are_found_where_they_came_or_went() {
         let lesson = demo();
         let (all, few) = (&lesson.score, without(&lesson, 2..4));
+        let gone = |one: Range<usize>, other: Range<usize>| {
+            let gone = [one, other].into_iter().filter(|range| !range.is_empty()).collect();
+            Some(Moves { gone, ..Moves::default() })
+        };
         assert_eq!(Moves::between(all, all), None);
-        assert_eq!(Moves::between(all, &few), Some(Moves { gone: 2..4, come: 0 }));
-        assert_eq!(Moves::between(&few, all), Some(Moves { gone: 2..2, come: 2 }));
-        // The first bar stays where it is.
-        assert_eq!(Moves::between(all, &without(&lesson, 0..1)).map(|moves| moves.gone), Some(1..2));
+        assert_eq!(Moves::between(all, &few), gone(2..4, 0..0));
+        assert_eq!(Moves::between(&few, all), Some(Moves { at: 2, come: 2, ..Moves::default() }));
+        // At the start, at the end, at both.
+        let count = all.bars.len();
+        assert_eq!(Moves::between(all, &without(&lesson, 0..1)), gone(0..1, 0..0));
+        assert_eq!(Moves::between(&without(&lesson, 0..1), all), Some(Moves { come: 1, ..Moves::default() }));
+        assert_eq!(Moves::between(all, &without(&lesson, 4..count)), gone(4..count, 0..0));
+        let passage = change::excerpt(&lesson, 3..6).unwrap().score;
+        assert_eq!(Moves::between(all, &passage), gone(0..3, 6..count));
+        let moves = Moves::between(all, &passage).unwrap();
+        assert_eq!([2, 3, 5, 6].map(|bar| moves.new_index(bar)), [None, Some(0), Some(2), None]);
     }
 }

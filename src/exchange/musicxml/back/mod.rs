@@ -24,6 +24,7 @@ use super::{
     error::ImportError,
     marks::MARKS,
     package, placed,
+    places::Besides,
     raw::{Placed, PlacedKind, RawEvent, RawPart},
     resolve::Origins,
     signs::{Meaning, letters, meaning},
@@ -32,7 +33,6 @@ use super::{
 };
 use crate::{
     analysis::Study,
-    bowing::Density,
     exchange::diagnostic::Reporter,
     score::{Bar, Dynamic, Event, Mark, Note, Pitch, Quarters, Score, Shared, Sign, SignKind, TimeSign},
 };
@@ -97,8 +97,7 @@ pub struct WrittenBack {
 }
 
 /// Writes a lesson (bars, notes, keys, metres, repeats, endings, slurs, bow marks, marks on notes, strings, fingerings,
-/// dynamics, hairpins, words, tempo, title) into the score file it came from, with pencil marks as words if they
-/// are wanted. Where nothing differs the bytes are the same.
+/// dynamics, hairpins, words, tempo, title) into the score file it came from, with what is wanted besides. Where nothing differs the bytes are the same.
 ///
 /// # Errors
 /// When the file cannot be read, its part is another one, bars or notes cannot be put into it, or bars come or go
@@ -107,12 +106,12 @@ pub fn write_back(
     study: &Study,
     source: &[u8],
     part: usize,
-    pencil: Density,
+    besides: Besides,
     others: OtherParts,
 ) -> Result<WrittenBack, BackError> {
     let xml = package::unpack(source)?;
     let text = super::text::decode(&xml)?;
-    let mut wanted = as_written(study, pencil);
+    let mut wanted = as_written(study, besides);
     let mut document = super::open_text(&text, Reporter::default())?;
     let (barred, mut changes) = measures::with_bars(&document, &text, part, &wanted, others)?;
     if let Some(barred) = &barred {

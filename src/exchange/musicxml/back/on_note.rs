@@ -20,6 +20,17 @@ pub(super) enum Gone {
     Slur { start: bool, number: u8 },
     /// A dynamic, by its letters.
     Dynamic(String),
+    /// An end of a tie, and of its picture.
+    Tie { start: bool },
+}
+
+impl Gone {
+    /// The element is an end of a tie that goes, or its picture.
+    fn is_tie(&self, item: Node<'_, '_>) -> bool {
+        let Self::Tie { start } = self else { return false };
+        ["tie", "tied"].contains(&item.name())
+            && item.attribute("type") == Some(if *start { "start" } else { "stop" })
+    }
 }
 
 /// What is to change on one `<note>`.
@@ -43,6 +54,7 @@ impl OnNote {
                     && item.attribute("type") == Some(kind)
                     && own == *number
             }
+            Gone::Tie { .. } => group.is_empty() && gone.is_tie(item),
             Gone::Dynamic(mark) => group.is_empty() && item.name() == "dynamics" && is_dynamic(item, mark),
         })
     }
@@ -65,6 +77,8 @@ pub(super) fn change(patch: &mut Patch<'_>, at: usize, change: &OnNote) -> Resul
     pitches::change(patch, at, change.pitch)?;
     let tree = patch.element(at)?;
     let note = tree.root();
+    let ties = note.children().filter(|item| change.gone.iter().any(|gone| gone.is_tie(*item)));
+    ties.for_each(|tie| remove(patch, at, tie));
     let mut groups: Vec<&str> =
         GROUPS.into_iter().filter(|group| !change.come_to(group).is_empty()).collect();
     let mut bare = change.come_to("");

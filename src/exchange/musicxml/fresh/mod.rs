@@ -14,10 +14,9 @@ use quick_xml::{
     events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event as Xml},
 };
 
-use super::{element::Element, wanted::as_written};
+use super::{element::Element, places::Besides, wanted::as_written};
 use crate::{
     analysis::Study,
-    bowing::Density,
     score::{Bar, Event, EventId, Grace, Quarters, Score, Shared, SignId},
     setup::Family,
 };
@@ -30,9 +29,9 @@ const DOCTYPE: &str = " score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 P
 /// Id of the part.
 const PART: &str = "P1";
 
-/// The XML of a lesson as a score of its own, with pencil marks as words if they are wanted.
-pub fn write_new(study: &Study, pencil: Density) -> Vec<u8> {
-    let score = as_written(study, pencil);
+/// The XML of a lesson as a score of its own, with what is wanted besides.
+pub fn write_new(study: &Study, besides: Besides) -> Vec<u8> {
+    let score = as_written(study, besides);
     let family = study.lesson().setup.instrument.family;
     let mut writer = Writer::new_with_indent(Vec::new(), b' ', 2);
     // Into memory nothing fails.
