@@ -58,14 +58,16 @@ pub(super) fn home(study: &Study, bar: usize) -> (Pitch, Scale) {
     let class = |pitch: Pitch| pitch.midi().round().rem_euclid(12.0) as usize;
     let lowest = |attack: &Attack| attack.notes.first().map(|note| class(note.pitch));
     let bars = movement(study, bar);
-    let notes = study.analysis().line.notes.iter().filter(|attack| bars.contains(&attack.bar));
+    let mut notes = study.analysis().line.notes.iter().filter(|attack| bars.contains(&attack.bar));
     let mut heard = [0.0; 12];
     for attack in notes.clone() {
         if let Some(class) = lowest(attack) {
             heard[class] += (attack.end() - attack.onset).to_f64();
         }
     }
-    let (first, last) = (notes.clone().next().and_then(lowest), notes.last().and_then(lowest));
+    let first = notes.next();
+    let last = notes.next_back().or(first).and_then(lowest);
+    let first = first.and_then(lowest);
     let (major, minor) = (on(key + 1), on(key + 4));
     let (raised, natural) = (heard[class(on(key + 9))], heard[class(on(key + 2))]);
     if last == Some(class(minor)) {
