@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::{
-    advice::{Remedy, remedies},
+    advice::{Remedy, each_remedy, rank},
     bowing::Finding,
 };
 
@@ -91,8 +91,13 @@ impl Advice {
         let mut progress = Progress::new("trying changes");
         let mut cured = Vec::with_capacity(told.len());
         for (index, finding) in told.iter().enumerate() {
-            progress.tell(index as f64 / told.len() as f64);
-            cured.push(((*finding).clone(), remedies(&study, finding)));
+            let mut tried = Vec::new();
+            each_remedy(&study, finding, &mut |remedy, (done, of)| {
+                tried.extend(remedy);
+                progress.tell((index as f64 + done as f64 / of as f64) / told.len() as f64);
+                true
+            });
+            cured.push(((*finding).clone(), rank(tried)));
         }
         Ok(Self(cured))
     }

@@ -3,7 +3,8 @@
 
 use crate::{
     analysis::{Quantity, Study},
-    lesson::handout::{Block, Handout, Head, Leaf, Readers, Shown},
+    bowing::Density,
+    lesson::handout::{ArmView, Block, Handout, Head, Leaf, Readers, Shown},
     picture::{
         Paper, Picture,
         handout::{blocks, pages},
@@ -15,7 +16,7 @@ use crate::{
 use super::{
     Failure,
     input::{Source, study},
-    looks::{GroundChoice, PaperChoice, PencilChoice, ThemeChoice, ViewChoice, width_of},
+    looks::{GroundChoice, PaperChoice, ThemeChoice, width_of},
     output::Output,
     pages::{format_of, write_pages},
     said::Results,
@@ -38,10 +39,10 @@ pub(super) struct Args {
     pub curve: String,
     /// From where the player is seen
     #[arg(long, value_enum, default_value = "half")]
-    pub view: ViewChoice,
+    pub view: ArmView,
     /// Pencil marks over the staff
     #[arg(long, value_enum, default_value = "worth")]
-    pub pencil: PencilChoice,
+    pub pencil: Density,
     /// Size of the paper; the whole part lies on its side
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperChoice,
@@ -86,7 +87,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
             PaperChoice::A4 => Paper::A4_LANDSCAPE,
             PaperChoice::Letter => Paper::LETTER_LANDSCAPE,
         };
-        let pages = sheet(&study, None, paper, args.pencil.into());
+        let pages = sheet(&study, None, paper, args.pencil);
         write_pages(format, pages, &theme, files, out)?;
         return Ok(0);
     }
@@ -125,7 +126,7 @@ impl Args {
         let under = [Drawn::Staff, Drawn::Places, Drawn::Hair, Drawn::Levels, Drawn::Curves];
         if under.into_iter().any(has) {
             let shown = Shown {
-                pencil: !matches!(self.pencil, PencilChoice::None),
+                pencil: !matches!(self.pencil, Density::None),
                 places: has(Drawn::Places),
                 hair: has(Drawn::Hair),
                 levels: has(Drawn::Levels),
@@ -140,7 +141,7 @@ impl Args {
             blocks.push(Block::Levels(levels_in(study, &bars)));
         }
         if has(Drawn::Player) {
-            blocks.push(Block::Player { levels: levels_in(study, &bars), view: self.view.into() });
+            blocks.push(Block::Player { levels: levels_in(study, &bars), view: self.view });
         }
         Ok(blocks)
     }

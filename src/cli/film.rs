@@ -5,15 +5,17 @@ use std::fmt;
 
 use crate::{
     analysis::Study,
+    bowing::Density,
     exchange::saving::Over,
+    lesson::handout::ArmView,
     picture::film::{Film, FilmError, Kind, Reel, Seen, Subject, There, names, save_film},
 };
 
 use super::{
     Failure,
     input::{Source, study},
-    looks::{GroundChoice, PencilChoice, ThemeChoice, ViewChoice, levels_named},
-    output::Output,
+    looks::{GroundChoice, ThemeChoice, levels_named},
+    output::{Output, not_written},
     progress::Progress,
     said::Results,
 };
@@ -41,10 +43,10 @@ pub(super) struct Args {
     pub show: Vec<Shown>,
     /// From where the player is seen
     #[arg(long, value_enum, default_value = "half")]
-    pub view: ViewChoice,
+    pub view: ArmView,
     /// Pencil marks over the staff
     #[arg(long, value_enum, default_value = "worth")]
-    pub pencil: PencilChoice,
+    pub pencil: Density,
     /// Width and height, pixels
     #[arg(long, value_name = "WxH", default_value = "960x540")]
     pub size: Size,
@@ -132,7 +134,10 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         progress.tell(share);
         true
     };
-    let made = save_film(&reel, kind, path, Over::Anything, &mut tell).map_err(failure)?;
+    let made = save_film(&reel, kind, path, Over::Anything, &mut tell).map_err(|error| match error {
+        FilmError::Save(error) => not_written(path, &error),
+        error => failure(error),
+    })?;
     drop(progress);
     let seconds = made.frames as f64 / f64::from(args.rate);
     out.print(&format!("{}: {} frames, {seconds:.1} s\n", made.path.display(), made.frames));
@@ -173,12 +178,12 @@ impl Args {
         let has = |what: Shown| show.contains(&what);
         let seen = Seen {
             staff: has(Shown::Staff),
-            pencil: self.pencil.into(),
+            pencil: self.pencil,
             hair: has(Shown::Hair),
             levels: has(Shown::Levels),
             bow: has(Shown::Bow),
             fan: has(Shown::Fan),
-            player: has(Shown::Player).then_some(self.view.into()),
+            player: has(Shown::Player).then_some(self.view),
         };
         let usual = if kind == Kind::Frames { GroundChoice::Clear } else { GroundChoice::Paper };
         Ok(Film {

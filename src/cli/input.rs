@@ -6,6 +6,7 @@ use crate::{
     analysis::Study,
     exchange::{OpenError, Opened, UNTOLD, musicxml::Document, open, open_file, sentence},
     lesson::{Lesson, demo},
+    score::figure,
     setup::{Family, TEMPO_SHARE},
 };
 
@@ -73,7 +74,8 @@ pub(super) fn load(source: &Source) -> Result<Input, Failure> {
         let (least, most) = TEMPO_SHARE;
         if !(least..=most).contains(&share) {
             return Err(Failure(format!(
-                "--tempo {qpm} is out of range; the marked tempo is {marked:.0}, practise between {:.0} and {:.0}",
+                "--tempo {} is out of range; the marked tempo is {marked:.0}, practise between {:.0} and {:.0}",
+                figure(qpm),
                 (marked * least).max(1.0),
                 marked * most
             )));

@@ -1,31 +1,8 @@
-//! Choices that several commands have: colours, paper, ground, view, pencil marks, levels, width.
+//! Choices that several commands have: colours, paper, ground, levels, width.
 
-use crate::{analysis::Study, bowing::Density, lesson::handout::ArmView, picture::Theme};
+use crate::{analysis::Study, picture::Theme, score::figure};
 
 use super::Failure;
-
-#[derive(clap::ValueEnum, Clone, Copy, Debug)]
-pub(super) enum PencilChoice {
-    /// None
-    None,
-    /// What must be told
-    Must,
-    /// Also what is worth telling
-    Worth,
-    /// Also what is told if time allows
-    All,
-}
-
-impl From<PencilChoice> for Density {
-    fn from(choice: PencilChoice) -> Self {
-        match choice {
-            PencilChoice::None => Self::None,
-            PencilChoice::Must => Self::Must,
-            PencilChoice::Worth => Self::Worth,
-            PencilChoice::All => Self::All,
-        }
-    }
-}
 
 #[derive(clap::ValueEnum, Clone, Copy, Debug)]
 pub(super) enum ThemeChoice {
@@ -52,35 +29,6 @@ pub(super) enum PaperChoice {
     Letter,
 }
 
-#[derive(clap::ValueEnum, Clone, Copy, Debug)]
-pub(super) enum ViewChoice {
-    /// Half from the front, on the side of the bow
-    Half,
-    /// From the side of the bow
-    BowSide,
-    /// The front, as in a mirror
-    Mirror,
-    /// From behind
-    Behind,
-    /// From above
-    Above,
-    /// Through the player's own eyes
-    OwnEyes,
-}
-
-impl From<ViewChoice> for ArmView {
-    fn from(choice: ViewChoice) -> Self {
-        match choice {
-            ViewChoice::Half => Self::Half,
-            ViewChoice::BowSide => Self::BowSide,
-            ViewChoice::Mirror => Self::Mirror,
-            ViewChoice::Behind => Self::Behind,
-            ViewChoice::Above => Self::Above,
-            ViewChoice::OwnEyes => Self::OwnEyes,
-        }
-    }
-}
-
 #[derive(clap::ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum GroundChoice {
     Paper,
@@ -103,7 +51,7 @@ pub(super) fn width_of(width_mm: f64) -> Result<f64, Failure> {
         return Ok(width_mm);
     }
     let (least, most) = (WIDTHS_MM.start(), WIDTHS_MM.end());
-    Err(Failure(format!("--width {width_mm}: give {least} to {most} mm")))
+    Err(Failure(format!("--width {}: give {least} to {most} mm", figure(width_mm))))
 }
 
 /// The places of the levels that were typed, from the highest string.

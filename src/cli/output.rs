@@ -75,7 +75,8 @@ pub(super) fn write_pieces(path: &Path, pieces: &mut Pieces<'_>) -> Result<(), F
     save_pieces(path, saving::Over::Anything, pieces).map_err(|error| not_written(path, &error))
 }
 
-fn not_written(path: &Path, error: &SaveError) -> Failure {
+/// A file that was not written, with its path.
+pub(super) fn not_written(path: &Path, error: &SaveError) -> Failure {
     let Failure(words) = Failure::from_error(error);
     Failure(format!("{words}\n  {}", path.display()))
 }

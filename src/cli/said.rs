@@ -50,38 +50,73 @@ pub fn complain(words: impl Display) {
     let _ = Visible::new(io::stderr().lock()).write_all(line.as_bytes());
 }
 
-/// Writes text with control characters written out as in JSON, so that a title cannot command a
-/// terminal. In JSON itself, where they only stand in strings, it is the same text.
+/// Writes text with characters that are no signs written out as in JSON, so that a title can neither command a
+/// terminal nor turn round or hide what stands there. In JSON itself, where they only stand in strings, it is
+/// the same text.
 struct Visible<W> {
     out: W,
-    /// The byte that C1 control characters begin with in UTF-8 was the last one; it is not written yet.
-    has_lead: bool,
+    /// The bytes of a character that has not come whole yet.
+    begun: Vec<u8>,
 }
-
-/// First byte of the characters U+0080 to U+00BF in UTF-8.
-const LEAD: u8 = 0xC2;
 
 impl<W: io::Write> Visible<W> {
     fn new(out: W) -> Self {
-        Self { out, has_lead: false }
+        Self { out, begun: Vec::new() }
+    }
+}
+
+/// Control characters (Cc), format characters (Cf), and the separators of lines and paragraphs, by the Unicode
+/// character database 16.0, from memory.
+fn is_hidden(c: char) -> bool {
+    match c {
+        '\n' | '\t' => false,
+        '\u{ad}'
+        | '\u{600}'..='\u{605}'
+        | '\u{61c}'
+        | '\u{6dd}'
+        | '\u{70f}'
+        | '\u{890}'..='\u{891}'
+        | '\u{8e2}'
+        | '\u{180e}'
+        | '\u{200b}'..='\u{200f}'
+        | '\u{2028}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}'
+        | '\u{feff}'
+        | '\u{fff9}'..='\u{fffb}'
+        | '\u{110bd}'
+        | '\u{110cd}'
+        | '\u{13430}'..='\u{1343f}'
+        | '\u{1bca0}'..='\u{1bca3}'
+        | '\u{1d173}'..='\u{1d17a}'
+        | '\u{e0001}'
+        | '\u{e0020}'..='\u{e007f}' => true,
+        c => c.is_control(),
     }
 }
 
 impl<W: io::Write> io::Write for Visible<W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let is_hidden = |byte: u8| byte.is_ascii_control() && byte != b'\n' && byte != b'\t';
-        if !self.has_lead && !bytes.iter().any(|byte| is_hidden(*byte) || *byte == LEAD) {
+        if self.begun.is_empty() && bytes.iter().all(|byte| matches!(byte, b' '..=b'~' | b'\n' | b'\t')) {
             self.out.write_all(bytes)?;
             return Ok(bytes.len());
         }
-        let mut text = Vec::with_capacity(bytes.len() + 64);
-        for &byte in bytes {
-            match (std::mem::take(&mut self.has_lead), byte) {
-                (true, 0x80..=0x9F) => write!(text, "\\u{byte:04x}")?,
-                (true, _) => text.extend([LEAD, byte]),
-                (false, LEAD) => self.has_lead = true,
-                (false, _) if is_hidden(byte) => write!(text, "\\u{byte:04x}")?,
-                (false, _) => text.push(byte),
+        let mut all = std::mem::take(&mut self.begun);
+        all.extend(bytes);
+        let mut text = Vec::with_capacity(all.len() + 64);
+        for chunk in all.utf8_chunks() {
+            for c in chunk.valid().chars() {
+                if is_hidden(c) {
+                    for unit in c.encode_utf16(&mut [0; 2]) {
+                        write!(text, "\\u{unit:04x}")?;
+                    }
+                } else {
+                    text.extend(c.encode_utf8(&mut [0; 4]).as_bytes());
+                }
+            }
+            // What cannot be a character any more is none of ours and left alone.
+            match std::str::from_utf8(chunk.invalid()) {
+                Err(error) if error.error_len().is_none() => self.begun = chunk.invalid().to_vec(),
+                _ => text.extend(chunk.invalid()),
             }
         }
         self.out.write_all(&text)?;
@@ -109,8 +144,13 @@ mod tests {
     #[test]
     fn control_characters_are_written_out() {
         assert_eq!(visible("Song\n\u{1b}[2J\u{9b}31m\u{7f}"), "Song\n\\u001b[2J\\u009b31m\\u007f");
-        assert_eq!(visible("\u{a0}\u{ff}\u{c2}é\u{2028}"), "\u{a0}\u{ff}\u{c2}é\u{2028}");
-        let json = serde_json::to_string("a\u{1b}\u{9b}\u{7f}ü").unwrap();
-        assert_eq!(serde_json::from_str::<String>(&visible(&json)).unwrap(), "a\u{1b}\u{9b}\u{7f}ü");
+        assert_eq!(visible("\u{a0}\u{ff}\u{c2}é♩𝄞"), "\u{a0}\u{ff}\u{c2}é♩𝄞");
+        assert_eq!(
+            visible("gnos\u{202e}a\u{200b}\u{2028}\u{e0041}"),
+            "gnos\\u202ea\\u200b\\u2028\\udb40\\udc41"
+        );
+        let all = "a\u{1b}\u{9b}\u{7f}ü\u{202e}\u{feff}\u{e0041}𝄞";
+        let json = serde_json::to_string(all).unwrap();
+        assert_eq!(serde_json::from_str::<String>(&visible(&json)).unwrap(), all);
     }
 }

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Study,
     practice::Pace,
-    score::Pitch,
+    score::{Pitch, figure},
     setup::TEMPO_SHARE,
     sound::{A4_HZ, Beats, Rounds, Temper, Track, Wishes, is_wave},
 };
@@ -163,7 +163,8 @@ fn rounds(args: &Args, lesson: &mut crate::lesson::Lesson) -> Result<Rounds, Fai
         let (least, most) = (from, marked * TEMPO_SHARE.1);
         if !(goal > least && goal <= most) {
             return Err(Failure(format!(
-                "--up-to {goal} is out of range; it begins at {from:.0}, and goes up to {most:.0} at most"
+                "--up-to {} is out of range; it begins at {from:.0}, and goes up to {most:.0} at most",
+                figure(goal)
             )));
         }
         if args.step.is_nan() || args.step < LEAST_STEP {

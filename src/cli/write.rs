@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::{
     analysis::Study,
+    bowing::Density,
     exchange::{
         musicxml::{self, BackError, Besides, OtherParts, Places, WrittenBack},
         score_file::{IntoScore, ScoreFileError, ScoreKind, score_bytes},
@@ -14,7 +15,6 @@ use crate::{
 use super::{
     Failure,
     input::{Source, load, print_report},
-    looks::PencilChoice,
     output::{Output, write_file},
     said::Results,
 };
@@ -40,7 +40,7 @@ pub(super) struct Args {
     pub all_parts: bool,
     /// Write pencil marks and fixed places on the bow as words over the staff
     #[arg(long, value_enum, default_value = "none")]
-    pub pencil: PencilChoice,
+    pub pencil: Density,
     /// Write where on the bow over the staff: as words where the part of the bow changes, or as a small sign at the
     /// start of each bow, with a legend; those written so before are replaced
     #[arg(long, value_enum, default_value = "none")]
@@ -86,7 +86,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     let input = load(&args.source)?;
     print_report(&input.report, &[] as &[&str]);
     let study = Study::new(input.lesson);
-    let besides = Besides { pencil: args.pencil.into(), places: args.places.into() };
+    let besides = Besides { pencil: args.pencil, places: args.places.into() };
     let into = if args.new { None } else { score_file(args, &study)? };
     let written = score_bytes(&study, into.as_ref(), kind, besides);
     let Some(IntoScore { file, .. }) = into else {

@@ -105,7 +105,7 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
     let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
     // The version alone first: a newer file may hold what this program has no word for.
     let malformed = |error: ron::error::SpannedError| LessonFileError::Malformed {
-        message: error.code.to_string(),
+        message: damage(&error.code),
         line: error.span.start.line,
         column: error.span.start.col,
     };
@@ -116,6 +116,22 @@ pub fn read(text: &str) -> Result<Lesson, LessonFileError> {
     }
     let file: File<Lesson> = options().from_str(text).map_err(malformed)?;
     Ok(file.lesson.checked()?)
+}
+
+/// What is wrong with a text that is none of the program's own.
+pub(super) fn damage(error: &ron::Error) -> String {
+    match error {
+        ron::Error::Message(words) => words.clone(),
+        ron::Error::Eof => "it ends too early".to_owned(),
+        ron::Error::TrailingCharacters => "something follows its end".to_owned(),
+        ron::Error::NoSuchStructField { found, .. } | ron::Error::NoSuchEnumVariant { found, .. } => {
+            format!("{found:?} is nothing that is known here")
+        }
+        ron::Error::MissingStructField { field, .. } => format!("{field:?} is missing"),
+        ron::Error::DuplicateStructField { field, .. } => format!("{field:?} stands here twice"),
+        ron::Error::IntegerOutOfBounds => "a number is out of all bounds".to_owned(),
+        _ => "a sign is missing, or something else stands here than should".to_owned(),
+    }
 }
 
 /// The text of a lesson file.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::score::{EventId, ids_fault};
+use crate::score::{EventId, figure, ids_fault};
 
 use super::Lesson;
 
@@ -47,7 +47,7 @@ fn of_pins(lesson: &Lesson) -> Option<String> {
         .find(|pin| !ids.contains(&pin.event) || !inside(pin.from_share) || !inside(pin.to_share))?;
     let id = pin.id.0;
     Some(if ids.contains(&pin.event) {
-        let (from, to) = (pin.from_share, pin.to_share);
+        let (from, to) = (figure(pin.from_share), figure(pin.to_share));
         format!("the place on the bow {id} goes from {from} to {to} of the hair; it must lie between 0 and 1")
     } else {
         format!("the place on the bow {id} is not on a note")

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{
     ALTERS, Bar, Event, EventId, FINEST_BEAT, LARGEST_ID, LONGEST, MOST_NOTES, OCTAVES, Quarters,
-    SPEED_FACTORS, Score, Sign, SignKind, Slur, TEMPOS, crowd,
+    SPEED_FACTORS, Score, Sign, SignKind, Slur, TEMPOS, crowd, figure,
 };
 
 /// What contradicts what in a score, or is out of all bounds.
@@ -123,7 +123,7 @@ fn of_event(event: &Event) -> Option<String> {
         return Some(format!("note {id} ends at {}; music has at most {LONGEST} quarter notes", event.end()));
     }
     let outside = |what: &str, value: f64, least: f64, most: f64| {
-        format!("{what} of note {id} is {value}; it must lie between {least} and {most}")
+        format!("{what} of note {id} is {}; it must lie between {least} and {most}", figure(value))
     };
     if let Some(note) = event.notes.iter().find(|note| !ALTERS.contains(&note.pitch.alter)) {
         let (least, most) = ALTERS.into_inner();
@@ -141,7 +141,8 @@ fn of_sign(sign: &Sign) -> Option<String> {
         SignKind::Tempo { qpm, .. } if !TEMPOS.contains(&qpm) => {
             let (least, most) = TEMPOS.into_inner();
             return Some(format!(
-                "sign {id} sets a tempo of {qpm} quarter notes a minute; it must lie between {least} and {most}"
+                "sign {id} sets a tempo of {} quarter notes a minute; it must lie between {least} and {most}",
+                figure(qpm)
             ));
         }
         SignKind::OctaveLine { octaves, .. } if !OCTAVES.contains(&octaves) => {

@@ -60,10 +60,7 @@ fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>
     let mut words: Vec<SwellWords> = Vec::new();
     for sign in &score.signs {
         match sign.kind {
-            SignKind::Dynamic(level) => {
-                marks.retain(|(at, _)| *at != sign.at);
-                marks.push((sign.at, level));
-            }
+            SignKind::Dynamic(level) => marks.push((sign.at, level)),
             SignKind::Hairpin { opens, end, niente } => {
                 if end > sign.at {
                     hairpins.push((sign.at, end, opens, niente));
@@ -81,6 +78,10 @@ fn levels_and_hairpins(score: &Score) -> (Vec<(Quarters, Dynamic)>, Vec<Hairpin>
         }
     }
     marks.sort_by_key(|(at, _)| *at);
+    // Of several at one place the last counts.
+    marks.reverse();
+    marks.dedup_by_key(|(at, _)| *at);
+    marks.reverse();
     hairpins.sort_by_key(|(from, ..)| *from);
     words.sort_by_key(|(at, ..)| *at);
     let hairpins = with_words(score, &marks, hairpins, &words);

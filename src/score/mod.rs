@@ -71,7 +71,7 @@ pub use tremolo::Between;
 pub use typed_bars::NoSuchBars;
 pub use variants::variants;
 pub(crate) use words::plucked;
-pub use words::{cm, count_words, sentence_case};
+pub use words::{cm, count_words, figure, sentence_case};
 
 use std::ops::RangeInclusive;
 

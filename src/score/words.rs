@@ -13,6 +13,11 @@ pub fn cm(mm: f64) -> String {
     if cm >= 9.95 { format!("{cm:.0} cm") } else { format!("{cm:.1} cm") }
 }
 
+/// A figure in a message, as it was given; one with many digits as a power of ten.
+pub fn figure(value: f64) -> String {
+    if value.is_finite() && value.abs() >= 1e9 { format!("{value:e}") } else { value.to_string() }
+}
+
 /// "three", for small numbers; larger ones in figures.
 pub fn count_words(count: usize) -> String {
     const WORDS: [&str; 13] = [

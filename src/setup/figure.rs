@@ -1,6 +1,6 @@
 //! A figure: one number of a set-up that a person can set, with all there is to say of it.
 
-use crate::score::{Dynamic, StrokeType};
+use crate::score::{Dynamic, StrokeType, figure};
 
 use super::Origin;
 
@@ -243,7 +243,12 @@ impl Figure<'_> {
         let what = if what.is_empty() { String::new() } else { format!(" ({what})") };
         let unit = if self.unit.kept.is_empty() { String::new() } else { format!(" {}", self.unit.kept) };
         let fits = (*least..=*most).contains(&value);
-        (!fits)
-            .then(|| format!("{name}{what} is {value}{unit}; it must lie between {least} and {most}{unit}"))
+        (!fits).then(|| {
+            format!(
+                "{name}{what} is {}{unit}; it must lie between {least} and {}{unit}",
+                figure(value),
+                figure(*most)
+            )
+        })
     }
 }

@@ -15,13 +15,20 @@ use super::{
     trial::{Change, Trial},
 };
 
+/// At more places, times the notes of the part, it is not tried: each change goes through the part. Assumed; such a
+/// bowing is looked for by the search.
+const MOST_NOTES: usize = 1_000_000;
+
 /// The change of a trial at all places of its finding where the same can be made. None where it
-/// can be made at the first place only.
+/// can be made at the first place only, or the places are too many.
 ///
 /// The same note of every stroke is meant, counted from its start, and the same direction as seen
 /// from the direction of the stroke. A turn of the whole bowing and a tempo are not for one place.
 pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Option<Trial> {
     let (lesson, analysis) = (study.lesson(), study.analysis());
+    if finding.more.len() * lesson.score.events.len() > MOST_NOTES {
+        return None;
+    }
     let first = analysis.stroke_of_event(finding.event).filter(|_| trial.change != Change::Turn)?;
     let mut next = trial.edit.apply(lesson).ok()?.0;
     let mut done = BTreeSet::from([first]);

@@ -162,8 +162,7 @@ fn inside(evidence: &Evidence, stroke: usize, piece: usize, drafts: &mut Vec<Dra
 impl Evidence<'_> {
     /// A stroke ends louder than it begins.
     pub(super) fn grows(&self, stroke: usize) -> bool {
-        let end = self.note(self.last_note(stroke)).end().to_f64();
-        self.line.dynamics.level(end - 1e-6) - self.level(self.main_note(stroke)) >= GROWS
+        self.end_level(stroke) - self.level(self.main_note(stroke)) >= GROWS
     }
 }
 

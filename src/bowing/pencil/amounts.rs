@@ -162,7 +162,7 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
     };
     let weighty = evidence.strokes()[short].notes.clone().any(heavy)
         || evidence.level(evidence.main_note(short)) - evidence.level(evidence.main_note(long)) >= LOUDER;
-    let grows = ended(evidence, short) - evidence.level(evidence.main_note(short)) >= FADES;
+    let grows = evidence.end_level(short) - evidence.level(evidence.main_note(short)) >= FADES;
     let (spent, back) = (evidence.used_mm(long), evidence.used_mm(short));
     let faster = (back / short_s) / (spent / long_s).max(1e-9);
     if !turned
@@ -225,7 +225,7 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     }
     let dynamics = &evidence.line.dynamics;
     let start = evidence.level(main);
-    let ended = ended(evidence, stroke);
+    let ended = evidence.end_level(stroke);
     let count = evidence.main_notes(stroke);
     let pieces = dynamics.pieces(from, end);
     let (top, loudest) = pieces
@@ -273,11 +273,6 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     Some(advice.over(evidence, main, hashed(("swell", count))))
 }
 
-/// How loud a stroke is when it ends.
-fn ended(evidence: &Evidence, stroke: usize) -> f64 {
-    evidence.line.dynamics.level(evidence.note(evidence.last_note(stroke)).end().to_f64() - 1e-6)
-}
-
 /// A stroke to which the plan gives notably less or more hair than its notes would like by themselves.
 fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let main = evidence.main_note(stroke);
@@ -289,7 +284,7 @@ fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let ratio = used / wanted;
     let part = used / evidence.plan.problem.hair_mm.max(1.0);
     let note = evidence.called(main);
-    let fades = ended(evidence, stroke) + FADES < evidence.level(main);
+    let fades = evidence.end_level(stroke) + FADES < evidence.level(main);
     let soft = evidence.is_soft(main) || fades;
     let next = (stroke + 1 < evidence.strokes().len()).then_some(stroke + 1);
     let follows = next.filter(|&next| evidence.bowed(evidence.first(next)).reached == Reached::BowChange);

@@ -9,6 +9,7 @@ use super::Need;
 #[derive(
     Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, VariantArray, Serialize, Deserialize,
 )]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Density {
     /// None.
     None,

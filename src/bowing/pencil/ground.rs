@@ -75,6 +75,11 @@ impl Evidence<'_> {
         self.strokes()[stroke].notes.clone().filter(|&piece| self.note(piece).grace.is_none()).count()
     }
 
+    /// How loud a stroke is when it ends, in dynamic steps.
+    pub(super) fn end_level(&self, stroke: usize) -> f64 {
+        self.line.dynamics.level(self.note(self.last_note(stroke)).end().to_f64() - 1e-6)
+    }
+
     /// The silence before a stroke, quarters; none where nothing comes before it.
     pub(super) fn silence_before(&self, stroke: usize) -> Option<Quarters> {
         let before = stroke.checked_sub(1)?;

@@ -16,6 +16,7 @@ use std::{
 use serde::{Deserialize, Serialize};
 
 use super::{
+    lesson_file::damage,
     limit::{OWN_LIMIT, ReadError, read_file},
     saving::{Over, SaveError, Seen, save, take_back},
 };
@@ -213,7 +214,7 @@ fn read_pupil(file: &Path) -> Result<(Pupil, Seen), BookError> {
         return Err(BookError::Newer { found: head.format_version });
     }
     let read: Result<File<Pupil>, _> = ron::from_str(text);
-    let pupil = read.map_err(|error| malformed(error.code.to_string(), error.span.start.line))?.pupil;
+    let pupil = read.map_err(|error| malformed(damage(&error.code), error.span.start.line))?.pupil;
     check(&pupil).map_err(|error| malformed(error.to_string(), 1))?;
     Ok((pupil, seen))
 }

@@ -1,10 +1,11 @@
 //! `<attributes>`: divisions, key, time signature, clef, transposition.
 
 use super::{
+    error::short,
     raw::{Placed, PlacedKind, RawBar},
     tree::Node,
     walk::Walker,
-    xml::{child, child_text, decimal, elements, short, text},
+    xml::{child, child_text, decimal, elements, text},
 };
 use crate::score::{Clef, ClefSign, FINEST_BEAT, TimeSign, TimeSignature};
 

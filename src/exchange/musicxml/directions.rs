@@ -1,11 +1,12 @@
 //! `<direction>` and `<sound>`: what is placed in time.
 
 use super::{
+    error::short,
     names::{WORDS_LIMIT, dynamic_texts, log2_whole, tempo_unit},
     raw::{Placed, PlacedKind, RawTempo, Spot},
     tree::Node,
     walk::Walker,
-    xml::{child, child_text, decimal, elements, short, text},
+    xml::{child, child_text, decimal, elements, text},
 };
 use crate::score::{NoteValue, OCTAVES, Quarters, TEMPOS, asks_the_bow, plucked, swells};
 

@@ -58,3 +58,8 @@ pub enum ImportError {
         parts: Vec<String>,
     },
 }
+
+/// Start of a text taken from the file, for messages.
+pub(super) fn short(text: &str) -> String {
+    text.chars().take(40).collect()
+}

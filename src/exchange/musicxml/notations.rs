@@ -3,12 +3,13 @@
 use std::collections::BTreeSet;
 
 use super::{
+    error::short,
     marks::mark_of,
     names::dynamic_texts,
     raw::{HarmonicRole, SlurEnd},
     tree::Node,
     walk::Walker,
-    xml::{elements, short, text},
+    xml::{elements, text},
 };
 use crate::score::{Direction, Mark};
 

@@ -1,12 +1,13 @@
 //! `<note>`: pitch, value, and all that stands on it.
 
 use super::{
+    error::short,
     names::log2_whole,
     notations::OnNote,
     raw::{Head, RawEvent},
     tree::Node,
     walk::Walker,
-    xml::{child_text, elements, short, text},
+    xml::{child_text, elements, text},
 };
 use crate::score::{ALTERS, Letter, Mark, Note, NoteValue, Pitch, Quarters};
 

@@ -60,7 +60,7 @@ pub(super) fn repack(archive: &[u8], music: &[u8]) -> Result<Vec<u8>, ImportErro
             let options = file.last_modified().map_or(options, |time| options.last_modified_time(time));
             drop(file);
             new.start_file(name, options).map_err(|error| archive_error(&error))?;
-            new.write_all(music).map_err(|error| ImportError::Archive { reason: error.to_string() })?;
+            new.write_all(music).map_err(|error| archive_error(&error.into()))?;
         } else {
             new.raw_copy_file(file).map_err(|error| archive_error(&error))?;
         }
@@ -83,7 +83,7 @@ pub fn pack(music: &[u8]) -> Result<Vec<u8>, ImportError> {
         (NAME, music, deflated),
     ] {
         new.start_file(name, options).map_err(|error| archive_error(&error))?;
-        new.write_all(content).map_err(|error| ImportError::Archive { reason: error.to_string() })?;
+        new.write_all(content).map_err(|error| archive_error(&error.into()))?;
     }
     let new = new.finish().map_err(|error| archive_error(&error))?;
     Ok(new.into_inner())

@@ -3,13 +3,13 @@
 use std::collections::HashMap;
 
 use super::{
-    error::ImportError,
+    error::{ImportError, short},
     header::{PartSource, listed_part},
     lines::Lines,
     raw::RawPart,
     tree::{Node, Stream},
     walk::Walker,
-    xml::{child, child_text, elements, short, text},
+    xml::{child, child_text, elements, text},
 };
 use crate::exchange::diagnostic::{FilePlace, Reporter};
 

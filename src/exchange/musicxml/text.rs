@@ -2,7 +2,7 @@
 
 use std::io::{Cursor, Read};
 
-use zip::ZipArchive;
+use zip::{ZipArchive, result::ZipError};
 
 use super::{error::ImportError, lines::Lines, tree::Stream};
 use crate::exchange::{
@@ -55,8 +55,17 @@ fn too_large(what: &str, limit: u64) -> ImportError {
     ImportError::Limit { what: what.to_owned(), limit: format!("{} MiB", limit >> 20) }
 }
 
-pub(super) fn archive_error(error: &zip::result::ZipError) -> ImportError {
-    ImportError::Archive { reason: error.to_string() }
+pub(super) fn archive_error(error: &ZipError) -> ImportError {
+    let reason = match error {
+        ZipError::UnsupportedArchive(_)
+        | ZipError::InvalidPassword
+        | ZipError::CompressionMethodNotSupported(_) => {
+            "it is packed in a way that is not read, or locked by a password"
+        }
+        ZipError::FileNotFound => "it lacks a file that it names",
+        _ => "it is cut off or damaged",
+    };
+    ImportError::Archive { reason: reason.to_owned() }
 }
 
 /// An archive in memory.
@@ -130,9 +139,7 @@ fn is_music_name(name: &str) -> bool {
 pub(super) fn entry(archive: &mut Archive<'_>, index: usize, limit: u64) -> Result<Vec<u8>, ImportError> {
     let file = archive.by_index(index).map_err(|error| archive_error(&error))?;
     let mut content = Vec::new();
-    file.take(limit + 1)
-        .read_to_end(&mut content)
-        .map_err(|error| ImportError::Archive { reason: format!("it cannot be unpacked: {error}") })?;
+    file.take(limit + 1).read_to_end(&mut content).map_err(|error| archive_error(&error.into()))?;
     if content.len() as u64 > limit {
         return Err(too_large("the unpacked size of an entry in the archive", limit));
     }

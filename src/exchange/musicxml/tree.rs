@@ -7,11 +7,15 @@ use std::{borrow::Cow, ops::Range};
 
 use quick_xml::{
     Reader, XmlVersion,
-    escape::resolve_xml_entity,
+    errors::IllFormedError,
+    escape::{EscapeError, resolve_xml_entity},
     events::{BytesStart, Event, attributes::Attributes},
 };
 
-use super::{error::ImportError, lines::Lines};
+use super::{
+    error::{ImportError, short},
+    lines::Lines,
+};
 
 /// Most elements and attributes in one tree, which is a bar or a piece of the head. Assumed: a bar
 /// of a part has a few hundred.
@@ -227,9 +231,9 @@ impl<'t, 'l> Stream<'t, 'l> {
         let mut attributes = Attributes::new(tag, name.len());
         // Two of one name are no reason to refuse; looking for them takes the square of their number.
         for attribute in attributes.with_checks(false) {
-            let attribute = attribute.map_err(|error| self.broken(&error.to_string()))?;
+            let attribute = attribute.map_err(|_| self.broken(NO_VALUE))?;
             let value = attribute.normalized_value(XmlVersion::Implicit1_0);
-            let value = value.map_err(|error| self.broken(&error.to_string()))?;
+            let value = value.map_err(|error| self.broken(&reason(&error)))?;
             tree.attributes.push((attribute.key.into_inner(), value));
         }
         let after = tree.elements.len() + 1;
@@ -269,7 +273,7 @@ impl<'t, 'l> Stream<'t, 'l> {
         self.at = self.end();
         self.reader.read_event().map_err(|error| ImportError::Malformed {
             line: self.line(usize::try_from(self.reader.error_position()).unwrap_or(usize::MAX)),
-            reason: error.to_string(),
+            reason: reason(&error),
         })
     }
 
@@ -284,6 +288,45 @@ impl<'t, 'l> Stream<'t, 'l> {
 
     fn broken(&self, reason: &str) -> ImportError {
         ImportError::Malformed { line: self.line(self.at), reason: reason.to_owned() }
+    }
+}
+
+const NO_VALUE: &str = "an attribute has no value between quotation marks";
+
+/// What is wrong with a text that is no XML.
+fn reason(error: &quick_xml::Error) -> String {
+    match error {
+        quick_xml::Error::Syntax(_) => "a tag, a comment or a value is not closed".to_owned(),
+        quick_xml::Error::IllFormed(IllFormedError::MismatchedEndTag { expected, found }) => {
+            format!("</{}> stands where </{}> should", short(found), short(expected))
+        }
+        quick_xml::Error::IllFormed(IllFormedError::MissingEndTag(tag)) => {
+            format!("<{}> is never closed", short(tag))
+        }
+        quick_xml::Error::IllFormed(IllFormedError::UnmatchedEndTag(tag)) => {
+            format!("</{}> closes nothing", short(tag))
+        }
+        quick_xml::Error::IllFormed(IllFormedError::DoubleHyphenInComment) => "a comment holds --".to_owned(),
+        quick_xml::Error::IllFormed(IllFormedError::UnclosedReference) => LOOSE_AND.to_owned(),
+        quick_xml::Error::Escape(error) => unread(error),
+        quick_xml::Error::InvalidAttr(_) => NO_VALUE.to_owned(),
+        quick_xml::Error::Io(_)
+        | quick_xml::Error::IllFormed(_)
+        | quick_xml::Error::Encoding(_)
+        | quick_xml::Error::Namespace(_) => "it does not begin as XML does".to_owned(),
+    }
+}
+
+const LOOSE_AND: &str = "an & stands alone; as a sign it is written &amp;";
+
+/// What is wrong with a reference.
+fn unread(error: &EscapeError) -> String {
+    match error {
+        EscapeError::UnrecognizedEntity(_, name) => format!("&{}; stands for no sign", short(name)),
+        EscapeError::UnterminatedEntity(_) => LOOSE_AND.to_owned(),
+        EscapeError::InvalidCharRef(_) | EscapeError::TooManyNestedEntities => {
+            "the number of a character is that of none".to_owned()
+        }
     }
 }
 

@@ -3,11 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use super::{
+    error::short,
     header::PartSource,
     lines::Lines,
     raw::{RawBar, RawPart, Spot},
     tree::Node,
-    xml::{child, child_text, decimal, elements, short},
+    xml::{child, child_text, decimal, elements},
 };
 use crate::{
     exchange::diagnostic::{FilePlace, Reporter},

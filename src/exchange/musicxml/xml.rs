@@ -23,11 +23,6 @@ pub(super) fn child_text<'a>(node: Node<'a, '_>, name: &str) -> Option<&'a str> 
     child(node, name).map(text)
 }
 
-/// Start of a text taken from the file, for messages.
-pub(super) fn short(text: &str) -> String {
-    text.chars().take(40).collect()
-}
-
 /// A decimal number, exact where it has at most nine places.
 pub(super) fn decimal(text: &str) -> Option<Quarters> {
     let text = text.trim();

@@ -183,6 +183,7 @@ pub struct Found {
 
 /// Where the player is seen from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default, EnumCount, VariantArray, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum ArmView {
     /// Half from the front, on the side of the bow.
     #[default]

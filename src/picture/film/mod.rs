@@ -34,7 +34,7 @@ mod shots;
 use std::ops::Range;
 
 use super::{ArmView, RenderError, Theme};
-use crate::{bowing::Density, exchange::saving::SaveError};
+use crate::{bowing::Density, exchange::saving::SaveError, score::figure};
 
 pub use files::{Kind, Made, There, names, save_film};
 pub use reel::{Moment, Reel};
@@ -163,7 +163,7 @@ impl Film {
         if !PAUSES_S.contains(&self.pause_s) {
             return Some(format!(
                 "a pause of {} s cannot be made; give 0 to {}",
-                self.pause_s,
+                figure(self.pause_s),
                 PAUSES_S.end()
             ));
         }

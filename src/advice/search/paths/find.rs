@@ -315,8 +315,9 @@ impl<'a> Paths<'a> {
         // All new notes of a stroke may be under one new slur.
         let marks = if stroke.joint == Link::Slur { stroke.new_notes.min(1) } else { stroke.new_notes };
         cost += taste.mark * marks as f64 + stroke.redrawn;
-        for &(from, to, opens) in &self.hairpins {
-            if from >= first && to <= last && opens == (direction == Direction::Down) {
+        let hairpins = &self.hairpins[self.hairpins.partition_point(|(from, ..)| *from < first)..];
+        for &(_, to, opens) in hairpins.iter().take_while(|(from, ..)| *from <= last) {
+            if to <= last && opens == (direction == Direction::Down) {
                 cost += HAIRPIN;
             }
         }

@@ -108,16 +108,15 @@ fn free_s(lesson: &Lesson, analysis: &Analysis, k: usize) -> f64 {
     }
 }
 
-/// Hairpins as (first bowed note, last one, opens).
+/// Hairpins as (first bowed note, last one, opens), in order.
 pub(super) fn hairpins(study: &Study) -> Vec<(usize, usize, bool)> {
     let analysis = study.analysis();
-    let count = analysis.bowing.notes.len();
-    let onset = |k: usize| analysis.note(k).onset;
+    let (line, bowed) = (&analysis.line, &analysis.bowing.notes);
     let hairpins = study.lesson().score.signs.iter().filter_map(|sign| {
         let SignKind::Hairpin { opens, end, .. } = sign.kind else { return None };
-        let first = (0..count).rev().find(|&k| onset(k) <= sign.at)?;
-        let last = (first..count).take_while(|&k| onset(k) < end).last()?;
-        Some((first, last, opens))
+        let first = bowed.partition_point(|bowed| line.notes[bowed.note].onset <= sign.at).checked_sub(1)?;
+        let last = bowed.partition_point(|bowed| line.notes[bowed.note].onset < end).checked_sub(1)?;
+        (first <= last).then_some((first, last, opens))
     });
     hairpins.collect()
 }
