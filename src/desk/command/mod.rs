@@ -136,12 +136,7 @@ pub enum BookWish {
     /// Choose another folder for it.
     Folder,
     /// Add a pupil.
-    Add {
-        /// The name.
-        name: String,
-        /// With the figures of the lesson on the desk.
-        with_figures: bool,
-    },
+    Add(String),
     /// Give a pupil another name.
     Rename(PathBuf, String),
     /// Take a pupil out.
@@ -182,8 +177,8 @@ pub enum Page {
     DoubleStop(EventId),
     /// What has changed since the kept version.
     Versions,
-    /// A warm-up for the piece in so many minutes.
-    WarmUp(u8),
+    /// A warm-up for the movement of this bar in so many minutes.
+    WarmUp(usize, u8),
 }
 
 /// How a change that is asked for is made of the lesson as it is shown. In a long part that takes longer than a

@@ -255,7 +255,7 @@ impl Desk {
             Action::Handout => self.show(Stage::Handout),
             Action::PageForBars => self.page_for_bars(ctx),
             Action::PageForDoubleStop => self.page_for_double_stop(ctx, now),
-            Action::WarmUp => self.panels.warm_up.open(),
+            Action::WarmUp => self.open_warm_up(),
             Action::Film => self.open_film(),
             Action::NextArmView => self.panels.arm.turn(),
             Action::Wider => self.zoom(WIDER),
