@@ -79,7 +79,8 @@ pub(super) struct Start {
     #[arg(long, value_name = "LESSON")]
     pub since: Option<PathBuf>,
     /// A warm-up for the piece in so many minutes, 10 where no number is given: the scale and the arpeggio of its key,
-    /// its slurs, strokes, crossings and double stops, each with its time and what it is for
+    /// its slurs, strokes, crossings and double stops, each with its time and what it is for; of several movements the
+    /// first
     #[arg(long, value_name = "MINUTES", num_args = 0..=1, default_missing_value = "10",
         value_parser = clap::value_parser!(u8).range(1..=60))]
     pub warm_up: Option<u8>,
@@ -196,7 +197,7 @@ impl Start {
                 .ok_or_else(|| Failure(format!("--double-stop {typed}: no notes sound together there")))?;
             return Ok(Some(of_double_stop(study, attack.id())));
         }
-        Ok(self.warm_up.map(|minutes| warm_up(study, minutes)))
+        Ok(self.warm_up.map(|minutes| warm_up(study, 0, minutes)))
     }
 }
 

@@ -15,7 +15,7 @@ use crate::{
     score::{Attack, EventId, Quarters, sentence_case},
 };
 
-use super::{Warming, warm_up_parts};
+use super::{Warming, movement, warm_up_parts};
 
 /// Tempos of a table, as shares of the marked one, slow to full. Assumed.
 const SHARES: [f64; 5] = [0.5, 0.65, 0.8, 0.9, 1.0];
@@ -158,14 +158,14 @@ pub fn of_double_stop(study: &Study, note: EventId) -> Handout {
     handout(blocks)
 }
 
-/// A warm-up for the piece in so many minutes: each part with its time and what it is for.
-pub fn warm_up(study: &Study, minutes: u8) -> Handout {
+/// A warm-up for the movement of a bar in so many minutes: each part with its time and what it is for.
+pub fn warm_up(study: &Study, bar: usize, minutes: u8) -> Handout {
     let score = &study.lesson().score;
-    let typed = score.typed_bars(0..score.bars.len());
+    let typed = score.typed_bars(movement(study, bar));
     let title = score.title.trim();
     let title = if title.is_empty() { "Warm-up".to_owned() } else { format!("Warm-up for {title}") };
     let mut blocks = vec![Block::Head(Head { title, ..Head::default() })];
-    for part in warm_up_parts(study, minutes) {
+    for part in warm_up_parts(study, bar, minutes) {
         match part.what {
             Warming::Exercise(kind) => {
                 blocks.push(Block::Heading(part.time_words()));

@@ -42,7 +42,7 @@ pub use first::first_double_stops;
 pub use ladder::{MOST as MOST_DOUBLE_STOPS, double_stop_ladder, double_stops};
 pub use metre::CountIn;
 pub use passage::{Practised, passage_exercise};
-pub use piece_scale::tonic;
+pub use piece_scale::{movement, tonic};
 pub use scale::{Scale, ScaleWish, scale_lesson};
 pub use warm_up::{MINUTES, USUAL_MINUTES, WarmUpPart, Warming, warm_up_parts};
 pub use way::way_through;

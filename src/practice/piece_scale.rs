@@ -36,10 +36,18 @@ const MOST_OCTAVES: u8 = 4;
 /// Letters by fifths, F first: the major key without signs is on the second.
 const FIFTHS: [Letter; 7] = [Letter::F, Letter::C, Letter::G, Letter::D, Letter::A, Letter::E, Letter::B];
 
+/// The bars of the movement in which a bar stands.
+pub fn movement(study: &Study, bar: usize) -> Range<usize> {
+    let sections = study.lesson().score.bar_sections();
+    let Some(here) = sections.get(bar) else { return 0..sections.len() };
+    let first = sections.partition_point(|section| section < here);
+    first..sections.partition_point(|section| section <= here)
+}
+
 /// The first note of the key of a bar, in the octave from C0, and the scale over it.
 ///
-/// Where the part ends on the first note of the major or of the minor key, that is it. Else it is minor where the
-/// raised seventh of minor is heard no less than the natural one, and a mode where the part begins and ends on its
+/// Where the movement ends on the first note of the major or of the minor key, that is it. Else it is minor where the
+/// raised seventh of minor is heard no less than the natural one, and a mode where the movement begins and ends on its
 /// first note and has that longest; major otherwise. Assumed; of a bar that there is not, of no signs.
 pub(super) fn home(study: &Study, bar: usize) -> (Pitch, Scale) {
     let key = study.lesson().score.bars.get(bar).map_or(0, |bar| bar.key);
@@ -49,14 +57,17 @@ pub(super) fn home(study: &Study, bar: usize) -> (Pitch, Scale) {
     };
     let class = |pitch: Pitch| pitch.midi().round().rem_euclid(12.0) as usize;
     let lowest = |attack: &Attack| attack.notes.first().map(|note| class(note.pitch));
-    let notes = &study.analysis().line.notes;
+    let bars = movement(study, bar);
+    let mut notes = study.analysis().line.notes.iter().filter(|attack| bars.contains(&attack.bar));
     let mut heard = [0.0; 12];
-    for attack in notes {
+    for attack in notes.clone() {
         if let Some(class) = lowest(attack) {
             heard[class] += (attack.end() - attack.onset).to_f64();
         }
     }
-    let (first, last) = (notes.first().and_then(lowest), notes.last().and_then(lowest));
+    let first = notes.next();
+    let last = notes.next_back().or(first).and_then(lowest);
+    let first = first.and_then(lowest);
     let (major, minor) = (on(key + 1), on(key + 4));
     let (raised, natural) = (heard[class(on(key + 9))], heard[class(on(key + 2))]);
     if last == Some(class(minor)) {

@@ -1,10 +1,11 @@
 //! A warm-up for a piece in so many minutes: what there is to it, how long each part has, and what it is for.
 
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 
 use super::{
     ladder::double_stops,
     passage::{Practised, passage_exercise},
+    piece_scale::movement,
 };
 use crate::{
     analysis::Study,
@@ -19,7 +20,7 @@ pub const USUAL_MINUTES: u8 = 10;
 /// What is played in a part of a warm-up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Warming {
-    /// An exercise from all bars.
+    /// An exercise from all bars of the movement.
     Exercise(Practised),
     /// The way up to the double stop of this note.
     DoubleStop(EventId),
@@ -47,16 +48,16 @@ const COURSE: [(Practised, f64); 6] = [
 /// The same of a double stop.
 const DOUBLE_STOP: f64 = 1.4;
 
-/// The parts of a warm-up for the piece in so many minutes, kept to [`MINUTES`]: what the piece has, as far as there
-/// is a minute for each. Together they have all the minutes.
-pub fn warm_up_parts(study: &Study, minutes: u8) -> Vec<WarmUpPart> {
+/// The parts of a warm-up for the movement of a bar in so many minutes, kept to [`MINUTES`]: what the movement has,
+/// as far as there is a minute for each. Together they have all the minutes.
+pub fn warm_up_parts(study: &Study, bar: usize, minutes: u8) -> Vec<WarmUpPart> {
     let minutes = minutes.clamp(*MINUTES.start(), *MINUTES.end());
-    let all = 0..study.lesson().score.bars.len();
+    let all = movement(study, bar);
     let there_is = |kind: &Practised| passage_exercise(study, all.clone(), *kind).is_ok();
     let course = COURSE.into_iter().filter(|(kind, _)| there_is(kind));
     let mut parts: Vec<(Warming, f64)> =
         course.map(|(kind, share)| (Warming::Exercise(kind), share)).collect();
-    parts.extend(first_of_each(study).into_iter().map(|note| (Warming::DoubleStop(note), DOUBLE_STOP)));
+    parts.extend(first_of_each(study, &all).into_iter().map(|note| (Warming::DoubleStop(note), DOUBLE_STOP)));
     while parts.len() > usize::from(minutes) {
         // Of as much weight the later one goes.
         let least = (0..parts.len()).rev().min_by(|a, b| parts[*a].1.total_cmp(&parts[*b].1));
@@ -84,15 +85,15 @@ fn shared_out(minutes: u8, shares: &[f64]) -> Vec<u8> {
 const MOST_STOPS: usize = 3;
 
 /// The first places of different double stops that lie in the hand.
-fn first_of_each(study: &Study) -> Vec<EventId> {
+fn first_of_each(study: &Study, bars: &Range<usize>) -> Vec<EventId> {
     let lies = double_stops(study);
-    let notes = &study.analysis().line.notes;
+    let here = study.analysis().line.notes.iter().filter(|attack| bars.contains(&attack.bar));
     let first = |pair: &[Note; 2]| {
         let same = |attack: &&Attack| {
             attack.notes.len() == 2
                 && attack.notes.iter().zip(pair).all(|(one, other)| one.pitch == other.pitch)
         };
-        notes.iter().find(same).map(Attack::id)
+        here.clone().find(same).map(Attack::id)
     };
     lies.iter().filter_map(first).take(MOST_STOPS).collect()
 }
@@ -143,14 +144,40 @@ mod tests {
     fn a_warm_up_has_the_minutes_that_were_chosen() {
         let study = Study::new(demo());
         for minutes in [1, 3, 5, 10, 25, 60] {
-            let parts = warm_up_parts(&study, minutes);
+            let parts = warm_up_parts(&study, 0, minutes);
             assert_eq!(parts.iter().map(|part| part.minutes).sum::<u8>(), minutes, "{parts:?}");
             assert!(parts.iter().all(|part| part.minutes > 0));
             assert_eq!(parts[0].what, Warming::Exercise(Practised::ScaleSingle), "long bows first");
         }
-        assert_eq!(warm_up_parts(&study, 0).len(), 1);
-        let all = warm_up_parts(&study, 30);
+        assert_eq!(warm_up_parts(&study, 0, 0).len(), 1);
+        let all = warm_up_parts(&study, 0, 30);
         let has = |kind| all.iter().any(|part| part.what == Warming::Exercise(kind));
         assert!(has(Practised::Rocking) && has(Practised::ScaleSlurred) && has(Practised::ArpeggioSingle));
+    }
+
+    /// Bars of several movements are not named together, so it is for one: here two, the second an octave higher.
+    #[test]
+    fn of_several_movements_one_is_taken() {
+        let mut lesson = demo();
+        let (bars, events) = (lesson.score.bars.clone(), lesson.score.events.clone());
+        let (end, free) = (lesson.score.end(), lesson.score.free_event_id().0);
+        lesson
+            .score
+            .bars
+            .extend(bars.iter().cloned().map(|bar| crate::score::Bar { start: bar.start + end, ..bar }));
+        lesson.score.events.extend(events.iter().cloned().map(|mut event| {
+            (event.id.0, event.onset) = (event.id.0 + free, event.onset + end);
+            event
+        }));
+        lesson.score.sort();
+        let study = Study::new(lesson);
+        let (first, second) = (movement(&study, 3), movement(&study, bars.len() + 3));
+        assert_eq!((first, second), (0..bars.len(), bars.len()..2 * bars.len()));
+        let score = &study.lesson().score;
+        for bar in [0, bars.len()] {
+            let typed = score.typed_bars(movement(&study, bar));
+            assert_eq!(score.bars_named(&typed), Ok(movement(&study, bar)), "{typed}");
+            assert!(warm_up_parts(&study, bar, 10).len() > 4);
+        }
     }
 }

@@ -3,6 +3,9 @@
 //! for another lesson. The baseline is a frame of the demo with no change, in the same run. Painting by the
 //! graphics card is not in it; the tree for screen readers is, which the window makes only for those who
 //! use one.
+//!
+//! `cargo bench --bench frames -- play` plays a part as long as that of a quartet, 20 s of it at 60 frames a second,
+//! and tells what share of one core its frames take.
 
 use std::{
     path::{Path, PathBuf},
@@ -184,7 +187,44 @@ fn least(times: &[f64]) -> f64 {
     times.iter().copied().fold(f64::INFINITY, f64::min)
 }
 
+/// Notes of a part of a quartet, and seconds of it that are played.
+const QUARTET: usize = 3_000;
+const PLAYED_S: f64 = 20.0;
+
+/// Time this thread has had of a core, ns, where the system tells; a busy machine takes none of it.
+fn on_core_ns() -> Option<f64> {
+    std::fs::read_to_string("/proc/thread-self/schedstat").ok()?.split(' ').next()?.parse().ok()
+}
+
+/// The share of one core that is taken while the music plays at 60 frames a second.
+fn played(folder: &Path) {
+    let lesson = passage(QUARTET);
+    let count = lesson.score.events.len();
+    let path = folder.join("quartet.elbowroom");
+    lesson_file::save(&path, &lesson).expect("saved");
+    let mut window = open(&path);
+    longest_ms(&mut window, 60, is_there(count));
+    let frames = (60.0 * PLAYED_S) as usize;
+    let mut told = |words: &str| {
+        let (start, began) = (on_core_ns(), Instant::now());
+        (0..frames).for_each(|_| window.step());
+        let wall_ms = began.elapsed().as_secs_f64() * 1e3;
+        let core_ms = on_core_ns().zip(start).map_or(wall_ms, |(end, start)| (end - start) * 1e-6);
+        let each = core_ms / frames as f64;
+        println!(
+            "{count} notes, {words}: {each:.2} ms a frame, {:.1} % of a core at 60 a second",
+            6.0 * each
+        );
+        window.input_mut().events.extend(key(Key::Space));
+    };
+    told("nothing moves");
+    told("playing");
+}
+
 fn main() {
+    if std::env::args().any(|word| word == "play") {
+        return played(tempfile::tempdir().expect("a temporary folder").path());
+    }
     let folder = tempfile::tempdir().expect("a temporary folder");
     let mut bare = f64::INFINITY;
     let only: Option<usize> = std::env::args().skip(1).find_map(|arg| arg.parse().ok());

@@ -38,7 +38,7 @@ fn main() {
         ("finding with what helps", of_finding(&study, finding, &remedies(&study, finding))),
         ("levels, two players and two bridges", of_levels(&study, &[2, 0], ArmView::default())),
         ("double stop", of_double_stop(&study, stop)),
-        ("warm-up", warm_up(&study, 10)),
+        ("warm-up", warm_up(&study, 0, 10)),
     ];
     let drawn = |handout: &Handout| drop(black_box(pages(&study, handout)));
     let printed = |handout: &Handout| drop(black_box(pdf::write(pages(&study, handout), &Theme::PRINT)));

@@ -284,7 +284,7 @@ fn starting_points_make_pages_without_gaps() {
         (2, of_finding(&study, finding, &remedies(&study, finding))),
         (2, of_levels(&study, &[2, 0], ArmView::default())),
         (2, of_double_stop(&study, stop)),
-        (4, warm_up(&study, 10)),
+        (4, warm_up(&study, 0, 10)),
     ];
     for (most, handout) in made {
         assert_eq!(handout.problem(), None);

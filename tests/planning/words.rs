@@ -149,6 +149,25 @@ impl Check<'_> {
                         self.is_there(parts[(nth + 1) % 2], ends[1], sentence);
                     }
                 }
+                Claim::Spread { notes, zones } => {
+                    let from = places.pop_front().expect("a place is named");
+                    let to =
+                        if zones[0] == zones[1] { from } else { places.pop_front().expect("two places") };
+                    let inside = PARTS[from].1.0..PARTS[to].1.1;
+                    for share in notes.clone().flat_map(|note| self.ends(note)) {
+                        assert!(inside.contains(&share), "{name}: {share:.3}: {sentence:#?}");
+                    }
+                    let way = |note: usize| analysis.stroke(analysis.stroke_of(note)).direction;
+                    let down = text.contains("are down-bows");
+                    let all = notes.clone().all(|note| (way(note) == Direction::Down) == down);
+                    assert!(all && down != text.contains("are up-bows"), "{name}: {sentence:#?}");
+                    let strokes = analysis.stroke_of(notes.start)..analysis.stroke_of(notes.end - 1) + 1;
+                    assert!(
+                        strokes.clone().all(|stroke| analysis.stroke(stroke).lift_before),
+                        "{sentence:#?}"
+                    );
+                    assert!(text.contains(&elbowroom::score::count_words(strokes.len())), "{sentence:#?}");
+                }
                 Claim::Takes { note, share, tempo } => self.takes(sentence, *note, *share, *tempo),
                 Claim::Alike { strokes, as_from } => {
                     for (one, other) in strokes.clone().zip(*as_from..) {
@@ -326,10 +345,10 @@ fn the_demo_is_told_as_a_teacher_would() {
     let all: Vec<&str> = passage.sentences().map(Sentence::words).collect();
     for said in [
         "Start bar 1 with a down-bow in the lower half, on the open D string.",
-        "The long D takes you into the upper half, the slur from the G brings you back into the lower half.",
+        "The long D takes you into the upper half, and the slur from the G brings you back into the lower half.",
         "Bars 2 and 3 are bowed like bar 1.",
         "In bars 5 and 6 the next five bows go from the lower half to the upper half and back, a bow each way, with more and more bow as it grows.",
-        "Be near the frog for the slur from the B in bar 8: it takes nearly the whole bow, slowly, to the tip, because it is loud.",
+        "Be near the frog for the slur from the B in bar 8: it takes nearly the whole bow, slowly, to the tip.",
         "If you do not look ahead, the bow runs out on the slur from the B in bar 8.",
     ] {
         assert!(all.contains(&said), "{said}\n{all:#?}");
@@ -338,6 +357,21 @@ fn the_demo_is_told_as_a_teacher_would() {
     let few = Passage::new(&study, None, 4..8);
     assert!(few.phrases.iter().all(|phrase| phrase.bars.start >= 4 && phrase.bars.end <= 8));
     assert!(Passage::new(&study, None, 40..44).phrases.is_empty());
+}
+
+/// Bows one way, each after a lift, are told in one sentence; what repeats is told once (common practice, no source).
+#[test]
+fn lifts_one_after_another_are_told_once() {
+    let lifted = (0..6).fold(violin().note("A4", HALF), |writer, _| {
+        writer.note("A4", QUARTER).bow(Direction::Down).retake()
+    });
+    let (lesson, _) = written(lifted);
+    check(lesson.clone(), "lifts");
+    let passage = Passage::new(&Study::new(lesson), None, 0..2);
+    let told = |sentence: &&Sentence| sentence.words().contains("down-bows, each set anew after a lift");
+    let lifts = passage.sentences().filter(told).count();
+    let anew = passage.sentences().filter(|sentence| sentence.words().contains("et the bow anew")).count();
+    assert_eq!((lifts, anew), (1, 0), "{passage:#?}");
 }
 
 #[test]

@@ -117,7 +117,9 @@ fn a_lesson_is_planned_for_a_pupil_of_the_book() {
     // Figures changed on the desk are kept with the pupil when that is asked for.
     press_with(&mut harness, Modifiers::COMMAND, Key::Y);
     click(&mut harness, "Left-handed: everything flipped");
-    click(&mut harness, "Keep for Mila");
+    click(&mut harness, "Keep these figures for…");
+    harness.get_all_by_label("Mila").last().expect("in the menu").click();
+    settle(&mut harness);
     assert!(book(&data).pupils[0].pupil.figures.as_ref().is_some_and(|figures| figures.left_handed));
 }
 

@@ -133,7 +133,7 @@ impl BookWindow {
             let ready = !self.new.trim().is_empty() && input.folder.is_some();
             if (ui.add_enabled(ready, Button::new("Add")).clicked() || is_entered) && ready {
                 let name = std::mem::take(&mut self.new);
-                commands.push(Command::Book(BookWish::Add { name, with_figures: false }));
+                commands.push(Command::Book(BookWish::Add(name)));
             }
         });
     }

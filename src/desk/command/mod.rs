@@ -108,6 +108,8 @@ pub enum Command {
     PutOnStaff(i32, f64),
     /// Say this of the note before the caret.
     Say(Said, String),
+    /// Words that were typed before their field had the focus; a line end ends them.
+    Typed(String),
     /// Make a lesson from this one and show it; this one is kept to go back to.
     Make(Making),
     /// Make a page of the handout in one step, and show it.
@@ -134,12 +136,7 @@ pub enum BookWish {
     /// Choose another folder for it.
     Folder,
     /// Add a pupil.
-    Add {
-        /// The name.
-        name: String,
-        /// With the figures of the lesson on the desk.
-        with_figures: bool,
-    },
+    Add(String),
     /// Give a pupil another name.
     Rename(PathBuf, String),
     /// Take a pupil out.
@@ -180,8 +177,8 @@ pub enum Page {
     DoubleStop(EventId),
     /// What has changed since the kept version.
     Versions,
-    /// A warm-up for the piece in so many minutes.
-    WarmUp(u8),
+    /// A warm-up for the movement of this bar in so many minutes.
+    WarmUp(usize, u8),
 }
 
 /// How a change that is asked for is made of the lesson as it is shown. In a long part that takes longer than a
@@ -232,7 +229,9 @@ impl Command {
             Self::SaveBlock(_) | Self::CopyBlock(_) | Self::SaveFilm => Turn::WhenShown,
             // What is typed next goes into the field.
             Self::Write(WriteKey::AskDynamic | WriteKey::AskWords) => Turn::Now,
-            Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) => Turn::InOrder,
+            Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) | Self::Typed(_) => {
+                Turn::InOrder
+            }
             Self::Piece(_) | Self::Leave(_) | Self::Book(_) => Turn::InOrder,
             // What is asked for next is asked of these notes, what was asked before of those before.
             Self::Choose { .. } | Self::ChooseBar { .. } | Self::ChooseSpan(..) => Turn::InOrder,

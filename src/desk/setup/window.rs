@@ -117,16 +117,7 @@ impl SetupWindow {
                         }
                     }
                 });
-                let name = setup.player.name.trim();
-                let known = read.book.named(name);
-                let hover = "Keeps instrument, bow, hold and figures under this name in the lesson book";
-                let can = !name.is_empty();
-                let button = ui.add_enabled(can, egui::Button::new(format!("Keep for {name}")));
-                if button.on_hover_text(hover).clicked() {
-                    let new = BookWish::Add { name: name.to_owned(), with_figures: true };
-                    let wish = known.map_or(new, |kept| BookWish::KeepFigures(kept.file.clone()));
-                    commands.push(Command::Book(wish));
-                }
+                keep_ui(ui, read, commands);
             }
         }
         let entry = Action::Book.entry();
@@ -134,6 +125,23 @@ impl SetupWindow {
             commands.push(Command::Do(Action::Book));
         }
     }
+}
+
+/// Keeps the figures with a pupil of the book.
+fn keep_ui(ui: &mut Ui, read: &Read, commands: &mut Vec<Command>) {
+    if read.book.pupils.is_empty() {
+        ui.weak("None yet; the lesson book adds them");
+        return;
+    }
+    let menu = ui.menu_button("Keep these figures for…", |ui| {
+        for kept in &read.book.pupils {
+            if ui.button(&kept.pupil.name).clicked() {
+                commands.push(Command::Book(BookWish::KeepFigures(kept.file.clone())));
+                ui.close();
+            }
+        }
+    });
+    menu.response.on_hover_text("Instrument, bow, hold and figures, for other lessons with this pupil");
 }
 
 /// A part that is opened by a click.

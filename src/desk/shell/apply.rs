@@ -125,6 +125,11 @@ impl Desk {
             Command::Put(pitch, string) => self.put(self.before_caret(), pitch, Some(string), now),
             Command::PutOnStaff(height, at) => self.put_on_staff(height, at, now),
             Command::Say(what, text) => self.say_of_note(what, text, now),
+            Command::Typed(text) => {
+                if let Some((what, text)) = self.panels.writing.typed(&text) {
+                    self.say_of_note(what, text, now);
+                }
+            }
             Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
             Command::Page(page) => self.make_page(page, ctx),
             Command::SaveBlock(index) => self.ask_path(Purpose::Block(index), ctx),
@@ -250,7 +255,7 @@ impl Desk {
             Action::Handout => self.show(Stage::Handout),
             Action::PageForBars => self.page_for_bars(ctx),
             Action::PageForDoubleStop => self.page_for_double_stop(ctx, now),
-            Action::WarmUp => self.panels.warm_up.open(),
+            Action::WarmUp => self.open_warm_up(),
             Action::Film => self.open_film(),
             Action::NextArmView => self.panels.arm.turn(),
             Action::Wider => self.zoom(WIDER),

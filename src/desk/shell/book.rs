@@ -82,13 +82,10 @@ impl Desk {
         let deed: Deed = match wish {
             BookWish::Folder => return self.ask_path(Purpose::Book, ctx),
             BookWish::TakeFigures(file) => return self.take_figures(&file, now_s),
-            BookWish::Add { name, with_figures } => {
-                let figures = with_figures.then(|| Figures::of(&self.lesson().setup));
-                Box::new(move |folder| {
-                    Book::add(folder, &name, figures)?;
-                    Ok(format!("{} is in the lesson book", name.trim()))
-                })
-            }
+            BookWish::Add(name) => Box::new(move |folder| {
+                Book::add(folder, &name, None)?;
+                Ok(format!("{} is in the lesson book", name.trim()))
+            }),
             BookWish::Rename(file, name) => {
                 change(file, "Renamed".to_owned(), Box::new(move |pupil: &mut Pupil| pupil.name = name))
             }

@@ -44,6 +44,12 @@ impl Desk {
         self.panels.exercises.open(bars);
     }
 
+    /// Opens the window with a warm-up for the movement of the playhead.
+    pub(super) fn open_warm_up(&mut self) {
+        let bar = self.bar_of_playhead();
+        self.panels.warm_up.open(bar);
+    }
+
     /// The bars of the chosen notes; without any that of the playhead.
     pub(super) fn chosen_bars(&self) -> Range<usize> {
         let score = &self.history.lesson().score;

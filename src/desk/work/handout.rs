@@ -89,7 +89,7 @@ impl HandoutWork {
                 Page::Versions => kept.and_then(|(kept, words)| {
                     of_versions(&about, Before::of(words, about.lesson(), kept.lesson()))
                 }),
-                Page::WarmUp(minutes) => Some(warm_up(&about, minutes)),
+                Page::WarmUp(bar, minutes) => Some(warm_up(&about, bar, minutes)),
             };
             made.into_iter().for_each(|made| line.send(made));
         });

@@ -12,20 +12,25 @@ use super::job::Job;
 /// The parts that were asked for last.
 #[derive(Default)]
 pub struct WarmUpWork {
-    of: Option<(StudyId, u8)>,
+    of: Option<(StudyId, usize, u8)>,
     job: Option<Job<Vec<WarmUpPart>>>,
     parts: Option<Vec<WarmUpPart>>,
 }
 
 impl WarmUpWork {
     /// The parts, once they are there. Call it every frame while they are looked at.
-    pub fn turn(&mut self, study: &Study, minutes: u8, ctx: &Context) -> Option<&[WarmUpPart]> {
-        let wanted = Some((study.id(), minutes));
+    pub fn turn(
+        &mut self,
+        study: &Study,
+        (bar, minutes): (usize, u8),
+        ctx: &Context,
+    ) -> Option<&[WarmUpPart]> {
+        let wanted = Some((study.id(), bar, minutes));
         if self.of != wanted {
             let about = study.clone();
-            let job = Job::start("warm-up", ctx, move |line| line.send(warm_up_parts(&about, minutes)));
+            let job = Job::start("warm-up", ctx, move |line| line.send(warm_up_parts(&about, bar, minutes)));
             // What is shown stays until the other is there, of the same lesson.
-            let parts = self.parts.take().filter(|_| self.of.is_some_and(|(of, _)| of == study.id()));
+            let parts = self.parts.take().filter(|_| self.of.is_some_and(|(of, ..)| of == study.id()));
             *self = Self { of: wanted, job, parts };
         }
         if let Some(parts) = self.job.as_mut().and_then(Job::next) {

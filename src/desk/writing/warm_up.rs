@@ -8,25 +8,27 @@ use crate::{
         command::{Command, Making, Page},
         work::WarmUpWork,
     },
-    practice::{MINUTES, USUAL_MINUTES, WarmUpPart, Warming},
+    practice::{MINUTES, USUAL_MINUTES, WarmUpPart, Warming, movement},
 };
 
 /// The window, when it is open.
 pub struct WarmUpWindow {
     is_open: bool,
+    /// The bar whose movement it is for.
+    bar: usize,
     minutes: u8,
 }
 
 impl Default for WarmUpWindow {
     fn default() -> Self {
-        Self { is_open: false, minutes: USUAL_MINUTES }
+        Self { is_open: false, bar: 0, minutes: USUAL_MINUTES }
     }
 }
 
 impl WarmUpWindow {
-    /// Opens the window, with the minutes that were chosen last.
-    pub fn open(&mut self) {
-        self.is_open = true;
+    /// Opens the window for the movement of a bar, with the minutes that were chosen last.
+    pub fn open(&mut self, bar: usize) {
+        (self.is_open, self.bar) = (true, bar);
     }
 
     /// Closes it.
@@ -58,8 +60,8 @@ impl WarmUpWindow {
                 }
             });
             ui.add_space(4.0);
-            match work.turn(study, self.minutes, ctx) {
-                Some(parts) => closed |= parts_ui(ui, study, parts, commands),
+            match work.turn(study, (self.bar, self.minutes), ctx) {
+                Some(parts) => closed |= parts_ui(ui, (study, self.bar), parts, commands),
                 None => drop(ui.label("Putting it together…")),
             }
             ui.add_space(6.0);
@@ -67,7 +69,7 @@ impl WarmUpWindow {
             ui.add_space(6.0);
             ui.horizontal(|ui| {
                 if ui.button("All of it on the handout").clicked() {
-                    commands.push(Command::Page(Page::WarmUp(self.minutes)));
+                    commands.push(Command::Page(Page::WarmUp(self.bar, self.minutes)));
                     closed = true;
                 }
                 closed |= ui.button("Close").clicked();
@@ -78,14 +80,19 @@ impl WarmUpWindow {
 }
 
 /// The parts, each leading to its lesson; true when one was chosen.
-fn parts_ui(ui: &mut Ui, study: &Study, parts: &[WarmUpPart], commands: &mut Vec<Command>) -> bool {
+fn parts_ui(
+    ui: &mut Ui,
+    (study, bar): (&Study, usize),
+    parts: &[WarmUpPart],
+    commands: &mut Vec<Command>,
+) -> bool {
     let mut is_chosen = false;
     Grid::new("warm-up").num_columns(3).spacing([12.0, 6.0]).show(ui, |ui| {
         for part in parts {
             ui.label(part.time_words());
             let button = ui.button(part.words(study));
             if button.on_hover_text("As a lesson; a button leads back").clicked() {
-                commands.push(Command::Make(making(study, part.what)));
+                commands.push(Command::Make(making(study, bar, part.what)));
                 is_chosen = true;
             }
             ui.weak(part.purpose());
@@ -95,9 +102,9 @@ fn parts_ui(ui: &mut Ui, study: &Study, parts: &[WarmUpPart], commands: &mut Vec
     is_chosen
 }
 
-fn making(study: &Study, what: Warming) -> Making {
+fn making(study: &Study, bar: usize, what: Warming) -> Making {
     match what {
-        Warming::Exercise(kind) => Making::Passage(0..study.lesson().score.bars.len(), kind),
+        Warming::Exercise(kind) => Making::Passage(movement(study, bar), kind),
         Warming::DoubleStop(note) => {
             let line = &study.analysis().line;
             let notes = line.note_of(note).map(|note| line.notes[note].notes.clone());

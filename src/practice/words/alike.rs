@@ -7,7 +7,10 @@ use super::{ALIKE, story::Story};
 /// A phrase is looked for among so many bars before. Assumed.
 const REMEMBERED_BARS: usize = 32;
 
-/// Bars that are bowed like bars before.
+/// A bar with so many steps is told by its first half, where the second is the same. Assumed.
+const STEPS: usize = 3;
+
+/// Bars that are bowed like bars before; or the second half of a bar, where both are the same bar.
 pub(super) struct Again {
     pub strokes: Range<usize>,
     /// The bars, as indices.
@@ -45,10 +48,34 @@ impl Story<'_> {
                 })
             };
             let again = unit(1).or_else(|| (next > 1).then(|| unit(2)).flatten());
+            let halves = || self.half(&bars[next]);
+            let again = again.or_else(halves);
             next += again.as_ref().map_or(1, |again| again.bars.len());
             found.extend(again);
         }
         found
+    }
+
+    /// The second half of a bar, where it is bowed like the first and that is not told in a few steps.
+    fn half(&self, (bar, strokes): &(usize, Range<usize>)) -> Option<Again> {
+        let half = strokes.len() / 2;
+        let (from, length) = (strokes.start, self.lesson.score.bars.get(*bar)?.length);
+        let onset = |stroke: usize| self.onset(self.evidence.main_note(stroke));
+        let second = from + half..strokes.end;
+        let is_again = half >= 2
+            && strokes.len() == 2 * half
+            && second.clone().all(|stroke| {
+                let first = stroke - half;
+                self.are_alike(stroke, first)
+                    && onset(stroke) + onset(stroke) == onset(first) + onset(first) + length
+            });
+        let bars = *bar..bar + 1;
+        (is_again && self.steps(strokes.clone()).len() >= STEPS).then(|| Again {
+            like: bars.clone(),
+            bars,
+            pairs: vec![(second.clone(), from)],
+            strokes: second,
+        })
     }
 
     /// The bars of a phrase with their strokes.

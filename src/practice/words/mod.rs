@@ -151,6 +151,13 @@ pub enum Claim {
         /// The part in which the first bow starts, and that in which it ends.
         zones: [Zone; 2],
     },
+    /// All places of some bows lie from one part to another.
+    Spread {
+        /// The notes of the bows.
+        notes: Range<usize>,
+        /// The part nearest to the frog and that nearest to the tip; told once where they are the same.
+        zones: [Zone; 2],
+    },
     /// A stroke takes this share of the hair.
     Takes {
         /// The first note of the stroke.

@@ -10,6 +10,9 @@ const SMALL: f64 = 0.22;
 /// So many bows that go to and fro between the same places are told together. Assumed.
 const SWINGS: usize = 3;
 
+/// So many bows one way, each after a lift, are told together. Assumed.
+const LIFTS: usize = 3;
+
 /// A step of the way.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Step {
@@ -21,6 +24,8 @@ pub(super) enum Step {
     Travel(Range<usize>),
     /// Strokes that go to and fro between two parts.
     Swing(Range<usize>, [Zone; 2]),
+    /// Strokes one way, each after a lift, from the part nearest to the frog to that nearest to the tip.
+    Lifts(Range<usize>, [Zone; 2]),
 }
 
 impl Step {
@@ -28,7 +33,8 @@ impl Step {
     pub fn strokes(&self) -> Range<usize> {
         match self {
             Self::Move(stroke) => *stroke..stroke + 1,
-            Self::Stay(strokes, _) | Self::Travel(strokes) | Self::Swing(strokes, _) => strokes.clone(),
+            Self::Stay(strokes, _) | Self::Travel(strokes) => strokes.clone(),
+            Self::Swing(strokes, _) | Self::Lifts(strokes, _) => strokes.clone(),
         }
     }
 }
@@ -42,6 +48,15 @@ impl Story<'_> {
             let goes_on = |next: usize| next == first || !self.is_set_anew(next);
             if !self.is_planned(first) {
                 first += 1;
+                continue;
+            }
+            let lifts = self.lifts(first..strokes.end);
+            if lifts >= LIFTS {
+                let run = first..first + lifts;
+                let places = run.clone().flat_map(|stroke| <[Zone; 2]>::from(self.zones(stroke)));
+                let (low, high) = (places.clone().min(), places.max());
+                steps.extend(low.zip(high).map(|(low, high)| Step::Lifts(run, [low, high])));
+                first += lifts;
                 continue;
             }
             let small =
@@ -104,6 +119,17 @@ impl Story<'_> {
         let middle = (farthest + 1).clamp(strokes.start + 1, strokes.end - 1);
         self.small(strokes.start..middle, steps);
         self.small(middle..strokes.end, steps);
+    }
+
+    /// How many strokes from the first on go the same way, each after a lift; none where the first is not.
+    fn lifts(&self, strokes: Range<usize>) -> usize {
+        let first = strokes.start;
+        let fits = |&stroke: &usize| {
+            self.evidence.strokes()[stroke].lift_before
+                && self.is_planned(stroke)
+                && self.evidence.way(stroke) == self.evidence.way(first)
+        };
+        if first > 0 && self.is_set_anew(first) { strokes.clone().take_while(fits).count() } else { 0 }
     }
 
     /// How many strokes from the first on go to and fro between the parts in which the first starts and ends.

@@ -11,13 +11,14 @@ use super::{
 };
 use crate::{
     bowing::{Zone, part_words},
-    score::Direction,
+    score::{Direction, count_words},
 };
 
 /// A stroke that takes this share of the hair is one to be ready for. Assumed.
 const BIG: f64 = 0.55;
-/// So many clauses make a sentence; where another bar begins so many letters end one. Assumed.
+/// So many clauses, or letters, make a sentence; where another bar begins fewer letters end one. Assumed.
 const MOST_CLAUSES: usize = 3;
+const MOST_LETTERS: usize = 110;
 const ENOUGH_LETTERS: usize = 60;
 /// A bow is slow below this speed and quick above that, mm/s. Assumed.
 const SLOW_MM_S: f64 = 150.0;
@@ -31,6 +32,9 @@ const AT_ONCE: f64 = 0.8;
 const MORE: f64 = 1.2;
 /// And a stroke is louder than the one before from so many on. Assumed.
 const LOUDER: f64 = 0.5;
+
+/// How a slow bow is told, which is not for being loud.
+const SLOWLY: &str = ", slowly";
 
 /// What is told of a stretch.
 struct Clause {
@@ -60,7 +64,11 @@ impl Story<'_> {
     fn alike_words(&self, again: &Again) -> Draft {
         let (here, like) = (self.bars_words(&again.bars), self.bars_words(&again.like));
         let are = if again.bars.len() > 1 { "are" } else { "is" };
-        let text = format!("{here} {are} bowed like {like}.");
+        let text = if again.bars == again.like {
+            format!("the second half of {here} is bowed like the first.")
+        } else {
+            format!("{here} {are} bowed like {like}.")
+        };
         let claim = |(strokes, as_from): &(Range<usize>, usize)| Claim::Alike {
             strokes: strokes.clone(),
             as_from: *as_from,
@@ -84,8 +92,9 @@ impl Story<'_> {
             let is_told = told.contains(&self.evidence.main_note(of_it.start));
             let first_bar = self.bar_of(of_it.start);
             let new_bar = first_bar != *bar || self.bar_of(of_it.end - 1) != *bar;
+            let letters: usize = open.iter().map(|clause| clause.text.chars().count()).sum();
             let enough = open.len() >= MOST_CLAUSES
-                || new_bar && open.iter().map(|clause| clause.text.len()).sum::<usize>() >= ENOUGH_LETTERS
+                || letters >= if new_bar { ENOUGH_LETTERS } else { MOST_LETTERS }
                 || of_it.start > phrase && self.is_set_anew(of_it.start);
             let clause = self.clause(&step, phrase, before, bar);
             if enough || clause.alone {
@@ -112,8 +121,8 @@ impl Story<'_> {
         let texts: Vec<&str> = clauses.iter().map(|clause| clause.text.as_str()).collect();
         let text = match texts.as_slice() {
             [one] => (*one).to_owned(),
-            [one, other] => format!("{one}, {other}"),
-            many => many.join(", "),
+            [before @ .., last] => format!("{}, and {last}", before.join(", ")),
+            [] => return None,
         };
         Some(Draft::new(self.notes(&strokes), Says::Way, claims, &format!("{text}.")))
     }
@@ -124,7 +133,7 @@ impl Story<'_> {
         let notes = self.notes(&strokes);
         let (mut text, mut claims, mut alone) = (String::new(), Vec::new(), false);
         let first = strokes.start;
-        if first > phrase && self.is_set_anew(first) {
+        if first > phrase && self.is_set_anew(first) && !matches!(step, Step::Lifts(..)) {
             let zone = self.zones(first).0;
             let again = match (self.evidence.way(first - 1), self.evidence.way(first)) {
                 (Direction::Down, Direction::Down) => ", down again",
@@ -162,6 +171,22 @@ impl Story<'_> {
                 text += &format!("{run} go from the {a} to the {b} and back, a bow each way");
                 text += self.swell(strokes);
                 claims.push(Claim::Between { notes, zones: *zones });
+            }
+            Step::Lifts(strokes, zones) => {
+                let all = match self.evidence.way(strokes.start) {
+                    Direction::Down => "down-bows",
+                    Direction::Up => "up-bows",
+                };
+                let count = count_words(strokes.len());
+                text += &format!("the next {count} bows are {all}, each set anew after a lift, ");
+                let [a, b] = *zones;
+                if a == b {
+                    text += at(a);
+                } else {
+                    text += &format!("between the {} and the {}", a.word(), b.word());
+                }
+                claims.push(Claim::Spread { notes, zones: *zones });
+                alone = true;
             }
         }
         Clause { strokes, text, claims, alone }
@@ -226,7 +251,7 @@ impl Story<'_> {
     fn pace(&self, stroke: usize) -> &'static str {
         let speed = self.evidence.used_mm(stroke) / self.evidence.seconds(stroke).max(1e-9);
         match speed {
-            ..SLOW_MM_S => ", slowly",
+            ..SLOW_MM_S => SLOWLY,
             QUICK_MM_S.. => ", quickly",
             _ => "",
         }
@@ -245,7 +270,7 @@ impl Story<'_> {
             ", for the crescendo".to_owned()
         } else if longer && self.travel(next) >= BIG {
             ", to leave room for the long bow after it".to_owned()
-        } else if self.evidence.is_loud(main) && self.is_louder(stroke) {
+        } else if self.evidence.is_loud(main) && self.is_louder(stroke) && self.pace(stroke) != SLOWLY {
             ", because it is loud".to_owned()
         } else {
             String::new()
