@@ -1,6 +1,9 @@
 //! From bytes to XML text: archives, encodings, limits.
 
-use std::io::{Cursor, Read};
+use std::{
+    borrow::Cow,
+    io::{Cursor, Read},
+};
 
 use zip::{ZipArchive, result::ZipError};
 
@@ -16,7 +19,7 @@ const ENTRY_LIMIT: usize = 10_000;
 const CONTAINER_LIMIT: u64 = 1 << 20;
 
 /// The XML text of a file, whether it is compressed or plain.
-pub(super) fn text_of(bytes: &[u8], report: &mut Reporter) -> Result<String, ImportError> {
+pub(super) fn text_of<'b>(bytes: &'b [u8], report: &mut Reporter) -> Result<Cow<'b, str>, ImportError> {
     if bytes.is_empty() {
         return Err(ImportError::Empty);
     }
@@ -25,7 +28,7 @@ pub(super) fn text_of(bytes: &[u8], report: &mut Reporter) -> Result<String, Imp
     }
     let text = if is_archive(bytes) {
         let (mut archive, index) = music_entry(bytes, report)?;
-        decode(&entry(&mut archive, index, LIMIT)?)?
+        decode(&entry(&mut archive, index, LIMIT)?)?.into_owned().into()
     } else {
         decode(bytes)?
     };
@@ -85,8 +88,8 @@ pub(super) fn music_entry<'b>(
     }
     let path = match archive.index_for_name("META-INF/container.xml") {
         Some(index) => {
-            let text = decode(&entry(&mut archive, index, CONTAINER_LIMIT)?)?;
-            Some(root_file(&text)?)
+            let content = entry(&mut archive, index, CONTAINER_LIMIT)?;
+            Some(root_file(&decode(&content)?)?)
         }
         None => None,
     };
@@ -164,17 +167,19 @@ fn root_file(text: &str) -> Result<String, ImportError> {
 
 /// Text in one of the encodings MusicXML files come in: UTF-8, UTF-16 (by its byte order mark or
 /// its first bytes), ISO-8859-1.
-pub(super) fn decode(bytes: &[u8]) -> Result<String, ImportError> {
+pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
     match bytes {
         [0xEF, 0xBB, 0xBF, rest @ ..] => utf8(rest),
-        [0xFF, 0xFE, rest @ ..] => utf16(rest, u16::from_le_bytes),
-        [0xFE, 0xFF, rest @ ..] => utf16(rest, u16::from_be_bytes),
-        [b'<', 0, ..] => utf16(bytes, u16::from_le_bytes),
-        [0, b'<', ..] => utf16(bytes, u16::from_be_bytes),
+        [0xFF, 0xFE, rest @ ..] => utf16(rest, u16::from_le_bytes).map(Cow::from),
+        [0xFE, 0xFF, rest @ ..] => utf16(rest, u16::from_be_bytes).map(Cow::from),
+        [b'<', 0, ..] => utf16(bytes, u16::from_le_bytes).map(Cow::from),
+        [0, b'<', ..] => utf16(bytes, u16::from_be_bytes).map(Cow::from),
         _ => match declared_encoding(bytes).as_deref() {
             None | Some("utf-8" | "utf8" | "us-ascii" | "ascii" | "utf-16") => utf8(bytes),
             // The first 256 code points of Unicode are those of ISO-8859-1.
-            Some("iso-8859-1" | "latin1" | "latin-1") => Ok(bytes.iter().map(|&b| char::from(b)).collect()),
+            Some("iso-8859-1" | "latin1" | "latin-1") => {
+                Ok(bytes.iter().map(|&b| char::from(b)).collect::<String>().into())
+            }
             Some(other) => Err(ImportError::Unsupported {
                 what: format!("the file is in the encoding {other:?}"),
                 hint: "save it again in UTF-8".to_owned(),
@@ -191,8 +196,8 @@ fn declared_encoding(bytes: &[u8]) -> Option<String> {
     Some(value[1..].split(quote).next()?.to_lowercase())
 }
 
-fn utf8(bytes: &[u8]) -> Result<String, ImportError> {
-    std::str::from_utf8(bytes).map(ToOwned::to_owned).map_err(|error| {
+fn utf8(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
+    std::str::from_utf8(bytes).map(Cow::from).map_err(|error| {
         let before = &bytes[..error.valid_up_to()];
         ImportError::Malformed {
             line: 1 + before.iter().filter(|&&b| b == b'\n').count() as u32,
@@ -236,7 +241,7 @@ mod tests {
             (big, &plain),
             (latin, &XML.to_owned()),
         ] {
-            assert_eq!(decode(&bytes).as_ref(), Ok(expected));
+            assert_eq!(decode(&bytes).as_deref(), Ok(expected.as_str()));
         }
     }
 
