@@ -111,7 +111,8 @@ fn remarks_on_a_file_stand_beside_the_music() {
     std::fs::write(&path, odd).unwrap();
     let mut harness = desk(Some(path));
     wait_until(&mut harness, |harness| harness.state().lesson() != &demo());
-    harness.get_by_label("Reading");
+    let tab = harness.get_by_label("Reading").rect();
+    assert!(tab.right() < 1280.0, "{tab:?} in a window of 1280 points");
     harness.get_by_label("Bar 7");
     harness.get_by_label_contains("A backup goes beyond the start of its bar");
     click(&mut harness, "Findings");

@@ -347,6 +347,31 @@ fn a_scale_is_begun_with() {
     harness.get_by_label("Back to Harbour Song");
 }
 
+/// However many keys come in a frame: what is typed behind a key that asks for words is those words.
+#[test]
+fn words_are_words_before_their_field_is_there() {
+    let mut harness = begun();
+    type_keys(&mut harness, "F B");
+    let key = |key: Key, pressed: bool| egui::Event::Key {
+        key,
+        physical_key: None,
+        pressed,
+        repeat: false,
+        modifiers: Modifiers::NONE,
+    };
+    let letters = [(Key::X, "x"), (Key::D, "d"), (Key::O, "o"), (Key::L, "l"), (Key::C, "c"), (Key::E, "e")];
+    for (letter, text) in letters {
+        let events = [key(letter, true), egui::Event::Text(text.to_owned()), key(letter, false)];
+        harness.input_mut().events.extend(events);
+    }
+    harness.input_mut().events.extend([key(Key::Enter, true), key(Key::Enter, false), key(Key::A, true)]);
+    harness.run_steps(4);
+    let lesson = lesson(&harness);
+    assert!(lesson.score.signs.iter().any(|sign| sign.kind == SignKind::Words("dolce".to_owned())));
+    let notes = lesson.score.events.iter().filter(|event| !event.is_rest()).count();
+    assert_eq!(notes, 3, "the letters of the word wrote none, the key behind it did");
+}
+
 /// The words are those of printed parts: common practice, no source.
 #[test]
 fn an_ending_a_jump_and_a_segno_are_typed() {

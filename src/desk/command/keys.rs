@@ -9,14 +9,24 @@ use super::{
 };
 
 /// Takes the keys of commands out of the input, in the order in which they were pressed, before any widget sees
-/// them; while notes are written, first the keys for that, with what they wait for. A key that is held down asks
-/// again only when all it asked before is done.
-pub fn take_keys(ui: &Ui, writing: Option<Wait>, is_busy: bool, commands: &mut Vec<Command>) {
+/// them; while notes are written, first the keys for that, with what they wait for. Behind a key that asks for words
+/// (`asks`: one that was pressed before) the letters are those words, though their field may not be there yet. A key
+/// that is held down asks again only when all it asked before is done.
+pub fn take_keys(ui: &Ui, writing: Option<Wait>, asks: bool, is_busy: bool, commands: &mut Vec<Command>) {
     let typing = ui.ctx().text_edit_focused();
+    let mut asks = asks && !typing;
+    // The letter of the key that asked, which comes as a text too.
+    let mut own: Option<Key> = None;
     let focused = ui.memory(|memory| memory.focused().is_some());
     let mut wait = writing.filter(|_| !typing);
     ui.input_mut(|input| {
         input.events.retain(|event| {
+            if asks && let Some(typed) = typed_of(event) {
+                asks = typed != "\n";
+                let is_own = own.take().is_some_and(|key| key.name().eq_ignore_ascii_case(&typed));
+                commands.extend((!is_own && !typed.is_empty()).then_some(Command::Typed(typed)));
+                return false;
+            }
             let command = match event {
                 Event::Key { key, pressed: true, modifiers, .. } => {
                     let write = wait.and_then(|wait| writing_key(wait, *key, *modifiers));
@@ -32,6 +42,10 @@ pub fn take_keys(ui: &Ui, writing: Option<Wait>, is_busy: bool, commands: &mut V
             let Some(command) = command else { return true };
             if let (Some(wait), Command::Write(key)) = (&mut wait, &command) {
                 *wait = key.waits_for();
+                if key.asks() {
+                    asks = true;
+                    own = if let Event::Key { key, .. } = event { Some(*key) } else { None };
+                }
             }
             let is_held = matches!(event, Event::Key { repeat: true, .. });
             if !(is_held && (is_busy || !commands.is_empty())) {
@@ -40,6 +54,18 @@ pub fn take_keys(ui: &Ui, writing: Option<Wait>, is_busy: bool, commands: &mut V
             false
         });
     });
+}
+
+/// What an event puts into a field of words: a text, a line end for Enter, nothing for another key without Ctrl; none
+/// for what is no key.
+fn typed_of(event: &Event) -> Option<String> {
+    match event {
+        Event::Text(text) => Some(text.clone()),
+        Event::Key { key: Key::Enter, pressed: true, .. } => Some("\n".to_owned()),
+        Event::Key { key: Key::Escape, .. } => None,
+        Event::Key { pressed: true, modifiers, .. } if !modifiers.command => Some(String::new()),
+        _ => None,
+    }
 }
 
 /// The command of a key; the chords with more modifiers first: Ctrl+Shift+S is not Ctrl+S.

@@ -108,6 +108,8 @@ pub enum Command {
     PutOnStaff(i32, f64),
     /// Say this of the note before the caret.
     Say(Said, String),
+    /// Words that were typed before their field had the focus; a line end ends them.
+    Typed(String),
     /// Make a lesson from this one and show it; this one is kept to go back to.
     Make(Making),
     /// Make a page of the handout in one step, and show it.
@@ -227,7 +229,9 @@ impl Command {
             Self::SaveBlock(_) | Self::CopyBlock(_) | Self::SaveFilm => Turn::WhenShown,
             // What is typed next goes into the field.
             Self::Write(WriteKey::AskDynamic | WriteKey::AskWords) => Turn::Now,
-            Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) => Turn::InOrder,
+            Self::Write(_) | Self::Put(..) | Self::PutOnStaff(..) | Self::Say(..) | Self::Typed(_) => {
+                Turn::InOrder
+            }
             Self::Piece(_) | Self::Leave(_) | Self::Book(_) => Turn::InOrder,
             // What is asked for next is asked of these notes, what was asked before of those before.
             Self::Choose { .. } | Self::ChooseBar { .. } | Self::ChooseSpan(..) => Turn::InOrder,

@@ -60,6 +60,11 @@ impl WriteKey {
     pub fn waits_for(self) -> Wait {
         if let Self::Wait(wait) = self { wait } else { Wait::No }
     }
+
+    /// Words follow it.
+    pub fn asks(self) -> bool {
+        matches!(self, Self::AskDynamic | Self::AskWords)
+    }
 }
 
 /// Above or below.

@@ -40,7 +40,13 @@ impl Desk {
     fn input(&self, ui: &Ui, commands: &mut Vec<Command>) {
         if self.files.question.is_none() && !self.panels.asks() {
             let writing = self.view.writing.then(|| self.wait_to_come());
-            take_keys(ui, writing, self.underway.is_some() || !self.waiting.is_empty(), commands);
+            let asks = self.panels.writing.asked.is_some()
+                || self
+                    .waiting
+                    .iter()
+                    .any(|(command, _)| matches!(command, Command::Write(key) if key.asks()));
+            let is_busy = self.underway.is_some() || !self.waiting.is_empty();
+            take_keys(ui, writing, asks && self.view.writing, is_busy, commands);
         }
         let dropped = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
         commands.extend(dropped.map(|path| Command::Leave(Then::Open(path))));

@@ -125,6 +125,11 @@ impl Desk {
             Command::Put(pitch, string) => self.put(self.before_caret(), pitch, Some(string), now),
             Command::PutOnStaff(height, at) => self.put_on_staff(height, at, now),
             Command::Say(what, text) => self.say_of_note(what, text, now),
+            Command::Typed(text) => {
+                if let Some((what, text)) = self.panels.writing.typed(&text) {
+                    self.say_of_note(what, text, now);
+                }
+            }
             Command::Make(making) => self.work.exercise.start(self.history.study(), making, ctx),
             Command::Page(page) => self.make_page(page, ctx),
             Command::SaveBlock(index) => self.ask_path(Purpose::Block(index), ctx),

@@ -32,7 +32,8 @@ const FINDING_LINES: f32 = 22.0;
 
 /// Chooses what the list tells.
 fn told_ui(ui: &mut Ui, told: Told, is_remarked: bool, commands: &mut Vec<Command>) {
-    ui.horizontal(|ui| {
+    // In a narrow column the last of four comes under the others.
+    ui.horizontal_wrapped(|ui| {
         for each in Told::iter().filter(|each| *each != Told::Reading || is_remarked) {
             let (words, action) = match each {
                 Told::Findings => ("Findings", Action::NextFinding),

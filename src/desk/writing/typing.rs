@@ -131,6 +131,16 @@ impl Writing {
         waited
     }
 
+    /// Takes in words that were typed before their field had the focus; gives them all when a line end came.
+    pub fn typed(&mut self, text: &str) -> Option<(Said, String)> {
+        let asked = self.asked.as_mut()?;
+        if text != "\n" {
+            asked.text += text;
+            return None;
+        }
+        self.asked.take().map(|asked| (asked.what, asked.text))
+    }
+
     /// Does what a key asks for that changes no note; false where it is about notes.
     pub fn prepare(&mut self, key: WriteKey) -> bool {
         self.wait = Wait::No;
