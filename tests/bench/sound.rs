@@ -27,6 +27,9 @@ mod passage;
 /// Seconds that are made.
 const SECONDS: usize = 60;
 
+/// Sound and picture are to be so near, ms.
+const NEAR_MS: f64 = 10.0;
+
 fn program(study: &Study) -> Program {
     let wishes = Wishes::default();
     let events = Arc::new(Events::new(study, &wishes.tuning(study)));
@@ -89,15 +92,19 @@ fn main() {
     }
 
     let origin = Instant::now();
-    let mut most_ms = 0.0_f64;
+    let (mut most_ms, mut looks, mut late) = (0.0_f64, 0_u32, 0_u32);
     let zero = speaker.now_s(0.0);
     speaker.play(program(&study), zero + speaker.start_s());
     while origin.elapsed().as_secs_f64() < 60.0 * minutes {
         std::thread::sleep(Duration::from_millis(7));
         let system = origin.elapsed().as_secs_f64();
-        most_ms = most_ms.max(1e3 * (speaker.now_s(system) - zero - system).abs());
+        let apart_ms = 1e3 * (speaker.now_s(system) - zero - system).abs();
+        most_ms = most_ms.max(apart_ms);
+        looks += 1;
+        late += u32::from(apart_ms > NEAR_MS);
     }
     println!(
-        "over {minutes} min the time by the frames and that of the system were at most {most_ms:.1} ms apart"
+        "over {minutes} min the time by the frames and that of the system were at most {most_ms:.1} ms apart, and more than \
+         {NEAR_MS} ms in {late} of {looks} looks"
     );
 }

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{Button, DragValue, Label, TextEdit, Ui};
+use egui::{Button, DragValue, Label, TextEdit, TextStyle, Ui};
 use jiff::civil::Date;
 
 use crate::{
@@ -64,7 +64,9 @@ pub fn draft_ui(
     let (practice, marked) = input.tempo;
     ui.horizontal(|ui| {
         let label = ui.label("Day");
-        ui.add(TextEdit::singleline(&mut draft.date).desired_width(84.0)).labelled_by(label.id);
+        // Room for a date in whatever type.
+        let wide = 5.0 * ui.text_style_height(&TextStyle::Button);
+        ui.add(TextEdit::singleline(&mut draft.date).desired_width(wide)).labelled_by(label.id);
         let label = ui.label("Tempo reached");
         let mut tempo = draft.tempo.unwrap_or(practice);
         let range = |share: f64| (f64::from(marked) * share) as u16;

@@ -134,8 +134,11 @@ fn in_signs(study: &Study) -> Vec<(EventId, &'static str)> {
             texts.push((event, sign(from)));
         }
     }
-    let legend = texts.first().map(|(event, _)| (*event, PLACES_LEGEND));
-    legend.into_iter().chain(texts).collect()
+    // Behind the first sign, so that it stands over the signs and not under them.
+    if let Some((event, _)) = texts.first() {
+        texts.insert(1, (*event, PLACES_LEGEND));
+    }
+    texts
 }
 
 /// Signs that are no text for places written earlier.
