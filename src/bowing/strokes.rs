@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::directions::{Bow, Lean, Link, accented_within, after_tremolo, directions};
+use super::directions::{Bow, Lean, Link, Weigher, after_tremolo, directions};
 use crate::{
     score::{Attack, Direction, Line, Mark, Quarters, SameBow, Score, StrokeType},
     setup::Setup,
@@ -257,18 +257,10 @@ pub(crate) fn leans(score: &Score, whole: &Line, setup: &Setup) -> Vec<Lean> {
     let seconds = |at: Quarters| whole.tempo.seconds(at) / setup.tempo_share;
     let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
     let steps = steps(score, line, &played, setup, &seconds);
-    let accented = accented_within(score, line);
+    let weigher = Weigher::new(score, line, &setup.school.leanings, &whole.dynamics);
     let lean = |(k, step): (usize, &Step)| {
         let before = k.checked_sub(1).map(|before| &line[played[before]]);
-        Lean::new(
-            score,
-            &line[played[k]..],
-            before,
-            step.link,
-            &setup.school.leanings,
-            &whole.dynamics,
-            &accented,
-        )
+        weigher.lean(&line[played[k]..], before, step.link)
     };
     steps.iter().enumerate().map(lean).collect()
 }

@@ -576,6 +576,70 @@ fn an_accent_that_a_crescendo_leads_to_is_worth_telling() {
     assert_eq!(weight(false), Need::IfTime);
 }
 
+/// A start that comes as it would without the rest is not told; of a double stop it is.
+#[test]
+fn a_start_in_turn_is_not_told() {
+    let starts = |last: &str| {
+        let writer = violin().note("A4", QUARTER).rest(QUARTER).note("B4", QUARTER).bow(Up);
+        let writer = writer.rest(QUARTER).note("C5", QUARTER).rest(QUARTER).note(last, QUARTER);
+        let marks = marks(writer);
+        let there = |mark: &&PencilMark| mark.topic == Topic::Way && mark.at == Quarters::from(6);
+        marks.iter().filter(there).count()
+    };
+    assert_eq!(starts("D5"), 0);
+    assert_eq!(starts("D4 A4"), 1);
+}
+
+/// A bow that fades gives its hair first; what is too short to fade is not told.
+#[test]
+fn a_bow_that_fades_spends_first() {
+    let fades = |value: NoteValue, quarters: i64| {
+        let closing = SignKind::Hairpin { opens: false, end: Quarters::from(quarters), niente: false };
+        let writer = dynamic(violin(), 0, Dynamic::F).note("A4", value).sign(Quarters::ZERO, closing);
+        marks(writer.note("B4", WHOLE)).iter().any(|mark| mark.text == "spend, then let go")
+    };
+    assert!(fades(HALF, 2));
+    assert!(!fades(QUARTER, 1));
+}
+
+/// In p an accent is leant into, however strong its beat; an sf bites.
+#[test]
+fn in_p_an_accent_is_no_bite() {
+    let words = |mark: Mark| {
+        let writer = dynamic(violin(), 0, Dynamic::P).note("A4", HALF).bow(Up).mark(mark).note("B4", HALF);
+        let marks = marks(writer);
+        marks.iter().find(|mark| mark.topic == Topic::StrongBeatUp).expect("a strong beat").text.clone()
+    };
+    assert_eq!(words(Mark::Accent), "lean in, up-bow");
+    assert_eq!(words(Mark::Sforzando), "bite, up-bow");
+}
+
+/// What a diminuendo has led to is told only if time allows.
+#[test]
+fn what_a_diminuendo_leads_to_is_prepared() {
+    let weight = |led: bool| {
+        let writer = dynamic(dynamic(notes(violin(), 8, QUARTER), 0, Dynamic::F), 4, Dynamic::Pp);
+        let closing = SignKind::Hairpin { opens: false, end: Quarters::from(3), niente: false };
+        let writer = if led { writer.sign(Quarters::ZERO, closing) } else { writer };
+        let marks = marks(writer);
+        marks.iter().find(|mark| mark.topic == Topic::SuddenDynamic).map(|mark| mark.weight)
+    };
+    assert_eq!(weight(false), Some(Need::Must));
+    assert!(weight(true) < Some(Need::Worth), "{:?}", weight(true));
+}
+
+/// A dot on the last note of a slur before a rest makes it short; before another note it asks for a stop.
+#[test]
+fn a_dot_before_a_rest_is_no_stop() {
+    let stops = |rest: bool| {
+        let writer = violin().note("A4", QUARTER).note("B4", EIGHTH).mark(Mark::Staccato).slur(2);
+        let writer = if rest { writer.rest(QUARTER) } else { writer };
+        marks(writer.note("C5", HALF)).iter().any(|mark| mark.text == "stop, same bow")
+    };
+    assert!(stops(false));
+    assert!(!stops(true));
+}
+
 /// A loud bow that fades gives its bow at once: nothing is held back there.
 #[test]
 fn a_loud_bow_that_fades_is_not_held_back() {

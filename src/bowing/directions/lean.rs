@@ -19,17 +19,32 @@ pub(crate) struct Lean {
     pub again_after_rest: f64,
 }
 
-impl Lean {
-    /// Of a bow that takes these notes, after `before`; `accented` tells of each bar, see [`accented_within`].
-    pub(in crate::bowing) fn new(
-        score: &Score,
-        notes: &[Attack],
-        before: Option<&Attack>,
-        link: Link,
-        leanings: &Leanings,
-        dynamics: &Dynamics,
-        accented: &[bool],
-    ) -> Self {
+/// What directions of a line are weighed by.
+pub(in crate::bowing) struct Weigher<'a> {
+    score: &'a Score,
+    leanings: &'a Leanings,
+    dynamics: &'a Dynamics,
+    /// For each bar whether it has an accent behind its first beat.
+    accented: Vec<bool>,
+}
+
+impl<'a> Weigher<'a> {
+    pub fn new(score: &'a Score, line: &[Attack], leanings: &'a Leanings, dynamics: &'a Dynamics) -> Self {
+        let mut accented = vec![false; score.bars.len()];
+        for note in line {
+            if is_accented(note)
+                && !score.starts_bar(note)
+                && let Some(bar) = accented.get_mut(note.bar)
+            {
+                *bar = true;
+            }
+        }
+        Self { score, leanings, dynamics, accented }
+    }
+
+    /// What speaks against a bow that takes these notes, after `before`.
+    pub fn lean(&self, notes: &[Attack], before: Option<&Attack>, link: Link) -> Lean {
+        let Self { score, leanings, dynamics, accented } = self;
         // Grace notes lead to the note that has the beat.
         let first = notes.iter().find(|note| note.grace.is_none()).unwrap_or(&notes[0]);
         let (mut down, mut up) = (0.0, 0.0);
@@ -72,9 +87,11 @@ impl Lean {
             Link::Free(silence) => leanings.again_after(silence.to_f64()),
             _ => 0.0,
         };
-        Self { own: [down, up], retake, hook, again_after_rest }
+        Lean { own: [down, up], retake, hook, again_after_rest }
     }
+}
 
+impl Lean {
     /// What speaks against a down-bow that ends with this note; `next` comes after it. What ends
     /// before a rest does not lead into a strong beat.
     pub(crate) fn end(score: &Score, note: &Attack, next: Option<&Attack>, leanings: &Leanings) -> f64 {
@@ -86,20 +103,6 @@ impl Lean {
         let at_barline = score.bars.get(after).is_some_and(|bar| bar.end() == end);
         if at_barline { leanings.down_into_barline } else { 0.0 }
     }
-}
-
-/// For each bar whether it has an accent behind its first beat.
-pub(crate) fn accented_within(score: &Score, line: &[Attack]) -> Vec<bool> {
-    let mut within = vec![false; score.bars.len()];
-    for note in line {
-        if is_accented(note)
-            && !score.starts_bar(note)
-            && let Some(bar) = within.get_mut(note.bar)
-        {
-            *bar = true;
-        }
-    }
-    within
 }
 
 /// A rest after which one starts anew is longer than this, quarters. Assumed.

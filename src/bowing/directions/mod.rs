@@ -19,7 +19,8 @@ use crate::{
 };
 
 use figures::{alike, marked_again};
-pub(crate) use lean::{Lean, accented_within};
+pub(crate) use lean::Lean;
+pub(super) use lean::Weigher;
 
 /// How a bow is reached from the bow before it, as far as directions go.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -182,11 +183,10 @@ fn weighed(
     let alike = alike(score, line, bows);
     let follows = follows_a_mark(line, bows);
     let marked_again = marked_again(score, line, bows);
-    let accented = accented_within(score, line);
+    let weigher = Weigher::new(score, line, leanings, dynamics);
     let weigh = |(k, bow): (usize, &Bow)| {
         let before = k.checked_sub(1).map(|before| &line[bows[before].last]);
-        let lean =
-            Lean::new(score, &line[bow.first..=bow.last], before, bow.link, leanings, dynamics, &accented);
+        let lean = weigher.lean(&line[bow.first..=bow.last], before, bow.link);
         let (turned, again) = match bow.link {
             Link::Opening | Link::Either => (0.0, [0.0; 2]),
             Link::Free(_) => (0.0, [lean.again_after_rest; 2]),

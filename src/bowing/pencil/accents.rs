@@ -21,6 +21,8 @@ const ROW: usize = 3;
 const ROW_REST: Quarters = Quarters::ONE;
 /// A bow that begins with an accent grows if it ends so many steps louder. Assumed.
 const GROWS: f64 = 0.5;
+/// A note of so many seconds has time to ring after its accent. Assumed.
+const RINGS_S: f64 = 0.25;
 /// An accented bow of so many seconds has no bow to give away at its start. Assumed.
 const LONG_S: f64 = 2.0;
 /// An accent is the goal of a crescendo that rises by so many steps in so many quarters before it. Assumed.
@@ -62,13 +64,17 @@ fn row(evidence: &Evidence, first: usize) -> Option<(Draft, usize)> {
     if end - first < ROW {
         return None;
     }
-    let piece = evidence.main_note(first);
+    // A chord has a mark of its own, and soft accents are not struck.
+    let told = (first..end).map(|stroke| evidence.main_note(stroke));
+    let piece = told.clone().find(|&piece| evidence.note(piece).notes.len() < 3)?;
+    let start =
+        if told.clone().all(|piece| is_gentle(evidence, piece)) { "gentle weight" } else { "quick start" };
     let advice = Advice::new(
         Topic::Accent,
         Need::Worth,
         "accents alike",
         format!(
-            "From {} on {} accents: give each the same quick start, the up-bows too.",
+            "From {} on {} accents: give each the same {start}, the up-bows too.",
             evidence.called(piece),
             count_words(end - first)
         ),
@@ -203,23 +209,27 @@ fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
     });
     let strong = evidence.is_first_beat(piece) || sharp && evidence.is_half_bar(piece);
     if strong {
+        let beat = if evidence.is_first_beat(piece) { "strong beat" } else { "accent" };
+        let (text, how) = if is_gentle(evidence, piece) {
+            ("lean in, up-bow", format!("lean into it {there} with the first finger"))
+        } else {
+            ("bite, up-bow", format!("start it {there} with a bite, as heavy as a down-bow"))
+        };
         return Advice::new(
             Topic::StrongBeatUp,
             if sharp { Need::Must } else { Need::Worth },
-            "bite, up-bow",
-            format!(
-                "The {} on {note} is an up-bow: start it {there} with a bite, as heavy as a down-bow.",
-                if evidence.is_first_beat(piece) { "strong beat" } else { "accent" }
-            ),
+            text,
+            format!("The {beat} on {note} is an up-bow: {how}."),
             "A strong start is heavy by itself on a down-bow only.",
         );
     }
     if answered {
+        let start = if is_gentle(evidence, piece) { "gentle weight" } else { "quick start" };
         return Advice::new(
             Topic::Accent,
             Need::Worth,
             "accents alike",
-            format!("The accents come down and up in turn: give the up-bow on {note} the same quick start."),
+            format!("The accents come down and up in turn: give the up-bow on {note} the same {start}."),
             "On an up-bow the accent does not come by itself.",
         );
     }
@@ -254,7 +264,7 @@ fn is_alike(evidence: &Evidence, one: usize, other: usize) -> bool {
         && (evidence.level(one) - evidence.level(other)).abs() <= FADES
 }
 
-/// In a slur, and in a slow tune that is not loud, an accent is a warm one. Assumed: a slur up to f; a note of so
+/// In p, in a slur, and in a slow tune that is not loud, an accent is a warm one. Assumed: a slur up to f; a note of so
 /// many seconds, up to mf.
 fn is_gentle(evidence: &Evidence, piece: usize) -> bool {
     const SLOW_S: f64 = 0.6;
@@ -265,7 +275,7 @@ fn is_gentle(evidence: &Evidence, piece: usize) -> bool {
         && evidence.note(piece).slur.is_some()
         && !marks.contains(&Mark::StrongAccent)
         && evidence.level(piece) < Dynamic::Ff as usize as f64 - 0.25;
-    sung && !evidence.is_sharp(piece)
+    (sung || evidence.is_soft(piece)) && !evidence.is_sharp(piece)
         || soft && !marks.iter().any(|mark| mark.is_accent() && *mark != Mark::SoftAccent)
         || evidence.bowed(piece).sounding_s >= SLOW_S && !evidence.is_loud(piece) && !evidence.is_sharp(piece)
 }
@@ -277,6 +287,15 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
     let there = evidence.zone(piece).there();
     let end = evidence.line.dynamics.level(bowed.end().to_f64() - 1e-6);
     let fades = bowed.marks.contains(&Mark::FortePiano) || end + FADES < evidence.level(piece);
+    if fades && bowed.marks.contains(&Mark::Tenuto) {
+        return Advice::new(
+            Topic::Accent,
+            Need::Worth,
+            "lean, keep it",
+            format!("Lean into {note} {there} and hold it for its whole length, though it fades."),
+            "The line over the note asks for its full length.",
+        );
+    }
     if fades {
         return Advice::new(
             Topic::Accent,
@@ -291,8 +310,12 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
             Topic::Accent,
             Need::IfTime,
             "lean in",
-            format!("Begin {note} {there} with a little more weight, and let it ring."),
-            "In a quiet tune an accent is warm, not hard.",
+            if evidence.bowed(piece).sounding_s < RINGS_S {
+                format!("Begin {note} {there} with a little push, and let go at once.")
+            } else {
+                format!("Begin {note} {there} with a little more weight, and let it ring.")
+            },
+            "In a tune an accent is warm, not hard.",
         );
     }
     let stroke = evidence.bowing.stroke_of(piece);

@@ -42,6 +42,8 @@ const SAVING_S: f64 = 0.8;
 /// A crescendo is worth a thought about its bow from so many dynamic steps and so long a bow on, s. Assumed.
 const SWELL: f64 = 0.5;
 const SWELL_S: f64 = 0.5;
+/// A bow that fades is worth a word from this length on, s. Assumed.
+const FADE_S: f64 = 1.5;
 /// A bow that grows fades again if it ends so many steps softer than it was. Assumed.
 const FADES: f64 = 0.3;
 
@@ -52,6 +54,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             swell(evidence, stroke)
                 .or_else(|| uneven(evidence, stroke))
                 .or_else(|| long(evidence, stroke))
+                .or_else(|| fade(evidence, stroke))
                 .or_else(|| bent(evidence, stroke))
         };
         // An accent at the start of a crescendo tells of it too.
@@ -154,11 +157,11 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
     }
     let (long_s, short_s) = (evidence.seconds(long), evidence.seconds(short));
     let turned = evidence.bowed(evidence.first(short)).reached == Reached::BowChange;
-    // A stroke with weight or breadth of its own is not light.
+    // A stroke with weight or breadth of its own is not light, and one with dots is not long.
     let heavy = |piece| {
         let note = evidence.note(piece);
-        let broad = note.marks.iter().any(|mark| matches!(mark, Mark::Tenuto | Mark::Trill));
-        evidence.is_accented(piece) || broad || note.notes.len() > 2
+        let own = note.marks.iter().any(|mark| matches!(mark, Mark::Tenuto | Mark::Trill));
+        evidence.is_accented(piece) || own || note.is_dotted() || note.notes.len() > 2
     };
     let weighty = evidence.strokes()[short].notes.clone().any(heavy)
         || evidence.level(evidence.main_note(short)) - evidence.level(evidence.main_note(long)) >= LOUDER;
@@ -270,7 +273,33 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         sentence,
         "The bow that makes the crescendo is needed late.",
     );
-    Some(advice.over(evidence, main, hashed(("swell", count))))
+    // Long notes differ by their lengths, slurs by their notes.
+    let length = (count <= 1).then(|| evidence.note(main).duration);
+    Some(advice.over(
+        evidence,
+        main,
+        hashed(("swell", count, length.map(|length| (length.numer(), length.denom())))),
+    ))
+}
+
+/// A diminuendo inside one bow.
+fn fade(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let main = evidence.main_note(stroke);
+    let faded = evidence.level(main) - evidence.end_level(stroke);
+    if evidence.seconds(stroke) < FADE_S || faded < SWELL || !evidence.plan.piece(main).moves() {
+        return None;
+    }
+    let advice = Advice::new(
+        Topic::Amount,
+        if evidence.is_loud(main) { Need::Worth } else { Need::IfTime },
+        "spend, then let go",
+        format!(
+            "Spend bow at the start of {}, then let it slow and lighten to the end.",
+            evidence.called(main)
+        ),
+        "The diminuendo is made by the bow that gets slower.",
+    );
+    Some(advice.over(evidence, main, hashed(("fade", evidence.main_notes(stroke)))))
 }
 
 /// A stroke to which the plan gives notably less or more hair than its notes would like by themselves.

@@ -6,7 +6,7 @@ use crate::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, Mark, SameBow},
+    score::{Direction, Mark, Quarters, SameBow},
 };
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
@@ -40,6 +40,9 @@ fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
     let pulsed = is_pulsed(evidence, piece);
     let plain_before = !is_pulsed(evidence, piece - 1);
     let ends = piece == evidence.last_note(stroke) && note.duration < before.duration;
+    // Before a rest the dot says that the note is short.
+    let next = (stroke + 1 < evidence.strokes().len()).then_some(stroke + 1);
+    let leaves = next.and_then(|next| evidence.silence_before(next)).is_none_or(Quarters::is_positive);
     let line = note.marks.contains(&Mark::Tenuto) && !note.marks.contains(&Mark::Staccato);
     let (text, sentence, why) = if note.onset > before.end() {
         (
@@ -61,7 +64,7 @@ fn stop(evidence: &Evidence, stroke: usize, piece: usize) -> Option<Draft> {
             format!("Lean on {called} anew, while the {bow} goes on without a stop."),
             "The line under the slur asks for weight, not for a stop.",
         )
-    } else if pulsed && plain_before && ends {
+    } else if pulsed && plain_before && ends && !leaves {
         (
             "stop, same bow",
             format!(

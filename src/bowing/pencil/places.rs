@@ -58,6 +58,15 @@ impl Manner {
         }
     }
 
+    /// So many of it stand one behind another where it begins. Assumed: louder notes bounce only in a run.
+    fn row(self, loud: bool) -> usize {
+        match self {
+            Self::Pulsed | Self::Trembled | Self::Thrown => 1,
+            Self::Bounced if loud => 4,
+            Self::Bounced | Self::Sprung | Self::Stopped | Self::Lifted => 3,
+        }
+    }
+
     /// Whether a place is one for it, so that it may be told. Common practice, no source.
     fn suits(self, zone: Zone) -> bool {
         match self {
@@ -84,7 +93,9 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         let behind = of_it(&manners[piece.saturating_sub(AMONG)..piece]);
         let least = manner.least();
         let begins = begun.get(&manner).is_none_or(|before| piece - before >= AMONG);
-        if begins && ahead(AMONG) >= least.max(3 * behind) {
+        let row = manners[piece..].iter().take_while(|other| **other == Some(manner)).count();
+        let in_row = row >= manner.row(evidence.is_loud(piece));
+        if begins && in_row && ahead(AMONG) >= least.max(3 * behind) {
             begun.insert(manner, piece);
             let long = ahead(LONG_AMONG) >= LONG_PASSAGE;
             let weight = match manner {

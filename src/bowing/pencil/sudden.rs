@@ -13,6 +13,9 @@ use crate::{
 const SUDDEN: f64 = 1.9;
 /// Against a crescendo or diminuendo that leads up to it already so many steps are. Assumed.
 const SUDDEN_AGAINST: f64 = 0.9;
+/// What a crescendo or diminuendo has led to is prepared if its steps times those at the mark are more. Assumed: half
+/// a step of the two that are sudden.
+const PREPARED: f64 = 1.0;
 /// From here on it must be told where no rest gives time. Assumed: from f to p.
 const VERY_SUDDEN: f64 = 2.4;
 /// A fall of so many steps must be told even after a rest. Assumed: from f to p.
@@ -90,8 +93,9 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     let (text, sentence, why) = words(evidence, before, piece, mark, step <= 0.0, direct);
     // A rest gives time to begin softer by oneself.
     let easy = !direct && (-VERY_SUDDEN..0.0).contains(&step);
+    let prepared = step * led >= PREPARED;
     let weight = match (must, easy) {
-        _ if rest > Quarters::from(LONG_REST) => Need::IfTime,
+        _ if prepared || rest > Quarters::from(LONG_REST) => Need::IfTime,
         (true, _) => Need::Must,
         (_, true) => Need::IfTime,
         _ => Need::Worth,

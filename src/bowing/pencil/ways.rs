@@ -12,8 +12,8 @@ use crate::{
 
 /// A rest this long lets a player choose how to start, quarters. Assumed.
 const CHOICE: (i64, i64) = (1, 2);
-/// After a rest longer than this the same direction is no retake any more but a new start, quarters.
-/// Assumed.
+/// After a rest longer than this the same direction is no retake any more but a new start, and going on in turn is a
+/// choice, quarters. Assumed.
 const LONG_REST: i64 = 4;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
@@ -103,6 +103,13 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         return None;
     }
     let purpose = evidence.purpose(stroke);
+    // What comes as it would without the rest is worth a word only for its weight.
+    let weighty =
+        evidence.is_accented(piece) || evidence.is_loud(piece) || evidence.note(piece).notes.len() > 1;
+    let brief = rest.is_some_and(|rest| rest <= Quarters::from(LONG_REST));
+    if purpose.is_none() && brief && !weighty && in_turn(evidence, stroke) {
+        return None;
+    }
     let text = if direction == Direction::Up { "start up" } else { "start down" };
     let why = match (direction, &purpose) {
         (_, Some(purpose)) => purpose.why,
@@ -125,15 +132,19 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     Some(advice.over(evidence, piece, hashed((direction, evidence.rhythm(stroke), aimed))))
 }
 
+/// It goes the other way than the stroke before it.
+fn in_turn(evidence: &Evidence, stroke: usize) -> bool {
+    stroke.checked_sub(1).is_some_and(|before| evidence.way(before) != evidence.way(stroke))
+}
+
 /// The reason for a direction that nothing behind it asks for.
 fn plain_why(evidence: &Evidence, stroke: usize) -> &'static str {
     let piece = evidence.main_note(stroke);
     let on_beat = evidence.place(piece).beat.denom() == 1;
-    let in_turn = stroke.checked_sub(1).is_some_and(|before| evidence.way(before) != evidence.way(stroke));
     match evidence.way(stroke) {
         Direction::Up if !on_beat => "Off the beat an up-bow leaves the heavier bow for the beat.",
         Direction::Down if on_beat && !evidence.is_soft(piece) => "A down-bow gives the beat its weight.",
-        _ if in_turn => "The bow goes on in turn.",
+        _ if in_turn(evidence, stroke) => "The bow goes on in turn.",
         Direction::Up if !evidence.is_loud(piece) => "A light start is easiest on an up-bow.",
         Direction::Up => "One grows toward the frog.",
         Direction::Down => "The same way again makes the starts alike.",
