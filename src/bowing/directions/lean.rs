@@ -50,7 +50,9 @@ impl<'a> Weigher<'a> {
         let (mut down, mut up) = (0.0, 0.0);
         match place(score, first) {
             Place::Barline => {
-                let plain = accented.get(first.bar) == Some(&true) && !is_accented(first);
+                // However it goes on, a movement begins down.
+                let within = accented.get(first.bar) == Some(&true) && link != Link::Opening;
+                let plain = within && !is_accented(first);
                 let part = if plain { leanings.plain_barline_part } else { 1.0 };
                 up += part * (leanings.up_on_barline + up_on_start(link, leanings));
             }

@@ -264,8 +264,8 @@ impl BookWindow {
 }
 
 /// What stands in the place of a pupil where there is none yet.
-const EMPTY: &str = "Add a pupil by name. Each gets a file of its own in the folder above: plain text, which nothing \
-    leaves. Then write down after a lesson what was worked on, the tempo reached and a line to remember.";
+const EMPTY: &str = "Add a pupil by name. Each gets a file of its own in the folder above: plain text \
+    that stays there. Then write down after a lesson what was worked on, the tempo reached and a line to remember.";
 
 fn folder_ui(ui: &mut Ui, folder: Option<&Path>, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
