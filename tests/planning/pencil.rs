@@ -619,13 +619,42 @@ fn in_p_an_accent_is_no_bite() {
 fn what_a_diminuendo_leads_to_is_prepared() {
     let weight = |led: bool| {
         let writer = dynamic(dynamic(notes(violin(), 8, QUARTER), 0, Dynamic::F), 4, Dynamic::Pp);
-        let closing = SignKind::Hairpin { opens: false, end: Quarters::from(3), niente: false };
-        let writer = if led { writer.sign(Quarters::ZERO, closing) } else { writer };
+        // It ends more than a quarter before the mark, and so has its own goal.
+        let closing = SignKind::Hairpin { opens: false, end: Quarters::new(11, 4), niente: false };
+        let writer = if led { writer.sign(Quarters::ONE, closing) } else { writer };
         let marks = marks(writer);
         marks.iter().find(|mark| mark.topic == Topic::SuddenDynamic).map(|mark| mark.weight)
     };
     assert_eq!(weight(false), Some(Need::Must));
-    assert!(weight(true) < Some(Need::Worth), "{:?}", weight(true));
+    assert_eq!(weight(true), Some(Need::IfTime));
+}
+
+/// "From here on" is said of a kind of stroke only where three stand in a row.
+#[test]
+fn a_kind_of_stroke_is_told_of_a_row() {
+    let told = |dotted: usize| {
+        let figure = |writer: Writer| {
+            let dots =
+                (0..dotted).fold(writer, |writer, _| writer.note("A4", SIXTEENTH).mark(Mark::Staccato));
+            dots.note("B4", SIXTEENTH).note("A4", SIXTEENTH).slur(2)
+        };
+        let writer = (0..8).fold(violin(), |writer, _| figure(writer));
+        marks(writer).iter().any(|mark| mark.topic == Topic::StrokePlace)
+    };
+    assert!(told(4));
+    assert!(!told(2));
+}
+
+/// No phrase ends where the music grows.
+#[test]
+fn no_phrase_ends_in_a_crescendo() {
+    let ends = |grows: bool| {
+        let writer = dynamic(violin().note("A4", HALF).rest(HALF).note("A4", WHOLE), 0, Dynamic::P);
+        let marks = marks(if grows { crescendo(writer, 0, 8) } else { writer });
+        marks.iter().any(|mark| mark.topic == Topic::PhraseEnd && mark.at == Quarters::ZERO)
+    };
+    assert!(ends(false));
+    assert!(!ends(true));
 }
 
 /// A dot on the last note of a slur before a rest makes it short; before another note it asks for a stop.
