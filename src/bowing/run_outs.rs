@@ -26,7 +26,7 @@ const NEAR: usize = 2;
 const DRIFT_PART: f64 = 0.5;
 /// A bow of less than so many seconds is no trouble, however much the dynamic would like: it is drawn a little
 /// slower, s. Assumed: players take a loud note of that length in one calm bow.
-const CALM_BOW_S: f64 = 3.0;
+const CALM_BOW_S: f64 = 3.5;
 /// Leaving the wanted hair of a stroke by less is not felt, mm. Assumed.
 const FELT_MM: f64 = 20.0;
 

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::{
     analysis::Study,
-    bowing::{Pencil, PencilMark},
+    bowing::{Pencil, PencilMark, Topic},
     score::{Quarters, sentence_case},
 };
 
@@ -55,6 +55,8 @@ struct MarkJson {
     place: String,
     /// What it is about; stays the same from version to version
     kind: &'static str,
+    /// What else it tells, if anything
+    also: Option<&'static str>,
     /// 3 must be told, 2 is worth telling, 1 if time allows
     weight: u8,
     /// What to write over the staff
@@ -117,6 +119,7 @@ impl From<&PencilMark> for MarkJson {
             bar: mark.place.bar.as_ref().map_or_else(String::new, |bar| bar.typed()),
             place: mark.place.to_string(),
             kind: mark.topic.id(),
+            also: mark.also.map(Topic::id),
             weight: mark.weight as u8,
             text: mark.text.clone(),
             sentence: mark.sentence.clone(),

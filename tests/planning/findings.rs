@@ -12,13 +12,14 @@ use elbowroom::{
     lesson::{
         Edit, EditError, Lesson,
         change::{
-            hair_pin, hook, set_bow, set_dynamic, set_retake, set_slur, set_speed_factor, set_stroke, silence,
+            hair_pin, hook, set_bow, set_dynamic, set_mark, set_retake, set_slur, set_speed_factor,
+            set_stroke, silence,
         },
         demo::demo,
     },
     score::{
         Direction::{self, Down, Up},
-        Dynamic, EventId, NoteValue, Quarters, SameBow, SignKind, StrokeType,
+        Dynamic, EventId, Mark, NoteValue, Quarters, SameBow, SignKind, StrokeType,
     },
     setup::Positions,
 };
@@ -71,6 +72,11 @@ impl Passage {
 
     fn stroke(mut self, stroke: StrokeType) -> Self {
         self.take(set_stroke(&self.lesson, &self.ids, Some(stroke)));
+        self
+    }
+
+    fn marked(mut self, note: usize, mark: Mark) -> Self {
+        self.take(set_mark(&self.lesson, &[self.ids[note]], mark, true));
         self
     }
 
@@ -157,6 +163,19 @@ fn where_the_bow_runs_out() {
     told_and_not(Kind::RunsOutStart, &from(0.7), &from(0.2));
 }
 
+/// What has no room because another bow before it had none is one trouble with it: it joins what is of its kind.
+/// Common practice, no source.
+#[test]
+fn what_follows_from_a_run_out_is_not_told_apart() {
+    let kinds = |between: usize| {
+        let values = [vec![WHOLE, WHOLE], vec![QUARTER; between], [EIGHTH, DOTTED_HALF].repeat(4)].concat();
+        let passage = Passage::new(&values).slurred(0, 1).bow(0, Down);
+        analyse(&passage.lesson).findings.told.iter().map(|finding| finding.kind).collect::<Vec<_>>()
+    };
+    assert_eq!(kinds(0), [Kind::RunsOutStroke]);
+    assert_eq!(kinds(16), [Kind::RunsOutStroke, Kind::RunsOutDrift]);
+}
+
 #[test]
 fn where_the_plan_leaves_the_wanted_speed() {
     let two = |value: NoteValue, a, b| Passage::new(&[value, value]).bow(0, Down).pinned(0, a).pinned(1, b);
@@ -181,6 +200,18 @@ fn where_the_plan_leaves_the_wanted_speed() {
 fn figures_that_do_not_come_back() {
     let figure = |long: NoteValue| Passage::new(&[long, EIGHTH].repeat(6)).dynamic(0, Dynamic::P);
     told_and_not(Kind::Creep, &figure(WHOLE), &figure(EIGHTH));
+    // Short strokes stay where they are without a thought, and so does what comes back only a few times. Common
+    // practice, no source; the lengths are assumed.
+    let rocking =
+        |times, qpm| Passage::new(&[DOTTED_HALF, QUARTER].repeat(times)).tempo(qpm).dynamic(0, Dynamic::F);
+    told_and_not(Kind::Creep, &rocking(24, 180.0), &rocking(24, 900.0));
+    told_and_not(Kind::Creep, &rocking(24, 180.0), &rocking(2, 180.0));
+    // Equal strokes whose accents all come down are drawn alike. Common practice, no source.
+    let accented = |long: NoteValue| {
+        let figure = Passage::new(&[long, QUARTER].repeat(24)).tempo(90.0).bow(0, Down);
+        (0..24).fold(figure, |figure, k| figure.marked(2 * k, Mark::Accent))
+    };
+    told_and_not(Kind::Creep, &accented(HALF), &accented(QUARTER));
     let slurs = |singles: usize| {
         let each = 4 + singles;
         let mut passage = Passage::new(&vec![QUARTER; 4 * each]).bow(0, Down);

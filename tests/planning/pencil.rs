@@ -645,6 +645,22 @@ fn a_kind_of_stroke_is_told_of_a_row() {
     assert!(!told(2));
 }
 
+/// Fast notes on the string, and short ones between rests, are told where they begin; slower ones play themselves.
+#[test]
+fn fast_and_short_notes_have_a_place() {
+    let told = |fast: bool| {
+        let value = NoteValue::plain(if fast { -5 } else { -3 });
+        let marks = marks(notes(dynamic(violin(), 0, Dynamic::P), 16, value));
+        marks.iter().any(|mark| mark.topic == Topic::StrokePlace && mark.text.contains("even"))
+    };
+    assert!(told(true) && !told(false));
+    let apart = |rest: NoteValue| {
+        let writer = (0..8).fold(violin(), |writer, _| writer.note("A4", SIXTEENTH).rest(rest));
+        marks(writer).iter().any(|mark| mark.sentence.contains("between rests"))
+    };
+    assert!(apart(EIGHTH));
+}
+
 /// No phrase ends where the music grows.
 #[test]
 fn no_phrase_ends_in_a_crescendo() {
@@ -694,6 +710,98 @@ fn one_barline_is_no_reason_for_an_up_bow_on_another() {
     assert!(!marks.iter().any(|mark| mark.sentence.contains("so that bar 6")), "{marks:#?}");
 }
 
+/// A level that is new where a start is told stands in the mark of the start; elsewhere it has a mark of its own.
+#[test]
+fn a_new_level_at_a_start_is_one_mark() {
+    let topics = |up: bool| {
+        let writer = dynamic(violin().note("A4", WHOLE).rest(WHOLE), 0, Dynamic::F);
+        let upbeat = writer.rest(DOTTED_HALF).note("B4", QUARTER).note("C5", WHOLE);
+        let on_beat = dynamic(violin().note("A4", WHOLE).rest(WHOLE), 0, Dynamic::F);
+        let on_beat = on_beat.rest(WHOLE).note("B4", WHOLE);
+        let at = if up { 11 } else { 12 };
+        let marks = marks(dynamic(if up { upbeat } else { on_beat }, at, Dynamic::P));
+        let here = marks.into_iter().filter(|mark| mark.at == Quarters::from(at));
+        here.map(|mark| (mark.topic, mark.also, mark.text)).collect::<Vec<_>>()
+    };
+    assert_eq!(topics(true), [(Topic::Way, Some(Topic::SuddenDynamic), "start up, p".to_owned())]);
+    assert!(topics(false).iter().any(|(topic, also, _)| *topic == Topic::SuddenDynamic && also.is_none()));
+}
+
+/// Soft at once under a note that is held is told where a crescendo led up to it: without one the bow fades.
+#[test]
+fn a_soft_level_under_a_held_note_is_told_after_a_crescendo() {
+    let told = |grows: bool| {
+        let writer = dynamic(dynamic(notes(violin(), 2, WHOLE), 0, Dynamic::P), 2, Dynamic::P);
+        let marks = marks(if grows { crescendo(writer, 0, 2) } else { writer });
+        marks.iter().any(|mark| mark.at == Quarters::ZERO && mark.text == "sudden p, same bow")
+    };
+    assert!(told(true));
+    assert!(!told(false));
+}
+
+/// Out of p a middle level stands out, out of f it does not; what a crescendo arrives at is told from ff on.
+#[test]
+fn which_levels_are_told() {
+    let told = |from: Dynamic, to: Dynamic, grows: bool| {
+        let writer = dynamic(dynamic(notes(violin(), 8, QUARTER), 0, from), 4, to);
+        let marks = marks(if grows { crescendo(writer, 0, 4) } else { writer });
+        let mark = marks.into_iter().find(|mark| mark.topic == Topic::SuddenDynamic);
+        mark.map(|mark| mark.sentence)
+    };
+    assert!(told(Dynamic::P, Dynamic::Mf, false).is_some());
+    assert_eq!(told(Dynamic::F, Dynamic::Mf, false), None);
+    assert!(told(Dynamic::Mf, Dynamic::Ff, true).expect("told").contains("arrives"));
+    assert_eq!(told(Dynamic::P, Dynamic::F, true), None);
+}
+
+/// A crescendo over two bows is one of both: neither bulges at its end.
+#[test]
+fn a_crescendo_over_two_bows_is_one_mark() {
+    let texts = |count: usize| {
+        let end = 2 * count as i64;
+        let marks = marks(crescendo(
+            dynamic(dynamic(notes(violin(), count, HALF), 0, Dynamic::P).note("A4", WHOLE), end, Dynamic::F),
+            0,
+            end,
+        ));
+        let growing = ["more and more bow", "save, then spend"];
+        marks
+            .into_iter()
+            .map(|mark| mark.text)
+            .filter(|text| growing.contains(&text.as_str()))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(texts(2), ["more and more bow"]);
+    assert_eq!(texts(1), ["save, then spend"]);
+}
+
+/// A chord with fp, or with an accent in a diminuendo, is let go at once.
+#[test]
+fn a_struck_chord_is_light_afterwards() {
+    let text = |mark: Option<Mark>| {
+        let writer = violin().note("G3 D4 B4", HALF);
+        let writer = if let Some(mark) = mark { writer.mark(mark) } else { writer };
+        let marks = marks(writer.note("A4", HALF));
+        marks.into_iter().find(|mark| mark.topic == Topic::Chord).expect("a chord").text
+    };
+    assert!(text(Some(Mark::FortePiano)).ends_with("let go"), "{}", text(Some(Mark::FortePiano)));
+    assert!(!text(None).contains("let go"), "{}", text(None));
+}
+
+/// A start in turn after a short rest, with a barline for its only aim, is for spare time; with an accent for its
+/// aim it is not.
+#[test]
+fn a_barline_alone_is_hardly_a_reason() {
+    let weight = |accent: bool| {
+        let writer = violin().note("A4", HALF).bow(Down).rest(QUARTER).note("B4", QUARTER).note("C5", WHOLE);
+        let marks = marks(if accent { writer.mark(Mark::Sforzando) } else { writer });
+        let start = marks.iter().find(|mark| mark.topic == Topic::Way && mark.at == Quarters::from(3));
+        start.expect("a start").weight
+    };
+    assert_eq!(weight(false), Need::IfTime);
+    assert_eq!(weight(true), Need::Worth);
+}
+
 /// On real parts (string quartets, CC0) and on passages of chance: what marks say is so, no note has more than
 /// two beside what must be told, words are few, and a page has room for them.
 #[test]
@@ -709,6 +817,8 @@ fn marks_are_true_and_few() {
         for mark in marks {
             is_true(lesson, analysis, mark, &name);
             assert!(mark.text.split(' ').count() <= 5 && !mark.text.is_empty(), "{name}: {mark:#?}");
+            let in_half = mark.topic == Topic::StrokePlace && mark.sentence.contains("on stay in");
+            assert!(!in_half || mark.place.beat.denom() == 1, "{name}: inside a group: {mark:#?}");
             assert!(mark.sentence.ends_with('.') && mark.why.ends_with('.'), "{name}: {mark:#?}");
         }
         for pair in marks.windows(3) {

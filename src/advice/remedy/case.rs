@@ -6,12 +6,15 @@ use crate::{
     analysis::{Analysis, Study},
     bowing::{Finding, Kind, UNSEEN, Verdict},
     lesson::Lesson,
-    score::{Attack, Direction, EventId, Mark, Quarters},
+    score::{Attack, Direction, Dynamic, EventId, Mark, Quarters},
     setup::Rules,
 };
 
 /// A bow that falls by so many dynamic steps fades. Assumed.
 const FADES_STEPS: f64 = 0.3;
+
+/// From this level on two strings are too heavy for a light bow. Assumed.
+const LOUD: f64 = Dynamic::F as usize as f64 - 0.25;
 
 /// A finding, with the stroke it is on and what lies around it.
 pub(super) struct Case<'a> {
@@ -85,7 +88,8 @@ impl<'a> Case<'a> {
         let heavy = |k: usize| {
             let note = self.note(k);
             let held = note.marks.contains(&Mark::Tenuto) || note.marks.contains(&Mark::Trill);
-            self.is_accented(k) || held || note.notes.len() > 2
+            let loud = level(note.onset) >= LOUD;
+            self.is_accented(k) || held || note.notes.len() > if loud { 1 } else { 2 }
         };
         !fades && !notes.into_iter().any(heavy)
     }

@@ -117,7 +117,7 @@ const MOST_NOTES: f64 = 1.0;
 const TURNS_BEFORE: f64 = 2.5;
 
 /// A bow back that is also played in another stroke counts so much more. Assumed.
-const RESTROKED: f64 = 0.4;
+const RESTROKED: f64 = 1.0;
 
 /// A turn where the bow is lifted before the spot counts so much less. Assumed.
 const AT_A_LIFT: f64 = 0.7;

@@ -9,7 +9,7 @@ use super::{
     said::{About, Raw, Said, heard_bend},
 };
 use crate::bowing::{evidence::Evidence, pencil::part_words};
-use crate::score::Direction;
+use crate::score::{Direction, Mark};
 use std::{collections::BTreeMap, ops::Range};
 
 /// Longest pattern looked for, strokes; an even number of strokes brings the same directions back.
@@ -21,6 +21,12 @@ const BALANCED_MM: f64 = 3.0;
 /// A figure that goes on no farther than this part of the hair stays within the half of the bow it is played in.
 /// Assumed.
 const HAS_ROOM: f64 = 0.33;
+
+/// Strokes shorter than this stay in their place without a thought, s; so does what comes back less often than so many
+/// times for less than so much of the hair. Assumed.
+const SHORT_S: f64 = 0.3;
+const FEW_TIMES: usize = 6;
+const FEW_HAVE_ROOM: f64 = 0.6;
 
 /// The strokes one way last longer if they take so many times as long together. Assumed.
 const LONGER: f64 = 1.1;
@@ -105,6 +111,15 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
     // A player who begins at the right end has room for less.
     let has_room = total < HAS_ROOM * evidence.plan.problem.hair_mm;
     if has_room || total < rules.creep_mm || bent < rules.felt_ratio {
+        return None;
+    }
+    let in_place = |stroke: &usize| {
+        let dots = evidence.note(evidence.main_note(*stroke)).marks.contains(&Mark::Staccato);
+        evidence.seconds(*stroke) < SHORT_S || dots
+    };
+    if 2 * strokes.clone().filter(in_place).count() > strokes.len()
+        || times < FEW_TIMES && total < FEW_HAVE_ROOM * evidence.plan.problem.hair_mm
+    {
         return None;
     }
     let slurs = strokes.clone().take(period).filter(|&stroke| is_slurred(evidence, stroke)).count();

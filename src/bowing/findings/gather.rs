@@ -50,7 +50,10 @@ impl Findings {
         }
         let off = &evidence.rules().off;
         raws.retain(|raw| !off.contains(raw.finding.kind.id()));
-        let (kept, hidden) = split_silenced(evidence, once_per_place(raws, evidence.strokes().len()));
+        let (kept, hidden) = split_silenced(
+            evidence,
+            without_followers(evidence, once_per_place(raws, evidence.strokes().len())),
+        );
         let mut silenced = Vec::new();
         for (reason, raws) in hidden {
             let groups = joined(evidence, raws);
@@ -146,6 +149,41 @@ fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
         }
         true
     });
+    raws
+}
+
+/// What runs out so many bars behind another bow that does is looked at with it. Assumed.
+const FOLLOWS_BARS: usize = 4;
+
+/// A bow that has no room left because another ran out a little before it, with no lift between, is the same
+/// trouble: it joins that one where it is of its kind, and goes without a word where it is of another.
+///
+/// Keeps the order.
+fn without_followers(evidence: &Evidence, mut raws: Vec<Raw>) -> Vec<Raw> {
+    let mut order: Vec<usize> = (0..raws.len()).collect();
+    order.retain(|&raw| raws[raw].finding.verdict == Verdict::RunsOut && raws[raw].about == About::Amount);
+    order.sort_by_key(|&raw| raws[raw].stroke);
+    let bar = |raw: &Raw| evidence.line.notes[raw.finding.note].bar;
+    let follows = |leader: &Raw, raw: &Raw| {
+        matches!(raw.finding.kind, Kind::RunsOutDrift | Kind::RunsOutStart)
+            && bar(raw).saturating_sub(bar(leader)) <= FOLLOWS_BARS
+            && evidence.same_section(evidence.first(leader.stroke), evidence.first(raw.stroke))
+            && !(leader.stroke + 1..=raw.stroke).any(|stroke| evidence.strokes()[stroke].lift_before)
+    };
+    let mut goes = vec![false; raws.len()];
+    let mut leader: Option<usize> = None;
+    for raw in order {
+        if let Some(leader) = leader.filter(|&leader| follows(&raws[leader], &raws[raw])) {
+            goes[raw] = raws[leader].finding.kind != raws[raw].finding.kind;
+            if goes[raw] {
+                continue;
+            }
+            raws[raw].cause = raws[leader].cause;
+        }
+        leader = Some(raw);
+    }
+    let mut goes = goes.into_iter();
+    raws.retain(|_| !goes.next().unwrap_or_default());
     raws
 }
 

@@ -166,6 +166,13 @@ fn inside(evidence: &Evidence, stroke: usize, piece: usize, drafts: &mut Vec<Dra
 }
 
 impl Evidence<'_> {
+    /// After its accent the note is soft.
+    pub(super) fn is_only_struck(&self, piece: usize) -> bool {
+        let note = self.note(piece);
+        let end = self.line.dynamics.level(note.end().to_f64() - 1e-6);
+        note.marks.contains(&Mark::FortePiano) || self.is_accented(piece) && end + FADES < self.level(piece)
+    }
+
     /// A stroke ends louder than it begins.
     pub(super) fn grows(&self, stroke: usize) -> bool {
         self.end_level(stroke) - self.level(self.main_note(stroke)) >= GROWS
@@ -285,8 +292,7 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
     let bowed = evidence.note(piece);
     let note = evidence.called(piece);
     let there = evidence.zone(piece).there();
-    let end = evidence.line.dynamics.level(bowed.end().to_f64() - 1e-6);
-    let fades = bowed.marks.contains(&Mark::FortePiano) || end + FADES < evidence.level(piece);
+    let fades = evidence.is_only_struck(piece);
     if fades && bowed.marks.contains(&Mark::Tenuto) {
         return Advice::new(
             Topic::Accent,

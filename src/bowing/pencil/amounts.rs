@@ -10,7 +10,7 @@ use crate::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, Mark, count_words},
+    score::{Direction, Mark, Quarters, count_words},
 };
 
 /// A bow of this part of the player's slowest whole bow is slow, and of this part better divided. Assumed.
@@ -18,7 +18,7 @@ const SLOW_PART: f64 = 0.35;
 const DIVIDE_PART: f64 = 0.55;
 /// However slow a player can draw the bow, one of this length is slow for a sound that carries, and better
 /// divided, s: with several notes, and with one. Assumed.
-const SLOW_S: f64 = 3.0;
+const SLOW_S: [f64; 2] = [3.0, 2.5];
 const DIVIDE_S: [f64; 2] = [6.0, 8.0];
 /// So many notes in a row, each in a bow of its own and this long, are told of, s. Assumed.
 const ROW: usize = 5;
@@ -26,6 +26,8 @@ const ROW_S: f64 = 2.0;
 /// A short bow has to bring back what a long one has spent if it lasts at most this part of it, and goes
 /// faster by this factor in the plan. Assumed.
 const SHORT_PART: f64 = 0.5;
+/// What is not so much shorter comes back without a word where time is short. Assumed: one to three.
+const MUCH_SHORTER: f64 = 0.36;
 const FASTER: f64 = 1.0;
 /// Less of the hair than this comes back without a word. Assumed: in p two bows of it fit into either half.
 const SPENT_PART: f64 = 0.2;
@@ -42,6 +44,8 @@ const SAVING_S: f64 = 0.8;
 /// A crescendo is worth a thought about its bow from so many dynamic steps and so long a bow on, s. Assumed.
 const SWELL: f64 = 0.5;
 const SWELL_S: f64 = 0.5;
+/// A bow has a part in a crescendo over several bows from so many steps on. Assumed.
+const GROWS: f64 = 0.3;
 /// A bow that fades is worth a word from this length on, s. Assumed.
 const FADE_S: f64 = 1.5;
 /// A bow that grows fades again if it ends so many steps softer than it was. Assumed.
@@ -52,6 +56,9 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         drafts.extend(row(evidence, stroke));
         let spending = || {
             swell(evidence, stroke)
+                .or_else(|| {
+                    if evidence.is_loud(evidence.main_note(stroke)) { fade(evidence, stroke) } else { None }
+                })
                 .or_else(|| uneven(evidence, stroke))
                 .or_else(|| long(evidence, stroke))
                 .or_else(|| fade(evidence, stroke))
@@ -95,7 +102,8 @@ fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let seconds = evidence.seconds(stroke);
     let slowest = evidence.lesson.setup.player.slowest_whole_bow_s;
     let piece = evidence.main_note(stroke);
-    if seconds < SLOW_S.min(SLOW_PART * slowest) || !evidence.plan.piece(piece).moves() {
+    let slow_s = SLOW_S[usize::from(evidence.main_notes(stroke) <= 1)];
+    if seconds < slow_s.min(SLOW_PART * slowest) || !evidence.plan.piece(piece).moves() {
         return None;
     }
     let note = evidence.called(piece);
@@ -126,7 +134,9 @@ fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
 fn row(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let long = |stroke: usize| {
         let seconds = evidence.seconds(stroke);
-        evidence.main_notes(stroke) == 1 && (ROW_S..SLOW_S).contains(&seconds) && evidence.is_planned(stroke)
+        evidence.main_notes(stroke) == 1
+            && (ROW_S..SLOW_S[1]).contains(&seconds)
+            && evidence.is_planned(stroke)
     };
     let first = stroke == 0 || !long(stroke - 1);
     let count = (stroke..evidence.strokes().len()).take_while(|&stroke| long(stroke)).count();
@@ -206,7 +216,8 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
         "{} is short after a bow {times_words} as long: little bow there, then this one quick and light to come back.",
         evidence.called(second)
     );
-    let advice = Advice::new(Topic::Amount, Need::Worth, "light, quick back", sentence, why);
+    let weight = if short_s <= MUCH_SHORTER * long_s { Need::Worth } else { Need::IfTime };
+    let advice = Advice::new(Topic::Amount, weight, "light, quick back", sentence, why);
     Some(advice.over(evidence, second, hashed(("back", times))))
 }
 
@@ -254,6 +265,26 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     if ended - start < SWELL {
         return None;
     }
+    // In a crescendo over several bows none of them bulges at its end.
+    if goes_on_growing(evidence, stroke) {
+        return None;
+    }
+    let after = stroke + 1..evidence.strokes().len();
+    let bows = 1 + after.take_while(|&next| goes_on_growing(evidence, next)).count();
+    if bows > 1 {
+        let advice = Advice::new(
+            Topic::Amount,
+            Need::Worth,
+            "more and more bow",
+            format!(
+                "Growing over {} bows: begin {} with little bow and give each a little more.",
+                count_words(bows),
+                evidence.called(main)
+            ),
+            "A crescendo that starts with a full bow has nothing to grow with.",
+        );
+        return Some(advice.over(evidence, main, hashed(("grows on", bows))));
+    }
     let sentence = match count {
         0 | 1 => {
             format!(
@@ -280,6 +311,17 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         main,
         hashed(("swell", count, length.map(|length| (length.numer(), length.denom())))),
     ))
+}
+
+/// A bow goes on with the crescendo of the one before it.
+fn goes_on_growing(evidence: &Evidence, stroke: usize) -> bool {
+    let Some(before) = stroke.checked_sub(1) else { return false };
+    let (first, main) = (evidence.main_note(before), evidence.main_note(stroke));
+    let level = evidence.level(main);
+    !evidence.silence_before(stroke).is_some_and(Quarters::is_positive)
+        && (level - evidence.end_level(before)).abs() < 0.1
+        && evidence.end_level(before) - evidence.level(first) >= GROWS
+        && evidence.end_level(stroke) - level >= GROWS
 }
 
 /// A diminuendo inside one bow.

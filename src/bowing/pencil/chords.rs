@@ -90,10 +90,14 @@ fn chord(evidence: &Evidence, stroke: usize, piece: usize, count: usize) -> Draf
     } else {
         ("break", "break it with very little bow and hold the upper strings")
     };
+    let (word, how) = match evidence.is_only_struck(piece) {
+        true => ("let go".to_owned(), format!("{how}, and let the weight go at once")),
+        false => (word.to_owned(), how.to_owned()),
+    };
     let text = match (low, up) {
         (true, false) => format!("{}, {word}", zone.word()),
         (true, true) => format!("up, {}, {word}", zone.word()),
-        (false, _) => word.to_owned(),
+        (false, _) => word,
     };
     let chord = match evidence.note(piece).notes.len() {
         3.. => evidence.called(piece),
@@ -123,14 +127,16 @@ const SHORT_S: f64 = 0.5;
 
 /// Two strings struck with an accent.
 fn struck(evidence: &Evidence, piece: usize) -> Draft {
+    let light = evidence.is_only_struck(piece);
     let advice = Advice::new(
         Topic::Chord,
         Need::Worth,
-        "both strings at once",
+        if light { "both at once, let go" } else { "both strings at once" },
         format!(
-            "Have the bow on both strings before {} begins, {}; they speak together.",
+            "Have the bow on both strings before {} begins, {}; they speak together{}.",
             evidence.called(piece),
-            evidence.zone(piece).there()
+            evidence.zone(piece).there(),
+            if light { ", and the weight goes at once" } else { "" }
         ),
         "An accent on one string alone leaves the other silent.",
     );

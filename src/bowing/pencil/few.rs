@@ -76,8 +76,7 @@ fn is_said_by(topic: Topic, other: Topic) -> bool {
     matches!(
         (topic, other),
         (Topic::Accent, Topic::Chord)
-            | (Topic::StrokePlace, Topic::SuddenDynamic | Topic::Retake)
-            | (Topic::SuddenDynamic, Topic::Retake)
+            | (Topic::StrokePlace, Topic::SuddenDynamic | Topic::Retake | Topic::Amount)
             | (Topic::PhraseEnd, Topic::Plucking)
     )
 }

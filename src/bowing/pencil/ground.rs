@@ -56,6 +56,8 @@ pub(super) struct Purpose {
     pub words: String,
     /// Why that is wanted.
     pub why: &'static str,
+    /// A barline, with nothing that makes it more than one.
+    pub is_plain: bool,
 }
 
 impl Evidence<'_> {
@@ -150,7 +152,7 @@ impl Evidence<'_> {
     }
 
     /// Two pieces stand in one movement.
-    pub(super) fn same_section(&self, one: usize, other: usize) -> bool {
+    pub(crate) fn same_section(&self, one: usize, other: usize) -> bool {
         let section = |piece: usize| self.line.sections.get(self.note(piece).bar);
         section(one) == section(other)
     }
@@ -184,7 +186,7 @@ impl Evidence<'_> {
             if self.note(self.first(next)).bow.is_some() {
                 let words =
                     format!("so that the {} marked in {bar} comes out right", self.way(next).bow_word());
-                return Some(Purpose { words, why: "The bow mark there asks for it." });
+                return Some(Purpose { words, why: "The bow mark there asks for it.", is_plain: false });
             }
             let strong = chord || self.is_accented(piece) || self.is_first_beat(piece);
             if !strong {
@@ -203,7 +205,7 @@ impl Evidence<'_> {
                 () if self.is_accented(piece) => format!("so that the accent {there} is a down-bow"),
                 () => format!("so that {bar} begins with a down-bow"),
             };
-            return Some(Purpose { words, why: "A down-bow is heavier by itself." });
+            return Some(Purpose { words, why: "A down-bow is heavier by itself.", is_plain: plain });
         }
         None
     }
@@ -216,9 +218,10 @@ pub(super) fn rank(topic: Topic) -> usize {
         Topic::Retake | Topic::Hooked => 1,
         Topic::Chord => 2,
         Topic::SuddenDynamic | Topic::StrongBeatUp => 3,
-        Topic::StrokePlace | Topic::Accent | Topic::LongNote => 4,
+        Topic::Accent | Topic::LongNote => 4,
         Topic::Way | Topic::Amount => 5,
-        Topic::Crossing => 6,
-        Topic::PhraseEnd | Topic::SameFigure => 7,
+        Topic::StrokePlace => 6,
+        Topic::Crossing => 7,
+        Topic::PhraseEnd | Topic::SameFigure => 8,
     }
 }

@@ -113,6 +113,8 @@ pub enum Need {
 pub struct PencilMark {
     /// What it is about.
     pub topic: Topic,
+    /// What else it tells.
+    pub also: Option<Topic>,
     /// How much it is needed.
     pub weight: Need,
     /// The bowed note it stands over, as an index into the line.
@@ -170,7 +172,6 @@ impl Pencil {
             places::rule,
             plucking::rule,
             repeats::rule,
-            sudden::rule,
             ways::rule,
         ] {
             rule(evidence, &mut drafts);
@@ -202,6 +203,7 @@ struct Draft {
 /// What a rule says.
 struct Advice {
     topic: Topic,
+    also: Option<Topic>,
     weight: Need,
     text: String,
     sentence: String,
@@ -216,15 +218,26 @@ impl Advice {
         sentence: impl Into<String>,
         why: impl Into<String>,
     ) -> Self {
-        Self { topic, weight, text: text.into(), sentence: sentence.into(), why: why.into() }
+        Self { topic, also: None, weight, text: text.into(), sentence: sentence.into(), why: why.into() }
+    }
+
+    /// Tells of a change of level too, which its sentence holds already.
+    fn with(mut self, change: Option<&sudden::Change>) -> Self {
+        if let Some(change) = change {
+            self.text = format!("{}, {}", self.text, change.word());
+            self.weight = self.weight.max(change.weight);
+            self.also = Some(Topic::SuddenDynamic);
+        }
+        self
     }
 
     /// Stands over a piece; `figure` tells which others are the same.
     fn over(self, evidence: &Evidence, piece: usize, figure: u64) -> Draft {
         let note = evidence.note(piece);
-        let Self { topic, weight, text, sentence, why } = self;
+        let Self { topic, also, weight, text, sentence, why } = self;
         let mark = PencilMark {
             topic,
+            also,
             weight,
             note: evidence.bowed(piece).note,
             event: note.id(),

@@ -65,7 +65,8 @@ fn passage(evidence: &Evidence, mut strokes: Range<usize>) -> Option<Draft> {
         evidence.used_mm(*stroke) <= STAYS * evidence.plan.problem.hair_mm
             && !(loudness == Loudness::Soft && evidence.is_sharp(evidence.main_note(*stroke)))
     };
-    strokes.start = strokes.clone().find(stays)?;
+    let on_beat = |stroke: &usize| evidence.place(evidence.main_note(*stroke)).beat.denom() == 1;
+    strokes.start = strokes.clone().find(|stroke| stays(stroke) && on_beat(stroke))?;
     let seconds = |strokes: Range<usize>| -> f64 { strokes.map(|stroke| evidence.seconds(stroke)).sum() };
     let kept = |strokes: Range<usize>| {
         let upper = |stroke| evidence.seconds(stroke) * upper_part(evidence, stroke);

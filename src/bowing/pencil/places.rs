@@ -16,6 +16,10 @@ const LASTS: usize = 7;
 const LONG_PASSAGE: usize = 12;
 const LONG_AMONG: usize = 16;
 
+/// A separate note on the string is fast below this, and a short one between rests below that, s. Assumed.
+const FAST_S: f64 = 0.22;
+const APART_S: f64 = 0.4;
+
 /// What is played in a place of its own.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 enum Manner {
@@ -26,6 +30,10 @@ enum Manner {
     Stopped,
     Lifted,
     Thrown,
+    /// On the string, and fast.
+    Fast,
+    /// A short note with a rest behind it.
+    Apart,
 }
 
 impl Manner {
@@ -45,8 +53,25 @@ impl Manner {
             StrokeType::Martele => Self::Stopped,
             StrokeType::Lifted => Self::Lifted,
             StrokeType::Ricochet => Self::Thrown,
-            StrokeType::Detache | StrokeType::Legato | StrokeType::Colle => return None,
+            StrokeType::Detache => return Self::plain(evidence, piece),
+            StrokeType::Legato | StrokeType::Colle => return None,
         })
+    }
+
+    /// Of a note that has nothing over it.
+    fn plain(evidence: &Evidence, piece: usize) -> Option<Self> {
+        let stroke = evidence.bowing.stroke_of(piece);
+        let alone = evidence.main_notes(stroke) == 1 && evidence.note(piece).notes.len() == 1;
+        let seconds = evidence.bowed(piece).sounding_s;
+        let behind =
+            (stroke + 1 < evidence.strokes().len()).then(|| evidence.silence_before(stroke + 1)).flatten();
+        if !alone || !evidence.plan.piece(piece).moves() {
+            None
+        } else if behind.is_some_and(|rest| rest >= evidence.note(piece).duration) && seconds < APART_S {
+            Some(Self::Apart)
+        } else {
+            (seconds < FAST_S).then_some(Self::Fast)
+        }
     }
 
     /// So many notes of it are a passage. Assumed.
@@ -54,7 +79,8 @@ impl Manner {
         match self {
             Self::Pulsed | Self::Trembled | Self::Thrown => 3,
             Self::Stopped | Self::Lifted => 4,
-            Self::Bounced | Self::Sprung => 4,
+            Self::Bounced | Self::Sprung | Self::Apart => 4,
+            Self::Fast => 6,
         }
     }
 
@@ -63,7 +89,8 @@ impl Manner {
         match self {
             Self::Pulsed | Self::Trembled | Self::Thrown => 1,
             Self::Bounced if loud => 4,
-            Self::Bounced | Self::Sprung | Self::Stopped | Self::Lifted => 3,
+            Self::Fast => 4,
+            Self::Bounced | Self::Sprung | Self::Stopped | Self::Lifted | Self::Apart => 3,
         }
     }
 
@@ -71,8 +98,8 @@ impl Manner {
     fn suits(self, zone: Zone) -> bool {
         match self {
             Self::Bounced | Self::Lifted => (Zone::Frog..=Zone::Middle).contains(&zone),
-            Self::Sprung | Self::Thrown => (Zone::LowerHalf..=Zone::UpperHalf).contains(&zone),
-            Self::Trembled | Self::Pulsed | Self::Stopped => true,
+            Self::Sprung | Self::Thrown | Self::Fast => (Zone::LowerHalf..=Zone::UpperHalf).contains(&zone),
+            Self::Trembled | Self::Pulsed | Self::Stopped | Self::Apart => true,
         }
     }
 }
@@ -99,6 +126,8 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             begun.insert(manner, piece);
             let long = ahead(LONG_AMONG) >= LONG_PASSAGE;
             let weight = match manner {
+                // What is on the string is played somehow without a word.
+                Manner::Fast | Manner::Apart => Need::Worth,
                 _ if long => Need::Must,
                 Manner::Bounced | Manner::Stopped if ahead(LONG_AMONG) < LASTS => Need::IfTime,
                 _ => Need::Worth,
@@ -189,6 +218,28 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
             "short, lifted",
             format!("From {from} on short strokes{there}; the bow leaves the string after each."),
             "In the lower half a short note speaks at once.",
+        ),
+        Manner::Fast if loud => (
+            "short, on string",
+            format!("From {from} on short strokes with weight{there}, on the string."),
+            "Fast notes are loud by weight: longer strokes only blur them.",
+        ),
+        Manner::Fast => (
+            "small, even",
+            format!("From {from} on small, even strokes{there}, on the string."),
+            "Fast notes are even where the stroke is small.",
+        ),
+        Manner::Apart if loud => (
+            "quick, and off",
+            format!("From {from} on short notes between rests: quick strokes{there}, and off the string."),
+            "A note that stops on the string sounds into the rest.",
+        ),
+        Manner::Apart => (
+            "touch and leave",
+            format!(
+                "From {from} on short notes between rests: touch the string{there}, and leave it, all at one place."
+            ),
+            "Set anew at one place they sound alike.",
         ),
         Manner::Thrown => (
             "throw",

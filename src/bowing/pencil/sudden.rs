@@ -29,15 +29,48 @@ const SHORT_S: f64 = 0.3;
 /// A rest so long gives time to think of it, quarters. Assumed.
 const LONG_REST: i64 = 4;
 
-pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
-    for sign in &evidence.lesson.score.signs {
-        if let SignKind::Dynamic(level) = sign.kind {
-            drafts.extend(sudden(evidence, sign.at, level));
-        }
-    }
+/// A crescendo that rises by so many steps arrives where the level it leads to is printed. Assumed.
+const ARRIVES: f64 = 0.9;
+
+/// How a level comes.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Comes {
+    /// With a note, and nothing gives time before it.
+    Directly,
+    /// After a rest.
+    InTime,
+    /// Under a note that goes on sounding.
+    Held,
+    /// As the goal of a crescendo.
+    Led,
 }
 
-fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
+/// A level that comes at once, or that a crescendo arrives at.
+pub(super) struct Change {
+    /// The piece it stands over.
+    piece: usize,
+    /// Where it is printed.
+    at: Quarters,
+    /// What is printed.
+    mark: Dynamic,
+    /// It is softer than what came before, or as soft after a hard accent.
+    softer: bool,
+    comes: Comes,
+    /// How much it needs to be told.
+    pub weight: Need,
+}
+
+/// All such levels, in no order.
+pub(super) fn changes(evidence: &Evidence) -> Vec<Change> {
+    let signs = evidence.lesson.score.signs.iter();
+    let change = |(at, kind): (Quarters, &SignKind)| match kind {
+        SignKind::Dynamic(level) => change(evidence, at, *level),
+        _ => None,
+    };
+    signs.filter_map(|sign| change((sign.at, &sign.kind))).collect()
+}
+
+fn change(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Change> {
     let dynamics = &evidence.line.dynamics;
     let notes = &evidence.bowing.notes;
     let piece = notes.partition_point(|bowed| evidence.line.notes[bowed.note].onset < at);
@@ -45,9 +78,8 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     if piece >= notes.len() || !evidence.same_section(before, piece) {
         return None;
     }
-    // Under a held note it is the end of that note's accent.
     if evidence.note(before).end() > at {
-        return None;
+        return under(evidence, before, at, mark);
     }
     // What is plucked there has the mark for itself.
     let first = evidence.line.notes.partition_point(|note| note.onset < at);
@@ -59,50 +91,112 @@ fn sudden(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Draft> {
     let step = dynamics.level(at.to_f64()) - ended;
     let led = ended - dynamics.level((end - LEADING).max(0.0));
     let against = step * led < 0.0 && step.abs() >= SUDDEN_AGAINST;
-    let ended_s = evidence.bowed(piece).onset_s;
-    // A soft level that was printed since then has answered it already.
-    let answered = evidence.lesson.score.signs.iter().filter(|sign| sign.at < at).filter_map(|sign| {
-        matches!(sign.kind, SignKind::Dynamic(level) if level <= Dynamic::Mp).then_some(sign.at)
-    });
-    let answered = answered.max();
-    let near = |note: &usize| {
-        ended_s - evidence.bowed(*note).onset_s <= STRUCK_S
-            && answered.is_none_or(|answered| answered <= evidence.note(*note).onset)
-    };
-    let struck = |note: usize| evidence.is_sharp(note);
-    let after_accent =
-        step.abs() < 0.5 && mark <= Dynamic::Mp && (0..=before).rev().take_while(near).any(struck);
-    if step.abs() < SUDDEN && !against && !after_accent {
+    let level = step.abs() < 0.5;
+    let after_accent = level && mark <= Dynamic::Mp && answers_an_accent(evidence, before, at);
+    let arrives = level && mark >= Dynamic::Ff && led >= ARRIVES;
+    if step.abs() < SUDDEN && !against && !after_accent && !arrives {
         return None;
     }
-    // A note that is loud and at once soft is told as an accent; what is neither loud nor soft is not sudden.
+    // A note that is loud and at once soft is told as an accent; what is a middle level is not sudden, but for one
+    // that stands out from what was soft.
     let fades = evidence.note(piece).marks.contains(&Mark::FortePiano);
-    if fades || step > 0.5 && mark < Dynamic::F || step < -0.5 && mark > Dynamic::Mp {
+    if fades || step > 0.5 && mark < Dynamic::Mf || step < -0.5 && mark > Dynamic::Mp {
         return None;
     }
     let rest = evidence.note(piece).onset - evidence.note(before).end();
     // A loud start is not set in the upper half; where the plan has it there, the word would be false.
-    let mild = step > 0.0 && evidence.zone(piece) >= Zone::UpperHalf;
-    if rest.is_positive() && mild || rest > Quarters::from(LONG_REST) && step.abs() < VERY_SUDDEN {
+    if rest.is_positive() && step > 0.0 && evidence.zone(piece) >= Zone::UpperHalf {
         return None;
     }
-    let rest_s = ended_s - evidence.bowed(before).onset_s - evidence.bowed(before).sounding_s;
+    let rest_s =
+        evidence.bowed(piece).onset_s - evidence.bowed(before).onset_s - evidence.bowed(before).sounding_s;
     let direct = !rest.is_positive() || rest_s < SHORT_S;
     let must = step <= -FROM_LOUD
         || direct && (step.abs() >= VERY_SUDDEN || against && step < 0.0 && mark <= Dynamic::P);
-    let (text, sentence, why) = words(evidence, before, piece, mark, step <= 0.0, direct);
-    // A rest gives time to begin softer by oneself.
-    let easy = !direct && (-VERY_SUDDEN..0.0).contains(&step);
-    let prepared = step * led >= PREPARED;
-    let weight = match (must, easy) {
-        _ if prepared || rest > Quarters::from(LONG_REST) => Need::IfTime,
-        (true, _) => Need::Must,
-        (_, true) => Need::IfTime,
+    let weight = match must {
+        _ if step * led >= PREPARED => Need::IfTime,
+        true if rest <= Quarters::from(LONG_REST) => Need::Must,
         _ => Need::Worth,
     };
-    let advice = Advice::new(Topic::SuddenDynamic, weight, text, sentence, why);
-    // Each is a place of its own.
-    Some(advice.over(evidence, piece, hashed((at.numer(), at.denom()))))
+    let comes = match (arrives, direct) {
+        (true, true) => Comes::Led,
+        (_, true) => Comes::Directly,
+        (_, false) => Comes::InTime,
+    };
+    Some(Change { piece, at, mark, softer: step <= 0.0 && !arrives, comes, weight })
+}
+
+/// A soft level at `at` answers a hard accent a little before it, and none was printed since then.
+fn answers_an_accent(evidence: &Evidence, before: usize, at: Quarters) -> bool {
+    let signs = evidence.lesson.score.signs.iter().filter(|sign| sign.at < at);
+    let soft = |kind: &SignKind| matches!(kind, SignKind::Dynamic(level) if *level <= Dynamic::Mp);
+    let answered = signs.filter(|sign| soft(&sign.kind)).map(|sign| sign.at).max();
+    let now_s = evidence.bowed(before + 1).onset_s;
+    let near = |note: &usize| {
+        now_s - evidence.bowed(*note).onset_s <= STRUCK_S
+            && answered.is_none_or(|answered| answered <= evidence.note(*note).onset)
+    };
+    (0..=before).rev().take_while(near).any(|note| evidence.is_sharp(note))
+}
+
+/// A soft level under a note that is held, after a crescendo. After an accent it is the end of that.
+fn under(evidence: &Evidence, piece: usize, at: Quarters, mark: Dynamic) -> Option<Change> {
+    let level = |at: f64| evidence.line.dynamics.level(at);
+    let ended = level(at.to_f64() - 1e-6);
+    let grew = ended - level((at.to_f64() - LEADING).max(0.0));
+    let drops = ended - level(at.to_f64());
+    if evidence.is_accented(piece) || grew <= 0.0 || drops < SUDDEN_AGAINST || mark > Dynamic::P {
+        return None;
+    }
+    Some(Change { piece, at, mark, softer: true, comes: Comes::Held, weight: Need::Worth })
+}
+
+impl Change {
+    /// The stroke that begins with it, if one does.
+    pub(super) fn stroke(&self, evidence: &Evidence) -> Option<usize> {
+        let stroke = evidence.bowing.stroke_of(self.piece);
+        (self.comes != Comes::Held && self.piece <= evidence.main_note(stroke)).then_some(stroke)
+    }
+
+    /// As it is written over the staff.
+    pub(super) fn word(&self) -> &'static str {
+        self.mark.mark()
+    }
+
+    /// As an addition to a sentence about the bow that begins with it.
+    pub(super) fn with_its_bow(&self) -> String {
+        match self.softer {
+            true => format!(", {} and with little bow", self.word()),
+            false => format!(", {} at once, with weight", self.word()),
+        }
+    }
+
+    /// What sets it apart from all others.
+    pub(super) fn key(&self) -> (i64, i64) {
+        (self.at.numer(), self.at.denom())
+    }
+
+    /// As a mark of its own.
+    pub(super) fn draft(&self, evidence: &Evidence) -> Option<Draft> {
+        let (text, sentence, why) = match self.comes {
+            Comes::Held => (
+                format!("sudden {}, same bow", self.word()),
+                format!(
+                    "Let the weight go at once on {}: {} is still held there, in the same bow.",
+                    evidence.place_at(self.at).in_bar_words(),
+                    evidence.called(self.piece)
+                ),
+                "Inside the bow only speed and weight can drop.",
+            ),
+            comes => {
+                let before = self.piece.checked_sub(1)?;
+                words(evidence, before, self.piece, self.mark, self.softer, comes)
+            }
+        };
+        let advice = Advice::new(Topic::SuddenDynamic, self.weight, text, sentence, why);
+        // Each is a place of its own.
+        Some(advice.over(evidence, self.piece, hashed(self.key())))
+    }
 }
 
 fn words(
@@ -111,11 +205,12 @@ fn words(
     piece: usize,
     mark: Dynamic,
     softer: bool,
-    direct: bool,
+    comes: Comes,
 ) -> (String, String, &'static str) {
     // Grace notes are played with the note they lead to, which is the one to be named.
     let graced = evidence.note(piece).grace.is_some();
     let main = if graced { evidence.main_note(evidence.bowing.stroke_of(piece)) } else { piece };
+    let mark_is_middle = mark < Dynamic::F;
     let (mut note, last, mark) = (evidence.called(main), evidence.called(before), mark.mark());
     let mut from = format!("from {note} on");
     // Of two notes of one name the second is meant, over which the mark stands.
@@ -132,6 +227,7 @@ fn words(
     let pulsed = is_pulsed(evidence, main);
     let little = if evidence.main_notes(stroke) == 1 { "tiny strokes" } else { "little bow" };
     let inside = evidence.bowed(piece).reached == Reached::SameStroke;
+    let direct = comes != Comes::InTime;
     match (softer, direct) {
         (true, true) if inside => (
             format!("sudden {mark}, same bow"),
@@ -156,6 +252,20 @@ fn words(
             },
             format!("Use the rest to set the bow{place} and begin {note} {mark}, with little bow."),
             "Soft playing needs little weight from its first moment.",
+        ),
+        _ if comes == Comes::Led => (
+            if zone <= Zone::LowerHalf {
+                format!("{}, full bow", zone.word())
+            } else {
+                "full bow".to_owned()
+            },
+            format!("The crescendo arrives at {mark} on {note}: a full bow with weight, {}.", zone.there()),
+            "What a crescendo leads to is its loudest place.",
+        ),
+        (false, true) if mark_is_middle => (
+            "at once more bow".to_owned(),
+            format!("At once {mark} {from}: more bow and a little more weight from its first moment."),
+            "A new level is heard from its first note.",
         ),
         (false, true) if pulsed => (
             "at once heavier".to_owned(),

@@ -1,7 +1,13 @@
 //! Directions that do not follow by themselves: where to start after a rest, and where the bow is lifted and
 //! goes the same way again.
 
-use super::{Advice, Draft, Need, Topic, Zone, ground::a_bow};
+use std::collections::BTreeMap;
+
+use super::{
+    Advice, Draft, Need, Topic, Zone,
+    ground::a_bow,
+    sudden::{self, Change},
+};
 use crate::{
     bowing::{
         Reached,
@@ -17,8 +23,22 @@ const CHOICE: (i64, i64) = (1, 2);
 const LONG_REST: i64 = 4;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    let mut changes: BTreeMap<usize, Change> = BTreeMap::new();
+    for change in sudden::changes(evidence) {
+        match change.stroke(evidence) {
+            Some(stroke) => drop(changes.insert(stroke, change)),
+            None => drafts.extend(change.draft(evidence)),
+        }
+    }
     for stroke in 0..evidence.strokes().len() {
-        drafts.extend(again(evidence, stroke).or_else(|| start(evidence, stroke)));
+        let change = changes.get(&stroke);
+        let way = again(evidence, stroke, change).or_else(|| start(evidence, stroke, change));
+        // How loud it starts is said with the direction.
+        let told = way.as_ref().is_some_and(|draft| draft.mark.also.is_some());
+        drafts.extend(way);
+        if let Some(change) = change.filter(|_| !told) {
+            drafts.extend(change.draft(evidence));
+        }
     }
 }
 
@@ -33,7 +53,7 @@ fn lifted(evidence: &Evidence, stroke: usize) -> Option<Quarters> {
 }
 
 /// The same direction as the stroke before; of a row of them the first is marked.
-fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+fn again(evidence: &Evidence, stroke: usize, change: Option<&Change>) -> Option<Draft> {
     let silence = lifted(evidence, stroke)?;
     let direction = evidence.way(stroke);
     let first = evidence.first(stroke);
@@ -65,10 +85,12 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         _ => plain_why(evidence, stroke),
     };
     let called = evidence.called(piece);
+    let change = change.filter(|_| row == 0);
     let sentence = match row {
         0 => format!(
-            "{time}{place}: {called} is {} again{}.",
+            "{time}{place}: {called} is {} again{}{}.",
             a_bow(direction),
+            change.map_or_else(String::new, Change::with_its_bow),
             purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words))
         ),
         1 => format!("{time}{place}: {called} is {} again, and so is the next note.", a_bow(direction)),
@@ -84,12 +106,14 @@ fn again(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         _ => Need::IfTime,
     };
     let text = if row > 1 { all } else { again };
-    let figure = hashed((direction, evidence.is_accented(piece), evidence.rhythm(stroke)));
-    Some(Advice::new(Topic::Retake, weight, text, sentence, why).over(evidence, first, figure))
+    let figure =
+        hashed((direction, evidence.is_accented(piece), evidence.rhythm(stroke), change.map(Change::key)));
+    let advice = Advice::new(Topic::Retake, weight, text, sentence, why);
+    Some(advice.with(change).over(evidence, first, figure))
 }
 
 /// A start after a rest that is no downbeat, or goes up on one.
-fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+fn start(evidence: &Evidence, stroke: usize, change: Option<&Change>) -> Option<Draft> {
     let piece = evidence.main_note(stroke);
     let rest = evidence.silence_before(stroke);
     let long = rest.is_none_or(|rest| rest >= Quarters::new(CHOICE.0, CHOICE.1));
@@ -110,6 +134,12 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     if purpose.is_none() && brief && !weighty && in_turn(evidence, stroke) {
         return None;
     }
+    // In turn after a short rest it comes as it would, and a barline alone is hardly a reason to say so.
+    let expected = !weighty
+        && change.is_none()
+        && in_turn(evidence, stroke)
+        && rest.is_some_and(|rest| rest <= Quarters::ONE)
+        && purpose.as_ref().is_some_and(|purpose| purpose.is_plain);
     let text = if direction == Direction::Up { "start up" } else { "start down" };
     let why = match (direction, &purpose) {
         (_, Some(purpose)) => purpose.why,
@@ -119,17 +149,22 @@ fn start(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
     let advice = Advice::new(
         Topic::Way,
-        Need::Worth,
+        if expected { Need::IfTime } else { Need::Worth },
         text,
         format!(
-            "Begin {} with {}, {}{purpose}.",
+            "Begin {} with {}, {}{}{purpose}.",
             evidence.called(piece),
             a_bow(direction),
-            evidence.zone(piece).there()
+            evidence.zone(piece).there(),
+            change.map_or_else(String::new, Change::with_its_bow)
         ),
         why,
     );
-    Some(advice.over(evidence, piece, hashed((direction, evidence.rhythm(stroke), aimed))))
+    Some(advice.with(change).over(
+        evidence,
+        piece,
+        hashed((direction, evidence.rhythm(stroke), aimed, change.map(Change::key))),
+    ))
 }
 
 /// It goes the other way than the stroke before it.

@@ -38,6 +38,15 @@ pub fn judge(table: &Path, data: &Path, list: bool) -> Result<(), String> {
             let Some(finding) = finding(&study, &row) else {
                 gone.0 += usize::from(row.text(3).split('|').any(|right| right == "none"));
                 gone.1 += 1;
+                if list {
+                    println!(
+                        "gone {file} {part} {} {}: {} {}",
+                        row.movement,
+                        row.text(0),
+                        row.text(1),
+                        row.text(3)
+                    );
+                }
                 continue;
             };
             let right = row.text(3).split('|').collect::<Vec<_>>();
@@ -74,11 +83,12 @@ fn finding<'a>(study: &'a Study, row: &Row) -> Option<&'a Finding> {
     let sections = score.bar_sections();
     let bar = (0..score.bars.len())
         .find(|&bar| sections[bar] + 1 == row.movement && score.bars[bar].number == row.text(0))?;
-    let near = |finding: &&Finding| {
-        let here = score.bar_at(finding.at);
-        here.is_some_and(|here| here.abs_diff(bar) <= BARS_OFF)
+    // The nearest of all its places.
+    let off = |finding: &Finding| {
+        let places = std::iter::once(finding.at).chain(finding.more.iter().map(|spot| spot.at));
+        places.filter_map(|at| score.bar_at(at)).map(|here| here.abs_diff(bar)).min().unwrap_or(usize::MAX)
     };
-    let off = |finding: &Finding| score.bar_at(finding.at).map_or(0, |here| here.abs_diff(bar));
+    let near = |finding: &&Finding| off(finding) <= BARS_OFF;
     let idle = |finding: &&Finding| row.text(3) != "none" || finding.kind.id() == row.text(1);
     let told = study.analysis().findings.told.iter().filter(near).filter(idle);
     told.min_by_key(|finding| {

@@ -31,7 +31,7 @@ struct Said {
     bar: usize,
     words: String,
     /// The kinds of spot it fits.
-    fits: &'static [&'static str],
+    fits: Vec<&'static str>,
     /// What a pencil mark is about; none for a finding.
     topic: Option<Topic>,
 }
@@ -69,7 +69,7 @@ fn said(page: &Page) -> Vec<Said> {
                 said.push(Said {
                     bar,
                     words: finding.headline.clone(),
-                    fits: fits(finding.kind),
+                    fits: fits(finding.kind).to_vec(),
                     topic: None,
                 });
             }
@@ -80,7 +80,16 @@ fn said(page: &Page) -> Vec<Said> {
         let Some(bar) = score.bar_at(mark.at) else { continue };
         if (page.bars.0..=page.bars.1).contains(&bar) {
             let words = format!("{}: {}", mark.topic.id(), mark.text);
-            said.push(Said { bar, words, fits: fits_mark(mark.topic), topic: Some(mark.topic) });
+            said.push(Said {
+                bar,
+                words,
+                fits: fits_mark(mark.topic)
+                    .iter()
+                    .chain(mark.also.map_or(&[][..], fits_mark))
+                    .copied()
+                    .collect(),
+                topic: Some(mark.topic),
+            });
         }
     }
     said

@@ -17,7 +17,8 @@ use crate::{
 
 /// A bow that lasts at most so much of those outward can come back light and quick. Assumed.
 const LIGHT_PART: f64 = 0.75;
-/// A bow back is drawn so many times as fast before another one is taken to help. Assumed.
+/// A bow back is drawn at most so many times as fast, before another one is taken to help or some of it stays. Assumed:
+/// faster ones stick out.
 const EASY_FACTOR: f64 = 2.0;
 /// At most this many returns are changed as one figure. Assumed.
 const MOST_RETURNS: usize = 64;
@@ -223,7 +224,7 @@ impl<'a> Figure<'a> {
             let fastest: f64 = self.case.notes(stroke).map(|k| analysis.piece(k).max_mm).sum();
             fastest.min(hi - lo) / self.case.hair(stroke).0.max(1.0)
         };
-        let most = strokes.iter().map(of).fold(FACTORS.1, f64::min);
+        let most = strokes.iter().map(of).fold(EASY_FACTOR, f64::min);
         (most / FACTOR_STEP).floor() * FACTOR_STEP
     }
 
