@@ -53,6 +53,23 @@ pub fn level_lanes(study: &Study, system: &System) -> Picture {
     lanes.picture
 }
 
+/// What lies of a curve of straight lines between two moments, with the points where it is cut.
+fn between(curve: &[(f64, f64)], from: f64, to: f64) -> Vec<(f64, f64)> {
+    let mut kept = Vec::new();
+    for ends in curve.windows(2) {
+        let ((begin, first), (end, last)) = (ends[0], ends[1]);
+        let at = |moment: f64| {
+            let share = if end > begin { (moment - begin) / (end - begin) } else { 0.0 };
+            (moment, first + (last - first) * share)
+        };
+        if begin <= to && end >= from {
+            kept.extend([at(begin.max(from)), at(end.min(to))]);
+        }
+    }
+    kept.dedup();
+    kept
+}
+
 impl Lanes<'_> {
     fn y(&self, angle_deg: f64) -> f64 {
         let (first, last) = self.ends;
@@ -137,9 +154,8 @@ impl Lanes<'_> {
             let next = analysis.bowing.notes.get(k + 1);
             // A rest breaks the curve: the arm goes over in the air.
             let rests = next.is_some_and(|next| self.rests_between(note.note, next.note));
-            let curve = analysis.level_curve(k);
-            let kept = curve.into_iter().filter(|(at, _)| *at >= from && *at <= to && !(rests && *at > end));
-            line.extend(kept.map(|(at, angle)| Point::new(self.x(at), self.y(angle))));
+            let curve = between(&analysis.level_curve(k), from, if rests { end.min(to) } else { to });
+            line.extend(curve.into_iter().map(|(at, angle)| Point::new(self.x(at), self.y(angle))));
             if rests {
                 lines.push(std::mem::take(&mut line));
             }

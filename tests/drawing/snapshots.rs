@@ -11,9 +11,9 @@ use elbowroom::{
         change::{hair_pin, keep_bowing, pencil, split_slur},
     },
     picture::{
-        Engraving, OtherPath, Paper, Picture, System, Tag, Theme, TimeAxis, TogetherView, bow_bar, hair_map,
-        level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder, together as together_picture,
-        tone_band,
+        Engraving, Ink, Item, OtherPath, Paper, Picture, System, Tag, Theme, TimeAxis, TogetherView, bow_bar,
+        hair_map, level_fan, level_lanes, passage, sheet, staff, svg, tempo_ladder,
+        together as together_picture, tone_band,
     },
     score::{
         Clef, Direction, Dynamic, Mark, Note, NoteValue, Pitch, Quarters, SignKind, Sudden, TimeSignature,
@@ -284,6 +284,23 @@ fn crossings() -> Lesson {
 fn levels() {
     let (_, system) = one_line(&crossings());
     check("levels", &level_lanes(&Study::new(crossings()), &system));
+}
+
+/// A note alone among rests has its level too, as long as it lasts, which is no crossing.
+#[test]
+fn the_level_of_a_note_among_rests_is_drawn() {
+    let mut passage = Passage::default();
+    passage.note("D4", HALF).note("", HALF).note("D4", HALF).note("", HALF);
+    let lesson = passage.lesson(Family::Violin, 4, 0);
+    let (_, system) = one_line(&lesson);
+    let picture = level_lanes(&Study::new(lesson), &system);
+    let lines: Vec<f64> = picture
+        .items
+        .iter()
+        .filter(|item| matches!(item, Item::Path { stroke: Some(pen), .. } if pen.ink == Ink::Level))
+        .filter_map(|item| Some(item.bounds()?.width()))
+        .collect();
+    assert!(lines.len() == 2 && lines.iter().all(|&wide| wide > 5.0), "{lines:?}");
 }
 
 #[test]
