@@ -727,12 +727,24 @@ fn a_new_level_at_a_start_is_one_mark() {
     assert!(topics(false).iter().any(|(topic, also, _)| *topic == Topic::SuddenDynamic && also.is_none()));
 }
 
+/// A crescendo whose sign ends early still leads away from the level that was printed before it: the same level
+/// after it is soft at once. Common practice, no source.
+#[test]
+fn soft_some_time_after_a_crescendo_is_sudden() {
+    let told = |grows: bool| {
+        let writer = dynamic(dynamic(notes(violin(), 12, QUARTER), 0, Dynamic::P), 8, Dynamic::P);
+        let marks = marks(if grows { crescendo(writer, 0, 3) } else { writer });
+        marks.iter().any(|mark| mark.topic == Topic::SuddenDynamic)
+    };
+    assert!(told(true) && !told(false));
+}
+
 /// Soft at once under a note that is held is told where a crescendo led up to it: without one the bow fades.
 #[test]
 fn a_soft_level_under_a_held_note_is_told_after_a_crescendo() {
     let told = |grows: bool| {
-        let writer = dynamic(dynamic(notes(violin(), 2, WHOLE), 0, Dynamic::P), 2, Dynamic::P);
-        let marks = marks(if grows { crescendo(writer, 0, 2) } else { writer });
+        let writer = dynamic(dynamic(notes(violin(), 2, WHOLE), 0, Dynamic::P), 3, Dynamic::P);
+        let marks = marks(if grows { crescendo(writer, 0, 3) } else { writer });
         marks.iter().any(|mark| mark.at == Quarters::ZERO && mark.text == "sudden p, same bow")
     };
     assert!(told(true));

@@ -28,6 +28,8 @@ const ROW_S: f64 = 2.0;
 const SHORT_PART: f64 = 0.5;
 /// What is not so much shorter comes back without a word where time is short. Assumed: one to three.
 const MUCH_SHORTER: f64 = 0.36;
+/// A longer bow back has time, s. Assumed.
+const BACK_S: f64 = 0.6;
 const FASTER: f64 = 1.0;
 /// Less of the hair than this comes back without a word. Assumed: in p two bows of it fit into either half.
 const SPENT_PART: f64 = 0.2;
@@ -216,7 +218,7 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
         "{} is short after a bow {times_words} as long: little bow there, then this one quick and light to come back.",
         evidence.called(second)
     );
-    let weight = if short_s <= MUCH_SHORTER * long_s { Need::Worth } else { Need::IfTime };
+    let weight = if short_s <= (MUCH_SHORTER * long_s).min(BACK_S) { Need::Worth } else { Need::IfTime };
     let advice = Advice::new(Topic::Amount, weight, "light, quick back", sentence, why);
     Some(advice.over(evidence, second, hashed(("back", times))))
 }

@@ -8,8 +8,9 @@ use crate::{
 
 /// A rest of so many quarters ends a phrase. Assumed.
 const PHRASE_REST: i64 = 2;
-/// A last note of at least so many seconds has time to taper. Assumed.
-const TAPERS_S: f64 = 0.5;
+/// A last note of at least so many seconds has time to taper, and one that fades of so many. Assumed.
+const TAPERS_S: f64 = 1.0;
+const FADES_S: f64 = 0.5;
 /// A note fades, or grows, if its dynamic changes by so many steps. Assumed: where anything grows no phrase ends.
 const FADES: f64 = 0.3;
 const GROWS: f64 = 0.05;
@@ -34,7 +35,7 @@ fn phrase_end(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let ends = section || breath || rest >= Quarters::from(PHRASE_REST);
     let change = evidence.line.dynamics.level(note.end().to_f64() - 1e-6) - evidence.level(piece);
     let (fades, grows) = (change < -FADES, change > GROWS);
-    let held = evidence.bowed(piece).sounding_s >= TAPERS_S;
+    let held = evidence.bowed(piece).sounding_s >= if fades { FADES_S } else { TAPERS_S };
     if !ends || !held && !breath || (evidence.is_loud(piece) && !fades || grows) && !breath {
         return None;
     }

@@ -93,7 +93,7 @@ fn comes_again(evidence: &Evidence, mark: &mut PencilMark, again: &[usize]) {
     // All of them stand in one movement.
     let names: Vec<BarName> = bars.iter().map(|bar| evidence.lesson.score.bar_name(*bar, &[])).collect();
     let own_bytes = mark.sentence.len();
-    let by_the_plan = matches!(mark.topic, Topic::Hooked | Topic::Retake | Topic::Way);
+    let by_the_plan = matches!(mark.topic, Topic::Hooked | Topic::PhraseEnd | Topic::Retake | Topic::Way);
     if !names.is_empty() && (by_the_plan || names.len() <= MOST_BARS) {
         mark.sentence += &format!(" Also in {}.", BarName::words_of(&names.iter().collect::<Vec<_>>()));
     } else if again.len() > 1 {

@@ -24,6 +24,11 @@ const FROM_LOUD: f64 = 2.9;
 const STRUCK_S: f64 = 3.0;
 /// How far back a crescendo or diminuendo is looked for, quarters. Assumed.
 const LEADING: f64 = 2.0;
+/// How far back a crescendo is looked for that a soft level breaks off, quarters, its least steps, and how many
+/// quarters it takes to be more than a swell. Assumed.
+const GROWN_SINCE: i64 = 8;
+const GROWN: f64 = 0.5;
+const GROWING_QUARTERS: f64 = 2.5;
 /// Notes shorter than this have no time for a bow of their own, nor rests for setting it elsewhere, s. Assumed.
 const SHORT_S: f64 = 0.3;
 /// A rest so long gives time to think of it, quarters. Assumed.
@@ -90,7 +95,7 @@ fn change(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Change> {
     let ended = dynamics.level(end - 1e-6);
     let step = dynamics.level(at.to_f64()) - ended;
     let led = ended - dynamics.level((end - LEADING).max(0.0));
-    let against = step * led < 0.0 && step.abs() >= SUDDEN_AGAINST;
+    let against = step.abs() >= SUDDEN_AGAINST && (step * led < 0.0 || step < 0.0 && has_grown(evidence, at));
     let level = step.abs() < 0.5;
     let after_accent = level && mark <= Dynamic::Mp && answers_an_accent(evidence, before, at);
     let arrives = level && mark >= Dynamic::Ff && led >= ARRIVES;
@@ -126,6 +131,19 @@ fn change(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Change> {
     Some(Change { piece, at, mark, softer: step <= 0.0 && !arrives, comes, weight })
 }
 
+/// A crescendo led away from the last level that is printed before `at`, and holds until there though its sign ends.
+fn has_grown(evidence: &Evidence, at: Quarters) -> bool {
+    let signs = evidence.lesson.score.signs.iter();
+    let printed = signs.filter(|sign| sign.at < at && matches!(sign.kind, SignKind::Dynamic(_)));
+    let since =
+        printed.map(|sign| sign.at).max().unwrap_or(Quarters::ZERO).max(at - Quarters::from(GROWN_SINCE));
+    let pieces = evidence.line.dynamics.pieces(since, at);
+    let growing = pieces.iter().filter(|(_, _, start, end)| end > start);
+    let quarters: f64 = growing.map(|(from, until, ..)| until - from).sum();
+    let (Some(first), Some(last)) = (pieces.first(), pieces.last()) else { return false };
+    quarters >= GROWING_QUARTERS && last.3 - first.2 >= GROWN
+}
+
 /// A soft level at `at` answers a hard accent a little before it, and none was printed since then.
 fn answers_an_accent(evidence: &Evidence, before: usize, at: Quarters) -> bool {
     let signs = evidence.lesson.score.signs.iter().filter(|sign| sign.at < at);
@@ -143,9 +161,9 @@ fn answers_an_accent(evidence: &Evidence, before: usize, at: Quarters) -> bool {
 fn under(evidence: &Evidence, piece: usize, at: Quarters, mark: Dynamic) -> Option<Change> {
     let level = |at: f64| evidence.line.dynamics.level(at);
     let ended = level(at.to_f64() - 1e-6);
-    let grew = ended - level((at.to_f64() - LEADING).max(0.0));
     let drops = ended - level(at.to_f64());
-    if evidence.is_accented(piece) || grew <= 0.0 || drops < SUDDEN_AGAINST || mark > Dynamic::P {
+    if evidence.is_accented(piece) || drops < SUDDEN_AGAINST || mark > Dynamic::P || !has_grown(evidence, at)
+    {
         return None;
     }
     Some(Change { piece, at, mark, softer: true, comes: Comes::Held, weight: Need::Worth })
