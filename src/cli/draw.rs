@@ -15,8 +15,9 @@ use crate::{
 
 use super::{
     Failure,
+    figures::between,
     input::{Source, study},
-    looks::{GroundChoice, PaperChoice, ThemeChoice, width_of},
+    looks::{GroundChoice, PaperChoice, ThemeChoice, WIDTHS_MM},
     output::Output,
     pages::{format_of, write_pages},
     said::Results,
@@ -47,7 +48,7 @@ pub(super) struct Args {
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperChoice,
     /// One drawing so many mm wide, on no page
-    #[arg(long, value_name = "MM", conflicts_with = "paper")]
+    #[arg(long, value_name = "MM", conflicts_with = "paper", value_parser = between(WIDTHS_MM), allow_negative_numbers = true)]
     pub width: Option<f64>,
     /// The ground
     #[arg(long, value_enum, default_value = "paper")]
@@ -93,7 +94,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     }
     let asked = args.blocks(&study)?;
     let drawn: Vec<Picture> = match args.width {
-        Some(width) => vec![blocks(&study, &asked, Readers::default(), width_of(width)?)],
+        Some(width) => vec![blocks(&study, &asked, Readers::default(), width)],
         None => pages(&study, &args.handout(&study, asked)),
     };
     write_pages(format, drawn.into_iter(), &theme, files, out)?;

@@ -8,11 +8,14 @@ use crate::{
     bowing::Density,
     exchange::saving::Over,
     lesson::handout::ArmView,
-    picture::film::{Film, FilmError, Kind, Reel, Seen, Subject, There, names, save_film},
+    picture::film::{
+        Film, FilmError, Kind, PAUSES_S, RATES, Reel, SIDES, Seen, Subject, There, WAYS_S, names, save_film,
+    },
 };
 
 use super::{
     Failure,
+    figures::{between, whole},
     input::{Source, study},
     looks::{GroundChoice, ThemeChoice, levels_named},
     output::{Output, not_written},
@@ -33,7 +36,8 @@ pub(super) struct Args {
     #[arg(long, value_name = "LEVELS", value_delimiter = ',')]
     pub levels: Vec<String>,
     /// Seconds from level to level, or from frog to tip
-    #[arg(long, value_name = "SECONDS", default_value_t = 1.5, requires = "levels")]
+    #[arg(long, value_name = "SECONDS", default_value_t = 1.5, requires = "levels",
+        value_parser = between(WAYS_S), allow_negative_numbers = true)]
     pub way: f64,
     /// Where on the bow the levels are shown
     #[arg(long, value_enum, default_value = "middle", requires = "levels")]
@@ -48,13 +52,13 @@ pub(super) struct Args {
     #[arg(long, value_enum, default_value = "worth")]
     pub pencil: Density,
     /// Width and height, pixels
-    #[arg(long, value_name = "WxH", default_value = "960x540")]
+    #[arg(long, value_name = "WxH", default_value = "960x540", allow_negative_numbers = true)]
     pub size: Size,
     /// Frames a second
-    #[arg(long, value_name = "NUMBER", default_value_t = 20)]
+    #[arg(long, value_name = "NUMBER", default_value_t = 20, value_parser = whole(RATES), allow_negative_numbers = true)]
     pub rate: u32,
     /// Seconds for which the first picture stands before the music begins
-    #[arg(long, value_name = "SECONDS", default_value_t = 1.0)]
+    #[arg(long, value_name = "SECONDS", default_value_t = 1.0, value_parser = between(PAUSES_S), allow_negative_numbers = true)]
     pub pause: f64,
     /// Stops at its end; otherwise it begins again
     #[arg(long)]
@@ -96,8 +100,10 @@ impl std::str::FromStr for Size {
     type Err = String;
 
     fn from_str(typed: &str) -> Result<Self, String> {
-        let sides = typed.split_once(['x', 'X']).and_then(|(w, h)| Some((w.parse().ok()?, h.parse().ok()?)));
-        sides.map(|(w, h)| Self(w, h)).ok_or_else(|| "give width and height, as 1280x720".to_owned())
+        let side = |typed: &str| typed.parse().ok().filter(|side| SIDES.contains(side));
+        let sides = typed.split_once(['x', 'X']).and_then(|(w, h)| Some(Self(side(w)?, side(h)?)));
+        let (least, most) = (SIDES.start(), SIDES.end());
+        sides.ok_or_else(|| format!("give width and height, as 1280x720, each from {least} to {most} pixels"))
     }
 }
 

@@ -16,8 +16,9 @@ use crate::{
 
 use super::{
     Failure,
+    figures::{between, place, whole},
     input::{Source, study},
-    looks::{GroundChoice, PaperChoice, ThemeChoice, levels_named, width_of},
+    looks::{GroundChoice, PaperChoice, ThemeChoice, WIDTHS_MM, levels_named},
     output::{Output, write_file},
     pages::{format_of, write_pages},
     said::Results,
@@ -47,10 +48,10 @@ pub(super) struct Args {
     #[arg(long)]
     pub children: bool,
     /// One block alone as a drawing, by its number on the handout, on a clear ground
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = place, allow_negative_numbers = true)]
     pub block: Option<usize>,
     /// How wide the block is drawn, mm; as on its page otherwise
-    #[arg(long, value_name = "MM", requires = "block")]
+    #[arg(long, value_name = "MM", requires = "block", value_parser = between(WIDTHS_MM), allow_negative_numbers = true)]
     pub width: Option<f64>,
     /// The ground; clear of a block, paper otherwise
     #[arg(long, value_enum)]
@@ -68,7 +69,7 @@ pub(super) struct Args {
 #[group(multiple = false)]
 pub(super) struct Start {
     /// A page for a finding, by its number in what `check` prints: what helps, before and after
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = place, allow_negative_numbers = true)]
     pub finding: Option<usize>,
     /// A page for these levels of the arm, as D,A or D,D+A: the player and the bridge
     #[arg(long, value_name = "LEVELS", value_delimiter = ',')]
@@ -83,7 +84,7 @@ pub(super) struct Start {
     /// its slurs, strokes, crossings and double stops, each with its time and what it is for; of several movements the
     /// first, or that of --bars
     #[arg(long, value_name = "MINUTES", num_args = 0..=1, default_missing_value = "10",
-        value_parser = clap::value_parser!(u8).range(1..=60))]
+        value_parser = whole(1..=60_u8), allow_negative_numbers = true)]
     pub warm_up: Option<u8>,
 }
 
@@ -132,7 +133,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
         let entry = number.checked_sub(1).and_then(|index| handout.entries.get(index)).ok_or_else(|| {
             Failure(format!("--block {number}: the handout has the blocks 1 to {}", handout.entries.len()))
         })?;
-        let width = args.width.map_or_else(|| Ok(inner_width_mm(&handout)), width_of)?;
+        let width = args.width.unwrap_or_else(|| inner_width_mm(&handout));
         let block = block(&study, &entry.block, handout.readers, width);
         write_pages(format, std::iter::once(block), &ground(GroundChoice::Clear), files, out)?;
     } else {

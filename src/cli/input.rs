@@ -10,7 +10,7 @@ use crate::{
     setup::{Family, TEMPO_SHARE},
 };
 
-use super::{Failure, complain};
+use super::{Failure, complain, figures::number};
 
 /// What is read, and for whom.
 #[derive(clap::Args, Debug)]
@@ -21,7 +21,7 @@ pub(super) struct Source {
     #[arg(long)]
     pub part: Option<String>,
     /// Quarter notes a minute to practise at; the marked tempo otherwise
-    #[arg(long, value_name = "QPM")]
+    #[arg(long, value_name = "QPM", value_parser = number, allow_negative_numbers = true)]
     pub tempo: Option<f64>,
     /// Instrument; otherwise taken from the file
     #[arg(long, value_enum)]

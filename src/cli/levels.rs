@@ -13,6 +13,7 @@ use crate::{
 use super::{
     Failure,
     answer::{Answer, FormArgs},
+    figures::number,
     input::InstrumentChoice,
     json::rounded,
 };
@@ -23,19 +24,19 @@ pub(super) struct Args {
     #[arg(long, value_enum, default_value = "viola")]
     pub instrument: InstrumentChoice,
     /// Radius of the bridge curve, mm
-    #[arg(long, value_name = "MM")]
+    #[arg(long, value_name = "MM", value_parser = number, allow_negative_numbers = true)]
     pub radius: Option<f64>,
     /// Distance from outer string to outer string, mm
-    #[arg(long, value_name = "MM")]
+    #[arg(long, value_name = "MM", value_parser = number, allow_negative_numbers = true)]
     pub spread: Option<f64>,
     /// Height of the lowest string over the end of the fingerboard, mm
-    #[arg(long, value_name = "MM")]
+    #[arg(long, value_name = "MM", value_parser = number, allow_negative_numbers = true)]
     pub low_height: Option<f64>,
     /// Height of the highest string over the end of the fingerboard, mm
-    #[arg(long, value_name = "MM")]
+    #[arg(long, value_name = "MM", value_parser = number, allow_negative_numbers = true)]
     pub high_height: Option<f64>,
     /// How far the instrument is rolled toward its highest string, degrees
-    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    #[arg(long, value_name = "DEGREES", value_parser = number, allow_negative_numbers = true)]
     pub roll: Option<f64>,
     #[command(flatten)]
     pub form: FormArgs,

@@ -1,6 +1,6 @@
-//! Choices that several commands have: colours, paper, ground, levels, width.
+//! Choices that several commands have: colours, paper, ground, levels, widths.
 
-use crate::{analysis::Study, picture::Theme, score::figure};
+use crate::{analysis::Study, picture::Theme};
 
 use super::Failure;
 
@@ -43,16 +43,7 @@ impl GroundChoice {
 }
 
 /// Widths of a drawing, mm. Assumed: from a stamp to a poster.
-const WIDTHS_MM: std::ops::RangeInclusive<f64> = 20.0..=2000.0;
-
-/// A width that a drawing can have.
-pub(super) fn width_of(width_mm: f64) -> Result<f64, Failure> {
-    if WIDTHS_MM.contains(&width_mm) {
-        return Ok(width_mm);
-    }
-    let (least, most) = (WIDTHS_MM.start(), WIDTHS_MM.end());
-    Err(Failure(format!("--width {}: give {least} to {most} mm", figure(width_mm))))
-}
+pub(super) const WIDTHS_MM: std::ops::RangeInclusive<f64> = 20.0..=2000.0;
 
 /// The places of the levels that were typed, from the highest string.
 pub(super) fn levels_named(study: &Study, typed: &[String]) -> Result<Vec<u8>, Failure> {

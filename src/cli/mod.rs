@@ -10,6 +10,7 @@ mod bars;
 mod check;
 mod draw;
 mod exercise;
+mod figures;
 mod film;
 mod handout;
 mod input;
@@ -73,6 +74,10 @@ pub fn run(args: impl IntoIterator<Item = std::ffi::OsString>) -> Asked {
     let cli = match Cli::try_parse_from(args) {
         Ok(cli) => cli,
         Err(error) => {
+            if let Some(why) = figures::refused(&error) {
+                complain(why);
+                return Asked::Done(ExitCode::from(BAD));
+            }
             // Help and version are answers, not failures.
             let printed = said::enough(error.print());
             return Asked::Done(leave(if error.use_stderr() { BAD } else { 0 }, printed));

@@ -2,6 +2,10 @@
 
 use std::{
     io::{IsTerminal as _, Write as _, stderr},
+    sync::{
+        Once,
+        atomic::{AtomicBool, Ordering},
+    },
     time::{Duration, Instant},
 };
 
@@ -10,8 +14,14 @@ const QUIET: Duration = Duration::from_secs(1);
 /// Time between two tellings. Assumed.
 const PAUSE: Duration = Duration::from_millis(250);
 
+/// Exit code after Ctrl+C: 128 and the number of the signal, as a shell has it.
+const BROKEN_OFF: i32 = 130;
+
+/// A line stands on the terminal.
+static STANDS: AtomicBool = AtomicBool::new(false);
+
 /// One line on standard error that is written over and at last taken away; nothing where that is no
-/// terminal. The work can be broken off as any command, by Ctrl+C.
+/// terminal. The work can be broken off as any command, by Ctrl+C, which takes the line away too.
 pub(super) struct Progress {
     what: &'static str,
     start: Instant,
@@ -32,6 +42,8 @@ impl Progress {
             return;
         }
         self.told = Some(Instant::now());
+        leave_no_line();
+        STANDS.store(true, Ordering::Relaxed);
         // A terminal that is gone is no reason to stop.
         let _ = write!(stderr(), "\r{:<60}", line(self.what, share, spent));
     }
@@ -39,10 +51,27 @@ impl Progress {
 
 impl Drop for Progress {
     fn drop(&mut self) {
-        if self.told.is_some() {
-            let _ = write!(stderr(), "\r{:<60}\r", "");
-        }
+        take_away();
     }
+}
+
+/// Takes the line away, if one stands. What the terminal says of Ctrl+C stands in it too.
+fn take_away() {
+    if STANDS.swap(false, Ordering::Relaxed) {
+        let _ = write!(stderr(), "\r{:<62}\r", "");
+    }
+}
+
+/// From now on Ctrl+C takes the line away before it ends the program.
+fn leave_no_line() {
+    static ONCE: Once = Once::new();
+    ONCE.call_once(|| {
+        // Where that cannot be had the line is left.
+        let _ = ctrlc::set_handler(|| {
+            take_away();
+            std::process::exit(BROKEN_OFF);
+        });
+    });
 }
 
 fn line(what: &str, share: f64, spent: Duration) -> String {

@@ -1,5 +1,7 @@
 //! `sound`: a practice track as a WAV file.
 
+use std::ops::RangeInclusive;
+
 use crate::{
     analysis::Study,
     practice::Pace,
@@ -11,15 +13,17 @@ use crate::{
 use super::{
     Failure,
     bars::bars_of,
+    figures::{between, number, whole},
     input::{Source, load, print_report},
     output::{Output, write_pieces},
     progress::Progress,
     said::Results,
 };
 
-/// Most rounds of a track, and the least step from tempo to tempo, quarter notes a minute. Assumed.
+/// Most rounds of a track. Assumed.
 const MOST_TIMES: u32 = 200;
-const LEAST_STEP: f64 = 0.5;
+/// Steps from tempo to tempo, quarter notes a minute. Assumed.
+const STEPS: RangeInclusive<f64> = 0.5..=200.0;
 /// Step from tempo to tempo that is taken without another, quarter notes a minute. Assumed.
 const STEP: f64 = 4.0;
 
@@ -31,16 +35,17 @@ pub(super) struct Args {
     #[arg(long, value_name = "BARS")]
     pub bars: Option<String>,
     /// Goes on round after round up to this tempo, in quarter notes a minute, from --tempo or the marked one
-    #[arg(long, value_name = "QPM")]
+    #[arg(long, value_name = "QPM", value_parser = number, allow_negative_numbers = true)]
     pub up_to: Option<f64>,
     /// How much faster each tempo is than the one before it, quarter notes a minute
-    #[arg(long, value_name = "QPM", requires = "up_to", default_value_t = STEP)]
+    #[arg(long, value_name = "QPM", requires = "up_to", default_value_t = STEP,
+        value_parser = between(STEPS), allow_negative_numbers = true)]
     pub step: f64,
     /// How often the bars are played, at each tempo
-    #[arg(long, value_name = "COUNT", default_value_t = 1)]
+    #[arg(long, value_name = "COUNT", default_value_t = 1, value_parser = whole(1..=MOST_TIMES), allow_negative_numbers = true)]
     pub times: u32,
     /// Bars counted before each time
-    #[arg(long, value_name = "BARS", default_value_t = 1, value_parser = clap::value_parser!(u8).range(0..=2))]
+    #[arg(long, value_name = "BARS", default_value_t = 1, value_parser = whole(0..=2_u8), allow_negative_numbers = true)]
     pub count_in: u8,
     /// What clicks
     #[arg(long, value_enum, default_value = "beats")]
@@ -52,7 +57,8 @@ pub(super) struct Args {
     #[arg(long, value_name = "NOTE")]
     pub drone: Option<String>,
     /// Tuning note, Hz
-    #[arg(long, value_name = "HZ", default_value_t = 440, value_parser = clap::value_parser!(u16).range(A4_HZ.0 as i64..=A4_HZ.1 as i64))]
+    #[arg(long, value_name = "HZ", default_value_t = 440,
+        value_parser = whole(A4_HZ.0 as u16..=A4_HZ.1 as u16), allow_negative_numbers = true)]
     pub a4: u16,
     /// Temperament
     #[arg(long, value_enum, default_value = "equal")]
@@ -167,11 +173,8 @@ fn rounds(args: &Args, lesson: &mut crate::lesson::Lesson) -> Result<Rounds, Fai
                 figure(goal)
             )));
         }
-        if args.step.is_nan() || args.step < LEAST_STEP {
-            return Err(Failure(format!("--step {}: give {LEAST_STEP} or more", args.step)));
-        }
         lesson.setup.tempo_share = goal / marked;
-        pace = Pace { first: from / goal, step: args.step / goal, each: args.times.max(1) };
+        pace = Pace { first: from / goal, step: args.step / goal, each: args.times };
         tempos = pace.tempos();
     }
     let times = args.times.saturating_mul(tempos);

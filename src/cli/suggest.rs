@@ -17,6 +17,7 @@ use super::{
     Failure,
     answer::{Answer, FormArgs},
     bars::bars_of,
+    figures::whole,
     input::{Source, study},
     json::rounded,
     output::{Over, write_file},
@@ -34,7 +35,7 @@ pub(super) struct Args {
     #[arg(long)]
     pub bars: Option<String>,
     /// Number of answers at most
-    #[arg(long, default_value = "3", value_parser = clap::value_parser!(u8).range(1..=5))]
+    #[arg(long, default_value = "3", value_parser = whole(1..=5_u8), allow_negative_numbers = true)]
     pub answers: u8,
     /// Lesson file to write with the first answer in it
     #[arg(long, value_name = "OUT")]

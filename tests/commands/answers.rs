@@ -1,9 +1,11 @@
 //! What the commands answer, and how they fail.
 
-use std::path::Path;
+use std::{any::TypeId, path::Path};
 
+use clap::CommandFactory as _;
 use elbowroom::{
     analysis::Study,
+    cli::Cli,
     exchange::lesson_file,
     lesson::{Writer, change::new_passage},
     score::{Dynamic, Quarters, SignKind, TimeSignature},
@@ -262,6 +264,77 @@ fn a_figure_out_of_range_is_named() {
         let message = text(&run(&["levels", "--instrument", "violin", option, value]).stderr);
         assert!(message.contains(words) && message.contains("must lie between"), "{option}: {message}");
     }
+}
+
+/// Over every option that takes a figure, as the commands themselves say it: what cannot be is refused by
+/// the name of the option, with what can be, and never in the words of a library.
+#[test]
+fn every_option_refuses_a_figure_that_cannot_be_in_our_own_words() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let figures = [
+        TypeId::of::<f64>(),
+        TypeId::of::<u8>(),
+        TypeId::of::<u16>(),
+        TypeId::of::<u32>(),
+        TypeId::of::<usize>(),
+    ];
+    let mut asked = 0;
+    for command in Cli::command().get_subcommands() {
+        let out = folder.path().join(match command.get_name() {
+            "film" => "out.gif",
+            "sound" => "out.wav",
+            "write" => "out.musicxml",
+            "exercise" => "out.elbowroom",
+            _ => "out.pdf",
+        });
+        let out = out.to_str().expect("a plain path");
+        for option in command.get_arguments() {
+            let kind = option.get_value_parser().type_id();
+            let is_size = option.get_id() == "size";
+            if !is_size && !figures.iter().any(|figure| kind == *figure) {
+                continue;
+            }
+            asked += 1;
+            let name = format!("--{}", option.get_long().expect("a figure is an option"));
+            for typed in ["1e300", "-1", "nan", "", "x"] {
+                let mut args = vec![command.get_name()];
+                if command.get_positionals().next().is_some() {
+                    args.push("demo");
+                }
+                if command.get_arguments().any(|argument| argument.get_id() == "path") {
+                    args.extend(["-o", out]);
+                }
+                // What some of them want beside them.
+                match name.as_str() {
+                    "--step" => args.extend(["--bars", "2", "--up-to", "90"]),
+                    "--up-to" => args.extend(["--bars", "2"]),
+                    "--way" => args.extend(["--levels", "D,A"]),
+                    "--block" => args.extend(["--bars", "2"]),
+                    "--width" if command.get_name() == "handout" => {
+                        args.extend(["--bars", "2", "--block", "1"])
+                    }
+                    _ => {}
+                }
+                args.extend([name.as_str(), typed]);
+                let output = run(&args);
+                let said = text(&output.stderr);
+                let wrong = |why: &str| format!("{args:?}: {why}: {said}");
+                assert_eq!(output.status.code(), Some(2), "{}", wrong("not refused"));
+                let line = said.lines().last().unwrap_or("");
+                let words =
+                    line.strip_prefix("elbowroom: ").unwrap_or_else(|| panic!("{}", wrong("not ours")));
+                for foreign in
+                    ["digit", "literal", "in string", "target type", "invalid", "usage", "..", "argument"]
+                {
+                    assert!(!words.to_lowercase().contains(foreign), "{}", wrong(foreign));
+                }
+                let is_told = ["give", "lie between", "out of range"].iter().any(|way| words.contains(way));
+                assert!(is_told, "{}", wrong("does not say what is possible"));
+                assert!(!Path::new(out).exists(), "{}", wrong("a file is made"));
+            }
+        }
+    }
+    assert!(asked > 25, "{asked} options");
 }
 
 #[test]
@@ -721,8 +794,8 @@ fn sound_writes_a_practice_track_and_says_what_it_cannot() {
         (&["--bars", "99"][..], "--bars 99"),
         (&["--times", "3"], "choose one with --bars"),
         (&["--bars", "2", "--up-to", "20"], "--up-to 20 is out of range"),
-        (&["--bars", "2", "--up-to", "90", "--step", "0"], "--step 0"),
-        (&["--bars", "2", "--times", "0"], "played 0 times"),
+        (&["--bars", "2", "--up-to", "90", "--step", "0"], "--step 0: give a number from 0.5"),
+        (&["--bars", "2", "--times", "0"], "--times 0: give a whole number from 1 to 200"),
         (&["--drone", "H9"], "--drone H9"),
         (&["--a4", "415"], "430"),
     ] {

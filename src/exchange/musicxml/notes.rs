@@ -13,14 +13,14 @@ use crate::score::{ALTERS, Letter, Mark, Note, NoteValue, Pitch, Quarters};
 
 /// What a `<note>` says, before it becomes an event or joins one.
 #[derive(Default)]
-struct Written {
+struct Written<'a> {
     chord: bool,
     grace: Option<bool>,
     cue: bool,
     rest: bool,
     whole_bar: bool,
     pitch: Option<Pitch>,
-    ticks: Option<String>,
+    ticks: Option<&'a str>,
     log2_whole: Option<i8>,
     dots: u8,
     tuplet: Option<(u16, u16)>,
@@ -71,7 +71,7 @@ impl Walker<'_> {
         } else {
             let trill_line = written.on.trill_line;
             let head = self.head(node, written);
-            self.part.events[index].heads.push(head);
+            self.part.events[index].heads = vec![head];
             self.trill_line(index, trill_line);
             self.chord_base = Some(index);
         }
@@ -79,7 +79,7 @@ impl Walker<'_> {
     }
 
     /// The event of a note that joins no other, without its head.
-    fn event(&self, node: Node<'_, '_>, written: &Written, duration: Quarters) -> RawEvent {
+    fn event(&self, node: Node<'_, '_>, written: &Written<'_>, duration: Quarters) -> RawEvent {
         let value = match written.log2_whole {
             Some(log2_whole) => NoteValue { log2_whole, dots: written.dots, tuplet: written.tuplet },
             None if written.whole_bar => NoteValue::plain(0),
@@ -127,7 +127,7 @@ impl Walker<'_> {
         }
     }
 
-    fn join_chord(&mut self, node: Node<'_, '_>, base: usize, written: Written) {
+    fn join_chord(&mut self, node: Node<'_, '_>, base: usize, written: Written<'_>) {
         // Grace notes have no duration to compare.
         if written.grace.is_none() {
             let length = self.length(node, &written);
@@ -156,7 +156,7 @@ impl Walker<'_> {
         }
     }
 
-    fn head(&mut self, node: Node<'_, '_>, written: Written) -> Head {
+    fn head(&mut self, node: Node<'_, '_>, written: Written<'_>) -> Head {
         self.part.notes += 1;
         self.part.has_tie |= written.tie_start || written.tie_stop;
         let pitch = written.pitch.unwrap_or_else(|| {
@@ -183,11 +183,11 @@ impl Walker<'_> {
     }
 
     /// The length by the duration, else by the printed value.
-    fn length(&mut self, node: Node<'_, '_>, written: &Written) -> Quarters {
+    fn length(&mut self, node: Node<'_, '_>, written: &Written<'_>) -> Quarters {
         if written.grace.is_some() {
             return Quarters::ZERO;
         }
-        let ticks = written.ticks.as_deref().unwrap_or("");
+        let ticks = written.ticks.unwrap_or("");
         if let Some(length) = self.ticks(node, ticks).filter(|length| length.is_positive()) {
             return length;
         }
@@ -208,7 +208,7 @@ impl Walker<'_> {
         }
     }
 
-    fn read_note(&mut self, node: Node<'_, '_>) -> Written {
+    fn read_note<'a>(&mut self, node: Node<'a, '_>) -> Written<'a> {
         let voice = self.voice(child_text(node, "voice").unwrap_or("1"));
         let mut written = Written { voice, staff: 1, ..Written::default() };
         for item in elements(node) {
@@ -222,11 +222,12 @@ impl Walker<'_> {
                 }
                 "pitch" => written.pitch = read_pitch(item, "step", "octave"),
                 "unpitched" => {
+                    self.unpitched += 1;
                     let shown = read_pitch(item, "display-step", "display-octave");
                     written.pitch = Some(shown.unwrap_or(Pitch::new(Letter::B, 0.0, 4)));
                     self.warn(item, "a note without pitch is read at the pitch it is printed at", "");
                 }
-                "duration" => written.ticks = Some(text(item).to_owned()),
+                "duration" => written.ticks = Some(text(item)),
                 "tie" => match item.attribute("type") {
                     Some("start") => written.tie_start = true,
                     Some("stop") => written.tie_stop = true,
@@ -302,8 +303,9 @@ fn nearest_value(length: Quarters, tuplet: Option<(u16, u16)>) -> NoteValue {
 
 /// The pitch that an element holds in these two of its children, and in `<alter>`.
 pub(super) fn read_pitch(node: Node<'_, '_>, step: &str, octave: &str) -> Option<Pitch> {
-    let name = child_text(node, step)?.to_uppercase();
-    let letter = Letter::ALL.into_iter().find(|letter| letter.symbol().to_string() == name)?;
+    let mut name = child_text(node, step)?.chars();
+    let symbol = name.next().filter(|_| name.as_str().is_empty())?.to_ascii_uppercase();
+    let letter = Letter::ALL.into_iter().find(|letter| letter.symbol() == symbol)?;
     let octave: i8 = child_text(node, octave)?.parse().ok().filter(|octave| (-1..=10).contains(octave))?;
     let alter = match child_text(node, "alter") {
         None | Some("") => 0.0,

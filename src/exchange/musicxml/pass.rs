@@ -7,7 +7,7 @@ use super::{
     header::{PartSource, listed_part},
     lines::Lines,
     raw::RawPart,
-    tree::{Node, Stream},
+    tree::{Node, Stream, Tree},
     walk::Walker,
     xml::{child, child_text, elements, text},
 };
@@ -43,18 +43,22 @@ pub(super) fn contents(text: &str, report: &mut Reporter) -> Result<Contents, Im
         by_id: HashMap::new(),
         items: 0,
     };
+    // One after another, in the same place: room for a bar is made once.
+    let mut held = Tree::default();
     while let Some(mut outer) = stream.next_child()? {
         match outer.root().name() {
             "part" if !timewise => {
                 let part = pass.part(outer.root())?;
-                while let Some(bar) = stream.next_whole_child()? {
+                while stream.next_whole_child(&mut held)? {
+                    let bar = &held;
                     if bar.root().name() == "measure" {
                         pass.bar(part, bar.root(), bar.root())?;
                     }
                 }
             }
             "measure" if timewise => {
-                while let Some(inner) = stream.next_whole_child()? {
+                while stream.next_whole_child(&mut held)? {
+                    let inner = &held;
                     if inner.root().name() == "part" {
                         let part = pass.part(inner.root())?;
                         pass.bar(part, outer.root(), inner.root())?;
@@ -89,7 +93,7 @@ fn is_timewise(root: Node<'_, '_>) -> Result<bool, ImportError> {
 
 /// What the pass has found so far.
 struct Pass<'l> {
-    lines: &'l Lines,
+    lines: &'l Lines<'l>,
     report: &'l mut Reporter,
     /// Pitches are written as they sound. This and the part list stand before the parts.
     concert: bool,

@@ -3,6 +3,7 @@
 use std::{
     borrow::Cow,
     io::{Cursor, Read},
+    str::Utf8Error,
 };
 
 use zip::{ZipArchive, result::ZipError};
@@ -28,7 +29,7 @@ pub(super) fn text_of<'b>(bytes: &'b [u8], report: &mut Reporter) -> Result<Cow<
     }
     let text = if is_archive(bytes) {
         let (mut archive, index) = music_entry(bytes, report)?;
-        decode(&entry(&mut archive, index, LIMIT)?)?.into_owned().into()
+        decoded(entry(&mut archive, index, LIMIT)?)?.into()
     } else {
         decode(bytes)?
     };
@@ -141,7 +142,8 @@ fn is_music_name(name: &str) -> bool {
 /// One entry, up to `limit` bytes whatever its header promises.
 pub(super) fn entry(archive: &mut Archive<'_>, index: usize, limit: u64) -> Result<Vec<u8>, ImportError> {
     let file = archive.by_index(index).map_err(|error| archive_error(&error))?;
-    let mut content = Vec::new();
+    // A header may promise anything; what is promised of a score is mostly true.
+    let mut content = Vec::with_capacity(file.size().min(limit >> 2) as usize);
     file.take(limit + 1).read_to_end(&mut content).map_err(|error| archive_error(&error.into()))?;
     if content.len() as u64 > limit {
         return Err(too_large("the unpacked size of an entry in the archive", limit));
@@ -188,6 +190,19 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
     }
 }
 
+/// The same of bytes that are given away: text in UTF-8 stays where it is.
+fn decoded(bytes: Vec<u8>) -> Result<String, ImportError> {
+    if let Cow::Owned(text) = decode(&bytes)? {
+        return Ok(text);
+    }
+    let mut text =
+        String::from_utf8(bytes).map_err(|error| not_utf8(error.as_bytes(), error.utf8_error()))?;
+    if text.starts_with('\u{feff}') {
+        text.remove(0);
+    }
+    Ok(text)
+}
+
 fn declared_encoding(bytes: &[u8]) -> Option<String> {
     let head: String = bytes.iter().take(200).map(|&b| char::from(b)).collect();
     let declaration = head.trim_start().strip_prefix("<?xml")?.split("?>").next()?;
@@ -197,13 +212,15 @@ fn declared_encoding(bytes: &[u8]) -> Option<String> {
 }
 
 fn utf8(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
-    std::str::from_utf8(bytes).map(Cow::from).map_err(|error| {
-        let before = &bytes[..error.valid_up_to()];
-        ImportError::Malformed {
-            line: 1 + before.iter().filter(|&&b| b == b'\n').count() as u32,
-            reason: "the text is not in UTF-8".to_owned(),
-        }
-    })
+    std::str::from_utf8(bytes).map(Cow::from).map_err(|error| not_utf8(bytes, error))
+}
+
+fn not_utf8(bytes: &[u8], error: Utf8Error) -> ImportError {
+    let before = &bytes[..error.valid_up_to()];
+    ImportError::Malformed {
+        line: 1 + before.iter().filter(|&&b| b == b'\n').count() as u32,
+        reason: "the text is not in UTF-8".to_owned(),
+    }
 }
 
 fn utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String, ImportError> {
@@ -242,6 +259,7 @@ mod tests {
             (latin, &XML.to_owned()),
         ] {
             assert_eq!(decode(&bytes).as_deref(), Ok(expected.as_str()));
+            assert_eq!(decoded(bytes).as_ref(), Ok(expected));
         }
     }
 

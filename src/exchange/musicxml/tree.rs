@@ -21,7 +21,8 @@ use super::{
 /// of a part has a few hundred.
 const TREE_LIMIT: usize = 2_000_000;
 
-/// An element with all that it holds, in document order; at least the element itself.
+/// An element with all that it holds, in document order; at least the element itself, once one is read.
+#[derive(Default)]
 pub(super) struct Tree<'t> {
     elements: Vec<Element<'t>>,
     attributes: Vec<(&'t str, Cow<'t, str>)>,
@@ -124,18 +125,20 @@ impl<'a, 't> Node<'a, 't> {
 /// A pass over the text of an XML file.
 pub(super) struct Stream<'t, 'l> {
     text: &'t str,
-    lines: &'l Lines,
+    lines: &'l Lines<'l>,
     reader: Reader<&'t [u8]>,
     /// Where the event at hand begins.
     at: usize,
+    /// There are lines that end otherwise than in one line feed.
+    has_returns: bool,
 }
 
 impl<'t, 'l> Stream<'t, 'l> {
     /// At the start of the text.
-    pub(super) fn new(text: &'t str, lines: &'l Lines) -> Self {
+    pub(super) fn new(text: &'t str, lines: &'l Lines<'l>) -> Self {
         let mut reader = Reader::from_str(text);
         reader.config_mut().expand_empty_elements = true;
-        Self { text, lines, reader, at: 0 }
+        Self { text, lines, reader, at: 0, has_returns: text.contains('\r') }
     }
 
     /// Reads up to the start tag of the root: a tree of that element alone.
@@ -162,13 +165,22 @@ impl<'t, 'l> Stream<'t, 'l> {
         }
     }
 
-    /// The next child, as [`next_child`](Self::next_child), with all that it holds.
-    pub(super) fn next_whole_child(&mut self) -> Result<Option<Tree<'t>>, ImportError> {
-        let mut child = self.next_child()?;
-        if let Some(tree) = &mut child {
-            self.fill(tree)?;
+    /// Reads the next child with all that it holds, in place of what `tree` held; nothing where the element
+    /// at hand ends.
+    pub(super) fn next_whole_child(&mut self, tree: &mut Tree<'t>) -> Result<bool, ImportError> {
+        loop {
+            match self.event()? {
+                Event::Start(start) => {
+                    tree.elements.clear();
+                    tree.attributes.clear();
+                    self.push(tree, &start)?;
+                    self.fill(tree)?;
+                    return Ok(true);
+                }
+                Event::End(_) => return Ok(false),
+                _ => {}
+            }
         }
-        Ok(child)
     }
 
     /// Reads all that the root of `tree` holds, whose start tag was read last.
@@ -185,8 +197,8 @@ impl<'t, 'l> Stream<'t, 'l> {
                     tree.elements[parent].at.end = self.end();
                     open.pop();
                 }
-                Event::Text(text) => tree.add_text(parent, with_plain_line_ends(text.into_inner())),
-                Event::CData(text) => tree.add_text(parent, with_plain_line_ends(text.into_inner())),
+                Event::Text(text) => tree.add_text(parent, self.plain(text.into_inner())),
+                Event::CData(text) => tree.add_text(parent, self.plain(text.into_inner())),
                 Event::GeneralRef(name) => {
                     let known = match name.resolve_char_ref() {
                         Ok(Some(char)) => Some(Cow::from(char.to_string())),
@@ -216,7 +228,7 @@ impl<'t, 'l> Stream<'t, 'l> {
     }
 
     fn begin(&self, start: &BytesStart<'t>) -> Result<Tree<'t>, ImportError> {
-        let mut tree = Tree { elements: Vec::new(), attributes: Vec::new() };
+        let mut tree = Tree::default();
         self.push(&mut tree, start)?;
         Ok(tree)
     }
@@ -246,7 +258,9 @@ impl<'t, 'l> Stream<'t, 'l> {
                 limit: TREE_LIMIT.to_string(),
             });
         }
-        let name = name.rsplit_once(':').map_or(name, |(_, local)| local);
+        // Names are short: a search made for long texts takes longer.
+        let prefix = name.bytes().rposition(|byte| byte == b':').map_or(0, |at| at + 1);
+        let name = &name[prefix..];
         let attributes = from..tree.attributes.len();
         tree.elements.push(Element {
             name,
@@ -259,6 +273,7 @@ impl<'t, 'l> Stream<'t, 'l> {
     }
 
     /// The next event inside an element.
+    #[inline]
     fn event(&mut self) -> Result<Event<'t>, ImportError> {
         match self.next_event()? {
             Event::Eof => {
@@ -269,6 +284,7 @@ impl<'t, 'l> Stream<'t, 'l> {
         }
     }
 
+    #[inline]
     fn next_event(&mut self) -> Result<Event<'t>, ImportError> {
         self.at = self.end();
         self.reader.read_event().map_err(|error| ImportError::Malformed {
@@ -280,6 +296,11 @@ impl<'t, 'l> Stream<'t, 'l> {
     /// Where the event at hand ends.
     fn end(&self) -> usize {
         usize::try_from(self.reader.buffer_position()).unwrap_or(usize::MAX)
+    }
+
+    /// A text with every line end as one character, as the standard wants (XML 1.0, 2.11).
+    fn plain(&self, text: Cow<'t, str>) -> Cow<'t, str> {
+        if self.has_returns { text.replace("\r\n", "\n").replace('\r', "\n").into() } else { text }
     }
 
     fn line(&self, at: usize) -> u32 {
@@ -337,11 +358,6 @@ fn is_nothing(event: &Event<'_>) -> bool {
         Event::Text(text) => text.trim().is_empty(),
         _ => false,
     }
-}
-
-/// Every line end as one character, as the standard wants (XML 1.0, 2.11).
-fn with_plain_line_ends(text: Cow<'_, str>) -> Cow<'_, str> {
-    if text.contains('\r') { text.replace("\r\n", "\n").replace('\r', "\n").into() } else { text }
 }
 
 #[cfg(test)]

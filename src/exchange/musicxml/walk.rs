@@ -8,7 +8,7 @@ use super::{
     lines::Lines,
     raw::{RawBar, RawPart, Spot},
     tree::Node,
-    xml::{child, child_text, decimal, elements},
+    xml::{child_text, decimal, elements},
 };
 use crate::{
     exchange::diagnostic::{FilePlace, Reporter},
@@ -21,7 +21,7 @@ const LONGEST: i64 = 10_000;
 /// The state of the pass.
 pub(super) struct Walker<'l> {
     pub part: RawPart,
-    lines: &'l Lines,
+    lines: &'l Lines<'l>,
     /// Pitches are written as they sound.
     concert: bool,
     /// Ticks in a quarter note; none until the file gives them.
@@ -43,14 +43,14 @@ pub(super) struct Walker<'l> {
     /// First events of the lines of trills that have not ended, by voice and staff.
     pub trill_lines: HashMap<(usize, u8), usize>,
     /// Notes that are printed without pitch.
-    unpitched: usize,
+    pub unpitched: usize,
     /// Index of every voice by its name.
     voices: HashMap<String, usize>,
 }
 
 impl<'l> Walker<'l> {
     /// Before the first bar.
-    pub(super) fn new(source: PartSource, concert: bool, lines: &'l Lines) -> Self {
+    pub(super) fn new(source: PartSource, concert: bool, lines: &'l Lines<'l>) -> Self {
         let part = RawPart {
             report: Reporter::new(&source.name),
             name: source.name,
@@ -96,7 +96,6 @@ impl<'l> Walker<'l> {
 
     /// Reads a bar: `bar` has its attributes, `contents` holds its music.
     pub(super) fn bar(&mut self, bar: Node<'_, '_>, contents: Node<'_, '_>) {
-        self.unpitched += elements(contents).filter(|node| child(*node, "unpitched").is_some()).count();
         self.cursor = Quarters::ZERO;
         self.chord_base = None;
         self.first_event = self.part.events.len();
