@@ -30,6 +30,10 @@ pub(super) struct Args {
     pub source: Source,
     #[command(flatten)]
     pub output: Output,
+    /// A page for these bars, as 5-8: the music, what to watch, a table for practising; with --warm-up the movement
+    /// that it is for, as II:1
+    #[arg(long, value_name = "BARS", conflicts_with_all = ["finding", "levels", "double_stop", "since"])]
+    pub bars: Option<String>,
     #[command(flatten)]
     pub start: Start,
     #[command(flatten)]
@@ -64,9 +68,6 @@ pub(super) struct Args {
 #[derive(clap::Args, Debug)]
 #[group(multiple = false)]
 pub(super) struct Start {
-    /// A page for these bars, as 5-8: the music, what to watch, a table for practising
-    #[arg(long, value_name = "BARS")]
-    pub bars: Option<String>,
     /// A page for a finding, by its number in what `check` prints: what helps, before and after
     #[arg(long, value_name = "NUMBER", value_parser = place, allow_negative_numbers = true)]
     pub finding: Option<usize>,
@@ -81,7 +82,7 @@ pub(super) struct Start {
     pub since: Option<PathBuf>,
     /// A warm-up for the piece in so many minutes, 10 where no number is given: the scale and the arpeggio of its key,
     /// its slurs, strokes, crossings and double stops, each with its time and what it is for; of several movements the
-    /// first
+    /// first, or that of --bars
     #[arg(long, value_name = "MINUTES", num_args = 0..=1, default_missing_value = "10",
         value_parser = whole(1..=60_u8), allow_negative_numbers = true)]
     pub warm_up: Option<u8>,
@@ -105,7 +106,7 @@ pub(super) fn run(args: &Args, out: &mut Results) -> Result<u8, Failure> {
     // Before any work is done.
     let format = format_of(&args.output.path)?;
     let study = study(&args.source)?;
-    let mut handout = match args.start.made(&study)? {
+    let mut handout = match args.start.made(&study, args.bars.as_deref())? {
         Some(handout) => handout,
         None if study.lesson().handout.is_empty() => {
             return Err(Failure(
@@ -156,14 +157,18 @@ fn save(study: &Study, handout: Handout, path: &Path, args: &Args, out: &mut Res
 }
 
 impl Start {
-    /// The handout that was asked for; none where none was.
-    fn made(&self, study: &Study) -> Result<Option<Handout>, Failure> {
+    /// The handout that was asked for, with bars where they were given; none where none was.
+    fn made(&self, study: &Study, typed: Option<&str>) -> Result<Option<Handout>, Failure> {
         let (score, analysis) = (&study.lesson().score, study.analysis());
         let bars = |option: &str, typed: &str| {
             score.bars_named(typed).map_err(|error| Failure(format!("{option} {typed}: {error}")))
         };
-        if let Some(typed) = &self.bars {
-            return Ok(Some(of_passage(study, bars("--bars", typed)?)));
+        let given = typed.map(|typed| bars("--bars", typed)).transpose()?;
+        if let Some(minutes) = self.warm_up {
+            return Ok(Some(warm_up(study, given.map_or(0, |bars| bars.start), minutes)));
+        }
+        if let Some(bars) = given {
+            return Ok(Some(of_passage(study, bars)));
         }
         if let Some(number) = self.finding {
             let told = &analysis.findings.told;
@@ -198,7 +203,7 @@ impl Start {
                 .ok_or_else(|| Failure(format!("--double-stop {typed}: no notes sound together there")))?;
             return Ok(Some(of_double_stop(study, attack.id())));
         }
-        Ok(self.warm_up.map(|minutes| warm_up(study, 0, minutes)))
+        Ok(None)
     }
 }
 

@@ -2,7 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::picture::{FORMATS, Format, Picture, Theme};
+use crate::{
+    exchange::saving::numbered_beside,
+    picture::{FORMATS, Format, Picture, Theme},
+};
 
 use super::{
     Failure,
@@ -46,6 +49,14 @@ pub(super) fn write_pages(
     for (path, file) in paths.iter().zip(format.files(pages, theme)) {
         write_file(path, &file.map_err(|error| Failure::from_error(&error))?)?;
         out.print(&format!("{}\n", path.display()));
+    }
+    // Whose they are nobody can tell, so they stay.
+    let single = |path: &&PathBuf| format.is_paged() && !paths.contains(path);
+    let beside = numbered_beside(path);
+    match beside.iter().filter(single).count() {
+        0 => {}
+        1 => out.print("beside it one other page of that name, no part of it\n"),
+        more => out.print(&format!("beside it {more} other pages of that name, no part of it\n")),
     }
     Ok(())
 }

@@ -7,6 +7,8 @@ use crate::{
     score::{Attack, Direction, EventId, Quarters, Score, mixed_number, sentence_case},
 };
 
+use super::words::{at, to};
+
 /// The elbow stays where it moves less, mm. Assumed.
 const STAYS_MM: f64 = 8.0;
 /// The arm starts so long before it leaves its string where it goes early, s. Assumed.
@@ -33,8 +35,8 @@ pub struct Card {
     pub level: Option<usize>,
     /// "open", "finger 2", "fingers 0 and 1".
     pub fingers: String,
-    /// "lower half to upper half"; empty where the bow does not play.
-    pub way: String,
+    /// Where the stroke takes the bow: "into the upper half", "stay in the middle"; empty where the bow does not play.
+    pub goal: String,
     /// Where the bow starts and ends, as shares of the hair.
     pub shares: Option<(f64, f64)>,
     /// "elbow lower, early"; empty where it stays.
@@ -95,7 +97,7 @@ impl Card {
         Some(Self {
             direction: Some(bowed.direction),
             bow,
-            way: shares.map_or_else(|| "no way as marked".to_owned(), way_words),
+            goal: shares.map_or_else(|| "no way as marked".to_owned(), goal_words),
             shares,
             elbow: analysis.arm_path.crossing_into(k).map_or_else(String::new, |c| elbow_words(analysis, c)),
             ..card
@@ -114,7 +116,7 @@ impl Card {
             strings: String::new(),
             level: None,
             fingers: String::new(),
-            way: String::new(),
+            goal: String::new(),
             shares: None,
             elbow: String::new(),
             ready: String::new(),
@@ -157,10 +159,10 @@ fn finger_words(fingers: &[Finger]) -> String {
     }
 }
 
-/// "lower half to upper half"; the one part where it stays.
-fn way_words((start, end): (f64, f64)) -> String {
-    let (from, to) = (Zone::of(start).word(), Zone::of(end).word());
-    if from == to { from.to_owned() } else { format!("{from} to {to}") }
+/// Where a stroke ends, in the words of the passage; the one part of the bow where it stays.
+fn goal_words((start, end): (f64, f64)) -> String {
+    let stays = Zone::of(start) == Zone::of(end);
+    if stays { format!("stay {}", at(Zone::of(end))) } else { to(end).to_owned() }
 }
 
 /// "elbow lower, early"; "hand only".
@@ -191,6 +193,16 @@ mod tests {
     use crate::lesson::demo::demo;
 
     /// The demo: a half note on the open D string, then a slur; a double stop on D and A in bar 7; a rest in bar 9.
+    /// Near the frog and at it are two things, as in the passage in words: the arrow ends where it is said to.
+    #[test]
+    fn where_a_stroke_ends_is_told_as_the_passage_tells_it() {
+        assert_eq!(goal_words((0.6, 0.15)), "toward the frog");
+        assert_eq!(goal_words((0.6, 0.03)), "to the frog");
+        assert_eq!(goal_words((0.7, 0.3)), "into the lower half");
+        assert_eq!(goal_words((0.3, 0.22)), "stay in the lower half");
+        assert_eq!(goal_words((0.4, 0.97)), "to the tip");
+    }
+
     #[test]
     fn a_card_tells_what_a_player_has_to_know() {
         let study = Study::new(demo());
@@ -198,7 +210,7 @@ mod tests {
         let first = card(0);
         assert_eq!((first.name.as_str(), first.bow.as_str()), ("D", "down-bow"));
         assert_eq!((first.strings.as_str(), first.fingers.as_str()), ("D string", "open"));
-        assert_eq!((first.way.as_str(), first.place.as_str()), ("lower half to upper half", "Bar 1, beat 1"));
+        assert_eq!((first.goal.as_str(), first.place.as_str()), ("into the upper half", "Bar 1, beat 1"));
         assert_eq!(first.length_words(), "2 beats, 1.4 s");
         assert_eq!(card(2).bow, "same bow");
         assert!(card(2).elbow.starts_with("elbow lower"), "{}", card(2).elbow);
@@ -208,6 +220,6 @@ mod tests {
         let double = all.iter().find(|card| card.name == "D and B").expect("the double stop");
         assert_eq!((double.strings.as_str(), double.bow.as_str()), ("D and A strings", "down-bow"));
         let rest = all.iter().find(|card| card.name == "rest").expect("a rest");
-        assert_eq!((rest.direction, rest.way.as_str()), (None, ""));
+        assert_eq!((rest.direction, rest.goal.as_str()), (None, ""));
     }
 }

@@ -1,6 +1,6 @@
 //! The music as one bow plays it, with its time and its dynamics.
 
-use std::ops::Range;
+use std::{collections::BTreeSet, ops::Range};
 
 use super::{
     Attack, Dynamics, EventId, Quarters, Score, TempoMap, attacks, bow_line, bow_words::give_manners,
@@ -64,10 +64,41 @@ impl Line {
         found(&self.of_event, event)
     }
 
+    /// The attacks that hold some written events, in order, each once.
+    pub fn notes_of(&self, events: &BTreeSet<EventId>) -> Vec<usize> {
+        let mut notes = all_found(&self.of_event, events);
+        notes.dedup();
+        notes
+    }
+
+    /// Some written events, as indices into the events of the score, in order.
+    pub fn event_indices(&self, events: &BTreeSet<EventId>) -> Vec<usize> {
+        all_found(&self.events, events)
+    }
+
     /// A written event, as an index into the events of the score.
     pub fn event_index(&self, event: EventId) -> Option<usize> {
         found(&self.events, event)
     }
+}
+
+/// So many events or more are looked for in one walk over all. Assumed.
+const MANY: usize = 64;
+
+/// What belongs to some events, in order, of pairs in the order of the ids.
+fn all_found(pairs: &[(EventId, usize)], events: &BTreeSet<EventId>) -> Vec<usize> {
+    let mut places: Vec<usize> = if events.len() < MANY {
+        events.iter().filter_map(|event| found(pairs, *event)).collect()
+    } else {
+        let mut wanted = events.iter().peekable();
+        let mut is_wanted = |id: EventId| {
+            while wanted.next_if(|next| **next < id).is_some() {}
+            wanted.peek().is_some_and(|next| **next == id)
+        };
+        pairs.iter().filter(|(id, _)| is_wanted(*id)).map(|(_, index)| *index).collect()
+    };
+    places.sort_unstable();
+    places
 }
 
 /// What belongs to an event, of pairs in the order of the ids.

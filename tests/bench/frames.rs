@@ -4,6 +4,9 @@
 //! graphics card is not in it; the tree for screen readers is, which the window makes only for those who
 //! use one.
 //!
+//! `cargo bench --bench frames -- 28000 delete` does only what is called so with a part of that length. Beside each
+//! frame stands the time in which this thread had a core, where the system tells: a busy machine takes none of that.
+//!
 //! `cargo bench --bench frames -- play` plays a part as long as that of a quartet, 20 s of it at 60 frames a second,
 //! and tells what share of one core its frames take.
 
@@ -122,10 +125,17 @@ fn wheel() -> Vec<Event> {
     vec![Event::PointerMoved(pos2(400.0, 300.0)), turn]
 }
 
-fn frame_ms(window: &mut Window) -> f64 {
-    let start = Instant::now();
+/// How long a frame took, ms, and how long this thread had a core in it.
+fn frame_ms(window: &mut Window) -> [f64; 2] {
+    let (start, core) = (Instant::now(), on_core_ns());
     window.step();
-    start.elapsed().as_secs_f64() * 1e3
+    let took = start.elapsed().as_secs_f64() * 1e3;
+    [took, on_core_ns().zip(core).map_or(took, |(end, start)| (end - start) * 1e-6)]
+}
+
+/// The longer of either.
+fn longer(one: [f64; 2], other: [f64; 2]) -> [f64; 2] {
+    [one[0].max(other[0]), one[1].max(other[1])]
 }
 
 /// How many bars a strip is turned on by.
@@ -133,7 +143,7 @@ const BARS: usize = 1000;
 
 /// The times of the frames while the wheel turns the strip on from the start of the part by so many bars, a line
 /// of text in each frame.
-fn scrolled_ms(window: &mut Window, bars: usize) -> Vec<f64> {
+fn scrolled_ms(window: &mut Window, bars: usize) -> Vec<[f64; 2]> {
     window.input_mut().events.extend(key(Key::Home));
     longest_ms(window, 5, |window| window.state().first_bar() == 0);
     let mut times = Vec::new();
@@ -145,14 +155,14 @@ fn scrolled_ms(window: &mut Window, bars: usize) -> Vec<f64> {
 }
 
 /// The longest frame until what was begun is shown.
-fn longest_ms(window: &mut Window, frames: usize, done: impl Fn(&Window) -> bool) -> f64 {
+fn longest_ms(window: &mut Window, frames: usize, done: impl Fn(&Window) -> bool) -> [f64; 2] {
     let mut longest = frame_ms(window);
     let mut rest = frames;
     while rest > 0 || window.state().is_making() || !done(window) {
         if rest == 0 {
             std::thread::sleep(Duration::from_millis(2));
         }
-        longest = longest.max(frame_ms(window));
+        longest = longer(longest, frame_ms(window));
         rest = rest.saturating_sub(1);
     }
     longest
@@ -183,8 +193,8 @@ fn is_there(notes: usize) -> impl Fn(&Window) -> bool {
     move |window| window.state().lesson().score.events.len() == notes
 }
 
-fn least(times: &[f64]) -> f64 {
-    times.iter().copied().fold(f64::INFINITY, f64::min)
+fn least(times: &[[f64; 2]]) -> [f64; 2] {
+    times.iter().fold([f64::INFINITY; 2], |[a, b], [c, d]| [a.min(*c), b.min(*d)])
 }
 
 /// Notes of a part of a quartet, and seconds of it that are played.
@@ -228,6 +238,11 @@ fn main() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let mut bare = f64::INFINITY;
     let only: Option<usize> = std::env::args().skip(1).find_map(|arg| arg.parse().ok());
+    let words: Vec<String> = std::env::args()
+        .skip(1)
+        .filter(|arg| !arg.starts_with('-') && arg.parse::<usize>().is_err())
+        .collect();
+    let is_asked = |deed: &&Deed| words.is_empty() || words.iter().any(|word| deed.words.contains(word));
     for notes in NOTES.into_iter().filter(|notes| only.is_none_or(|only| only == *notes)) {
         let lesson = passage(notes);
         let count = lesson.score.events.len();
@@ -238,11 +253,14 @@ fn main() {
         drop(lesson);
         let mut window = open(&short);
         longest_ms(&mut window, 60, is_there(demo().score.events.len()));
-        bare = bare.min(least(&(0..20).map(|_| frame_ms(&mut window)).collect::<Vec<_>>()));
+        bare = bare.min(least(&(0..20).map(|_| frame_ms(&mut window)).collect::<Vec<_>>())[0]);
         println!("{count} notes; a frame of the demo with no change {bare:.2} ms");
-        let told = |words: &str, times: &[f64]| {
-            let longest = least(times);
-            println!("{words:<28}{longest:8.2} ms {:7.1} bare frames", longest / bare);
+        let told = |words: &str, times: &[[f64; 2]]| {
+            let [longest, core] = least(times);
+            println!(
+                "{words:<28}{longest:8.2} ms {:7.1} bare frames {core:8.2} ms on a core",
+                longest / bare
+            );
         };
         let (mut there, mut away) = (Vec::new(), Vec::new());
         for _ in 0..RUNS.min(3) {
@@ -257,22 +275,26 @@ fn main() {
         told("leave for a short one", &away);
         window.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.clone())));
         longest_ms(&mut window, 60, is_there(count));
-        let mut times = vec![Vec::new(); DEEDS.len()];
+        let deeds: Vec<&Deed> = DEEDS.iter().filter(is_asked).collect();
+        let mut times = vec![Vec::new(); deeds.len()];
         for _ in 0..RUNS {
-            for (deed, times) in DEEDS.iter().zip(&mut times) {
+            for (deed, times) in deeds.iter().zip(&mut times) {
                 // Not through the harness, which gives each event a frame of its own.
                 window.input_mut().events.extend((deed.events)());
                 times.push(longest_ms(&mut window, deed.frames, |_| true));
             }
         }
-        for (deed, times) in DEEDS.iter().zip(&times) {
+        for (deed, times) in deeds.iter().zip(&times) {
             told(deed.words, times);
         }
+        if !words.is_empty() {
+            continue;
+        }
         let bars = BARS.min(window.state().lesson().score.bars.len() / 2);
-        let runs: Vec<Vec<f64>> = (0..RUNS).map(|_| scrolled_ms(&mut window, bars)).collect();
+        let runs: Vec<Vec<[f64; 2]>> = (0..RUNS).map(|_| scrolled_ms(&mut window, bars)).collect();
         // Of each frame the least, as of each deed.
         let frames: Vec<f64> = (0..runs.iter().map(Vec::len).min().unwrap_or(0))
-            .map(|frame| least(&runs.iter().map(|run| run[frame]).collect::<Vec<_>>()))
+            .map(|frame| least(&runs.iter().map(|run| run[frame]).collect::<Vec<_>>())[0])
             .collect();
         let mean = frames.iter().sum::<f64>() / frames.len().max(1) as f64;
         let longest = frames.iter().copied().fold(0.0, f64::max);

@@ -696,7 +696,8 @@ fn handout_makes_pages_and_refuses_what_is_not_there() {
         (vec!["--finding", "0"], "--finding 0"),
         (vec!["--levels", "E"], "this instrument has the levels A, A+D, D"),
         (vec!["--double-stop", "1"], "no notes sound together there"),
-        (vec!["--bars", "1", "--warm-up"], "cannot be used with"),
+        (vec!["--bars", "1", "--levels", "D"], "cannot be used with"),
+        (vec!["--bars", "90", "--warm-up"], "--bars 90: give one bar or two"),
     ] {
         let output = run(&[&["handout", "demo", "-o", &out][..], &args].concat());
         assert_eq!(output.status.code(), Some(2), "{args:?}");
@@ -718,6 +719,59 @@ fn handout_makes_pages_and_refuses_what_is_not_there() {
     assert!(
         page.contains("width=\"297mm\"") && page.contains("Sing it first.") && page.contains("From Anton")
     );
+}
+
+/// Of several movements the first is warmed up for, or that of the bars.
+#[test]
+fn a_warm_up_is_for_the_movement_that_is_named() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = |name: &str| folder.path().join(name).to_str().expect("UTF-8").to_owned();
+    let mut lesson = elbowroom::lesson::demo::demo();
+    let (bars, events) = (lesson.score.bars.clone(), lesson.score.events.clone());
+    let (end, free) = (lesson.score.end(), lesson.score.free_event_id().0);
+    lesson
+        .score
+        .bars
+        .extend(bars.iter().cloned().map(|bar| elbowroom::score::Bar { start: bar.start + end, ..bar }));
+    lesson.score.events.extend(events.iter().cloned().map(|mut event| {
+        (event.id.0, event.onset) = (event.id.0 + free, event.onset + end);
+        event
+    }));
+    lesson.score.sort();
+    let (file, saved, out) = (path("two.elbowroom"), path("warm.elbowroom"), path("warm.pdf"));
+    lesson_file::save(std::path::Path::new(&file), &lesson).expect("saved");
+    for (bars, movement) in [(vec![], "I:"), (vec!["--bars", "II:3"], "II:"), (vec!["--bars", "I:2"], "I:")] {
+        let args = ["handout", &file, "--warm-up", "10", "-o", &out, "--save", &saved];
+        let made = run(&[&args[..], &bars].concat());
+        assert!(made.status.success(), "{}", text(&made.stderr));
+        let lesson = lesson_file::read_bytes(&std::fs::read(&saved).expect("a file")).expect("a lesson");
+        let of: Vec<&str> = (lesson.handout.entries.iter())
+            .filter_map(|entry| match &entry.block {
+                elbowroom::lesson::handout::Block::Exercise { bars, .. } => Some(bars.as_str()),
+                _ => None,
+            })
+            .collect();
+        assert!(!of.is_empty() && of.iter().all(|bars| bars.starts_with(movement)), "{of:?}");
+    }
+}
+
+/// Pages of an earlier, longer run are not taken for pages of this one, and not removed.
+#[test]
+fn pages_of_an_earlier_run_are_told() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let out = folder.path().join("page.svg");
+    for number in 1..=9 {
+        let drawn = run(&["draw", "demo", "--bars", "1", "-o", out.to_str().expect("UTF-8")]);
+        assert!(drawn.status.success());
+        std::fs::rename(&out, folder.path().join(format!("page-{number}.svg"))).expect("a page");
+    }
+    let drawn = run(&["draw", "demo", "-o", out.to_str().expect("UTF-8")]);
+    let told = text(&drawn.stdout);
+    let written = told.lines().filter(|line| line.ends_with(".svg")).count();
+    assert!(written > 0 && written < 8, "{told}");
+    let left = if written == 1 { 9 } else { 9 - written };
+    assert!(told.contains(&format!("beside it {left} other pages of that name, no part of it")), "{told}");
+    assert!(folder.path().join("page-9.svg").exists());
 }
 
 /// A bar of four beats at 60 after one that is counted, and the tail; then the same at 40, 50 and 60.

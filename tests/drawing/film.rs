@@ -274,6 +274,30 @@ fn of_a_film_that_is_called_off_nothing_is_left_and_none_is_replaced_unasked() {
         assert!(matches!(made, Err(FilmError::Stopped)));
         assert_eq!(left(), 0, "{name}");
     }
+    // An earlier film of that name stays whole until the new one is.
+    for (kind, name) in [(Kind::Gif, "b.gif"), (Kind::Frames, "b.png")] {
+        let inside = folder.path().join(name);
+        fs::create_dir(&inside).expect("as asked");
+        let path = inside.join(name);
+        saved(reel.film(), kind, &path);
+        let all = || {
+            let files = fs::read_dir(&inside).expect("as asked").map(|file| file.expect("as asked").path());
+            let mut files: Vec<_> = files.map(|path| (fs::read(&path).expect("as asked"), path)).collect();
+            files.sort();
+            files
+        };
+        let (before, mut frames) = (all(), 0);
+        let shorter = Reel::new(reel.study(), &Film { rate: 6, ..reel.film().clone() }).expect("as asked");
+        let made = save_film(&shorter, kind, &path, Over::Anything, &mut |_| {
+            frames += 1;
+            frames < 5
+        });
+        assert!(matches!(made, Err(FilmError::Stopped)) && all() == before, "{name}");
+        save_film(&shorter, kind, &path, Over::Anything, &mut |_| true).expect("as asked");
+        let count = if kind == Kind::Frames { shorter.count() + 1 } else { 1 };
+        assert_eq!(all().len(), count, "{name}: no frame of the earlier one");
+        fs::remove_dir_all(&inside).expect("as asked");
+    }
     let path = folder.path().join("a.gif");
     fs::write(&path, "mine").expect("as asked");
     let made = save_film(&reel, Kind::Gif, &path, Over::Nothing, &mut |_| true);

@@ -22,7 +22,7 @@ use elbowroom::{
 
 use crate::{
     data,
-    music::{HALF, QUARTER, taken, violin, written},
+    music::{EIGHTH, HALF, QUARTER, SIXTEENTH, taken, violin, written},
     pencil::of_chance,
     random::Random,
 };
@@ -157,16 +157,25 @@ impl Check<'_> {
                     for share in notes.clone().flat_map(|note| self.ends(note)) {
                         assert!(inside.contains(&share), "{name}: {share:.3}: {sentence:#?}");
                     }
-                    let way = |note: usize| analysis.stroke(analysis.stroke_of(note)).direction;
-                    let down = text.contains("are down-bows");
-                    let all = notes.clone().all(|note| (way(note) == Direction::Down) == down);
-                    assert!(all && down != text.contains("are up-bows"), "{name}: {sentence:#?}");
+                }
+                Claim::Lifts { notes, times, .. } => {
                     let strokes = analysis.stroke_of(notes.start)..analysis.stroke_of(notes.end - 1) + 1;
+                    let lifted: Vec<usize> =
+                        strokes.clone().filter(|stroke| analysis.stroke(*stroke).lift_before).collect();
+                    let counted = [*times, strokes.len()]
+                        .map(elbowroom::score::count_words)
+                        .iter()
+                        .all(|word| text.contains(&**word));
+                    let each = text.contains("each set anew");
                     assert!(
-                        strokes.clone().all(|stroke| analysis.stroke(stroke).lift_before),
-                        "{sentence:#?}"
+                        lifted.len() == *times && lifted.first() == Some(&strokes.start),
+                        "{name}: {sentence:#?}"
                     );
-                    assert!(text.contains(&elbowroom::score::count_words(strokes.len())), "{sentence:#?}");
+                    assert!(counted && (!each || *times == strokes.len()), "{name}: {sentence:#?}");
+                    for (words, direction) in [("down-bow", Direction::Down), ("up-bow", Direction::Up)] {
+                        let all = lifted.iter().all(|stroke| analysis.stroke(*stroke).direction == direction);
+                        assert_eq!(text.contains(words), all, "{name}: {sentence:#?}");
+                    }
                 }
                 Claim::Takes { note, share, tempo } => self.takes(sentence, *note, *share, *tempo),
                 Claim::Alike { strokes, as_from } => {
@@ -372,6 +381,24 @@ fn lifts_one_after_another_are_told_once() {
     let lifts = passage.sentences().filter(told).count();
     let anew = passage.sentences().filter(|sentence| sentence.words().contains("et the bow anew")).count();
     assert_eq!((lifts, anew), (1, 0), "{passage:#?}");
+}
+
+/// Groups of short bows that each begin with a lift are told in one sentence too, with how many they are (common
+/// practice, no source).
+#[test]
+fn groups_that_each_begin_after_a_lift_are_told_once() {
+    let grouped = (0..4).fold(violin().note("A4", HALF), |writer, _| {
+        writer.rest(EIGHTH).note("A4", SIXTEENTH).bow(Direction::Down).retake().note("A4", SIXTEENTH)
+    });
+    let (lesson, _) = written(grouped);
+    check(lesson.clone(), "groups");
+    let passage = Passage::new(&Study::new(lesson), None, 0..2);
+    let anew: Vec<&str> =
+        passage.sentences().map(Sentence::words).filter(|words| words.contains("et the bow anew")).collect();
+    assert!(
+        matches!(anew.as_slice(), [one] if one.contains("four times, each time with a down-bow")),
+        "{passage:#?}"
+    );
 }
 
 #[test]

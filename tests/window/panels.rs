@@ -257,6 +257,20 @@ fn a_place_on_the_bow_is_fixed_and_freed() {
     assert_eq!(harness.state().undo_depth(), 2);
 }
 
+/// Beside a kept version there is more in the column at the right, which stays as wide as it is.
+#[test]
+fn what_is_compared_stays_in_its_column() {
+    let mut harness = desk(None);
+    press(&mut harness, Key::K);
+    click(&mut harness, "G4, bar 1, beat 3");
+    press(&mut harness, Key::B);
+    wait_until(&mut harness, |harness| !harness.state().differences().is_empty());
+    let right = |label: &str| harness.get_by_label_contains(label).rect().right();
+    for label in ["Drop the kept version", "In order", "Compared", "runs out"] {
+        assert!(right(label) <= 1280.0, "{label} ends at {}", right(label));
+    }
+}
+
 #[test]
 fn a_remedy_is_looked_at_taken_and_undone() {
     let mut harness = desk(None);

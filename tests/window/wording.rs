@@ -94,7 +94,7 @@ fn at_the_stand_one_steps_by_notes_and_by_more() {
     let mut harness = desk(None);
     press(&mut harness, Key::F9);
     let first = at_the_stand(&harness);
-    assert!(first.starts_with("At the stand: D, down-bow, D string, open, to upper half"), "{first}");
+    assert!(first.starts_with("At the stand: D, down-bow, D string, open, into the upper half"), "{first}");
     assert!(first.contains("Then: G, up-bow"), "{first}");
     wait_until(&mut harness, |harness| at_the_stand(harness).contains(START));
     press(&mut harness, Key::ArrowRight);

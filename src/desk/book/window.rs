@@ -45,12 +45,14 @@ pub struct BookWindow {
     /// What is taken out when it is said a second time: a pupil's file, or a lesson.
     doubtful: Option<PathBuf>,
     draft: Option<Draft>,
+    /// Letters have not gone to the field for a new name yet, as they do while the book is empty.
+    is_new: bool,
 }
 
 impl BookWindow {
     /// Opens the window at the pupil of the lesson on the desk, or where it was.
     pub fn open(&mut self) {
-        *self = Self { is_open: true, chosen: self.chosen.take(), ..Self::default() };
+        *self = Self { is_open: true, is_new: true, chosen: self.chosen.take(), ..Self::default() };
     }
 
     /// Draws the window.
@@ -129,6 +131,9 @@ impl BookWindow {
             let label = ui.label("New");
             let field = TextEdit::singleline(&mut self.new).desired_width(90.0).hint_text("name");
             let field = ui.add(field).labelled_by(label.id);
+            if std::mem::take(&mut self.is_new) && read.book.pupils.is_empty() {
+                field.request_focus();
+            }
             let is_entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
             let ready = !self.new.trim().is_empty() && input.folder.is_some();
             if (ui.add_enabled(ready, Button::new("Add")).clicked() || is_entered) && ready {

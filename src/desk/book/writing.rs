@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{Button, DragValue, Label, TextEdit, TextStyle, Ui};
+use egui::{Button, DragValue, Key, Label, TextEdit, TextStyle, Ui};
 use jiff::civil::Date;
 
 use crate::{
@@ -82,12 +82,13 @@ pub fn draft_ui(
     ui.horizontal(|ui| {
         let label = ui.label("Note");
         let field = TextEdit::singleline(&mut draft.note).desired_width(340.0);
-        ui.add(field.hint_text("what to remember for the next time")).labelled_by(label.id);
+        let field = ui.add(field.hint_text("what to remember for the next time")).labelled_by(label.id);
+        let is_entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         let is_new = known.is_none();
         let words = if is_new { "Write it down" } else { "Write it anew" };
         let button = ui.add_enabled(date.is_ok(), Button::new(words));
         if let Ok(date) = date
-            && button.clicked()
+            && (button.clicked() || is_entered)
         {
             let tempo = Some(draft.tempo.unwrap_or(practice));
             let day = Day { date, tempo, marked: Some(marked), note: draft.note.trim().to_owned() };

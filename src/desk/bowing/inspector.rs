@@ -28,9 +28,10 @@ use crate::{
 pub fn inspector_ui(ui: &mut Ui, study: &Study, view: &View, commands: &mut Vec<Command>) {
     let (lesson, analysis) = (study.lesson(), study.analysis());
     let notes = view.chosen_notes(analysis);
-    let chosen = &view.chosen_in(study);
+    // Asked for when something is done with them, not in every frame: they may be all of a long part.
+    let chosen = &|| view.chosen_in(study);
     let Some(first) = notes.first().copied() else {
-        ui.label(match chosen.first() {
+        ui.label(match chosen().first() {
             Some(id) => note_words(study, *id),
             None => "Click a note to change its bowing; drag across the staff to choose several".to_owned(),
         });
@@ -81,7 +82,7 @@ fn slur(ui: &mut Ui, notes: &[&Attack], commands: &mut Vec<Command>) {
     ui.add_enabled_ui(inside, |ui| button(ui, Action::Split, commands));
 }
 
-fn direction(ui: &mut Ui, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
+fn direction(ui: &mut Ui, chosen: &dyn Fn() -> Vec<EventId>, first: &Attack, commands: &mut Vec<Command>) {
     for (direction, words, tip) in [
         (Some(Direction::Down), "Down", "Print a down-bow on each selected note"),
         (Some(Direction::Up), "Up", "Print an up-bow on each selected note"),
@@ -90,7 +91,7 @@ fn direction(ui: &mut Ui, chosen: &[EventId], first: &Attack, commands: &mut Vec
         if ui.add(egui::Button::new(words).selected(first.bow == direction)).on_hover_text(tip).clicked()
             && first.bow != direction
         {
-            let chosen = chosen.to_vec();
+            let chosen = chosen();
             commands.push(Command::edit(move |lesson| change::set_bow(lesson, &chosen, direction)));
         }
     }
@@ -113,7 +114,13 @@ fn settle(ui: &mut Ui, lesson: &Lesson, notes: &[&Attack], commands: &mut Vec<Co
     toggle(ui, Action::Settle, words, all, commands);
 }
 
-fn stroke(ui: &mut Ui, analysis: &Analysis, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
+fn stroke(
+    ui: &mut Ui,
+    analysis: &Analysis,
+    chosen: &dyn Fn() -> Vec<EventId>,
+    first: &Attack,
+    commands: &mut Vec<Command>,
+) {
     let bowed = analysis.bowed_of_event(first.id()).map(|k| analysis.bowed(k));
     let as_marked =
         bowed.map_or("as marked".to_owned(), |bowed| format!("as marked, {}", bowed.stroke_type.word()));
@@ -128,7 +135,7 @@ fn stroke(ui: &mut Ui, analysis: &Analysis, chosen: &[EventId], first: &Attack, 
         }
     });
     if now != first.stroke {
-        let chosen = chosen.to_vec();
+        let chosen = chosen();
         commands.push(Command::edit(move |lesson| change::set_stroke(lesson, &chosen, now)));
     }
 }
@@ -298,7 +305,7 @@ fn place(ui: &mut Ui, lesson: &Lesson, analysis: &Analysis, first: &Attack, comm
     }
 }
 
-fn factor(ui: &mut Ui, chosen: &[EventId], first: &Attack, commands: &mut Vec<Command>) {
+fn factor(ui: &mut Ui, chosen: &dyn Fn() -> Vec<EventId>, first: &Attack, commands: &mut Vec<Command>) {
     let mut now = first.speed_factor;
     let response = ui
         .add(DragValue::new(&mut now).range(SPEED_FACTORS).speed(0.01).fixed_decimals(2).prefix("bow × "))
@@ -306,7 +313,7 @@ fn factor(ui: &mut Ui, chosen: &[EventId], first: &Attack, commands: &mut Vec<Co
         .on_hover_text("Amount of bow for these notes, against what their dynamic asks for");
     if response.changed() && (now - first.speed_factor).abs() > 1e-9 {
         let factor = ((now - 1.0).abs() > 1e-6).then_some(now);
-        let chosen = chosen.to_vec();
+        let chosen = chosen();
         let edit = move |lesson: &Lesson| change::set_speed_factor(lesson, &chosen, factor);
         commands.push(Command::drag(edit, gesture(ui, ("amount", first.id()))));
     }

@@ -469,7 +469,7 @@ impl Action {
             Self::PageForBars => entry(
                 View,
                 "A page for these bars",
-                "The bars of the selected notes on the handout: music, what to watch, a table to fill in",
+                "The bars of the selected notes, or of the loop, on the handout: music, what to watch, a table to fill in",
                 &[(CTRL_SHIFT, Key::H)],
             ),
             Self::PageForDoubleStop => entry(

@@ -65,7 +65,13 @@ impl Desk {
         {
             match command {
                 Command::Edit(asked, gesture) => self.edit_asked(asked, gesture, asked_of, now),
-                command => self.apply(command, ctx, now),
+                command => {
+                    self.apply(command, ctx, now);
+                    // Nobody else may hold that state any more.
+                    if asked_of.id() != self.history.study().id() {
+                        let_go(asked_of);
+                    }
+                }
             }
         }
     }

@@ -10,7 +10,7 @@ use crate::{
         EditError, Lesson,
         change::{self, Moving, Phrase},
     },
-    score::EventId,
+    score::{EventId, Quarters},
 };
 
 use super::Desk;
@@ -31,11 +31,32 @@ impl Desk {
         self.seek_to(at, now_s);
     }
 
-    /// The bars of the selected notes as they are typed, or the first ones.
+    /// The bars of the passage that is practised, as they are typed, or the first ones.
     pub(super) fn proposed_bars(&self) -> String {
         let score = &self.history.study().lesson().score;
         let first = 0..score.bars.len().min(4);
-        score.typed_bars(if self.view.selection.is_empty() { first } else { self.chosen_bars() })
+        score.typed_bars(self.practised_bars().unwrap_or(first))
+    }
+
+    /// The bars of several selected notes, else those of the loop, else that of the one selected note: while one
+    /// steps through a loop a single note is selected, which is no passage.
+    pub(super) fn practised_bars(&self) -> Option<Range<usize>> {
+        let chosen = (!self.view.selection.is_empty()).then(|| self.chosen_bars());
+        match self.view.clock.span() {
+            Some((from, until)) if self.view.chosen_notes(self.analysis()).len() < 2 => {
+                self.bars_between(from, until).or(chosen)
+            }
+            _ => chosen,
+        }
+    }
+
+    /// The bars that are played from one moment to another, s.
+    fn bars_between(&self, from: f64, until: f64) -> Option<Range<usize>> {
+        let score = &self.history.study().lesson().score;
+        let (from, until) = (self.analysis().quarters_at(from), self.analysis().quarters_at(until));
+        let first = score.bar_at(Quarters::from_f64(from))?;
+        let last = score.bar_at(Quarters::from_f64(until) - Quarters::new(1, 1024))?;
+        (first <= last).then_some(first..last + 1)
     }
 
     /// Opens the window with the exercises that these bars give.

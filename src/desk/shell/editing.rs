@@ -20,6 +20,10 @@ use crate::{
 
 use super::Desk;
 
+/// A state that is shown no longer is kept for so many frames: what works on it gives it up meanwhile, and whoever
+/// holds it last would have to clear it away, on the thread that draws. Assumed.
+const PAST_FRAMES: u32 = 4;
+
 impl Desk {
     /// Makes a change of the lesson, or says why it cannot be made.
     pub(super) fn edit(
@@ -107,6 +111,10 @@ impl Desk {
     /// Takes in what was worked out and what was analysed of the changed lesson, and carries out what has waited
     /// for it.
     pub(super) fn turn_changes(&mut self, ctx: &Context, now_s: f64) {
+        self.past.iter_mut().for_each(|(_, frames)| *frames += 1);
+        while let Some((study, _)) = self.past.pop_front_if(|(_, frames)| *frames > PAST_FRAMES) {
+            let_go(study);
+        }
         self.turn_underway(now_s);
         self.follow_lesson(now_s);
         self.carry_on(ctx, now_s);
@@ -131,7 +139,7 @@ impl Desk {
         if let Some(at) = self.view.heads_for {
             self.seek_to(at, now_s);
         }
-        let_go(before);
+        self.past.push_back((before, 0));
     }
 
     pub(super) fn delete_chosen(&mut self, now_s: f64) {

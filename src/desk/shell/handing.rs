@@ -21,13 +21,12 @@ impl Desk {
         handout_ui(ui, &input, &mut self.panels.handout, &mut self.drawn.painter, commands);
     }
 
-    /// A page for the bars of the selected notes.
+    /// A page for the bars of the selected notes, or of the loop.
     pub(super) fn page_for_bars(&mut self, ctx: &Context) {
-        if self.view.selection.is_empty() {
-            return self.say("Select notes first: their bars come on the page");
+        match self.practised_bars() {
+            Some(bars) => self.make_page(Page::Bars(bars), ctx),
+            None => self.say("Select notes first: their bars come on the page"),
         }
-        let bars = self.chosen_bars();
-        self.make_page(Page::Bars(bars), ctx);
     }
 
     /// A page for the next notes that sound together, from the playhead on.

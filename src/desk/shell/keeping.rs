@@ -40,7 +40,7 @@ impl Desk {
                     self.panels.versions.show(versions, Some(path));
                 }
                 Told::Changed(path) if self.files.path() == Some(&path) => {
-                    self.say("The file has changed on the disk since it was opened; Compare with the file, in the Lesson menu, shows how");
+                    self.say("The file has changed on the disk: Lesson, Compare with the file shows how");
                 }
                 Told::OpenElsewhere(path) if self.files.path() == Some(&path) => {
                     self.say("This lesson is open in another window too; what is saved there is not replaced unasked");

@@ -42,6 +42,7 @@ use crate::{
             kept::Kept,
             memory::Memory,
             place::Place,
+            spacing::Spaced,
             view::View,
         },
         widgets::theme::install_fonts,
@@ -74,6 +75,8 @@ pub struct Desk {
     underway: Option<Underway>,
     /// What waits until the change before is made or shown, with the study it was asked of.
     waiting: VecDeque<(Command, Study)>,
+    /// States that were shown, and for how many frames they have not been.
+    past: VecDeque<(Spaced, u32)>,
     /// What was made from the study for the screen.
     drawn: Drawn,
     files: Files,
@@ -106,6 +109,7 @@ impl Desk {
             work: Work::default(),
             underway: None,
             waiting: VecDeque::new(),
+            past: VecDeque::new(),
             ctx: ctx.clone(),
             files: Files::default(),
             tasks: Tasks::default(),

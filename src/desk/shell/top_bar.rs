@@ -2,7 +2,9 @@
 
 use std::path::PathBuf;
 
-use egui::{Align, Button, ComboBox, DragValue, Label, Layout, RichText, Slider, TextStyle, Ui, vec2};
+use egui::{
+    Align, Button, Color32, ComboBox, DragValue, Label, Layout, RichText, Slider, TextStyle, Ui, vec2,
+};
 use strum::IntoEnumIterator as _;
 
 use crate::{
@@ -27,9 +29,13 @@ const SLIDER: (f64, f64) = (0.25, 1.5);
 
 /// Width from which the bar holds everything, points at the ordinary size of type.
 const WIDE: f32 = 1180.0;
+/// And from which it tells of the player too.
+const WIDER: f32 = 1330.0;
 
-/// Letters of the title that are shown however narrow the window is.
-const LEAST_LETTERS: usize = 8;
+/// What title, part and player each have at least where they are long, and what title and part need together for
+/// the part to be named, points at the ordinary size of type.
+const LEAST: f32 = 64.0;
+const WITH_PART: f32 = 200.0;
 
 /// What the bar reads.
 pub struct TopInput<'a> {
@@ -53,45 +59,92 @@ pub struct TopInput<'a> {
 
 /// Draws the bar.
 pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
-    let lesson = input.now.lesson();
     ui.style_mut().override_text_style = Some(TextStyle::Button);
     // What a narrow window has no room for is also in the menu or has a key.
     let unit = ui.text_style_height(&TextStyle::Button) / 18.0;
     let room = ui.available_width() / unit;
-    // The buttons of the repeats and of the round take the room of so many letters of the title.
-    let taken = if has_repeats(input.view) { 8 } else { 0 } + if input.round.is_some() { 9 } else { 0 };
-    let (all, letters) = letters(room);
-    let letters = letters.saturating_sub(taken).max(LEAST_LETTERS);
     // As high as the title, so that all in the row is centred on it.
     ui.spacing_mut().interact_size.y = ui.text_style_height(&TextStyle::Heading) + 4.0;
+    // Title, part and player have what all else leaves, which is known from the last drawing.
+    let known = ui.scope_id().with("all else");
+    let all_else: f32 = ui.data(|data| data.get_temp(known)).unwrap_or(0.75 * ui.available_width());
     ui.horizontal(|ui| {
+        let left = ui.max_rect().left();
+        let wide = ui.available_width();
         lesson_menu(ui, input, commands);
-        let title = title_ui(ui, input, letters);
-        let left = all.saturating_sub(taken + title.min(letters)).max(LEAST_LETTERS);
-        player(ui, lesson, room > WIDE, left, commands);
+        let names = Names::of(ui, input, room > WIDER, wide - all_else, unit);
+        let mut named = title_ui(ui, input, &names);
+        named += player(ui, &names, commands);
         ui.separator();
         play(ui, input.view, commands);
         toggle(ui, Action::PlaySettings, "Sound", input.is_heard, commands);
-        let at = told_place(&input.now.study, input.now.quarters());
-        ui.add_sized([128.0 * unit, 20.0], Label::new(place_words(&input.now.study, at)));
+        let (study, quarters) = (&input.now.study, input.now.quarters());
+        let plays = input.view.clock.is_playing();
+        let at = if plays { beat_begun(study, quarters) } else { told_place(study, quarters) };
+        let words = place_words(study, at);
+        let room = if plays { 0.0 } else { text_width(ui, &words, TextStyle::Button) };
+        ui.add_sized([room.max(place_width(ui, study)), 20.0], Label::new(words));
         ui.separator();
-        tempo(ui, &input.now.study, at, room > WIDE, commands);
+        tempo(ui, study, at, room > WIDE, commands);
         let looped = input.view.clock.span().is_some();
         let words = input.round.unwrap_or(if looped { "Loop on" } else { "Loop" });
         toggle(ui, Action::Loop, words, looped, commands);
         repeats(ui, input.view, input.now_s, commands);
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| right_side(ui, input, commands));
+        let used = ui.cursor().left() - left;
+        let right = ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            right_side(ui, input, commands);
+            ui.min_rect().width()
+        });
+        let now = used + right.inner - named;
+        if (now - all_else).abs() > 0.5 {
+            ui.data_mut(|data| data.insert_temp(known, now));
+            ui.ctx().request_discard("the bar at the top has other things in it");
+        }
     });
 }
 
-/// How many letters go into title, part and player together, and how many of them into title and part: what the
-/// rest of a bar of this room leaves, in points at the ordinary size of type. Measured.
-fn letters(room: f32) -> (usize, usize) {
-    if room <= WIDE {
-        return (28, 18);
+/// The words at the left, with the width that each of them has, points.
+struct Names {
+    title: (String, f32),
+    /// Empty where there is no room for it, or the title says it.
+    part: (String, f32),
+    player: (String, f32),
+}
+
+impl Names {
+    /// What goes into a width.
+    fn of(ui: &Ui, input: &TopInput<'_>, in_full: bool, room: f32, unit: f32) -> Self {
+        let lesson = input.now.lesson();
+        let title = match lesson.score.title.trim() {
+            "" => "Untitled",
+            title => title,
+        };
+        let part = Some(lesson.score.part.trim()).filter(|part| !title.contains(part)).unwrap_or_default();
+        let setup = &lesson.setup;
+        let family = setup.instrument.family.word();
+        let player = if in_full {
+            format!("{family} {} · {}", setup.instrument.size, setup.player.name)
+        } else {
+            family.to_owned()
+        };
+        let wide = |words: &str, style: TextStyle| text_width(ui, words, style).ceil() + 1.0;
+        let gap = ui.spacing().item_spacing.x;
+        let title_wide = wide(title, TextStyle::Heading);
+        let part_wide = if part.is_empty() { 0.0 } else { wide(part, TextStyle::Button) + gap };
+        let player_wide = wide(&player, TextStyle::Button);
+        // The player has what the title leaves, and two fifths of the room in any case; the part a third of the rest.
+        let least = LEAST * unit;
+        let for_player = player_wide.min((room - title_wide - part_wide).max(0.4 * room).max(least));
+        let rest = (room - for_player).max(least);
+        let is_named = !part.is_empty() && rest >= WITH_PART * unit;
+        let for_part = if is_named { part_wide.min((rest - title_wide).max(rest / 3.0)) } else { 0.0 };
+        let part = if is_named { part } else { "" };
+        Self {
+            title: (title.to_owned(), title_wide.min(rest - for_part)),
+            part: (part.to_owned(), for_part - gap),
+            player: (player, for_player),
+        }
     }
-    let all = (36.0 + (room - 1256.0) / 6.0).clamp(30.0, 80.0) as usize;
-    (all, all * 11 / 20)
 }
 
 /// There is something to repeat.
@@ -113,23 +166,39 @@ fn repeats(ui: &mut Ui, view: &View, now_s: f64, commands: &mut Vec<Command>) {
     toggle(ui, Action::Repeats, words, view.repeats, commands);
 }
 
-/// The title, and a dot when not all is saved; gives the length of the title in letters.
-fn title_ui(ui: &mut Ui, input: &TopInput<'_>, letters: usize) -> usize {
-    let score = &input.now.lesson().score;
-    let title = if score.title.trim().is_empty() { "Untitled" } else { score.title.trim() };
-    // The part has a third of the room, where it says more than the title.
-    let part = score.part.trim();
-    let part = if letters < 24 || title.contains(part) { String::new() } else { short(part, letters / 3) };
-    let letters = letters - part.chars().count();
-    let label = ui.add(Label::new(RichText::new(short(title, letters)).heading()));
-    label.on_hover_text(format!("{title}\n{}", score.part));
+/// The title, the part, and a dot when not all is saved; gives the width that title and part take.
+fn title_ui(ui: &mut Ui, input: &TopInput<'_>, names: &Names) -> f32 {
+    let (title, room) = &names.title;
+    let label = Label::new(RichText::new(title).heading());
+    let label = within(ui, *room, |ui| ui.add(label.truncate().show_tooltip_when_elided(false)));
+    let mut wide = label.rect.width();
+    label.on_hover_text(format!("{title}\n{}", input.now.lesson().score.part));
+    let (part, room) = &names.part;
     if !part.is_empty() {
-        ui.label(RichText::new(&part).weak());
+        let label = within(ui, *room, |ui| ui.add(Label::new(RichText::new(part).weak()).truncate()));
+        wide += label.rect.width() + ui.spacing().item_spacing.x;
     }
+    // Its room stays, or the first change would move the slider of the tempo under the pointer that drags it.
     if input.history.is_unsaved() {
         ui.label("•").on_hover_text("There are changes that are not saved");
+    } else {
+        ui.allocate_space(vec2(text_width(ui, "•", TextStyle::Button), 1.0));
     }
-    title.chars().count() + part.chars().count()
+    wide
+}
+
+fn text_width(ui: &Ui, words: &str, style: TextStyle) -> f32 {
+    let font = style.resolve(ui.style());
+    ui.painter().layout_no_wrap(words.to_owned(), font, Color32::PLACEHOLDER).size().x
+}
+
+/// What is drawn in a row and takes at most this width.
+fn within<T>(ui: &mut Ui, wide: f32, add: impl FnOnce(&mut Ui) -> T) -> T {
+    ui.scope(|ui| {
+        ui.set_max_width(wide);
+        add(ui)
+    })
+    .inner
 }
 
 /// The end is the last beat done, not a beat beyond the bar.
@@ -141,6 +210,23 @@ fn place_words(study: &Study, at: Quarters) -> String {
     study.lesson().score.place_in(at, &line.sections).to_string()
 }
 
+/// The beat in which a moment lies: nobody reads a finer place while it plays.
+fn beat_begun(study: &Study, quarters: f64) -> Quarters {
+    let score = &study.lesson().score;
+    let bar = score.bar_at(Quarters::from_f64(quarters)).map(|bar| &score.bars[bar]);
+    let Some(bar) = bar else { return told_place(study, quarters) };
+    let beat = bar.time.beat();
+    let beats = (quarters - bar.start.to_f64()) / beat.to_f64();
+    bar.start + beat * Quarters::from((beats + 1e-6).floor() as i64)
+}
+
+/// How wide the place of a beat is at most, so that nothing beside it moves while it plays.
+fn place_width(ui: &Ui, study: &Study) -> f32 {
+    let bars = &study.lesson().score.bars;
+    let last = study.lesson().score.bar_name(bars.len().saturating_sub(1), &study.analysis().line.sections);
+    text_width(ui, &format!("{}, beat 12", last.words()), TextStyle::Button).ceil() + 1.0
+}
+
 /// The moment whose place is told: of a note that starts just there, else in parts of a beat; finer
 /// figures only flicker while playing.
 fn told_place(study: &Study, quarters: f64) -> Quarters {
@@ -148,13 +234,6 @@ fn told_place(study: &Study, quarters: f64) -> Quarters {
     let next = notes.partition_point(|note| note.onset.to_f64() < quarters - 1e-6);
     let onset = notes.get(next).map(|note| note.onset).filter(|at| (at.to_f64() - quarters).abs() < 1e-6);
     onset.unwrap_or_else(|| study.lesson().score.nearest_beat_part(quarters))
-}
-
-fn short(text: &str, most: usize) -> String {
-    if text.chars().count() <= most {
-        return text.to_owned();
-    }
-    text.chars().take(most - 1).chain(['…']).collect()
 }
 
 fn lesson_menu(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
@@ -192,18 +271,17 @@ fn recent_ui(ui: &mut Ui, recent: &[PathBuf], commands: &mut Vec<Command>) {
     }
 }
 
-fn player(ui: &mut Ui, lesson: &Lesson, in_full: bool, letters: usize, commands: &mut Vec<Command>) {
-    let setup = &lesson.setup;
-    let family = setup.instrument.family.word();
-    let words = if in_full {
-        format!("{family} {} · {}", setup.instrument.size, setup.player.name)
-    } else {
-        family.to_owned()
-    };
+/// The button of instrument and player; gives the width of its words.
+fn player(ui: &mut Ui, names: &Names, commands: &mut Vec<Command>) -> f32 {
+    let (words, room) = &names.player;
     let entry = Action::Setup.entry();
-    if ui.button(short(&words, letters)).on_hover_text(entry.hover()).clicked() {
+    let frame = 2.0 * ui.spacing().button_padding.x;
+    let button = within(ui, room + frame, |ui| ui.add(Button::new(words).truncate()));
+    let wide = button.rect.width() - frame;
+    if button.on_hover_text(entry.hover()).clicked() {
         commands.push(Command::Do(Action::Setup));
     }
+    wide
 }
 
 fn play(ui: &mut Ui, view: &View, commands: &mut Vec<Command>) {
@@ -221,21 +299,29 @@ fn tempo(ui: &mut Ui, study: &Study, at: Quarters, with_slider: bool, commands: 
     let share = lesson.setup.tempo_share;
     let mut qpm = marked * share;
     let mut slid = qpm;
-    ui.add(
-        DragValue::new(&mut qpm)
-            .range(marked * TEMPO_SHARE.0..=marked * TEMPO_SHARE.1)
-            .speed(0.5)
-            .fixed_decimals(0)
-            // What is typed counts when it is whole: a 4 on the way to 40 is no tempo.
-            .update_while_editing(false)
-            .prefix("♩ = "),
-    )
-    .accessible_name("Practice tempo")
-    .on_hover_text("Practice tempo in quarter notes a minute; click to type one");
-    // As wide whatever it says, or the slider would move under the pointer that drags it.
-    let said = if (share - 1.0).abs() < 1e-3 { "as marked".to_owned() } else { format!("of {marked:.0}") };
     let unit = ui.text_style_height(&TextStyle::Button) / 18.0;
-    ui.add_sized([72.0 * unit, 20.0], Label::new(RichText::new(said).weak()));
+    let field = DragValue::new(&mut qpm)
+        .range(marked * TEMPO_SHARE.0..=marked * TEMPO_SHARE.1)
+        .speed(0.5)
+        .fixed_decimals(0)
+        // What is typed counts when it is whole: a 4 on the way to 40 is no tempo.
+        .update_while_editing(false)
+        .prefix("♩ = ");
+    // All as wide whatever it says, or the slider would move under the pointer that drags it.
+    let high = ui.spacing().interact_size.y;
+    ui.add_sized([60.0 * unit, high], field)
+        .accessible_name("Practice tempo")
+        .on_hover_text("Practice tempo in quarter notes a minute; click to type one");
+    let beside = vec2(72.0 * unit, high);
+    if (share - 1.0).abs() < 1e-3 {
+        ui.add_sized(beside, Label::new(RichText::new("as marked").weak()).selectable(false));
+    } else if ui
+        .add_sized(beside, Button::new(format!("of {marked:.0}")))
+        .on_hover_text("Back to the marked tempo")
+        .clicked()
+    {
+        commands.push(Command::edit(|lesson| change::set_tempo_share(lesson, 1.0)));
+    }
     let mut wanted = qpm;
     if with_slider {
         let slider =
@@ -255,10 +341,6 @@ fn tempo(ui: &mut Ui, study: &Study, at: Quarters, with_slider: bool, commands: 
         let share = new.clamp(TEMPO_SHARE.0, TEMPO_SHARE.1);
         let edit = move |lesson: &Lesson| change::set_tempo_share(lesson, share);
         commands.push(Command::drag(edit, gesture(ui, "tempo")));
-    }
-    if (share - 1.0).abs() > 1e-3 && ui.small_button("×1").on_hover_text("Back to the marked tempo").clicked()
-    {
-        commands.push(Command::edit(|lesson| change::set_tempo_share(lesson, 1.0)));
     }
 }
 

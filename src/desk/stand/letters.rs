@@ -12,6 +12,8 @@ use crate::{
     picture::{Face, Ink},
 };
 
+/// From line to line, as a share of the size of the letters. Assumed.
+const LINE: f32 = 1.12;
 /// Words are set no smaller than this share of the window. Assumed.
 const LEAST: f32 = 0.02;
 
@@ -46,7 +48,10 @@ impl Letters<'_> {
     }
 
     fn set(&self, words: &str, hand: Hand, width: f32) -> Arc<Galley> {
-        let job = LayoutJob::simple(words.to_owned(), self.font(hand), self.ink(hand.ink), width);
+        let mut job = LayoutJob::simple(words.to_owned(), self.font(hand), self.ink(hand.ink), width);
+        for section in &mut job.sections {
+            section.format.line_height = Some(LINE * hand.size * self.high);
+        }
         self.ui.painter().layout_job(job)
     }
 

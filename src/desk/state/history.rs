@@ -73,6 +73,13 @@ pub struct Change {
     gone: Vec<EventId>,
 }
 
+/// What no longer belongs to the history. It may be large, and is dropped where nobody waits for that.
+#[derive(Debug)]
+pub struct Lost {
+    _steps: Vec<Move>,
+    _lesson: Arc<Lesson>,
+}
+
 impl Change {
     /// What an edit makes of a lesson.
     ///
@@ -162,8 +169,9 @@ impl History {
         std::mem::replace(&mut self.shown, later.into())
     }
 
-    fn set_lesson(&mut self, lesson: Arc<Lesson>) {
-        (self.lesson, self.state) = (lesson, StateId::next());
+    fn set_lesson(&mut self, lesson: Arc<Lesson>) -> Arc<Lesson> {
+        self.state = StateId::next();
+        std::mem::replace(&mut self.lesson, lesson)
     }
 
     /// The lesson differs from the saved one.
@@ -215,7 +223,7 @@ impl History {
     }
 
     /// Takes in a change of the lesson as it is; gives what can be reached no longer.
-    pub fn take(&mut self, change: Change, gesture: Option<Gesture>) -> Vec<Move> {
+    pub fn take(&mut self, change: Change, gesture: Option<Gesture>) -> Lost {
         // States that lay ahead can no longer be reached.
         for state in [&mut self.saved, &mut self.saving] {
             *state = state.filter(|state| *state <= self.undo.len());
@@ -227,17 +235,15 @@ impl History {
         } else {
             self.undo.push(back);
         }
-        self.set_lesson(change.lesson);
-        lost
+        Lost { _steps: lost, _lesson: self.set_lesson(change.lesson) }
     }
 
-    /// Goes to the state beside this one, which [`Self::beside`] leads to; gives the edit that led there.
-    pub fn travel(&mut self, way: Way, change: Change) -> Option<Move> {
+    /// Goes to the state beside this one, which [`Self::beside`] leads to; gives what is needed no longer.
+    pub fn travel(&mut self, way: Way, change: Change) -> Lost {
         let (from, to) = self.steps(way);
         let gone = from.pop();
         to.push(Move { edit: change.back, gesture: None });
-        self.set_lesson(change.lesson);
-        gone
+        Lost { _steps: gone.into_iter().collect(), _lesson: self.set_lesson(change.lesson) }
     }
 }
 
@@ -263,7 +269,7 @@ mod tests {
 
         fn go(&mut self, way: Way) -> bool {
             let change = self.beside(way).map(|edit| Change::new(self.lesson(), edit).unwrap());
-            change.and_then(|change| self.travel(way, change)).is_some()
+            change.map(|change| self.travel(way, change)).is_some()
         }
 
         fn undo(&mut self) -> bool {

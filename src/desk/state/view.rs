@@ -152,19 +152,14 @@ impl View {
 
     /// The selection as a list in score order, as far as the study knows it.
     pub fn chosen_in(&self, study: &Study) -> Vec<EventId> {
-        let line = &study.analysis().line;
-        let mut places: Vec<usize> = self.selection.iter().filter_map(|id| line.event_index(*id)).collect();
-        places.sort_unstable();
+        let places = study.analysis().line.event_indices(&self.selection);
         places.into_iter().map(|place| study.lesson().score.events[place].id).collect()
     }
 
     /// The notes of the bowed line that are chosen.
     pub fn chosen_notes<'a>(&self, analysis: &'a Analysis) -> Vec<&'a Attack> {
-        let line = &analysis.line;
-        let mut notes: Vec<usize> = self.selection.iter().filter_map(|id| line.note_of(*id)).collect();
-        notes.sort_unstable();
-        notes.dedup();
-        notes.into_iter().map(|note| &line.notes[note]).collect()
+        let notes = analysis.line.notes_of(&self.selection);
+        notes.into_iter().map(|note| &analysis.line.notes[note]).collect()
     }
 
     /// Chooses one note.

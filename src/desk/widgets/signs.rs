@@ -1,26 +1,34 @@
 //! Small signs drawn beside words, so that nothing is told by colour alone.
 
-use egui::{Color32, Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Color32, Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, TextStyle, Ui, WidgetInfo, pos2, vec2,
+};
 
 use crate::bowing::Verdict;
 
 /// Makes room for a sign as high as a line of text and draws it there.
 pub fn sign_ui(ui: &mut Ui, draw: impl FnOnce(&Painter, Rect)) -> Response {
-    let size = ui.text_style_height(&egui::TextStyle::Body);
+    let size = ui.text_style_height(&TextStyle::Body);
     let (rect, response) = ui.allocate_exact_size(vec2(size, size), Sense::hover());
     draw(ui.painter(), rect);
     response
 }
 
-/// A verdict with how often it is given: "3" beside its sign, the words when pointed at.
+/// A verdict with how often it is given: "3" beside its sign, the words when pointed at. One thing, so that it goes
+/// into the next row where it has no room.
 pub fn count_ui(ui: &mut Ui, verdict: Verdict, count: usize, ink: Color32) {
     let words = count_words(verdict, count);
-    let shown = ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 2.0;
-        sign_ui(ui, |painter, rect| verdict_sign(painter, rect.shrink(1.5), verdict, ink));
-        ui.label(count.to_string());
-    });
-    let response = shown.response.on_hover_text(&words);
+    let font = TextStyle::Body.resolve(ui.style());
+    let number = ui.painter().layout_no_wrap(count.to_string(), font, ui.visuals().text_color());
+    let side = ui.text_style_height(&TextStyle::Body);
+    let size = vec2(side + 2.0 + number.size().x, side.max(number.size().y));
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let middle = rect.left_center();
+    let sign = Rect::from_min_size(pos2(rect.left(), middle.y - 0.5 * side), vec2(side, side));
+    verdict_sign(ui.painter(), sign.shrink(1.5), verdict, ink);
+    let at = pos2(rect.right() - number.size().x, middle.y - 0.5 * number.size().y);
+    ui.painter().galley(at, number, ink);
+    let response = response.on_hover_text(&words);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
 }
 

@@ -27,6 +27,24 @@ struct Said {
     printed: Option<(f64, String)>,
 }
 
+/// Words without brackets in which nothing is left: the number that stood between them is an element of its own,
+/// or the note was a letter of a music font (U+E000 to U+F8FF, for private use).
+fn without_empty_brackets(words: &str) -> String {
+    let mut left = String::new();
+    let mut rest = words;
+    while let Some((before, (inside, after))) =
+        rest.split_once('(').and_then(|(before, after)| Some((before, after.split_once(')')?)))
+    {
+        left += before;
+        if !inside.chars().all(|sign| sign.is_whitespace() || ('\u{e000}'..='\u{f8ff}').contains(&sign)) {
+            left += &format!("({inside})");
+        }
+        rest = after;
+    }
+    left += rest;
+    left.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 impl Walker<'_> {
     /// Reads a `<direction>`.
     pub(super) fn direction(&mut self, node: Node<'_, '_>) {
@@ -61,7 +79,11 @@ impl Walker<'_> {
         }
         // Many files put a tempo for playback beside any words; those for the bow are this part's own.
         let names_tempo = tempo && (printed.is_some() || !asks_the_bow(&words) && swells(&words).is_none());
-        let (words, tempo_words) = if names_tempo { (String::new(), words) } else { (words, String::new()) };
+        let (words, tempo_words) = if names_tempo {
+            (String::new(), without_empty_brackets(&words))
+        } else {
+            (words, String::new())
+        };
         if !words.is_empty() {
             kinds.push(PlacedKind::Words(words));
         }

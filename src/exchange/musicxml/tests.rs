@@ -451,6 +451,26 @@ fn tempo_comes_from_any_part_and_print_wins() {
     assert!(!read(&bar(&note("D4", 48, ""))).tempo_given);
 }
 
+/// Brackets around a number that is an element of its own are no words; others are.
+#[test]
+fn brackets_in_which_a_number_stood_are_no_words() {
+    let number = "<metronome><beat-unit>quarter</beat-unit><per-minute>60</per-minute></metronome>";
+    for (before, after, text) in [
+        ("Calmo (", ")", "Calmo (♩ = 60)"),
+        ("(", " )", "♩ = 60"),
+        ("Calmo (\u{eca5}", ")", "Calmo (♩ = 60)"),
+        ("Calmo (come prima)", "", "Calmo (come prima) (♩ = 60)"),
+    ] {
+        let kinds = format!("<words>{before}</words>{number}<words>{after}</words>");
+        let imported = read(&bar(&(direction(&kinds, "") + &note("D4", 48, ""))));
+        let said = imported.score.signs.iter().find_map(|sign| match &sign.kind {
+            SignKind::Tempo { text, .. } => Some(text.as_str()),
+            _ => None,
+        });
+        assert_eq!(said, Some(text));
+    }
+}
+
 #[test]
 fn a_printed_tempo_far_from_the_playback_is_a_slip() {
     // "13" printed for 138: seen in an exported quartet.

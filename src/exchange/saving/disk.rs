@@ -64,6 +64,10 @@ pub trait Disk {
     fn remove_unheld(&self, path: &Path) -> io::Result<()>;
     /// Removes a file.
     fn remove(&self, path: &Path) -> io::Result<()>;
+    /// Makes a folder, where there is none yet.
+    fn make_folder(&self, path: &Path) -> io::Result<()>;
+    /// Removes an empty folder.
+    fn remove_folder(&self, path: &Path) -> io::Result<()>;
 }
 
 /// The real one.
@@ -187,6 +191,17 @@ impl Disk for System {
 
     fn remove(&self, path: &Path) -> io::Result<()> {
         fs::remove_file(path)
+    }
+
+    fn make_folder(&self, path: &Path) -> io::Result<()> {
+        match fs::create_dir(path) {
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Ok(()),
+            made => made,
+        }
+    }
+
+    fn remove_folder(&self, path: &Path) -> io::Result<()> {
+        fs::remove_dir(path)
     }
 }
 

@@ -118,6 +118,14 @@ impl Disk for Faulty {
     fn remove(&self, path: &Path) -> io::Result<()> {
         self.call("remove", || System.remove(path))
     }
+
+    fn make_folder(&self, path: &Path) -> io::Result<()> {
+        self.call("make_folder", || System.make_folder(path))
+    }
+
+    fn remove_folder(&self, path: &Path) -> io::Result<()> {
+        self.call("remove_folder", || System.remove_folder(path))
+    }
 }
 
 const OLD: &str = "the old contents";

@@ -13,8 +13,10 @@ mod disk;
 #[cfg(test)]
 mod faults;
 mod seen;
+mod together;
 
 use std::{
+    ffi::OsStr,
     hash::{BuildHasher as _, Hasher as _, RandomState},
     io,
     path::{Path, PathBuf},
@@ -23,6 +25,7 @@ use std::{
 use disk::{Disk, Kind, Standing, System};
 
 pub use seen::Seen;
+pub use together::Together;
 
 /// Most links that follow one another. As many as Linux follows (path_resolution(7)).
 const MOST_LINKS: usize = 40;
@@ -48,6 +51,9 @@ pub enum SaveError {
     /// Links that lead in a circle.
     #[error("more than {MOST_LINKS} links follow one another")]
     Links,
+    /// There is no folder for it.
+    #[error("there is no folder {}; make it first, or choose another", .0.display())]
+    NoFolder(PathBuf),
     /// The file is not the one that was seen last.
     #[error("the file has changed on the disk since it was opened")]
     Changed,
@@ -109,10 +115,24 @@ pub fn take_back(paths: &[PathBuf]) {
 }
 
 /// The files in the folder of a file, in the order of their names; none where it cannot be looked into.
-pub fn beside(path: &Path) -> Vec<PathBuf> {
+fn beside(path: &Path) -> Vec<PathBuf> {
     let mut names = System.names(folder_of(path)).unwrap_or_default();
     names.sort_unstable();
     names
+}
+
+/// The files beside a file that are named as it is with a number: "part-2.svg" beside "part.svg".
+pub fn numbered_beside(path: &Path) -> Vec<PathBuf> {
+    let words = |name: Option<&OsStr>| name.unwrap_or_default().to_string_lossy().into_owned();
+    let stem = words(path.file_stem());
+    let is_numbered = |file: &PathBuf| {
+        let name = words(file.file_stem());
+        let number = name.strip_prefix(&stem).and_then(|rest| rest.strip_prefix('-')).unwrap_or_default();
+        file.extension() == path.extension()
+            && !number.is_empty()
+            && number.bytes().all(|byte| byte.is_ascii_digit())
+    };
+    beside(path).into_iter().filter(is_numbered).collect()
 }
 
 /// What a file holds now; none where there is none.
@@ -141,7 +161,10 @@ fn save_on(disk: &impl Disk, path: &Path, pieces: &mut Pieces<'_>, over: Over) -
     }
     let folder = folder_of(&path);
     clear(disk, folder);
-    let mut part = Part::create(disk, folder, old.as_ref())?;
+    let mut part = Part::create(disk, folder, old.as_ref()).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => SaveError::NoFolder(folder.to_owned()),
+        _ => SaveError::Io(error),
+    })?;
     pieces(&mut |bytes| disk.write(&mut part.file, bytes))?;
     if let Some(old) = &old {
         disk.give_rights(&part.file, old)?;

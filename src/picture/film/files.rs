@@ -3,7 +3,7 @@
 
 use std::{
     collections::BTreeSet,
-    ffi::{OsStr, OsString},
+    ffi::OsString,
     io::{self, BufWriter, Write as _},
     path::{Path, PathBuf},
 };
@@ -14,7 +14,7 @@ use super::{FilmError, Reel, apng, gif, shots::develop};
 use crate::{
     exchange::{
         LIMIT, read_file,
-        saving::{Over, SaveError, beside, save, save_pieces, take_back},
+        saving::{Over, SaveError, Together, numbered_beside, save_pieces},
     },
     picture::Theme,
 };
@@ -217,7 +217,7 @@ impl There {
             .collect();
         let own: BTreeSet<PathBuf> = (0..count).map(|index| numbered(path, index, count)).collect();
         let mut there = Self::default();
-        for file in beside(path).into_iter().filter(|file| is_frame_of(file, path)) {
+        for file in numbered_beside(path) {
             let name = file.file_name().unwrap_or_default();
             if listed.contains(name) {
                 there.earlier.push(file);
@@ -233,17 +233,8 @@ impl There {
     }
 }
 
-/// The file is named as a frame of a film is.
-fn is_frame_of(file: &Path, film: &Path) -> bool {
-    let words = |name: Option<&OsStr>| name.unwrap_or_default().to_string_lossy().into_owned();
-    let stem = words(file.file_stem());
-    let number = stem.strip_prefix(&words(film.file_stem())).and_then(|rest| rest.strip_prefix('-'));
-    file.extension() == film.extension()
-        && number.is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()))
-}
-
-/// Numbered frames, and last their table; gives where that is. What an earlier film left there goes first, so that
-/// no frame of it stands among those of this one.
+/// Numbered frames, and last their table; gives where that is. They come to their places when all are made; what an
+/// earlier film left there goes then, so that no frame of it stands among those of this one.
 fn frames(
     reel: &Reel,
     path: &Path,
@@ -255,26 +246,21 @@ fn frames(
     }
     let count = reel.count();
     let table = path.with_extension("json");
-    let mut written: Vec<PathBuf> = Vec::new();
-    let made = develop(reel, &|frame| apng::single(&frame), &mut |index, bytes: Vec<u8>| {
+    let mut together = Together::beside(path)?;
+    let name_of = |path: &Path| path.file_name().unwrap_or_default().to_owned();
+    develop(reel, &|frame| apng::single(&frame), &mut |index, bytes: Vec<u8>| {
         if !goes_on(index as f64 / count as f64) {
             return Err(FilmError::Stopped);
         }
-        if index == 0 && !there.earlier.is_empty() {
-            take_back(std::slice::from_ref(&table));
-            take_back(&there.earlier);
-        }
-        let path = numbered(path, index, count);
-        save(&path, &bytes, over)?;
-        written.push(path);
-        Ok(())
-    });
-    let made = made.and_then(|()| Ok(save(&table, &table_of(reel, path)?, over)?));
-    if made.is_err() {
-        // Half a film helps nobody.
-        take_back(&written);
+        Ok(together.save(&name_of(&numbered(path, index, count)), &bytes)?)
+    })?;
+    together.save(&name_of(&table), &table_of(reel, path)?)?;
+    let mut earlier = there.earlier.clone();
+    if !earlier.is_empty() {
+        earlier.insert(0, table.clone());
     }
-    made.map(|()| table)
+    together.put(over, &earlier)?;
+    Ok(table)
 }
 
 fn table_of(reel: &Reel, path: &Path) -> Result<Vec<u8>, FilmError> {

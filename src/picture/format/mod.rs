@@ -59,9 +59,14 @@ impl Format {
         FORMATS.iter().find(|format| format.ending.eq_ignore_ascii_case(ending))
     }
 
+    /// Each page is a file of its own.
+    pub fn is_paged(&self) -> bool {
+        matches!(self.write, Write::Pages(_))
+    }
+
     /// How many files hold so many pages: one for all of them, or one a page where the format has single pages.
     pub fn count(&self, pages: usize) -> usize {
-        if matches!(self.write, Write::Book(_)) { 1 } else { pages }
+        if self.is_paged() { pages } else { 1 }
     }
 
     /// The files that hold these pages, in their order, each made when it is asked for; in the place of one that

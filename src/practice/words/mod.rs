@@ -16,6 +16,7 @@ mod watch;
 mod way;
 
 pub use tempos::{SLOW_SHARE, Tempos};
+pub(super) use voice::{at, to};
 
 use std::ops::Range;
 
@@ -150,6 +151,15 @@ pub enum Claim {
         notes: Range<usize>,
         /// The part in which the first bow starts, and that in which it ends.
         zones: [Zone; 2],
+    },
+    /// The bow is lifted and set anew so often in some bows, the first of them included.
+    Lifts {
+        /// The notes of the bows.
+        notes: Range<usize>,
+        /// How often.
+        times: usize,
+        /// Which way it goes after each lift, where that is one way.
+        way: Option<Direction>,
     },
     /// All places of some bows lie from one part to another.
     Spread {

@@ -3,15 +3,17 @@
 use std::ops::Range;
 
 use super::story::Story;
-use crate::bowing::Zone;
+use crate::{bowing::Zone, score::Direction};
 
 /// A stroke that takes less of the hair than this is a small one. Assumed.
 const SMALL: f64 = 0.22;
 /// So many bows that go to and fro between the same places are told together. Assumed.
 const SWINGS: usize = 3;
 
-/// So many bows one way, each after a lift, are told together. Assumed.
+/// So many groups of bows that each begin after a lift are told together. Assumed.
 const LIFTS: usize = 3;
+/// They lie no farther apart than so many parts of the bow, or nothing would be said of where they are. Assumed.
+const WIDE: usize = 2;
 
 /// A step of the way.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,8 +26,19 @@ pub(super) enum Step {
     Travel(Range<usize>),
     /// Strokes that go to and fro between two parts.
     Swing(Range<usize>, [Zone; 2]),
-    /// Strokes one way, each after a lift, from the part nearest to the frog to that nearest to the tip.
-    Lifts(Range<usize>, [Zone; 2]),
+    /// Strokes in groups that each begin after a lift.
+    Lifts(Lifts),
+}
+
+/// Groups of strokes that each begin after a lift.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Lifts {
+    pub strokes: Range<usize>,
+    pub groups: usize,
+    /// Which way all of them begin, where that is one way.
+    pub way: Option<Direction>,
+    /// The part nearest to the frog and that nearest to the tip.
+    pub zones: [Zone; 2],
 }
 
 impl Step {
@@ -34,7 +47,7 @@ impl Step {
         match self {
             Self::Move(stroke) => *stroke..stroke + 1,
             Self::Stay(strokes, _) | Self::Travel(strokes) => strokes.clone(),
-            Self::Swing(strokes, _) | Self::Lifts(strokes, _) => strokes.clone(),
+            Self::Swing(strokes, _) | Self::Lifts(Lifts { strokes, .. }) => strokes.clone(),
         }
     }
 }
@@ -50,13 +63,9 @@ impl Story<'_> {
                 first += 1;
                 continue;
             }
-            let lifts = self.lifts(first..strokes.end);
-            if lifts >= LIFTS {
-                let run = first..first + lifts;
-                let places = run.clone().flat_map(|stroke| <[Zone; 2]>::from(self.zones(stroke)));
-                let (low, high) = (places.clone().min(), places.max());
-                steps.extend(low.zip(high).map(|(low, high)| Step::Lifts(run, [low, high])));
-                first += lifts;
+            if let Some(lifts) = self.lifts(first..strokes.end) {
+                first = lifts.strokes.end;
+                steps.push(Step::Lifts(lifts));
                 continue;
             }
             let small =
@@ -93,22 +102,11 @@ impl Story<'_> {
             steps.push(Step::Move(strokes.start));
             return;
         }
-        let places = strokes.clone().flat_map(|stroke| {
-            let (start, end) = self.ends(stroke);
-            [start, end]
-        });
-        let (low, high) =
-            places.fold((f64::MAX, f64::MIN), |(low, high), place| (low.min(place), high.max(place)));
-        let (from, to) = (self.zones(strokes.start).0, self.zones(strokes.end - 1).1);
-        let holds = |zone: &Zone| {
-            let around = zone.around();
-            around.contains(&low) && around.contains(&high)
-        };
-        let parts = [Zone::Frog, Zone::Tip, Zone::Middle, Zone::LowerHalf, Zone::UpperHalf];
-        if let Some(zone) = parts.into_iter().find(holds) {
+        if let Some(zone) = self.part_around(&strokes) {
             steps.push(Step::Stay(strokes, zone));
             return;
         }
+        let (from, to) = (self.zones(strokes.start).0, self.zones(strokes.end - 1).1);
         if from != to {
             steps.push(Step::Travel(strokes));
             return;
@@ -121,15 +119,45 @@ impl Story<'_> {
         self.small(middle..strokes.end, steps);
     }
 
-    /// How many strokes from the first on go the same way, each after a lift; none where the first is not.
-    fn lifts(&self, strokes: Range<usize>) -> usize {
-        let first = strokes.start;
-        let fits = |&stroke: &usize| {
-            self.evidence.strokes()[stroke].lift_before
-                && self.is_planned(stroke)
-                && self.evidence.way(stroke) == self.evidence.way(first)
-        };
-        if first > 0 && self.is_set_anew(first) { strokes.clone().take_while(fits).count() } else { 0 }
+    /// The part of the bow in which some strokes stay: that in which they begin, where they stay there, since that
+    /// was named just before.
+    pub fn part_around(&self, strokes: &Range<usize>) -> Option<Zone> {
+        let places = strokes.clone().flat_map(|stroke| <[f64; 2]>::from(self.ends(stroke)));
+        let (low, high) =
+            places.fold((f64::MAX, f64::MIN), |(low, high), place| (low.min(place), high.max(place)));
+        let holds = |zone: &Zone| zone.around().contains(&low) && zone.around().contains(&high);
+        let begins = self.zones(strokes.start).0;
+        let parts = [begins, Zone::Frog, Zone::Tip, Zone::Middle, Zone::LowerHalf, Zone::UpperHalf];
+        parts.into_iter().find(holds)
+    }
+
+    /// The groups of strokes from the first on that each begin after a lift: a single stroke, or small ones.
+    fn lifts(&self, strokes: Range<usize>) -> Option<Lifts> {
+        let (first, all) = (strokes.start, self.evidence.strokes());
+        if first == 0 || !self.is_set_anew(first) {
+            return None;
+        }
+        let begins = self.zones(first).0;
+        let way = self.evidence.way(first);
+        let mut found = Lifts { strokes: first..first, groups: 0, way: Some(way), zones: [begins, begins] };
+        while found.strokes.end < strokes.end && all[found.strokes.end].lift_before {
+            let start = found.strokes.end;
+            let more = (start + 1..strokes.end).take_while(|&stroke| !all[stroke].lift_before).count();
+            let group = start..start + 1 + more;
+            let fits = |stroke: usize| self.is_planned(stroke) && (more == 0 || self.travel(stroke) < SMALL);
+            let places = group.clone().flat_map(|stroke| <[Zone; 2]>::from(self.zones(stroke)));
+            let [low, high] = found.zones;
+            let (low, high) = places.fold((low, high), |(low, high), zone| (low.min(zone), high.max(zone)));
+            let way = found.way.filter(|way| *way == self.evidence.way(start));
+            // Single bows one way are told as such, wherever they are.
+            let row = way.is_some() && more == 0 && found.groups == found.strokes.len();
+            if !group.clone().all(fits) || !row && high as usize - low as usize > WIDE {
+                break;
+            }
+            let strokes = first..group.end;
+            found = Lifts { strokes, groups: found.groups + 1, way, zones: [low, high] };
+        }
+        (found.groups >= LIFTS).then_some(found)
     }
 
     /// How many strokes from the first on go to and fro between the parts in which the first starts and ends.

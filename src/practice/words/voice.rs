@@ -12,7 +12,7 @@ use crate::{
 const LONG: i64 = 2;
 
 /// "near the frog", "in the lower half".
-pub(super) fn at(zone: Zone) -> &'static str {
+pub(in crate::practice) fn at(zone: Zone) -> &'static str {
     match zone {
         Zone::Frog => "near the frog",
         Zone::LowerHalf => "in the lower half",
@@ -26,7 +26,7 @@ pub(super) fn at(zone: Zone) -> &'static str {
 const AT_THE_END: f64 = 0.08;
 
 /// "toward the frog", "into the lower half", of a share of the hair.
-pub(super) fn to(share: f64) -> &'static str {
+pub(in crate::practice) fn to(share: f64) -> &'static str {
     match Zone::of(share) {
         Zone::Frog if share < AT_THE_END => "to the frog",
         Zone::Frog => "toward the frog",

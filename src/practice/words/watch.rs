@@ -37,14 +37,20 @@ impl Story<'_> {
             let stroke = self.analysis.stroke_of(note);
             let bar = self.bar(note);
             // What stands over its note on paper has to be found here.
-            let text = match bar == first_bar {
-                true => mark.here().to_owned(),
-                false => format!("{}: {}", self.bar_words(bar), mark.here()),
-            };
+            let told = mark.here().replace("this note", &self.second(note));
+            let text = if bar == first_bar { told } else { format!("{}: {told}", self.bar_words(bar)) };
             let notes = note..self.evidence.strokes()[stroke].notes.end;
             Draft::new(notes, Says::Mark(mark.topic), claims, &text)
         }));
         (drafts, told)
+    }
+
+    /// "the second D": of two notes of one name, which a mark calls this one, the note over which it stands.
+    fn second(&self, note: usize) -> String {
+        let graced = self.analysis.note(note).grace.is_some();
+        let stroke = self.analysis.stroke_of(note);
+        let main = if graced { self.evidence.main_note(stroke) } else { note };
+        self.evidence.called(main).replacen("the ", "the second ", 1)
     }
 
     /// What a mark claims of the bow; none where it is told otherwise, or says more than can be held against the

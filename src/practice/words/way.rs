@@ -5,12 +5,12 @@ use std::ops::Range;
 use super::{
     Claim, Draft, Says,
     alike::Again,
-    steps::Step,
+    steps::{Lifts, Step},
     story::Story,
     voice::{at, to},
 };
 use crate::{
-    bowing::{Zone, part_words},
+    bowing::{Zone, a_bow, part_words},
     score::{Direction, count_words},
 };
 
@@ -133,20 +133,28 @@ impl Story<'_> {
         let notes = self.notes(&strokes);
         let (mut text, mut claims, mut alone) = (String::new(), Vec::new(), false);
         let first = strokes.start;
-        if first > phrase && self.is_set_anew(first) && !matches!(step, Step::Lifts(..)) {
+        let is_set_anew = first > phrase && self.is_set_anew(first);
+        if is_set_anew && !matches!(step, Step::Lifts(..)) {
             let zone = self.zones(first).0;
             let again = match (self.evidence.way(first - 1), self.evidence.way(first)) {
                 (Direction::Down, Direction::Down) => ", down again",
                 (Direction::Up, Direction::Up) => ", up again",
                 _ => "",
             };
-            text = format!("{place}set the bow anew {}{again}: ", at(zone));
-            claims.push(Claim::At { note: notes.start, end: false, zone });
+            // Where strokes go to and fro the place is told with them, and told twice it may seem to be two.
+            if matches!(step, Step::Stay(..) | Step::Swing(..)) {
+                text = format!("{place}set the bow anew{again}: ");
+            } else {
+                text = format!("{place}set the bow anew {}{again}: ", at(zone));
+                claims.push(Claim::At { note: notes.start, end: false, zone });
+            }
         } else if !matches!(step, Step::Move(stroke) if self.is_big(*stroke) && *stroke > phrase) {
             text = place.clone();
         }
         match step {
             Step::Move(stroke) => {
+                // From a new place nothing is brought back.
+                let before = before.filter(|_| !is_set_anew);
                 let (told, moved) = self.move_words(*stroke, phrase, before, &place, &mut alone);
                 text += &told;
                 claims.extend(moved);
@@ -172,24 +180,49 @@ impl Story<'_> {
                 text += self.swell(strokes);
                 claims.push(Claim::Between { notes, zones: *zones });
             }
-            Step::Lifts(strokes, zones) => {
-                let all = match self.evidence.way(strokes.start) {
-                    Direction::Down => "down-bows",
-                    Direction::Up => "up-bows",
-                };
-                let count = count_words(strokes.len());
-                text += &format!("the next {count} bows are {all}, each set anew after a lift, ");
-                let [a, b] = *zones;
-                if a == b {
-                    text += at(a);
-                } else {
-                    text += &format!("between the {} and the {}", a.word(), b.word());
-                }
-                claims.push(Claim::Spread { notes, zones: *zones });
+            Step::Lifts(lifts) => {
+                let (told, claimed) = self.lifts_words(lifts, notes);
+                text += &told;
+                claims.extend(claimed);
                 alone = true;
             }
         }
         Clause { strokes, text, claims, alone }
+    }
+
+    /// Groups of strokes, each after a lift: how often the bow is lifted, and where they are.
+    fn lifts_words(&self, lifts: &Lifts, notes: Range<usize>) -> (String, Vec<Claim>) {
+        let Lifts { strokes, groups, way, zones } = lifts;
+        let [a, b] = *zones;
+        let around = self.part_around(strokes);
+        let count = count_words(*groups);
+        let claims = vec![
+            Claim::Lifts { notes: notes.clone(), times: *groups, way: *way },
+            match around {
+                Some(zone) => Claim::Within { notes, zone },
+                None => Claim::Spread { notes, zones: *zones },
+            },
+        ];
+        let place = match around {
+            Some(zone) => at(zone).to_owned(),
+            None if a == b => at(a).to_owned(),
+            None => format!("between the {} and the {}", a.word(), b.word()),
+        };
+        let text = match way {
+            Some(way) if *groups == strokes.len() => {
+                let all = match way {
+                    Direction::Down => "down-bows",
+                    Direction::Up => "up-bows",
+                };
+                format!("the next {count} bows are {all}, each set anew after a lift, {place}")
+            }
+            way => {
+                let begun = way.map_or_else(String::new, |way| format!(", each time with {}", a_bow(way)));
+                let run = self.run_words(strokes);
+                format!("lift and set the bow anew {count} times{begun}: {run} stay {place}")
+            }
+        };
+        (text, claims)
     }
 
     fn is_big(&self, stroke: usize) -> bool {
