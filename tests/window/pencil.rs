@@ -110,6 +110,9 @@ fn a_mark_is_rubbed_out_and_written_again() {
     assert!(is_over_the_staff(&harness, &mark));
     press_with(&mut harness, Modifiers::COMMAND, Key::Y);
     click(&mut harness, "Show 1 rubbed out");
+    // It stands at the end of the list.
+    harness.get_by_label("Write again").scroll_to_me();
+    settle(&mut harness);
     click(&mut harness, "Write again");
     assert!(is_over_the_staff(&harness, &mark));
     assert_eq!(harness.state().lesson(), &demo());
