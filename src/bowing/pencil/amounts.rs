@@ -214,9 +214,9 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
         let advice = Advice::new(Topic::Amount, Need::Worth, "save", sentence, why);
         return Some(advice.over(evidence, first, hashed("save")));
     }
+    let called = evidence.called(second);
     let sentence = format!(
-        "{} is short after a bow {times_words} as long: little bow there, then this one quick and light to come back.",
-        evidence.called(second)
+        "{called} comes after a bow {times_words} as long: save on that one, and let {called} go back quick and light.",
     );
     let weight = if short_s <= (MUCH_SHORTER * long_s).min(BACK_S) { Need::Worth } else { Need::IfTime };
     let advice = Advice::new(Topic::Amount, weight, "light, quick back", sentence, why);
