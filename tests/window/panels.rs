@@ -679,5 +679,7 @@ fn a_long_title_leaves_room_for_the_bar() {
         harness.run_steps(6);
         let (undo, play) = (harness.get_by_label("Undo").rect(), harness.get_by_label("Loop").rect());
         assert!(play.right() <= undo.left(), "{wide} by {high}: {play:?} and {undo:?}");
+        let slider = harness.query_by_label("Practice tempo slider").is_some();
+        assert!(slider || wide < 1280.0, "{wide} by {high}: no slider for the tempo");
     }
 }

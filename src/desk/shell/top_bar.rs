@@ -82,8 +82,8 @@ pub fn top_ui(ui: &mut Ui, input: &TopInput<'_>, commands: &mut Vec<Command>) {
         let plays = input.view.clock.is_playing();
         let at = if plays { beat_begun(study, quarters) } else { told_place(study, quarters) };
         let words = place_words(study, at);
-        let room = if plays { 0.0 } else { text_width(ui, &words, TextStyle::Button) };
-        ui.add_sized([room.max(place_width(ui, study)), 20.0], Label::new(words));
+        let own = if plays { 0.0 } else { text_width(ui, &words, TextStyle::Button) };
+        ui.add_sized([own.max(place_width(ui, study)), 20.0], Label::new(words));
         ui.separator();
         tempo(ui, study, at, room > WIDE, commands);
         let looped = input.view.clock.span().is_some();
