@@ -9,5 +9,6 @@ mod music;
 mod random;
 
 mod advice;
+mod firsts;
 mod search;
 mod search_bounds;
