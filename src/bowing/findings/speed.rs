@@ -143,7 +143,7 @@ fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
             if slow { "about as long as this player can make it last" } else { "and it has to be loud" }
         ),
         why: if loud {
-            "So slow a bow loses its sound: two or three bows, changed at a barline, are heard less."
+            "So slow a bow has no strength; two or three bows, changed at a barline, are usual."
         } else if seconds >= DIVIDED_S {
             "There is no bow to spare; two or three bows, changed quietly at a barline, are usual."
         } else {
