@@ -11,3 +11,4 @@ mod random;
 mod advice;
 mod search;
 mod search_bounds;
+mod search_ways;
