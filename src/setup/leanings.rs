@@ -58,6 +58,10 @@ pub struct Leanings {
     /// The same of the short note behind the long one of a dotted figure.
     #[serde(default = "usual_hook_in_figure")]
     pub hook_in_dotted_figure: f64,
+    /// The same of a plain note that is light: as long as the one before it, in p; or the eighth behind a quarter in a
+    /// beat of three.
+    #[serde(default = "usual_hook_on_light")]
+    pub hook_on_light_note: f64,
     /// The same of a note on the barline, which hides the strong beat.
     #[serde(default = "usual_hook_on_barline")]
     pub hook_on_barline: f64,
@@ -73,6 +77,9 @@ pub struct Leanings {
     /// A figure begun in another direction than a few bars before.
     #[serde(default = "usual_unlike")]
     pub unlike_before: f64,
+    /// The same where it is soft: there the bow is heard less.
+    #[serde(default = "usual_unlike_softly")]
+    pub unlike_softly: f64,
 }
 
 impl Leanings {
@@ -117,6 +124,14 @@ fn usual_hook_on_dots() -> f64 {
 
 fn usual_hook_in_figure() -> f64 {
     Leanings::default().hook_in_dotted_figure
+}
+
+fn usual_hook_on_light() -> f64 {
+    Leanings::default().hook_on_light_note
+}
+
+fn usual_unlike_softly() -> f64 {
+    Leanings::default().unlike_softly
 }
 
 fn usual_again() -> f64 {

@@ -279,8 +279,8 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         up_on_barline, up_on_opening, up_on_start, up_on_loud_start, up_on_half_bar, up_on_beat,
         plain_barline_part, down_off_beat,
         down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, against_hairpin, again_after_rest, retake_on_string,
-        retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_barline, hook_between_slurs,
-        hook_to_new_dynamic, again_as_marked, unlike_before,
+        retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_light_note,
+        hook_on_barline, hook_between_slurs, hook_to_new_dynamic, again_as_marked, unlike_before, unlike_softly,
     } = leanings;
     let [tiny, short, middle, long, longest] = again_after_rest;
     let cost = |name, slot| row(Section::Directions, name, Unit::BARE, (0.0, 100.0), slot).practised();
@@ -310,11 +310,13 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         cost("hooked note", hook_on_string),
         cost("hooked note with a dot", hook_on_dots),
         cost("hooked short note of a dotted figure", hook_in_dotted_figure),
+        cost("hooked light note", hook_on_light_note),
         cost("hooked note on the barline", hook_on_barline),
         cost("hook between two slurs", hook_between_slurs),
         cost("hook to a new dynamic", hook_to_new_dynamic),
         cost("same direction again as marked in the figure before", again_as_marked),
         cost("figure begun the other way than before", unlike_before),
+        cost("the same where it is soft", unlike_softly),
     ]
 }
 

@@ -195,8 +195,47 @@ fn a_figure_that_comes_back_is_bowed_alike() {
         let writer = writer.rest(EIGHTH).note("C3", SIXTEENTH).note("C3", SIXTEENTH);
         writer.note("G3", EIGHTH).rest(EIGHTH)
     };
-    let (lesson, _) = written((0..8).fold(empty.rest(QUARTER), |writer, _| figure(writer)));
+    let (mut lesson, _) = written((0..8).fold(empty.rest(QUARTER), |writer, _| figure(writer)));
     assert_eq!(directions(&analyse(&lesson)), "dud".repeat(8));
+    // What a soft figure costs is a figure of its own.
+    lesson.setup.school.leanings.unlike_softly = 0.0;
+    assert_eq!(directions(&analyse(&lesson)), "dud".repeat(8));
+    let edit = set_dynamic(&lesson, Quarters::ZERO, Some(Dynamic::P));
+    take(&mut lesson, edit);
+    assert_ne!(directions(&analyse(&lesson)), "dud".repeat(8));
+}
+
+/// In 6/8 a quarter and the eighth behind it share a bow where the strong beats that follow would come up else
+/// (common practice, no source). An accent on the eighth is a stroke of its own.
+#[test]
+fn the_eighth_of_a_beat_of_three_goes_with_its_quarter() {
+    let bars = |accent: bool| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(6, 8), 0, 120.0));
+        let slur = |writer: Writer| (0..3).fold(writer, |writer, _| writer.note("A4", EIGHTH)).slur(3);
+        let writer = slur(empty.sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::F)));
+        let writer = writer.note("A4", QUARTER).note("C5", EIGHTH);
+        let writer = if accent { writer.mark(Mark::Accent) } else { writer };
+        directions(&analyse(&written((0..3).fold(writer, |writer, _| slur(writer))).0))
+    };
+    assert_eq!((bars(false).as_str(), bars(true).as_str()), ("dudud", "dududu"));
+}
+
+/// Two plain notes of one length share a bow where it is soft and the strong beats that follow would come up else
+/// (common practice, no source); where it is loud each has its stroke.
+#[test]
+fn a_light_pair_goes_in_one_bow() {
+    let bars = |level: Dynamic| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(2, 4), 0, 120.0));
+        let writer = empty.sign(Quarters::ZERO, SignKind::Dynamic(level));
+        let slur = |writer: Writer| writer.note("A4", EIGHTH).note("B4", EIGHTH).slur(2);
+        let writer = slur(writer).note("C5", EIGHTH).note("C5", EIGHTH);
+        let (mut lesson, _) = written((0..3).fold(writer, |writer, _| slur(writer)));
+        // So dear that nobody hooks or lifts where it is not light.
+        let leanings = &mut lesson.setup.school.leanings;
+        (leanings.hook_on_string, leanings.retake_on_string) = (9.0, 9.0);
+        directions(&analyse(&lesson))
+    };
+    assert_eq!((bars(Dynamic::P).as_str(), bars(Dynamic::F).as_str()), ("dudud", "dududu"));
 }
 
 /// Who marks two down-bows in a row in a figure means it wherever the figure comes again (common practice,

@@ -200,16 +200,22 @@ fn where_the_plan_leaves_the_wanted_speed() {
 fn figures_that_do_not_come_back() {
     let figure = |long: NoteValue| Passage::new(&[long, EIGHTH].repeat(6)).dynamic(0, Dynamic::P);
     told_and_not(Kind::Creep, &figure(WHOLE), &figure(EIGHTH));
-    // Short strokes stay where they are without a thought, and so does what comes back only a few times. Common
-    // practice, no source; the lengths are assumed.
+    // Short strokes stay where they are without a thought: three of four are 0.5 s long, or a sixth. Common practice,
+    // no source; the lengths are assumed.
+    let dance = |qpm| {
+        let figure = [HALF, EIGHTH, EIGHTH, EIGHTH].repeat(12);
+        Passage::new(&figure).tempo(qpm).bow(0, Down).dynamic(0, Dynamic::F)
+    };
+    told_and_not(Kind::Creep, &dance(60.0), &dance(180.0));
+    // So does what comes only a few times: 120 mm a time, three times 360 of 650. Likewise.
     let rocking =
-        |times, qpm| Passage::new(&[DOTTED_HALF, QUARTER].repeat(times)).tempo(qpm).dynamic(0, Dynamic::F);
-    told_and_not(Kind::Creep, &rocking(24, 180.0), &rocking(24, 900.0));
-    told_and_not(Kind::Creep, &rocking(24, 180.0), &rocking(2, 180.0));
-    // Equal strokes whose accents all come down are drawn alike. Common practice, no source.
+        |times| Passage::new(&[DOTTED_HALF, QUARTER].repeat(times)).tempo(160.0).bow(0, Down).pinned(0, 0.8);
+    told_and_not(Kind::Creep, &rocking(6), &rocking(3));
+    // Equal strokes whose accents all come down are drawn alike, though an accent takes more. Likewise.
     let accented = |long: NoteValue| {
-        let figure = Passage::new(&[long, QUARTER].repeat(24)).tempo(90.0).bow(0, Down);
-        (0..24).fold(figure, |figure, k| figure.marked(2 * k, Mark::Accent))
+        let figure =
+            Passage::new(&[long, QUARTER].repeat(24)).tempo(90.0).bow(0, Down).dynamic(0, Dynamic::F);
+        (0..24).fold(figure, |figure, k| figure.marked(2 * k, Mark::Sforzando))
     };
     told_and_not(Kind::Creep, &accented(HALF), &accented(QUARTER));
     let slurs = |singles: usize| {

@@ -10,12 +10,13 @@ use elbowroom::{
     bowing::{Need, PencilMark, Topic},
     lesson::{
         Lesson, Writer,
-        change::{hair_pin, set_bow, set_words},
+        change::{hair_pin, new_passage, set_bow, set_words},
     },
     score::{
         Direction::{self, Down, Up},
-        Dynamic, Mark, NoteValue, Pitch, Quarters, SignKind,
+        Dynamic, Mark, NoteValue, Pitch, Quarters, SignKind, TimeSignature,
     },
+    setup::Family,
 };
 use strum::VariantArray as _;
 
@@ -346,6 +347,34 @@ fn the_half_of_a_passage_is_told_where_it_begins() {
     assert!(!marks(tune).iter().any(|mark| mark.text == "upper half, light"));
 }
 
+/// Loud and long strokes are broad, loud and short ones are not.
+#[test]
+fn short_strokes_are_not_broad() {
+    let places = |tempo: f64| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, tempo));
+        let bars = (0..40).fold(dynamic(empty, 0, Dynamic::Ff), |writer, _| {
+            writer.note("A4", QUARTER).note("B4", EIGHTH).note("C5", EIGHTH).slur(2)
+        });
+        let told = marks(bars).into_iter().filter(|mark| mark.topic == Topic::StrokePlace);
+        told.map(|mark| mark.text).collect::<Vec<_>>()
+    };
+    assert_eq!(places(150.0), ["lower half, broad"]);
+    assert_eq!(places(300.0), ["lower half, short"]);
+}
+
+/// What is loud after a crescendo, or at once, is not held back, though the plan has to come back from it.
+#[test]
+fn what_comes_loud_is_not_saved() {
+    let texts = |at: i64| {
+        let passage = dynamic(notes(violin(), 8, QUARTER), at, Dynamic::Ff);
+        let passage = passage.note("C5", WHOLE).note("D5", EIGHTH).note("C5", WHOLE);
+        let there = marks(passage).into_iter().filter(|mark| mark.at == Quarters::from(8));
+        there.map(|mark| mark.text).collect::<Vec<_>>()
+    };
+    assert_eq!(texts(8), ["frog, full bow"]);
+    assert_eq!(texts(0), ["save"]);
+}
+
 /// A short bow after a long one brings it back by itself where a run of such bows follows.
 #[test]
 fn a_run_after_a_long_bow_needs_no_saving() {
@@ -371,6 +400,29 @@ fn a_crescendo_over_many_bows_is_told_once() {
     let [mark] = &told[..] else { panic!("{told:#?}") };
     assert_eq!(mark.at, Quarters::ZERO);
     assert!(mark.sentence.starts_with("Growing until bar 2:"), "{}", mark.sentence);
+}
+
+/// A crescendo that is printed inside a beat of fast notes is told of the next beat.
+#[test]
+fn a_crescendo_over_fast_notes_is_told_on_a_beat() {
+    let passage = dynamic(dynamic(notes(violin(), 48, SIXTEENTH), 0, Dynamic::P), 10, Dynamic::F);
+    let hairpin = SignKind::Hairpin { opens: true, end: Quarters::from(10), niente: false };
+    let told = marks(passage.sign(Quarters::new(9, 4), hairpin));
+    let growth = told.iter().find(|mark| mark.topic == Topic::Amount).expect("it is told");
+    assert_eq!(growth.at, Quarters::from(3));
+}
+
+/// Of two bars alike, with two bows between them, the one that comes up is upside down.
+#[test]
+fn the_figure_that_comes_up_is_the_one_upside_down() {
+    let figure = |writer: Writer| notes(writer.note("A4", HALF), 2, QUARTER);
+    let turned = |before: Direction| {
+        let first = figure(violin().note("A4", WHOLE).bow(before));
+        let second = figure(notes(first, 2, HALF));
+        marks(second).into_iter().find(|mark| mark.topic == Topic::SameFigure).map(|mark| mark.at)
+    };
+    assert_eq!(turned(Up), Some(Quarters::from(12)));
+    assert_eq!(turned(Down), Some(Quarters::from(4)));
 }
 
 /// A held note over a moving second voice is one bow, whatever the plan knows of the second voice.

@@ -75,6 +75,9 @@ impl<'a> Weigher<'a> {
             up += leanings.up_on_loud_start;
         }
         let (retake, mut hook) = before.map_or((0.0, 0.0), |before| breaks(before, &notes[0], leanings));
+        if before.is_some_and(|before| self.is_light(before, notes)) {
+            hook = hook.min(leanings.hook_on_light_note);
+        }
         // What sounds otherwise at once is a bow of its own.
         let until = |before: &Attack| dynamics.level(before.end().to_f64() - 1e-6);
         if before.is_some_and(|before| (level(notes[0].onset) - until(before)).abs() >= AT_ONCE) {
@@ -91,6 +94,20 @@ impl<'a> Weigher<'a> {
         };
         Lean { own: [down, up], retake, hook, again_after_rest }
     }
+
+    /// A plain note, in a bow of its own, that goes with the one before it hardly separated: as long as that, and soft,
+    /// or the eighth behind a quarter in a beat of three.
+    fn is_light(&self, before: &Attack, notes: &[Attack]) -> bool {
+        let [note] = notes else { return false };
+        let soft = self.dynamics.level(note.onset.to_f64()) <= SOFT;
+        let pair = before.duration == note.duration && note.duration <= Quarters::ONE;
+        let beat = self.score.bars.get(note.bar).map(|bar| bar.time.beat());
+        let of_three = before.duration == note.duration + note.duration
+            && beat == Some(before.duration + note.duration)
+            && matches!(place(self.score, note), Place::Off);
+        let plain = before.slur.is_none() && note.grace.is_none();
+        plain && (pair && soft || of_three && !is_accented(note))
+    }
 }
 
 impl Lean {
@@ -106,6 +123,9 @@ impl Lean {
         if at_barline { leanings.down_into_barline } else { 0.0 }
     }
 }
+
+/// Up to this level, in dynamic steps, what is played is soft. Assumed: no louder than mp.
+pub(super) const SOFT: f64 = Dynamic::Mp as usize as f64 + 0.2;
 
 /// A rest after which one starts anew is longer than this, quarters. Assumed.
 const NEW_START: f64 = 0.6;

@@ -20,6 +20,7 @@ use crate::{
 
 use figures::{alike, marked_again};
 pub(crate) use lean::Lean;
+use lean::SOFT;
 pub(super) use lean::Weigher;
 
 /// How a bow is reached from the bow before it, as far as directions go.
@@ -207,7 +208,9 @@ fn weighed(
         };
         let ends = Lean::end(score, &line[bow.last], line.get(bow.last + 1), leanings);
         let own = [lean.own[0] + ends, lean.own[1]];
-        Weighed { own, turned, again, alike: alike[k], unlike: leanings.unlike_before }
+        let soft = dynamics.level(line[bow.first].onset.to_f64()) <= SOFT;
+        let unlike = if soft { leanings.unlike_softly } else { leanings.unlike_before };
+        Weighed { own, turned, again, alike: alike[k], unlike }
     };
     bows.iter().enumerate().map(weigh).collect()
 }

@@ -25,7 +25,8 @@ const GROWS: f64 = 0.5;
 const RINGS_S: f64 = 0.25;
 /// An accented bow of so many seconds has no bow to give away at its start. Assumed.
 const LONG_S: f64 = 2.0;
-/// An accent is the goal of a crescendo that rises by so many steps in so many quarters before it. Assumed.
+const ALIKE: &str = "accents alike";
+/// A note is the goal of a crescendo that rises by so many steps in so many quarters before it. Assumed.
 const LED_STEPS: f64 = 0.7;
 const LED_QUARTERS: f64 = 2.0;
 
@@ -72,7 +73,7 @@ fn row(evidence: &Evidence, first: usize) -> Option<(Draft, usize)> {
     let advice = Advice::new(
         Topic::Accent,
         Need::Worth,
-        "accents alike",
+        ALIKE,
         format!(
             "From {} on {} accents: give each the same {start}, the up-bows too.",
             evidence.called(piece),
@@ -173,6 +174,13 @@ impl Evidence<'_> {
         note.marks.contains(&Mark::FortePiano) || self.is_accented(piece) && end + FADES < self.level(piece)
     }
 
+    /// A crescendo leads to a note.
+    pub(super) fn is_led_to(&self, piece: usize) -> bool {
+        let at = self.note(piece).onset.to_f64();
+        let levels = &self.line.dynamics;
+        levels.level(at - 1e-6) - levels.level((at - LED_QUARTERS).max(0.0)) >= LED_STEPS
+    }
+
     /// A stroke ends louder than it begins.
     pub(super) fn grows(&self, stroke: usize) -> bool {
         self.end_level(stroke) - self.level(self.main_note(stroke)) >= GROWS
@@ -189,7 +197,9 @@ fn starting(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
         on_down_bow(evidence, piece)
     };
     let strong = evidence.is_first_beat(piece);
-    let figure = hashed((&advice.text, evidence.is_sharp(piece), strong, evidence.rhythm(stroke)));
+    // What answers the accent before it answers it in every figure.
+    let own = (advice.text != ALIKE).then(|| (evidence.is_sharp(piece), strong, evidence.rhythm(stroke)));
+    let figure = hashed((&advice.text, own));
     advice.over(evidence, piece, figure)
 }
 
@@ -235,7 +245,7 @@ fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
         return Advice::new(
             Topic::Accent,
             Need::Worth,
-            "accents alike",
+            ALIKE,
             format!("The accents come down and up in turn: give the up-bow on {note} the same {start}."),
             "On an up-bow the accent does not come by itself.",
         );
@@ -334,13 +344,14 @@ fn on_down_bow(evidence: &Evidence, piece: usize) -> Advice {
             "What is spent at the start is missing at the end.",
         );
     }
-    let at = bowed.onset.to_f64();
-    let levels = &evidence.line.dynamics;
-    let led = levels.level(at - 1e-6) - levels.level((at - LED_QUARTERS).max(0.0)) >= LED_STEPS;
     let off_beat = !evidence.is_first_beat(piece) && !evidence.is_half_bar(piece);
     Advice::new(
         Topic::Accent,
-        if led || sharp && (off_beat || evidence.is_soft(piece)) { Need::Worth } else { Need::IfTime },
+        if evidence.is_led_to(piece) || sharp && (off_beat || evidence.is_soft(piece)) {
+            Need::Worth
+        } else {
+            Need::IfTime
+        },
         "bite",
         format!("Start {note} from the string, {there}, with a quick bow."),
         "An accent is a quick start of the bow with weight behind it.",

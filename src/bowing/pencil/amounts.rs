@@ -205,7 +205,7 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
     let why = format!("Otherwise the bow creeps to {end}.");
     let held = spent / evidence.wanted_mm(long).max(1e-9);
     let quick = back / evidence.wanted_mm(short).max(1e-9);
-    if held * quick < 1.0 && held <= HELD_BACK {
+    if held * quick < 1.0 && held <= HELD_BACK && !gives_at_once(evidence, long) {
         let part = part_words(spent / evidence.plan.problem.hair_mm.max(1.0));
         let sentence = format!(
             "Save: {part} for {}, since the bow after it is short and has to bring it all back.",
@@ -346,6 +346,14 @@ fn fade(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     Some(advice.over(evidence, main, hashed(("fade", evidence.main_notes(stroke)))))
 }
 
+/// What fades from a loud start gives its bow at once, and so does what is loud after something softer.
+fn gives_at_once(evidence: &Evidence, stroke: usize) -> bool {
+    let level = |stroke: usize| evidence.level(evidence.main_note(stroke));
+    let fades = evidence.end_level(stroke) + FADES < level(stroke);
+    let rises = stroke.checked_sub(1).is_some_and(|before| level(stroke) - level(before) >= LOUDER);
+    evidence.is_loud(evidence.main_note(stroke)) && (fades || rises)
+}
+
 /// A stroke to which the plan gives notably less or more hair than its notes would like by themselves.
 fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let main = evidence.main_note(stroke);
@@ -361,8 +369,7 @@ fn bent(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let soft = evidence.is_soft(main) || fades;
     let next = (stroke + 1 < evidence.strokes().len()).then_some(stroke + 1);
     let follows = next.filter(|&next| evidence.bowed(evidence.first(next)).reached == Reached::BowChange);
-    // What fades from a loud start gives its bow at once.
-    let advice = if ratio <= HELD_BACK && !(fades && evidence.is_loud(main)) {
+    let advice = if ratio <= HELD_BACK && !gives_at_once(evidence, stroke) {
         let why = if evidence.main_notes(stroke) > 2 {
             "The bow must last for all its notes."
         } else {

@@ -139,7 +139,7 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
         )
     };
     let rhythm = evidence.rhythm(evidence.bowing.stroke_of(piece));
-    Some(advice.over(evidence, before, hashed((skips, crossing.in_one_bow, way > 0.0, rhythm))))
+    Some(advice.over(evidence, before, hashed((skips, crossing.in_one_bow, rhythm))))
 }
 
 /// "the A string", "the D and A strings".

@@ -15,6 +15,8 @@ const LEAST_BOWS: usize = 4;
 const LEAST_S: f64 = 1.5;
 /// Dynamic steps from which on it is worth telling. Assumed: from p to f is three.
 const WORTH: f64 = 1.4;
+/// Shorter strokes are grouped in beats, s. Assumed.
+const GROUPED_S: f64 = 0.3;
 /// The plan travels if its places differ by so much of the hair from the first bows to the last. Assumed.
 const TRAVELS: f64 = 0.08;
 
@@ -40,11 +42,18 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
 fn journey(evidence: &Evidence, (from, until, change): (f64, f64, f64)) -> Option<Draft> {
     let onset = |stroke: &Stroke| evidence.note(stroke.notes.start).onset.to_f64();
     let before = |at: f64| evidence.strokes().partition_point(|stroke| onset(stroke) < at - 1e-6);
-    let (first, bows) = (before(from), before(until) - before(from));
+    let (mut first, end) = (before(from), before(until));
+    // Nobody begins anew inside a beat of fast notes.
+    let inside = |stroke: &usize| {
+        let off = evidence.place(evidence.main_note(*stroke)).beat.denom() != 1;
+        off && evidence.seconds(*stroke) < GROUPED_S
+    };
+    first += (first..end).take_while(inside).count();
+    let bows = end - first;
     if bows < LEAST_BOWS {
         return None;
     }
-    let last = first + bows - 1;
+    let last = end - 1;
     let piece = evidence.main_note(first);
     let end = evidence.main_note(last);
     let seconds = evidence.bowed(end).onset_s - evidence.bowed(piece).onset_s;

@@ -15,6 +15,8 @@ const LEAST_BOWS: usize = 4;
 const MOSTLY: f64 = 0.75;
 /// A stroke of more than this part of the hair does not stay in a half of it. Assumed.
 const STAYS: f64 = 0.5;
+/// Shorter strokes are not broad, s. Assumed.
+const BROAD_S: f64 = 0.25;
 /// The figure of a passage comes back after at most so many bows. Assumed.
 const FIGURE_BOWS: usize = 2;
 
@@ -74,6 +76,8 @@ fn passage(evidence: &Evidence, mut strokes: Range<usize>) -> Option<Draft> {
         MOSTLY <= if loudness == Loudness::Soft { share } else { 1.0 - share }
     };
     let begin = strokes.start..strokes.end.min(strokes.start + LEAST_BOWS);
+    let short =
+        strokes.clone().filter(|&stroke| evidence.seconds(stroke) < BROAD_S).count() * 2 > strokes.len();
     if strokes.len() < LEAST_BOWS
         || seconds(strokes.clone()) < LASTS_S
         || !kept(begin)
@@ -94,6 +98,11 @@ fn passage(evidence: &Evidence, mut strokes: Range<usize>) -> Option<Draft> {
             "upper half, light",
             format!("From {from} on stay in the upper half, with a light bow."),
             "Far from the hand the bow is light by itself.",
+        ),
+        Loudness::Loud if short => (
+            "lower half, short",
+            format!("From {from} on stay in the lower half, with short strokes into the string."),
+            "Short notes are loud by weight.",
         ),
         Loudness::Loud => (
             "lower half, broad",

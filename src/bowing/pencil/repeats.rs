@@ -14,7 +14,8 @@ const REMEMBERED_BARS: usize = 8;
 const LEAST_STROKES: usize = 3;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
-    let mut seen: BTreeMap<u64, (usize, Direction)> = BTreeMap::new();
+    // By figure the stroke it began with.
+    let mut seen: BTreeMap<u64, usize> = BTreeMap::new();
     let strokes = evidence.strokes();
     let mut first = 0;
     while first < strokes.len() {
@@ -28,15 +29,17 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         let uneven = count >= LEAST_STROKES && keys.iter().any(|key| *key != keys[0]);
         let on_string = !evidence.silence_before(first).is_none_or(Quarters::is_positive);
         let figure = hashed((keys, evidence.is_first_beat(piece)));
-        let way = evidence.way(first);
         if uneven
-            && let Some((before, other)) = seen.insert(figure, (bar, way))
+            && let Some(before) = seen.insert(figure, first)
             && on_string
-            && other != way
+            && evidence.way(before) != evidence.way(first)
             && evidence.note(piece).bow.is_none()
-            && bar - before <= REMEMBERED_BARS
+            && bar - evidence.note(evidence.main_note(before)).bar <= REMEMBERED_BARS
         {
-            drafts.push(turned(evidence, first, before, figure));
+            // On a barline the one that goes up is upside down.
+            let upright = evidence.is_first_beat(piece) && evidence.way(first) == Direction::Down;
+            let (turned_over, model) = if upright { (before, first) } else { (first, before) };
+            drafts.push(turned(evidence, turned_over, model, figure));
         }
         first += count;
     }
@@ -52,9 +55,9 @@ fn figure(evidence: &Evidence, strokes: std::ops::Range<usize>) -> Vec<u64> {
     strokes.map(key).collect()
 }
 
-fn turned(evidence: &Evidence, stroke: usize, before: usize, figure: u64) -> Draft {
+fn turned(evidence: &Evidence, stroke: usize, model: usize, figure: u64) -> Draft {
     let piece = evidence.main_note(stroke);
-    let bar = evidence.bar_words(before);
+    let bar = evidence.bar_words(evidence.note(evidence.main_note(model)).bar);
     let advice = Advice::new(
         Topic::SameFigure,
         Need::Worth,

@@ -5,7 +5,7 @@
 //! The data lies in `shared/data` beside the checkout; `judged/README.md` there says how it is scored.
 //! The figures are there to find causes: what only fits these pages is worth nothing.
 //!
-//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [remedies] [firsts]
+//! `cargo bench --bench judgement -- [directions] [spots] [bowings] [printed] [density] [remedies] [firsts] [marks]
 //! [teachers] [--list] [--judged FOLDER] [--only NAME]`: the parts named, or all; `--list` tells every place that went
 //! otherwise, and the remedies of each finding; `--judged` takes the tables of another folder; `--only`
 //! reads remedies of the files and parts with this in their name. `tests/data/apart` holds passages that no rule was made from: a teacher's reading
@@ -16,6 +16,7 @@ mod bowings;
 mod density;
 mod directions;
 mod firsts;
+mod marks;
 mod pages;
 mod printed;
 mod remedies;
@@ -35,8 +36,8 @@ struct Asked {
     only: Option<String>,
 }
 
-const PARTS: [&str; 8] =
-    ["directions", "spots", "bowings", "printed", "density", "remedies", "firsts", "teachers"];
+const PARTS: [&str; 9] =
+    ["directions", "spots", "bowings", "printed", "density", "remedies", "firsts", "marks", "teachers"];
 
 fn asked(data: &Path) -> Result<Asked, String> {
     let mut asked = Asked { parts: Vec::new(), list: false, judged: data.join("judged"), only: None };
@@ -89,6 +90,10 @@ fn main() -> Result<(), String> {
     if wanted("firsts") {
         let table = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/remedies/firsts.tsv");
         firsts::judge(&table, &data, asked.list)?;
+    }
+    if wanted("marks") {
+        let readings = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/readings");
+        marks::judge(&readings, &data, asked.list)?;
     }
     if wanted("teachers") {
         let second = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/second");
