@@ -19,7 +19,9 @@ fn turns(field: &Field) -> Vec<(usize, Choice)> {
     let may_turn = |k: &usize| now[*k].link.is_open() && field.allows(*k, turn(now[*k]));
     let turned = |k: usize| (k, Choice { direction: turn(now[k]), ..now[k] });
     let before = (0..=first).rev().find(may_turn).map(turned);
-    let again = [Link::Retake, Link::Hook].into_iter().filter(|link| field.links(first).contains(link));
+    let starts = now[first].link.starts();
+    let again =
+        [Link::Retake, Link::Hook].into_iter().filter(|link| starts && field.links(first).contains(link));
     let again = again.map(|link| (first, Choice { link, ..now[first] }));
     let later = (first + 1..now.len()).find(may_turn).map(turned);
     before.into_iter().chain(again).chain(later).collect()
