@@ -34,8 +34,10 @@ pub(super) fn headline(way: Option<Way>, changes: &[Difference]) -> String {
         [first, second] => format!("{}; {}", one(first), one(second)),
         [first, rest @ ..] => format!("{}; and {} more changes", one(first), rest.len()),
     };
-    let way = way.map_or(String::new(), |way| format!("{}: ", way.words()));
-    sentence_case(&(way + &changes))
+    sentence_case(&match way {
+        Some(way) => format!("{} ({changes})", way.words()),
+        None => changes,
+    })
 }
 
 /// Adds the figures of the notes that were asked about, and what is gained and paid, in two lines.

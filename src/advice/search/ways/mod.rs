@@ -73,7 +73,7 @@ impl Way {
             Then::Strong(Link::Retake) => "retakes to bring strong notes down",
             Then::Strong(Link::Change) => "slurs divided to bring strong notes down",
             Then::Strong(_) => "slurred to bring strong notes down",
-            Then::Divided => "long slurs divided",
+            Then::Divided => "divided where bows are long",
             Then::Separate => "no slurs",
             Then::Paired => "slurred two and two",
         });
