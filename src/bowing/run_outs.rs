@@ -27,6 +27,8 @@ const DRIFT_PART: f64 = 0.5;
 /// A bow of less than so many seconds is no trouble, however much the dynamic would like: it is drawn a little
 /// slower, s. Assumed: players take a loud note of that length in one calm bow.
 const CALM_BOW_S: f64 = 3.5;
+/// In such a bow this part of its time is saved without a thought. Assumed.
+const EASILY_SAVED: f64 = 0.1;
 /// Leaving the wanted hair of a stroke by less is not felt, mm. Assumed.
 const FELT_MM: f64 = 20.0;
 
@@ -72,7 +74,8 @@ impl RunOut {
     pub fn is_felt(&self, rules: &Rules) -> bool {
         let bends =
             if self.longer_than_bow { self.stroke_s >= CALM_BOW_S } else { self.bend >= rules.felt_ratio };
-        bends && rules.is_missed(self.short_mm, self.short_seconds)
+        let saved = self.stroke_s >= CALM_BOW_S && self.short_seconds < EASILY_SAVED * self.stroke_s;
+        bends && !saved && rules.is_missed(self.short_mm, self.short_seconds)
     }
 }
 

@@ -240,7 +240,7 @@ fn ways(
         }
         of_note.push(bows.len() - 1);
     }
-    let ways = directions(score, line, &bows, &setup.school.leanings, &whole.dynamics);
+    let ways = directions(score, whole, &bows, &setup.school.leanings);
     let begins = |(k, &bow): (usize, &usize)| {
         let (way, against) = ways[bow];
         (way, if bows[bow].first == played[k] { against } else { 0.0 })
@@ -257,7 +257,7 @@ pub(crate) fn leans(score: &Score, whole: &Line, setup: &Setup) -> Vec<Lean> {
     let seconds = |at: Quarters| whole.tempo.seconds(at) / setup.tempo_share;
     let played: Vec<usize> = (0..line.len()).filter(|&i| !line[i].pizzicato).collect();
     let steps = steps(score, line, &played, setup, &seconds);
-    let weigher = Weigher::new(score, line, &setup.school.leanings, &whole.dynamics);
+    let weigher = Weigher::new(score, whole, &setup.school.leanings);
     let lean = |(k, step): (usize, &Step)| {
         let before = k.checked_sub(1).map(|before| &line[played[before]]);
         weigher.lean(&line[played[k]..], before, step.link)

@@ -45,6 +45,9 @@ pub struct Leanings {
     pub against_hairpin: f64,
     /// The same direction again after a rest of up to 0.3, 0.6, 1.1, 2.1 quarters, and a longer one.
     pub again_after_rest: [f64; 5],
+    /// The same, besides, where the rest is hardly there and what follows is light.
+    #[serde(default = "usual_no_time")]
+    pub again_in_no_time: f64,
     /// Another down-bow after a down-bow on the string: a retake.
     pub retake_on_string: f64,
     /// The same for an accent, an sf or a chord.
@@ -124,6 +127,10 @@ fn usual_hook_on_dots() -> f64 {
 
 fn usual_hook_in_figure() -> f64 {
     Leanings::default().hook_in_dotted_figure
+}
+
+fn usual_no_time() -> f64 {
+    Leanings::default().again_in_no_time
 }
 
 fn usual_hook_on_light() -> f64 {

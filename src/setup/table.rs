@@ -278,7 +278,7 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
     let Leanings {
         up_on_barline, up_on_opening, up_on_start, up_on_loud_start, up_on_half_bar, up_on_beat,
         plain_barline_part, down_off_beat,
-        down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, against_hairpin, again_after_rest, retake_on_string,
+        down_into_barline, up_on_accent, up_on_sforzando, up_on_chord, against_hairpin, again_after_rest, again_in_no_time, retake_on_string,
         retake_for_accent, hook_on_string, hook_on_dots, hook_in_dotted_figure, hook_on_light_note,
         hook_on_barline, hook_between_slurs, hook_to_new_dynamic, again_as_marked, unlike_before, unlike_softly,
     } = leanings;
@@ -305,6 +305,7 @@ fn of_leanings(leanings: &mut Leanings) -> Vec<Figure<'_>> {
         played("same bow after a quarter rest", middle),
         played("same bow after a half rest", long),
         played("same bow after a longer rest", longest),
+        cost("same bow of a light note after a rest hardly there, besides", again_in_no_time),
         cost("retake on the string", retake_on_string),
         cost("retake for an accent or a chord", retake_for_accent),
         cost("hooked note", hook_on_string),

@@ -102,7 +102,15 @@ fn verify(study: &Study, finding: &Finding, remedy: &Remedy) {
     };
     let left = fresh.findings.told.iter().any(|other| on_it(other) && alike(finding, other));
     // As bad, where nothing of the kind was before.
+    // What ran out, told with another or not, was there.
+    let ran_out = |event: EventId| {
+        let spot = stroke(event).and_then(|stroke| analysis.plan.run_out(&stroke.notes));
+        spot.is_some_and(|spot| spot.is_felt(&lesson.setup.school.rules))
+    };
     let told = |other: &Finding, event: EventId| {
+        if other.verdict == Verdict::RunsOut && ran_out(event) {
+            return true;
+        }
         let known = |old: &&Finding| alike(old, other) && old.verdict <= other.verdict;
         analysis.findings.told.iter().filter(known).any(|old| {
             let mut places = std::iter::once(old.event).chain(old.more.iter().map(|spot| spot.event));

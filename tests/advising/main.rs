@@ -9,6 +9,7 @@ mod music;
 mod random;
 
 mod advice;
+mod firsts;
 mod search;
 mod search_bounds;
 mod search_ways;

@@ -220,6 +220,28 @@ fn the_eighth_of_a_beat_of_three_goes_with_its_quarter() {
     assert_eq!((bars(false).as_str(), bars(true).as_str()), ("dudud", "dududu"));
 }
 
+/// A light note after a rest that is hardly there goes on in turn, with more time the same start is alike; a loud one is
+/// lifted in any time (common practice, no source).
+#[test]
+fn there_is_no_lift_in_a_rest_that_is_hardly_there() {
+    let bars = |tempo: f64, level: Dynamic| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(2, 4), 0, tempo));
+        let writer = empty.sign(Quarters::ZERO, SignKind::Dynamic(level));
+        let bar = |writer: Writer| {
+            let writer = writer.note("A4", EIGHTH).note("B4", EIGHTH).slur(2).note("C5", EIGHTH);
+            writer.note("C5", SIXTEENTH).rest(SIXTEENTH)
+        };
+        let (mut lesson, _) = written((0..4).fold(writer, |writer, _| bar(writer)));
+        // So dear that nobody lifts where it counts.
+        lesson.setup.school.leanings.again_in_no_time = 9.0;
+        directions(&analyse(&lesson))
+    };
+    let (lifted, in_turn) = ("dud".repeat(4), "du".repeat(6));
+    // A sixteenth rest of 0.15 s, and of 0.25 s.
+    assert_eq!((bars(100.0, Dynamic::P), bars(100.0, Dynamic::F)), (in_turn, lifted.clone()));
+    assert_eq!(bars(60.0, Dynamic::P), lifted);
+}
+
 /// Two plain notes of one length share a bow where it is soft and the strong beats that follow would come up else
 /// (common practice, no source); where it is loud each has its stroke.
 #[test]

@@ -654,6 +654,43 @@ fn a_bow_that_fades_spends_first() {
     assert!(!fades(QUARTER, 1));
 }
 
+/// A slur that fades gives its hair first, but not where an accent comes in it, nor where it fades only at its end.
+#[test]
+fn a_slur_that_fades_late_or_has_an_accent_does_not_spend_first() {
+    let spends = |accent: bool, from: i64| {
+        let slurred = notes(dynamic(violin(), 0, Dynamic::F), 3, QUARTER);
+        let slurred = if accent { slurred.mark(Mark::Sforzando) } else { slurred };
+        let closing = SignKind::Hairpin { opens: false, end: Quarters::from(4), niente: false };
+        let slurred = slurred.note("B4", QUARTER).slur(4).sign(Quarters::from(from), closing);
+        marks(slurred.note("B4", WHOLE)).iter().any(|mark| mark.text == "spend, then let go")
+    };
+    assert!(spends(false, 0));
+    assert!(!spends(true, 0) && !spends(false, 3));
+}
+
+/// A slurred leap is lightened; not into an accent, which is leant into.
+#[test]
+fn a_leap_into_an_accent_is_not_lightened() {
+    let lightens = |accent: bool| {
+        let leap = violin().note("A4", QUARTER).note("B4", QUARTER).note("A5", QUARTER);
+        let leap = if accent { leap.mark(Mark::Accent) } else { leap };
+        marks(leap.slur(3)).iter().any(|mark| mark.text == "lighten over leap")
+    };
+    assert!(lightens(false) && !lightens(true));
+}
+
+/// Two strings struck on an up-bow: that it is one is said with how they speak.
+#[test]
+fn a_double_stop_struck_on_an_up_bow_is_told_as_one() {
+    let told = |way: Direction| {
+        let writer = violin().note("A4", HALF).note("D4 A4", HALF).mark(Mark::Accent).bow(way);
+        let told = marks(writer).into_iter().find(|mark| mark.topic == Topic::Chord).expect("it is told");
+        (told.text, told.also)
+    };
+    assert_eq!(told(Up), ("both at once, up-bow".to_owned(), Some(Topic::Accent)));
+    assert_eq!(told(Down), ("both strings at once".to_owned(), None));
+}
+
 /// In p an accent is leant into, however strong its beat; an sf bites.
 #[test]
 fn in_p_an_accent_is_no_bite() {

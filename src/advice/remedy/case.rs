@@ -127,6 +127,17 @@ impl<'a> Case<'a> {
         beat.is_some_and(|beat| beat.denom() == 1)
     }
 
+    /// A bowed note has an sf or fp, or is loud with an accent.
+    pub fn is_struck(&self, bowed: usize) -> bool {
+        let sharp = |mark: &Mark| matches!(mark, Mark::Sforzando | Mark::FortePiano);
+        self.note(bowed).marks.iter().any(sharp) || is_loud(self.analysis(), bowed) && self.is_accented(bowed)
+    }
+
+    /// A bowed note is struck, or loud on two strings.
+    pub fn is_heavy(&self, bowed: usize) -> bool {
+        self.is_struck(bowed) || is_loud(self.analysis(), bowed) && self.note(bowed).notes.len() > 1
+    }
+
     /// From the start of the stroke to the end of its last note.
     pub fn span(&self) -> (Quarters, Quarters) {
         let notes = self.notes(self.stroke);
@@ -166,6 +177,11 @@ impl<'a> Case<'a> {
     pub fn pinned(&self) -> BTreeSet<usize> {
         self.analysis().plan.problem.pins.iter().map(|pin| pin.piece).collect()
     }
+}
+
+/// A bowed note begins loudly.
+pub(super) fn is_loud(analysis: &Analysis, bowed: usize) -> bool {
+    analysis.line.dynamics.level(analysis.note(bowed).onset.to_f64()) >= LOUD
 }
 
 /// The bowed notes around this one, in a row and of its stroke type.

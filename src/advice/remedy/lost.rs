@@ -58,6 +58,6 @@ fn is_struck(mark: &Mark) -> bool {
     mark.is_accent() || matches!(mark, Mark::Sforzando | Mark::FortePiano)
 }
 
-fn is_short(mark: &Mark) -> bool {
+pub(super) fn is_short(mark: &Mark) -> bool {
     matches!(mark, Mark::Staccato | Mark::Staccatissimo | Mark::Spiccato)
 }

@@ -25,6 +25,8 @@ pub struct Remedy {
     pub outcome: Outcome,
     /// Further places of the finding where it is still told.
     pub stays_at: usize,
+    /// By how much more hair is missing in all than before, mm.
+    pub(super) missing_mm: f64,
     /// Titles of findings that were not there before, those worse than a notice.
     pub new_findings: Vec<String>,
     /// Marks of the bowing, dynamics, places and speeds that differ.
@@ -71,7 +73,7 @@ impl Remedy {
         let (before, after) = (&self.before, &self.after);
         // What can be played at last may well run out: more hair is missing then than before.
         let playable = after.impossible < before.impossible;
-        let missing = if playable { 0.0 } else { after.missing_mm - before.missing_mm };
+        let missing = if playable { 0.0 } else { self.missing_mm };
         let lighter = self.worse < -SAME / 2.0;
         after.impossible <= before.impossible
             && missing < SAME_MM

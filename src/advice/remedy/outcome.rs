@@ -1,7 +1,7 @@
 //! What a change does to the finding it is tried for.
 
 use crate::{
-    analysis::Analysis,
+    analysis::Study,
     bowing::{Finding, Verdict},
     score::EventId,
 };
@@ -32,6 +32,13 @@ const SAME_HEARD: f64 = 0.05;
 /// What is left counts for this part where it is of a better verdict. Assumed.
 const LESS_BAD: f64 = 0.3;
 
+/// The bow runs out in the stroke that holds a note, so that a player feels it.
+fn runs_out(study: &Study, event: EventId) -> bool {
+    let (analysis, rules) = (study.analysis(), &study.lesson().setup.school.rules);
+    let stroke = analysis.stroke_of_event(event).map(|stroke| &analysis.stroke(stroke).notes);
+    stroke.and_then(|notes| analysis.plan.run_out(notes)).is_some_and(|spot| spot.is_felt(rules))
+}
+
 /// What a change leaves of a finding.
 pub(super) struct Left<'a> {
     /// What of its kind is left in the stroke it was found in.
@@ -46,7 +53,8 @@ pub(super) struct Left<'a> {
 
 impl<'a> Left<'a> {
     /// `told` is what was told before the change.
-    pub fn of(told: &Told, finding: &Finding, (before, after): (&'a Analysis, &'a Analysis)) -> Self {
+    pub fn of(told: &Told, finding: &Finding, (was, is): (&'a Study, &'a Study)) -> Self {
+        let (before, after) = (was.analysis(), is.analysis());
         let at = |event: EventId| {
             let mut alike = after.findings.told.iter().filter(|left| family(left) == family(finding));
             alike.find(|left| left.events().any(|other| told.same_stroke(event, other)))
@@ -57,7 +65,9 @@ impl<'a> Left<'a> {
             other.event != finding.event && !other.events().any(|event| still.has(other, event))
         };
         let serious = before.findings.told.iter().filter(|other| other.verdict < Verdict::Notice);
-        let is_new = |new: &&Finding| new.events().any(|event| !told.has(new, event));
+        // What ran out before, told with another or not, is not new.
+        let ran_out = |new: &Finding, event| new.verdict == Verdict::RunsOut && runs_out(was, event);
+        let is_new = |new: &&Finding| new.events().any(|event| !told.has(new, event) && !ran_out(new, event));
         Self {
             here: at(finding.event),
             elsewhere: finding.more.iter().filter(|spot| at(spot.event).is_some()).count(),

@@ -8,9 +8,10 @@ use crate::{
 };
 
 use super::{
+    case::is_loud,
     offer::{Remedy, SAME},
     outcome::Outcome,
-    reach::Reach,
+    reach::{Reach, seconds},
     trial::{Change, Trial},
 };
 
@@ -94,8 +95,8 @@ fn far(remedy: &Remedy) -> f64 {
     let uneven = if divides { UNEVEN * (reach.longest_part - 0.5).max(0.0) } else { 0.0 };
     // Where the bow is set anyway it is set the other way for nothing.
     let set = trial.change == Change::Turn && reach.at_lift && reach.bars_off == 0;
-    let restroked = if trial.change == Change::Return && reach.restroked { RESTROKED } else { 0.0 };
-    bars + notes + turns + uneven + restroked - if set { AT_A_LIFT } else { 0.0 }
+    let abrupt = if trial.change == Change::Return && reach.abrupt { ABRUPT } else { 0.0 };
+    bars + notes + turns + uneven + abrupt - if set { AT_A_LIFT } else { 0.0 }
 }
 
 /// What only eases counts this much, and so much more the more of the trouble is left. Assumed: what makes up half
@@ -116,8 +117,9 @@ const MOST_NOTES: f64 = 1.0;
 /// Bows before the change that go the other way. Assumed: more than any change at the spot.
 const TURNS_BEFORE: f64 = 2.5;
 
-/// A bow back that is also played in another stroke counts so much more. Assumed.
-const RESTROKED: f64 = 1.0;
+/// A quick bow back on what is short, or loud and marked short, counts so much more. Assumed: there a hook is what one
+/// does.
+const ABRUPT: f64 = 1.0;
 
 /// A turn where the bow is lifted before the spot counts so much less. Assumed.
 const AT_A_LIFT: f64 = 0.7;
@@ -175,14 +177,13 @@ impl Trouble {
     pub fn of(study: &Study, finding: &Finding) -> Self {
         match finding.kind {
             Kind::NoWayHair | Kind::NearSlowest => Self::TooLong { divided: true },
+            Kind::RunsOutDrift | Kind::RunsOutStart if is_very_long(study, finding) => {
+                Self::TooLong { divided: true }
+            }
             Kind::RunsOutStroke => {
                 let analysis = study.analysis();
-                let seconds = |piece: usize| -> f64 {
-                    let notes = analysis.stroke(analysis.stroke_of(piece)).notes.clone();
-                    notes.map(|k| analysis.piece(k).seconds).sum()
-                };
-                let piece = analysis.bowed_of_event(finding.event);
-                Self::TooLong { divided: piece.is_some_and(|piece| seconds(piece) >= LONG_S) }
+                let stroke = analysis.stroke_of_event(finding.event);
+                Self::TooLong { divided: stroke.is_some_and(|stroke| seconds(analysis, stroke) >= LONG_S) }
             }
             Kind::RunsOutDrift => Self::Drift { lacks: true },
             Kind::Creep | Kind::SlurParity | Kind::ToneThin => Self::Drift { lacks: false },
@@ -202,6 +203,18 @@ impl Trouble {
             | Kind::ShortRetake => Self::Other,
         }
     }
+}
+
+/// A loud bow so long that it is divided whatever comes before it, or a soft one, s. Assumed.
+const LOUD_S: f64 = 5.0;
+const SOFT_S: f64 = 12.0;
+
+/// The bow of a finding lasts so long that a teacher divides it.
+fn is_very_long(study: &Study, finding: &Finding) -> bool {
+    let analysis = study.analysis();
+    let Some(stroke) = analysis.stroke_of_event(finding.event) else { return false };
+    let loud = analysis.stroke(stroke).notes.clone().any(|k| is_loud(analysis, k));
+    seconds(analysis, stroke) >= if loud { LOUD_S } else { SOFT_S }
 }
 
 /// How late a teacher thinks of a change, for each strong beat on an up-bow 1.5. The order is common

@@ -9,6 +9,8 @@ use crate::{
     score::{Event, EventId, Quarters},
 };
 
+use super::{case::is_loud, lost::is_short};
+
 /// How far a change reaches.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Reach {
@@ -19,12 +21,12 @@ pub(super) struct Reach {
     /// Where a bow before the first of them goes the other way than it did, the first: the music is turned to make
     /// the change come right.
     pub turned_from: Option<Quarters>,
+    /// Bows that are very short, or loud and short by their marks, are drawn faster.
+    pub abrupt: bool,
     /// The bow of the spot lasts this many times as long as before.
     pub longer: f64,
     /// The longest bow in the place of that of the spot, as a part of it.
     pub longest_part: f64,
-    /// Notes are played in another stroke.
-    pub restroked: bool,
     /// The bow is set on the string for the bow of the spot.
     pub at_lift: bool,
     /// The spot is played in the direction it had.
@@ -46,9 +48,9 @@ impl Reach {
             bars_off: changed.iter().map(|at| bar(*at).abs_diff(bar(finding.at))).min().unwrap_or(0),
             notes: changed.len(),
             turned_from: first.and_then(|first| turned(was, is, first)),
+            abrupt: abrupt(before, after),
             longer: bow_s(is, finding.event) / seconds,
             longest_part: longest_part(was, is, finding.event),
-            restroked: restroked(before.lesson(), after.lesson()),
             at_lift: was.stroke_of_event(finding.event).is_some_and(|stroke| was.stroke(stroke).lift_before),
             same_way,
         }
@@ -76,12 +78,25 @@ fn changed(before: &Lesson, after: &Lesson) -> BTreeSet<Quarters> {
     changed
 }
 
-/// A note has another stroke written over it.
-fn restroked(before: &Lesson, after: &Lesson) -> bool {
-    let strokes = |lesson: &Lesson| -> BTreeMap<EventId, _> {
-        lesson.score.events.iter().filter_map(|event| Some((event.id, event.stroke?))).collect()
+/// A shorter bow that is drawn faster sticks out, s. Assumed.
+const ABRUPT_S: f64 = 0.15;
+
+/// Bows are drawn faster that are very short, or loud and short by their marks.
+fn abrupt(before: &Study, after: &Study) -> bool {
+    let factors: BTreeMap<EventId, f64> = (before.lesson().score.events.iter())
+        .filter_map(|event| Some((event.id, event.speed_factor?)))
+        .collect();
+    let analysis = after.analysis();
+    let sticks_out = |bowed: usize| {
+        let stroke = analysis.stroke_of(bowed);
+        let marked_short = |k: usize| is_loud(analysis, k) && analysis.note(k).marks.iter().any(is_short);
+        analysis.stroke(stroke).notes.clone().any(marked_short) || seconds(analysis, stroke) < ABRUPT_S
     };
-    strokes(before) != strokes(after)
+    after.lesson().score.events.iter().any(|event| {
+        let was = factors.get(&event.id).copied().unwrap_or(1.0);
+        let faster = event.speed_factor.is_some_and(|factor| factor > was);
+        faster && analysis.bowed_of_event(event.id).is_some_and(sticks_out)
+    })
 }
 
 /// What is in one of the lists only.
@@ -107,7 +122,8 @@ fn bow_s(analysis: &Analysis, event: EventId) -> f64 {
     stroke.map_or(0.0, |stroke| seconds(analysis, stroke))
 }
 
-fn seconds(analysis: &Analysis, stroke: usize) -> f64 {
+/// How long a bow lasts, s.
+pub(super) fn seconds(analysis: &Analysis, stroke: usize) -> f64 {
     analysis.stroke(stroke).notes.clone().map(|k| analysis.piece(k).seconds).sum()
 }
 

@@ -93,11 +93,13 @@ struct Before<'a> {
     finding: &'a Finding,
     standing: Standing,
     told: Told,
+    missing_mm: f64,
 }
 
 impl<'a> Before<'a> {
     fn of(study: &'a Study, finding: &'a Finding) -> Self {
-        Self { study, finding, standing: Standing::of(study), told: Told::new(study.analysis()) }
+        let (standing, told) = (Standing::of(study), Told::new(study.analysis()));
+        Self { study, finding, standing, told, missing_mm: missing_mm(study) }
     }
 
     fn tried(&self, trial: Trial) -> Option<Remedy> {
@@ -118,8 +120,7 @@ impl<'a> Before<'a> {
         }
         let after = Standing::of(&study);
         let bent = Bent::between(self.study, &study);
-        let analyses = (self.study.analysis(), study.analysis());
-        let left = Left::of(&self.told, self.finding, analyses);
+        let left = Left::of(&self.told, self.finding, (self.study, &study));
         let meant = self.finding.places() - left.elsewhere;
         let serious = left.new.iter().filter(|new| new.verdict < Verdict::Notice);
         let worse =
@@ -134,6 +135,7 @@ impl<'a> Before<'a> {
             new_findings: serious.map(|finding| finding.title()).collect(),
             outcome: left.outcome(self.finding),
             stays_at: left.elsewhere,
+            missing_mm: missing_mm(&study) - self.missing_mm,
             also: also(self.finding, &left),
             effect: effect(
                 self.finding,
@@ -164,8 +166,7 @@ impl<'a> Before<'a> {
         let at = |share: f64| {
             let edit = change::set_tempo_share(lesson, share).ok()?;
             let next = self.study.with(edit.apply(lesson).ok()?.0);
-            let analyses = (self.study.analysis(), next.analysis());
-            let outcome = Left::of(&self.told, self.finding, analyses).outcome(self.finding);
+            let outcome = Left::of(&self.told, self.finding, (self.study, &next)).outcome(self.finding);
             (outcome == Outcome::Cures).then_some(next)
         };
         let now = lesson.setup.tempo_share;
@@ -187,6 +188,13 @@ impl<'a> Before<'a> {
         let edit = Edit::between(words.clone(), lesson, best.lesson());
         Some((Trial { words, edit, ..trial }, best))
     }
+}
+
+/// Hair missing in all, mm: where it cannot be played, and where a player feels it.
+fn missing_mm(study: &Study) -> f64 {
+    let (plan, rules) = (&study.analysis().plan, &study.lesson().setup.school.rules);
+    let felt = plan.run_outs.iter().filter(|spot| spot.is_felt(rules)).map(|spot| spot.short_mm);
+    plan.solution.impossible.iter().map(|spot| spot.short_mm).chain(felt).sum()
 }
 
 /// Dynamics, places on the bow, divided notes, speed factors and the tempo that differ.

@@ -2,7 +2,7 @@
 
 use super::Link;
 use crate::{
-    score::{Attack, Dynamic, Dynamics, Mark, Quarters, Score},
+    score::{Attack, Dynamic, Dynamics, Line, Mark, Quarters, Score, TempoMap},
     setup::Leanings,
 };
 
@@ -24,12 +24,14 @@ pub(in crate::bowing) struct Weigher<'a> {
     score: &'a Score,
     leanings: &'a Leanings,
     dynamics: &'a Dynamics,
+    tempo: &'a TempoMap,
     /// For each bar whether it has an accent behind its first beat.
     accented: Vec<bool>,
 }
 
 impl<'a> Weigher<'a> {
-    pub fn new(score: &'a Score, line: &[Attack], leanings: &'a Leanings, dynamics: &'a Dynamics) -> Self {
+    pub fn new(score: &'a Score, whole: &'a Line, leanings: &'a Leanings) -> Self {
+        let line = &whole.notes[..];
         let mut accented = vec![false; score.bars.len()];
         for note in line {
             if is_accented(note)
@@ -39,12 +41,12 @@ impl<'a> Weigher<'a> {
                 *bar = true;
             }
         }
-        Self { score, leanings, dynamics, accented }
+        Self { score, leanings, dynamics: &whole.dynamics, tempo: &whole.tempo, accented }
     }
 
     /// What speaks against a bow that takes these notes, after `before`.
     pub fn lean(&self, notes: &[Attack], before: Option<&Attack>, link: Link) -> Lean {
-        let Self { score, leanings, dynamics, accented } = self;
+        let Self { score, leanings, dynamics, accented, .. } = self;
         // Grace notes lead to the note that has the beat.
         let first = notes.iter().find(|note| note.grace.is_none()).unwrap_or(&notes[0]);
         let (mut down, mut up) = (0.0, 0.0);
@@ -89,10 +91,21 @@ impl<'a> Weigher<'a> {
         // Stops are at home in the up-bow.
         let hook = [hook.max(leanings.hook_on_string), hook];
         let again_after_rest = match link {
-            Link::Free(silence) => leanings.again_after(silence.to_f64()),
+            Link::Free(silence) => {
+                let loud = level(first.onset) > Dynamic::F as usize as f64 - 0.25;
+                let firm = loud || is_accented(first) || first.notes.len() >= 3;
+                let hasty = !firm && before.is_some_and(|before| self.is_hasty(before, &notes[0]));
+                leanings.again_after(silence.to_f64()) + if hasty { leanings.again_in_no_time } else { 0.0 }
+            }
             _ => 0.0,
         };
         Lean { own: [down, up], retake, hook, again_after_rest }
+    }
+
+    /// A rest that is hardly there, at the marked tempo.
+    fn is_hasty(&self, before: &Attack, note: &Attack) -> bool {
+        let rest_s = self.tempo.seconds(note.onset) - self.tempo.seconds(before.end());
+        rest_s > 0.0 && rest_s < HASTY_S
     }
 
     /// A plain note, in a bow of its own, that goes with the one before it hardly separated: as long as that, and soft,
@@ -126,6 +139,9 @@ impl Lean {
 
 /// Up to this level, in dynamic steps, what is played is soft. Assumed: no louder than mp.
 pub(super) const SOFT: f64 = Dynamic::Mp as usize as f64 + 0.2;
+
+/// A shorter rest is no time to lift the bow for something light, s. Assumed.
+const HASTY_S: f64 = 0.2;
 
 /// A rest after which one starts anew is longer than this, quarters. Assumed.
 const NEW_START: f64 = 0.6;

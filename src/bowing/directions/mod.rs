@@ -14,7 +14,7 @@ mod figures;
 mod lean;
 
 use crate::{
-    score::{Attack, Direction, Dynamics, Quarters, Score},
+    score::{Attack, Direction, Dynamics, Line, Quarters, Score},
     setup::Leanings,
 };
 
@@ -74,12 +74,12 @@ const WAYS: [Direction; 2] = [Direction::Down, Direction::Up];
 /// back it is a good way, not proven to be the best.
 pub(super) fn directions(
     score: &Score,
-    line: &[Attack],
+    whole: &Line,
     bows: &[Bow],
     leanings: &Leanings,
-    dynamics: &Dynamics,
 ) -> Vec<(Direction, f64)> {
-    let mut weighed = weighed(score, line, bows, leanings, dynamics);
+    let (line, dynamics) = (&whole.notes[..], &whole.dynamics);
+    let mut weighed = weighed(score, whole, bows, leanings);
     for (weighed, bow) in weighed.iter_mut().zip(bows) {
         if let Some(way) = grows_the_other_way(line, *bow, dynamics) {
             weighed.own[way as usize] += leanings.against_hairpin;
@@ -174,17 +174,12 @@ fn follows_a_mark(line: &[Attack], bows: &[Bow]) -> Vec<bool> {
     follows.collect()
 }
 
-fn weighed(
-    score: &Score,
-    line: &[Attack],
-    bows: &[Bow],
-    leanings: &Leanings,
-    dynamics: &Dynamics,
-) -> Vec<Weighed> {
+fn weighed(score: &Score, whole: &Line, bows: &[Bow], leanings: &Leanings) -> Vec<Weighed> {
+    let line = &whole.notes[..];
     let alike = alike(score, line, bows);
     let follows = follows_a_mark(line, bows);
     let marked_again = marked_again(score, line, bows);
-    let weigher = Weigher::new(score, line, leanings, dynamics);
+    let weigher = Weigher::new(score, whole, leanings);
     let weigh = |(k, bow): (usize, &Bow)| {
         let before = k.checked_sub(1).map(|before| &line[bows[before].last]);
         let lean = weigher.lean(&line[bow.first..=bow.last], before, bow.link);
@@ -208,7 +203,7 @@ fn weighed(
         };
         let ends = Lean::end(score, &line[bow.last], line.get(bow.last + 1), leanings);
         let own = [lean.own[0] + ends, lean.own[1]];
-        let soft = dynamics.level(line[bow.first].onset.to_f64()) <= SOFT;
+        let soft = whole.dynamics.level(line[bow.first].onset.to_f64()) <= SOFT;
         let unlike = if soft { leanings.unlike_softly } else { leanings.unlike_before };
         Weighed { own, turned, again, alike: alike[k], unlike }
     };

@@ -51,7 +51,9 @@ fn far_out(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let planned = !evidence.plan.unplanned[piece] && evidence.plan.piece(piece).moves();
     let brought = piece > 0 && evidence.plan.piece(piece - 1).carries;
     // In a rest the hand goes to the frog by itself.
-    let set = evidence.silent_s(piece) >= SETS_S;
+    // After another chord and a rest it is set where that one was.
+    let again = stroke > 0 && is_chord(evidence, stroke - 1) && evidence.silent_s(piece) > 0.0;
+    let set = evidence.silent_s(piece) >= SETS_S || again;
     if !is_chord(evidence, stroke) || !planned || brought || set || share <= limit {
         return None;
     }

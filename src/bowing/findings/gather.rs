@@ -116,6 +116,8 @@ fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
     let about = |about: About| about as usize;
     let mut taken = [(); About::COUNT].map(|()| vec![false; strokes]);
     let mut impossible = vec![false; strokes];
+    // Where how much bow is told of the stroke itself.
+    let mut own_spots = vec![false; strokes];
     raws.retain(|raw| {
         let within = raw.strokes.start.min(strokes)..raw.strokes.end.min(strokes);
         let own = raw.finding.verdict;
@@ -127,6 +129,7 @@ fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
                 let spots =
                     if raw.about == About::Amount { within.clone() } else { raw.stroke..raw.stroke + 1 };
                 taken[about(raw.about)][spots].contains(&true)
+                    && (raw.finding.kind != Kind::NearSlowest || own_spots[raw.stroke])
             }
         };
         if told {
@@ -137,6 +140,9 @@ fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
         let serious = of_bow && matches!(own, Verdict::Impossible | Verdict::RunsOut);
         if of_bow && own == Verdict::Impossible {
             impossible[within.clone()].fill(true);
+        }
+        if raw.about == About::Amount {
+            own_spots[within.clone()].fill(true);
         }
         let wide = if raw.about == About::Amount {
             within.start.saturating_sub(1)..(within.end + 1).min(strokes)
@@ -155,36 +161,75 @@ fn once_per_place(mut raws: Vec<Raw>, strokes: usize) -> Vec<Raw> {
 /// What runs out so many bars behind another bow that does is looked at with it. Assumed.
 const FOLLOWS_BARS: usize = 4;
 
-/// A bow that has no room left because another ran out a little before it, with no lift between, is the same
-/// trouble: it joins that one where it is of its kind, and goes without a word where it is of another.
+/// A bow that has no room left because another ran out on the way to it, or a little before it with no lift between,
+/// is the same trouble: it joins that one where it is of its kind or of its rhythm, and goes without a word where it
+/// is of neither. What comes first is what there is to cure, so that it leads.
 ///
-/// Keeps the order.
-fn without_followers(evidence: &Evidence, mut raws: Vec<Raw>) -> Vec<Raw> {
+/// Keeps the order of the others.
+fn without_followers(evidence: &Evidence, raws: Vec<Raw>) -> Vec<Raw> {
     let mut order: Vec<usize> = (0..raws.len()).collect();
     order.retain(|&raw| raws[raw].finding.verdict == Verdict::RunsOut && raws[raw].about == About::Amount);
     order.sort_by_key(|&raw| raws[raw].stroke);
-    let bar = |raw: &Raw| evidence.line.notes[raw.finding.note].bar;
-    let follows = |leader: &Raw, raw: &Raw| {
-        matches!(raw.finding.kind, Kind::RunsOutDrift | Kind::RunsOutStart)
-            && bar(raw).saturating_sub(bar(leader)) <= FOLLOWS_BARS
-            && evidence.same_section(evidence.first(leader.stroke), evidence.first(raw.stroke))
-            && !(leader.stroke + 1..=raw.stroke).any(|stroke| evidence.strokes()[stroke].lift_before)
-    };
-    let mut goes = vec![false; raws.len()];
+    let mut of: Vec<Follows> = raws.iter().map(|_| Follows::None).collect();
     let mut leader: Option<usize> = None;
     for raw in order {
-        if let Some(leader) = leader.filter(|&leader| follows(&raws[leader], &raws[raw])) {
-            goes[raw] = raws[leader].finding.kind != raws[raw].finding.kind;
-            if goes[raw] {
+        if let Some(leader) = leader.filter(|&leader| follows(evidence, &raws[leader], &raws[raw])) {
+            let same = raws[leader].finding.kind == raws[raw].finding.kind
+                || evidence.rhythm(raws[leader].stroke) == evidence.rhythm(raws[raw].stroke);
+            let first = if let Follows::With(first) = of[leader] { first } else { leader };
+            of[raw] = if same { Follows::With(first) } else { Follows::Silently };
+            if !same {
                 continue;
             }
-            raws[raw].cause = raws[leader].cause;
         }
         leader = Some(raw);
     }
-    let mut goes = goes.into_iter();
-    raws.retain(|_| !goes.next().unwrap_or_default());
-    raws
+    let mut led: BTreeMap<usize, Vec<Raw>> = BTreeMap::new();
+    let mut kept: Vec<(usize, Raw)> = Vec::with_capacity(raws.len());
+    for (index, raw) in raws.into_iter().enumerate() {
+        match of[index] {
+            Follows::None => kept.push((index, raw)),
+            Follows::With(first) => led.entry(first).or_default().push(raw),
+            Follows::Silently => {}
+        }
+    }
+    let mut all = Vec::new();
+    for (index, first) in kept {
+        let followers = led.remove(&index).unwrap_or_default();
+        let (kind, cause) = (first.finding.kind, first.cause);
+        all.push(first);
+        all.extend(followers.into_iter().map(|mut raw| {
+            (raw.finding.kind, raw.cause) = (kind, cause);
+            raw
+        }));
+    }
+    all
+}
+
+/// How a spot follows from another.
+enum Follows {
+    None,
+    /// Told with this one.
+    With(usize),
+    Silently,
+}
+
+/// A bow runs out because of another before it.
+fn follows(evidence: &Evidence, leader: &Raw, raw: &Raw) -> bool {
+    let (first, last) = (evidence.first(leader.stroke), evidence.first(raw.stroke));
+    if !matches!(raw.finding.kind, Kind::RunsOutDrift | Kind::RunsOutStart)
+        || !evidence.same_section(first, last)
+    {
+        return false;
+    }
+    let bar = |at: Quarters| evidence.lesson.score.bar_at(at).unwrap_or(0);
+    let between = leader.stroke + 1..=raw.stroke;
+    let end = evidence.note(evidence.strokes()[leader.stroke].notes.end - 1).end();
+    let near = bar(evidence.note(last).onset).saturating_sub(bar(end)) <= FOLLOWS_BARS
+        && !between.clone().any(|stroke| evidence.strokes()[stroke].lift_before);
+    let run_out = evidence.plan.run_out(&evidence.strokes()[raw.stroke].notes);
+    let on_the_way = run_out.is_some_and(|spot| evidence.bowing.stroke_of(spot.since) <= leader.stroke);
+    near || on_the_way
 }
 
 /// What is told, and what is silenced by the reason given.

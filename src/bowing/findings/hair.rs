@@ -10,6 +10,9 @@ use crate::{
     score::cm,
 };
 
+/// A bow of so many seconds is long whatever comes before it. Assumed.
+const LONG_S: f64 = 5.0;
+
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let spots = &evidence.plan.solution.impossible;
     let told = spots.iter().enumerate().filter(|(k, spot)| {
@@ -41,8 +44,9 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
         to_come(short_s / evidence.seconds(stroke).max(1e-9))
     );
     let Blame { kind, headline, why, since } = match spot.drift_mm {
-        Some(drift_mm) => drifted(evidence, spot, drift_mm),
-        None => on_its_own(evidence, spot),
+        // Of a bow that lasts so long, the ones before it are not to blame.
+        Some(drift_mm) if spot.stroke_s < LONG_S => drifted(evidence, spot, drift_mm),
+        _ => on_its_own(evidence, spot),
     };
     let said = Said {
         kind,
@@ -97,7 +101,12 @@ fn on_its_own(evidence: &Evidence, spot: &RunOut) -> Blame {
     let left = if spot.at_tip { hi - start_mm } else { start_mm - lo };
     let subject = if count == 1 { "this note".to_owned() } else { format!("the {count} notes in this bow") };
     // A stroke longer than the whole bow is to blame itself; a shorter one starts badly.
-    let (kind, headline) = if !spot.longer_than_bow {
+    let (kind, headline) = if !spot.longer_than_bow && spot.stroke_s >= LONG_S {
+        (
+            Kind::RunsOutStart,
+            format!("{:.0} seconds in one bow, from too near the {}", spot.stroke_s, end_word(spot)),
+        )
+    } else if !spot.longer_than_bow {
         (Kind::RunsOutStart, format!("this bow starts too near the {}", end_word(spot)))
     } else if count == 1 {
         (Kind::RunsOutStroke, "one note is too long for the bow".to_owned())

@@ -105,6 +105,12 @@ fn narrow(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     Some(evidence.raw(piece, said))
 }
 
+/// A loud bow of so many seconds has lost its sound before its end. Assumed.
+const LOUD_LASTS_S: f64 = 6.0;
+
+/// So long a soft bow is usually divided, s. Assumed.
+const DIVIDED_S: f64 = 12.0;
+
 /// A stroke that takes nearly all the time this player can make a bow last.
 fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let notes = evidence.strokes()[stroke].notes.clone();
@@ -117,7 +123,9 @@ fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let ratio = used / (seconds * slowest);
     // A short stroke at a soft dynamic is slow by choice; a long one because it has to be.
     let long = used >= 0.5 * (evidence.plan.problem.usable.1 - evidence.plan.problem.usable.0);
-    if !(ratio < evidence.rules().near_slowest_ratio && long) {
+    let slow = ratio < evidence.rules().near_slowest_ratio && long;
+    let loud = notes.clone().any(|piece| evidence.is_loud(piece)) && seconds >= LOUD_LASTS_S;
+    if !(slow || loud) {
         return None;
     }
     let said = Said {
@@ -125,12 +133,23 @@ fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         verdict: Verdict::Tight,
         about: About::Amount,
         heard: 0.5,
-        headline: format!("{seconds:.0} seconds in one bow, near the slowest"),
-        what: format!(
-            "From {} one bow lasts {seconds:.0} seconds, about as long as this player can make it last.",
-            evidence.place(notes.start),
+        headline: format!(
+            "{seconds:.0} seconds in one bow, {}",
+            if slow { "near the slowest" } else { "and loud" }
         ),
-        why: "There is no bow to spare: the smallest slip runs out, and there is no room to grow.".to_owned(),
+        what: format!(
+            "From {} one bow lasts {seconds:.0} seconds, {}.",
+            evidence.place(notes.start),
+            if slow { "about as long as this player can make it last" } else { "and it has to be loud" }
+        ),
+        why: if loud {
+            "So slow a bow loses its sound: two or three bows, changed at a barline, are heard less."
+        } else if seconds >= DIVIDED_S {
+            "There is no bow to spare; two or three bows, changed quietly at a barline, are usual."
+        } else {
+            "There is no bow to spare: the smallest slip runs out, and there is no room to grow."
+        }
+        .to_owned(),
     };
     Some(evidence.raw(notes.start, said))
 }

@@ -333,6 +333,13 @@ fn fade(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     if evidence.seconds(stroke) < FADE_S || faded < SWELL || !evidence.plan.piece(main).moves() {
         return None;
     }
+    // An accent in its course keeps the bow, and so does what fades only at its end.
+    let (onset, end) = (evidence.note(main).onset, evidence.note(evidence.last_note(stroke)).end());
+    let middle = 0.5 * (onset.to_f64() + end.to_f64());
+    let accents = (main + 1..evidence.strokes()[stroke].notes.end).any(|piece| evidence.is_accented(piece));
+    if accents || evidence.line.dynamics.level(middle) + 0.1 > evidence.level(main) {
+        return None;
+    }
     let advice = Advice::new(
         Topic::Amount,
         if evidence.is_loud(main) { Need::Worth } else { Need::IfTime },

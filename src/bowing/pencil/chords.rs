@@ -31,7 +31,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         } else if under > 1 {
             drafts.push(two_voices(evidence, piece));
         } else if heads == 2 && evidence.is_accented(piece) {
-            drafts.push(struck(evidence, piece));
+            drafts.push(struck(evidence, stroke, piece));
         } else if heads == 2 && double_before == 0 && in_two_parts(evidence, stroke) {
             drafts.push(two_parts(evidence, piece));
         } else if heads == 2 && double_before == 0 && !evidence.plan.unplanned[piece] {
@@ -126,21 +126,27 @@ fn chord(evidence: &Evidence, stroke: usize, piece: usize, count: usize) -> Draf
 const SHORT_S: f64 = 0.5;
 
 /// Two strings struck with an accent.
-fn struck(evidence: &Evidence, piece: usize) -> Draft {
+fn struck(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
     let light = evidence.is_only_struck(piece);
-    let advice = Advice::new(
+    let up = evidence.way(stroke) == Direction::Up;
+    let (text, how) = match (light, up) {
+        (true, _) => ("both at once, let go", ", and the weight goes at once"),
+        (false, true) => ("both at once, up-bow", ", as heavy as on a down-bow"),
+        (false, false) => ("both strings at once", ""),
+    };
+    let mut advice = Advice::new(
         Topic::Chord,
         Need::Worth,
-        if light { "both at once, let go" } else { "both strings at once" },
+        text,
         format!(
-            "Have the bow on both strings before {} begins, {}; they speak together{}.",
+            "Have the bow on both strings before {} begins, {}; they speak together{how}.",
             evidence.called(piece),
             evidence.zone(piece).there(),
-            if light { ", and the weight goes at once" } else { "" }
         ),
         "An accent on one string alone leaves the other silent.",
     );
-    advice.over(evidence, piece, hashed("struck"))
+    advice.also = up.then_some(Topic::Accent);
+    advice.over(evidence, piece, hashed(("struck", up)))
 }
 
 /// A double stop between single notes.

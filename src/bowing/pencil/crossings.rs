@@ -23,12 +23,11 @@ const IN_TURN: f64 = 0.75;
 const SWEEP_S: f64 = 1.5;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
-    for crossing in &evidence.arm_path.crossings {
-        drafts.extend(leap(evidence, crossing));
-    }
     for stroke in 0..evidence.strokes().len() {
         drafts.extend(sweep(evidence, stroke));
     }
+    // Where the arm stays between two strings it does not lead.
+    let mut between: Vec<(usize, usize)> = Vec::new();
     for figure in &evidence.arm_path.alternations {
         let (first, last) = figure.notes;
         let single = |plane| matches!(plane, Plane::String(_));
@@ -57,6 +56,12 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             "An arm that goes along with every note is late and bumps.",
         );
         drafts.push(advice.over(evidence, first, hashed(("to and fro", &a, &b))));
+        between.push(figure.notes);
+    }
+    for crossing in &evidence.arm_path.crossings {
+        if !between.iter().any(|(first, last)| (*first..=*last).contains(&crossing.into)) {
+            drafts.extend(leap(evidence, crossing));
+        }
     }
 }
 
@@ -102,8 +107,8 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
     }
     let top = |midi: Vec<f64>| midi.last().copied().unwrap_or_default();
     let way = top(note.midi()) - top(from.midi());
-    // In a rest the bow is set on the other string.
-    if evidence.silent_s(piece) >= REST_S {
+    // In a rest the bow is set on the other string, and an accent there is leant into, not lightened.
+    if evidence.silent_s(piece) >= REST_S || crossing.skipped == 0 && evidence.is_accented(piece) {
         return None;
     }
     let soon = evidence.bowed(piece).onset_s - evidence.bowed(before).onset_s < SOON_S;

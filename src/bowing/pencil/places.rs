@@ -128,6 +128,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             let weight = match manner {
                 // What is on the string is played somehow without a word.
                 Manner::Fast | Manner::Apart => Need::Worth,
+                Manner::Lifted => Need::Worth,
                 _ if long => Need::Must,
                 Manner::Bounced | Manner::Stopped if ahead(LONG_AMONG) < LASTS => Need::IfTime,
                 _ => Need::Worth,
@@ -217,7 +218,7 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
         Manner::Lifted => (
             "short, lifted",
             format!("From {from} on short strokes{there}; the bow leaves the string after each."),
-            "In the lower half a short note speaks at once.",
+            "A short note that is lifted rings on.",
         ),
         Manner::Fast if loud => (
             "short, on string",

@@ -34,8 +34,14 @@ pub fn judge(table: &Path, data: &Path, list: bool) -> Result<(), String> {
         let path = folders.map(|folder| folder.join(&file)).into_iter().find(|path| path.exists());
         let path = path.ok_or(format!("{file} is in none of the folders"))?;
         let study = Study::new(pages::lesson(&path, &part)?);
-        for row in rows {
-            let Some(finding) = finding(&study, &row) else {
+        let is_idle = |row: &Row| row.text(3) == "none";
+        let worth: Vec<&Finding> =
+            rows.iter().filter(|row| !is_idle(row)).filter_map(|row| finding(&study, row)).collect();
+        for row in &rows {
+            // Told in one with what is worth telling, it is not told again.
+            let told = finding(&study, row)
+                .filter(|found| !(is_idle(row) && worth.iter().any(|worth| std::ptr::eq(*worth, *found))));
+            let Some(finding) = told else {
                 gone.0 += usize::from(row.text(3).split('|').any(|right| right == "none"));
                 gone.1 += 1;
                 if list {

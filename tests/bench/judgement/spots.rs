@@ -34,6 +34,8 @@ struct Said {
     fits: Vec<&'static str>,
     /// What a pencil mark is about; none for a finding.
     topic: Option<Topic>,
+    /// Which finding it is a place of.
+    finding: Option<usize>,
 }
 
 /// The kinds of spot that a finding fits.
@@ -61,7 +63,7 @@ fn fits(kind: Kind) -> &'static [&'static str] {
 fn said(page: &Page) -> Vec<Said> {
     let score = &page.study.lesson().score;
     let mut said = Vec::new();
-    for finding in &page.study.analysis().findings.told {
+    for (number, finding) in page.study.analysis().findings.told.iter().enumerate() {
         let places = std::iter::once(finding.at).chain(finding.more.iter().map(|spot| spot.at));
         for at in places {
             let Some(bar) = score.bar_at(at) else { continue };
@@ -71,6 +73,7 @@ fn said(page: &Page) -> Vec<Said> {
                     words: finding.headline.clone(),
                     fits: fits(finding.kind).to_vec(),
                     topic: None,
+                    finding: Some(number),
                 });
             }
         }
@@ -89,6 +92,7 @@ fn said(page: &Page) -> Vec<Said> {
                     .copied()
                     .collect(),
                 topic: Some(mark.topic),
+                finding: None,
             });
         }
     }
@@ -141,9 +145,9 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
     let mut needless: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for page in pages.iter() {
         let spots = of_page.remove(page.name.as_str()).unwrap_or_default();
-        let said = said(page);
+        let all = said(page);
         for spot in &spots {
-            let told = said.iter().any(|said| {
+            let told = all.iter().any(|said| {
                 said.bar.abs_diff(spot.bar) <= BARS_OFF && said.fits.contains(&spot.kind.as_str())
             });
             let weight = spot.weight.min(3);
@@ -156,7 +160,7 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
                 missed.push(format!("{weight} {:<18} {place}: {}", spot.kind, spot.note));
             }
         }
-        for said in &said {
+        for said in &all {
             if let Some(topic) = said.topic {
                 let worth = worth(&spots, said);
                 for name in [topic.id(), "all"] {
@@ -168,10 +172,20 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
                     elsewhere.push(format!("{}, bar {number}: {}", page.name, said.words));
                 }
             }
+            // A finding with several places is said once, and needed where one of them is.
+            let places = all.iter().filter(|other| {
+                said.finding.is_some() && other.finding == said.finding || std::ptr::eq(*other, said)
+            });
+            let places: Vec<&Said> = places.collect();
+            if !places.first().is_some_and(|first| std::ptr::eq(*first, said)) {
+                continue;
+            }
             let count = &mut needs[usize::from(said.topic.is_some())];
             count.1 += 1;
-            let near = |spot: &&Spot| spot.weight >= 2 && said.bar.abs_diff(spot.bar) <= BARS_OFF;
-            if !spots.iter().any(|spot| near(&spot)) {
+            let near = |spot: &Spot| {
+                spot.weight >= 2 && places.iter().any(|place| place.bar.abs_diff(spot.bar) <= BARS_OFF)
+            };
+            if !spots.iter().any(near) {
                 count.0 += 1;
                 let number = &page.study.lesson().score.bars[said.bar].number;
                 needless.entry(said.words.clone()).or_default().push(format!("{} {number}", page.name));

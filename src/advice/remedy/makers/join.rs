@@ -50,6 +50,10 @@ fn joined(case: &Case, stroke: usize) -> Vec<Proposal> {
     let at = note_at(score, first.onset);
     let join = |how| [Correction::Join(first.id(), how)];
     let hook = Proposal::new(Change::Hook, format!("Hook {at} to the one before it"), join(SameBow::Hooked));
+    // What is struck out of the bow before it is not struck.
+    if case.is_struck(here.start) {
+        return Vec::new();
+    }
     if case.is_accented(here.start) {
         return vec![hook];
     }

@@ -18,6 +18,8 @@ const SAME_MM: f64 = 20.0;
 const BEFORE: usize = 16;
 /// At most this many such places are tried. Assumed.
 const MOST_STARTS: usize = 2;
+/// A heavy note is set no farther out, share of the hair. Assumed.
+const MIDDLE: f64 = 0.5;
 /// A chord is set about here, share of the hair. Assumed: within the lower half, with bow left for the top notes.
 const CHORD_SHARE: f64 = 0.35;
 
@@ -40,6 +42,7 @@ fn starts(case: &Case, off_mm: f64) -> Vec<Proposal> {
         // What goes the other way moves with it.
         if let Some(mm) = within(case, first, now + off_mm)
             && (mm - now).abs() >= SAME_MM
+            && !is_too_far_out(case, first, mm)
         {
             let words = format!("{}{}", way_there(case, stroke, mm), case.at(first));
             found.push(Proposal::new(Change::Start, words, fix(case, first, mm)));
@@ -71,7 +74,8 @@ fn elsewhere(case: &Case) -> Option<Proposal> {
     let now = case.analysis().plan.solution.start_mm[first];
     let mm = within(case, first, now + off_mm)?;
     // Where the bow is set it is set elsewhere.
-    if !case.stays(stroke) || is_brought(case, stroke) || (mm - now).abs() < SAME_MM {
+    let same = (mm - now).abs() < SAME_MM;
+    if !case.stays(stroke) || is_brought(case, stroke) || same || is_too_far_out(case, first, mm) {
         return None;
     }
     let end = if mm < now { "frog" } else { "tip" };
@@ -168,6 +172,11 @@ fn nearer(case: &Case, share: f64) -> Option<Proposal> {
     };
     let change = if set { Change::Start } else { Change::Place };
     Some(Proposal::new(change, words, fix(case, case.piece, mm)))
+}
+
+/// What is struck loudly, or on two strings, is not set beyond the middle.
+fn is_too_far_out(case: &Case, piece: usize, mm: f64) -> bool {
+    case.is_heavy(piece) && mm > MIDDLE * hair_mm(case) && mm > case.analysis().plan.solution.start_mm[piece]
 }
 
 /// A place as near as the strokes around a bowed note allow; a place fixed there may be fixed anywhere.

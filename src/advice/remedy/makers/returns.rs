@@ -6,6 +6,7 @@ use super::{
     super::{
         case::Case,
         correction::Correction,
+        reach::seconds,
         trial::{Change, Proposal},
     },
     speed::{FACTOR_STEP, FACTORS},
@@ -17,6 +18,8 @@ use crate::{
 
 /// A bow that lasts at most so much of those outward can come back light and quick. Assumed.
 const LIGHT_PART: f64 = 0.75;
+/// A bow at least so much as long as another is as long. Assumed.
+const EQUAL_PART: f64 = 0.9;
 /// A bow back is drawn at most so many times as fast, before another one is taken to help or some of it stays. Assumed:
 /// faster ones stick out.
 const EASY_FACTOR: f64 = 2.0;
@@ -62,6 +65,7 @@ impl<'a> Figure<'a> {
             (_, Verdict::RunsOut) => Self::before(case),
             (_, Verdict::Tight | Verdict::Notice) => Self::around(case),
         };
+        let figure = figure.unequal();
         let is_one = (1..=MOST_RETURNS).contains(&figure.returns.len())
             && figure.missing_mm.is_none_or(|missing| missing > 0.0);
         is_one.then_some(figure)
@@ -101,6 +105,23 @@ impl<'a> Figure<'a> {
         let mm = |strokes: &[usize]| -> f64 { strokes.iter().map(|&stroke| case.hair(stroke).0).sum() };
         let (outward, returns) = if mm(&first) >= mm(&second) { (first, second) } else { (second, first) };
         Some(Self { case, since, returns, outward, missing_mm: None })
+    }
+
+    /// The same without what is as long as the strokes beside it: equal strokes stay equal.
+    fn unequal(mut self) -> Self {
+        let case = self.case;
+        let seconds = |stroke: usize| seconds(case.analysis(), stroke);
+        let beside = |stroke: usize| {
+            let before = stroke.checked_sub(1).filter(|_| case.stays(stroke));
+            let after = Some(stroke + 1).filter(|&next| case.stays(next));
+            before.into_iter().chain(after).map(seconds)
+        };
+        let is_shorter = |stroke: &usize| seconds(*stroke) < EQUAL_PART * beside(*stroke).fold(0.0, f64::max);
+        let is_longer =
+            |stroke: &usize| beside(*stroke).fold(f64::INFINITY, f64::min) < EQUAL_PART * seconds(*stroke);
+        self.returns.retain(is_shorter);
+        self.outward.retain(is_longer);
+        self
     }
 
     /// What may be left over of the strokes outward, mm.
@@ -165,9 +186,7 @@ impl<'a> Figure<'a> {
     /// The returns that can be light, the nearest to the spot first: shorter than the bows outward, with no weight
     /// of their own.
     fn light(&self) -> Vec<usize> {
-        let seconds = |stroke: usize| -> f64 {
-            self.case.notes(stroke).map(|k| self.case.analysis().piece(k).seconds).sum()
-        };
+        let seconds = |stroke: usize| seconds(self.case.analysis(), stroke);
         let mut outward = self.outward();
         outward.push(self.case.stroke);
         let mean_s = outward.iter().map(|&stroke| seconds(stroke)).sum::<f64>() / outward.len() as f64;

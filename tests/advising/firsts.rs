@@ -1,0 +1,170 @@
+//! What a teacher tries first, in passages made for one rule each. Common practice, no source; the lengths and parts
+//! are assumed.
+
+use elbowroom::{
+    advice::{Change, Remedy, remedies, trials},
+    analysis::Study,
+    bowing::{Finding, Kind},
+    lesson::{
+        Lesson,
+        change::{hair_pin, join_ties, set_bow, set_dynamic, set_mark, set_stroke},
+    },
+    score::{Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SignKind, StrokeType},
+};
+
+use crate::music::{
+    DOTTED_HALF, EIGHTH, HALF, QUARTER, ROUND_SPEEDS, WHOLE, chords, in_proportion, take, violin,
+};
+
+/// A passage of a violin at 60 quarters a minute, with hair in proportion to time, and its notes.
+struct Passage {
+    lesson: Lesson,
+    ids: Vec<EventId>,
+}
+
+impl Passage {
+    fn of_chords(values: &[(NoteValue, &[i32])], dynamic: Dynamic) -> Self {
+        let (mut lesson, ids) = chords(violin(), values);
+        in_proportion(&mut lesson, ROUND_SPEEDS);
+        let edit = set_dynamic(&lesson, Quarters::ZERO, Some(dynamic));
+        take(&mut lesson, edit);
+        let edit = set_bow(&lesson, &ids[..1], Some(Direction::Down));
+        take(&mut lesson, edit);
+        Self { lesson, ids }
+    }
+
+    fn new(values: &[NoteValue], dynamic: Dynamic) -> Self {
+        let values: Vec<(NoteValue, &[i32])> = values.iter().map(|value| (*value, &[69][..])).collect();
+        Self::of_chords(&values, dynamic)
+    }
+
+    fn marked(mut self, notes: impl IntoIterator<Item = usize>, mark: Mark) -> Self {
+        for note in notes {
+            let edit = set_mark(&self.lesson, &[self.ids[note]], mark, true);
+            take(&mut self.lesson, edit);
+        }
+        self
+    }
+
+    fn tempo(mut self, new: f64) -> Self {
+        for sign in &mut self.lesson.score.signs {
+            if let SignKind::Tempo { qpm, .. } = &mut sign.kind {
+                *qpm = new;
+            }
+        }
+        self
+    }
+
+    fn pinned(mut self, note: usize, share: f64) -> Self {
+        let edit = hair_pin(&self.lesson, self.ids[note], Some((share, share)));
+        take(&mut self.lesson, edit);
+        self
+    }
+
+    fn study(&self) -> Study {
+        Study::new(self.lesson.clone())
+    }
+
+    /// What is offered for the first finding of a kind.
+    fn offered(&self, kind: Kind) -> Vec<Remedy> {
+        let study = self.study();
+        remedies(&study, &told(&study, kind))
+    }
+}
+
+fn told(study: &Study, kind: Kind) -> Finding {
+    let told = &study.analysis().findings.told;
+    told.iter().find(|finding| finding.kind == kind).unwrap_or_else(|| panic!("{told:#?}")).clone()
+}
+
+/// In a figure of long and short the short note comes back quick and light; where it is loud with a dot it sticks out,
+/// and what is done with the others comes before.
+#[test]
+fn a_quick_way_back_is_for_what_is_not_struck_short() {
+    let first = |times: usize, qpm: f64, dynamic: Dynamic, dots: bool| {
+        let mut passage = Passage::new(&[DOTTED_HALF, QUARTER].repeat(times), dynamic).tempo(qpm);
+        if dots {
+            passage = passage.marked((0..times).map(|k| 2 * k + 1), Mark::Staccato);
+        }
+        // The dots change nothing else.
+        let edit = set_stroke(&passage.lesson, &passage.ids, Some(StrokeType::Detache));
+        take(&mut passage.lesson, edit);
+        passage.offered(Kind::RunsOutDrift)[0].trial.change
+    };
+    assert_eq!(first(4, 100.0, Dynamic::F, false), Change::Return);
+    assert_eq!(first(4, 100.0, Dynamic::F, true), Change::Place);
+    assert_eq!(first(5, 72.0, Dynamic::Mf, true), Change::Return);
+}
+
+/// Before a figure of long and short go equal eighths: they stay equal.
+#[test]
+fn equal_bows_stay_equal() {
+    let values = [&[EIGHTH; 6][..], &[DOTTED_HALF, QUARTER, DOTTED_HALF, QUARTER, DOTTED_HALF]].concat();
+    let passage = Passage::new(&values, Dynamic::F);
+    let study = passage.study();
+    let run_out = told(&study, Kind::RunsOutDrift);
+    let mut shared = 0;
+    for trial in trials(&study, &run_out) {
+        let (next, _) = trial.edit.apply(&passage.lesson).expect("it can be made");
+        let factor = |note: usize| next.score.event(passage.ids[note]).and_then(|event| event.speed_factor);
+        shared += usize::from((6..values.len()).any(|note| factor(note).is_some()));
+        // The last of them stands beside a longer one.
+        assert!((0..5).all(|note| factor(note).is_none()), "{}", trial.words);
+    }
+    assert!(shared > 0);
+}
+
+/// A note with sf begins a bow of its own; without it may be hooked to the one before.
+#[test]
+fn nothing_struck_is_hooked_to_the_bow_before() {
+    let hooked = |sharp: bool| {
+        let passage = Passage::new(&[HALF, QUARTER].repeat(4), Dynamic::Mp).pinned(2, 0.75);
+        let passage = if sharp { passage.marked([2], Mark::Sforzando) } else { passage };
+        let study = passage.study();
+        let told = &study.analysis().findings.told;
+        let here = told.iter().find(|finding| finding.note == 2).unwrap_or_else(|| panic!("{told:#?}"));
+        let hook = "Hook the note on beat 4 of bar 1 to the one before it";
+        trials(&study, here).iter().any(|trial| trial.words == hook)
+    };
+    assert_eq!([hooked(false), hooked(true)], [true, false]);
+}
+
+/// A loud accent is set in the lower half, however much bow it wants the other way; without the accent it may be set
+/// farther out.
+#[test]
+fn nothing_heavy_is_set_far_out() {
+    let set = |accent: bool| {
+        let up: &[i32] = &[69];
+        let mut passage =
+            Passage::of_chords(&[(QUARTER, up), (HALF, &[]), (HALF, up), (HALF, up)], Dynamic::F);
+        let edit = set_bow(&passage.lesson, &passage.ids[2..3], Some(Direction::Up));
+        take(&mut passage.lesson, edit);
+        let passage = if accent { passage.marked([2], Mark::Accent) } else { passage };
+        let passage = passage.pinned(2, 0.35);
+        let study = passage.study();
+        let trials = trials(&study, &told(&study, Kind::RunsOutStart));
+        trials.iter().any(|trial| trial.words.starts_with("Lift in the rest and set the bow"))
+    };
+    assert_eq!([set(false), set(true)], [true, false]);
+}
+
+/// Six seconds at forte, tied over a barline, that start too near the tip: the bow is changed under the tie. Soft, it
+/// comes back in the quarter before.
+#[test]
+fn a_very_long_loud_bow_is_divided_first() {
+    let first = |dynamic| {
+        let values = [WHOLE, HALF, QUARTER].repeat(3);
+        let mut passage = Passage::new(&values, dynamic);
+        in_proportion(&mut passage.lesson, [60.0, 70.0, 80.0, 85.0, 90.0, 95.0, 98.0, 100.0]);
+        for long in [6, 3, 0] {
+            let edit = join_ties(&passage.lesson, passage.ids[long]);
+            take(&mut passage.lesson, edit);
+        }
+        let study = passage.study();
+        let found = remedies(&study, &told(&study, Kind::RunsOutStart));
+        found.first().map(|remedy| remedy.trial.change)
+    };
+    let (loud, soft) = (first(Dynamic::F), first(Dynamic::P));
+    assert_eq!(loud, Some(Change::Inside));
+    assert_ne!(soft, Some(Change::Inside));
+}
