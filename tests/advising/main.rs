@@ -12,3 +12,4 @@ mod advice;
 mod firsts;
 mod search;
 mod search_bounds;
+mod search_ways;

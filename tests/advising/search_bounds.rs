@@ -31,8 +31,8 @@ const LEANING: f64 = 1.5;
 const MARK: f64 = 0.1;
 /// A cut before an accent, on the barline, on a beat, elsewhere; a new slur to a step, to a step on a beat,
 /// to a leap, over the barline, to the same note.
-const CUT: [f64; 4] = [0.3, 0.4, 0.6, 1.0];
-const JOIN: [f64; 5] = [0.4, 0.5, 0.8, 1.0, 1.2];
+const CUT: [f64; 4] = [0.3, 0.4, 0.6, 1.6];
+const JOIN: [f64; 5] = [0.4, 0.5, 0.8, 2.5, 3.0];
 const RUNS_OUT: f64 = 10.0;
 const IMPOSSIBLE: f64 = 100.0;
 /// Part of its weight that a run-out has however little is missing; in full from this on, mm.

@@ -63,13 +63,16 @@ impl Field {
             let fits = |link: &Link| before.is_some_and(|b| may(*link, study, k, (b, note)));
             let mut options = vec![choice.link];
             if (chosen || seam && choice.link != Link::Joined) && !graced {
+                let joined = choice.link == Link::Joined && !is_unwritten_hook(note);
+                // No slur reaches out of the chosen notes.
+                let within = chosen && k.checked_sub(1).is_some_and(|before| field.chosen[before]);
                 let more: &[Link] = match (choice.link, freedom) {
-                    (Link::Set | Link::Breath, _) | (Link::Joined, Freedom::Directions) => &[],
-                    (Link::Joined, Freedom::Splits) if !too_long(study, k) => &[],
+                    (Link::Set | Link::Breath, _) => &[],
+                    (_, Freedom::Directions) if joined => &[],
+                    (_, Freedom::Splits) if joined && !too_long(study, k) => &[],
                     (Link::Joined, _) | (_, Freedom::Directions) => &[Link::Change, Link::Retake],
-                    (_, Freedom::Free) if !chosen => &[Link::Change, Link::Retake, Link::Hook],
-                    (_, Freedom::Splits) => &[Link::Change, Link::Retake, Link::Hook],
-                    (_, Freedom::Free) => &[Link::Change, Link::Retake, Link::Hook, Link::Slur],
+                    (_, Freedom::Free) if within => &[Link::Change, Link::Retake, Link::Hook, Link::Slur],
+                    (_, Freedom::Splits | Freedom::Free) => &[Link::Change, Link::Retake, Link::Hook],
                 };
                 options.extend(more.iter().filter(|link| **link != choice.link && fits(link)));
             }
@@ -101,6 +104,16 @@ impl Field {
     /// The first note that may be bowed anew.
     pub(super) fn first_chosen(&self) -> Option<usize> {
         self.chosen.iter().position(|chosen| *chosen)
+    }
+
+    /// A note may be bowed anew.
+    pub(super) fn is_chosen(&self, k: usize) -> bool {
+        self.chosen[k]
+    }
+
+    /// A note is in the bow of the note before it by a hook that no mark asks for.
+    pub(super) fn is_hooked_unasked(&self, k: usize) -> bool {
+        self.present[k].link == Link::Joined && is_unwritten_hook(self.study.analysis().note(k))
     }
 
     /// The first note behind the chosen ones.
@@ -229,7 +242,10 @@ pub(super) fn choices_of(line: &Line, bowing: &Bowing, set_time_s: f64) -> Choic
 /// Whether a note may be linked so to the one before it, as far as the music goes.
 fn may(link: Link, study: &Study, k: usize, (before, note): (&Attack, &Attack)) -> bool {
     let analysis = study.analysis();
-    let direct = before.end() == note.onset;
+    // Into an ending more than one bar leads.
+    let bars = &study.lesson().score.bars;
+    let ending = |note: &Attack| bars.get(note.bar).and_then(|bar| bar.ending.as_ref());
+    let direct = before.end() == note.onset && ending(before) == ending(note);
     let bounced = |k: usize| bounces(analysis.bowed(k).stroke_type);
     let seconds = analysis.seconds_at(before.end()) - analysis.seconds_at(before.onset);
     match link {
@@ -258,6 +274,12 @@ fn bounces(stroke: StrokeType) -> bool {
         | StrokeType::Lifted
         | StrokeType::Colle => false,
     }
+}
+
+/// In the bow of the note before it by a hook that no mark asks for: it came of the directions alone, and goes
+/// with them.
+fn is_unwritten_hook(note: &Attack) -> bool {
+    note.bow.is_none() && note.same_bow.is_none() && (note.slur.is_none() || note.slur_start)
 }
 
 /// The bow that a note lies in wants more hair than there is, or does not suffice as marked.

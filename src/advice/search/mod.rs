@@ -38,9 +38,10 @@ pub use field::Field;
 use crate::{analysis::Study, score::EventId};
 
 use excerpt::{AROUND, Excerpt};
-use tried::Pool;
+use tried::{Pool, Tried};
 
-/// Suggests bowings, the best first; each differs from the others in what it is good at.
+/// Suggests bowings, the best first; each differs from the others in what it is good at. There are fewer than asked
+/// for where nothing else gains anything and is no way that a player would think of.
 ///
 /// The bowing as it is competes too, with an empty edit: where nothing that was tried is better it is the
 /// first answer, else it is the last, to compare, where there is room for two. The same lesson and question always have the same answers. `keep_going` is
@@ -81,21 +82,26 @@ fn suggest_within(
     }
     let excerpt = ask.events.as_ref().and_then(|events| Excerpt::of(study, events, around));
     let done = if excerpt.is_some() { EXCERPT_PART } else { 0.0 };
-    let found = match excerpt {
+    let found: Option<(Vec<_>, Vec<_>)> = match excerpt {
         Some(excerpt) => {
             let within = Field::new(&excerpt.study, ask.events.as_ref(), ask.freedom);
             let mut part = |share: f64| keep_going(EXCERPT_PART * share);
             let mut pool = Pool::new(&within, &mut part);
             run::search(&mut pool)?;
-            let kinds = pick::picked(&pool, OF_EACH_KIND).into_iter().map(|tried| &tried.bowing);
-            Some(pool.best().chain(kinds).map(|bowing| excerpt.in_part(field.present(), bowing)).collect())
+            let best: Vec<&Tried> = pool.best().chain(pick::picked(&pool, OF_EACH_KIND)).collect();
+            let in_part = |tried: &Tried| excerpt.in_part(field.present(), &tried.bowing);
+            let ways = best.iter().filter_map(|tried| Some((tried.way?, in_part(tried)))).collect();
+            Some((ways, best.into_iter().map(in_part).collect()))
         }
         None => None,
     };
     let mut rest = |share: f64| keep_going(done + (1.0 - done) * share);
     let mut pool = Pool::new(&field, &mut rest);
     match found {
-        Some(found) => pool.try_all(found)?,
+        Some((ways, all)) => {
+            pool.try_ways(ways)?;
+            pool.try_all(all)?;
+        }
         None => run::search(&mut pool)?,
     }
     Ok(words::explain(study, ask.events.as_ref(), pick::answers(&pool, ask.answers)))

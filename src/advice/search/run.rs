@@ -1,18 +1,20 @@
-//! The search itself: what a player thinks of and what seems worth it is tried, the best improved, the rest gone through.
+//! The search itself: what a player thinks of and what seems worth it is tried, the best improved and made alike, the rest gone through.
 
 use super::{
-    super::standing::{LEANING, MARK},
+    super::standing::{LEANING, MARK, like_before},
     ask::SearchError,
     choice::Choices,
     improve::improve,
     paths::{Paths, Taste},
     rest::go_through,
     tried::{PATHS_PART, Pool},
-    ways::ways,
+    ways::{everywhere, ways},
 };
 
 /// Bowings of each taste that are tried. Assumed.
 const A_TASTE: usize = 24;
+/// Bowings of which what they change is changed wherever the figure stands. Assumed.
+const ALIKE: usize = 24;
 /// Bowings from which the search for a better one starts. Assumed.
 const STARTS: usize = 3;
 
@@ -32,7 +34,7 @@ const TASTES: [Taste; 4] = {
 pub(super) fn search(pool: &mut Pool) -> Result<(), SearchError> {
     let paths = Paths::new(pool.field);
     let candidates = candidates(pool, &paths)?;
-    pool.try_all(ways(pool.field, paths.notes()))?;
+    pool.try_ways(ways(pool.field, paths.notes()))?;
     // Turn by turn, so that each taste is heard where few can be tried.
     for rank in 0..A_TASTE {
         for bowing in candidates.iter().filter_map(|of_taste| of_taste.get(rank)) {
@@ -41,12 +43,21 @@ pub(super) fn search(pool: &mut Pool) -> Result<(), SearchError> {
             }
         }
     }
-    let mut order: Vec<usize> = (0..pool.tried.len()).collect();
-    order.sort_by(|a, b| pool.tried[*a].weight.total_cmp(&pool.tried[*b].weight));
-    for start in order.into_iter().take(STARTS) {
+    for start in order_of(pool).into_iter().take(STARTS) {
         improve(pool, start)?;
     }
+    let like = like_before(pool.field.study());
+    let alike = |tried: usize| everywhere(pool.field, &like, &pool.tried[tried].bowing);
+    let alike: Vec<Choices> = order_of(pool).into_iter().take(ALIKE).filter_map(alike).collect();
+    pool.try_all(alike)?;
     go_through(pool)
+}
+
+/// What was tried, the best first.
+fn order_of(pool: &Pool) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..pool.tried.len()).collect();
+    order.sort_by(|a, b| pool.tried[*a].weight.total_cmp(&pool.tried[*b].weight));
+    order
 }
 
 /// What each taste finds best.

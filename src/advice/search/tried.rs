@@ -9,6 +9,7 @@ use super::{
     ask::SearchError,
     choice::Choices,
     field::Field,
+    ways::Way,
 };
 
 /// Notes analysed in one search, in all; it stops improving there. Assumed.
@@ -31,6 +32,8 @@ pub(super) struct Tried {
     pub weight: f64,
     /// Bowed notes where something is found.
     pub troubled: Vec<usize>,
+    /// It is a way that a player thinks of, told whether it weighs less or not.
+    pub way: Option<Way>,
 }
 
 impl Tried {
@@ -43,7 +46,7 @@ impl Tried {
         let mut troubled: Vec<usize> = spots.filter_map(|note| analysis.bowed_of(note)).collect();
         troubled.sort_unstable();
         troubled.dedup();
-        Self { bowing, weight: after.weight(changed), after, changed, troubled }
+        Self { bowing, weight: after.weight(changed), after, changed, troubled, way: None }
     }
 }
 
@@ -92,15 +95,25 @@ impl<'a> Pool<'a> {
         Ok(index)
     }
 
+    /// Tries ways that a player thinks of.
+    pub fn try_ways(&mut self, ways: Vec<(Way, Choices)>) -> Result<(), SearchError> {
+        for (way, bowing) in ways {
+            if let Some(index) = self.try_out(bowing)? {
+                self.tried[index].way.get_or_insert(way);
+            }
+        }
+        Ok(())
+    }
+
     /// Tries these.
     pub fn try_all(&mut self, bowings: Vec<Choices>) -> Result<(), SearchError> {
         bowings.into_iter().try_for_each(|bowing| self.try_out(bowing).map(|_| ()))
     }
 
     /// The bowings that were tried, the best first, as many as are worth weighing elsewhere.
-    pub fn best(&self) -> impl Iterator<Item = &Choices> {
+    pub fn best(&self) -> impl Iterator<Item = &Tried> {
         let mut order: Vec<&Tried> = self.tried.iter().collect();
         order.sort_by(|a, b| a.weight.total_cmp(&b.weight).then_with(|| a.bowing.cmp(&b.bowing)));
-        order.into_iter().take(FROM_EXCERPT).map(|tried| &tried.bowing)
+        order.into_iter().take(FROM_EXCERPT)
     }
 }

@@ -1,18 +1,22 @@
 //! Suggestions in words.
 
-use std::{cmp::Ordering, collections::BTreeSet};
+use std::{
+    cmp::Ordering,
+    collections::{BTreeMap, BTreeSet},
+};
 
 use crate::{
     analysis::Study,
-    score::{EventId, sentence_case},
+    score::{Direction, EventId, sentence_case},
 };
 
 use super::{
     super::{
         difference::Difference,
-        standing::{Changed, Standing},
+        standing::{Changed, Standing, bars_begun},
     },
     answer::Suggestion,
+    ways::Way,
 };
 
 /// Costs of two plans closer than this are alike. Assumed.
@@ -20,15 +24,20 @@ const SAME_COST: f64 = 0.05;
 /// Directions that differ by less than this, in strong beats on up-bows, are alike. Assumed.
 const SAME_LEANING: f64 = 0.3;
 
-/// The changes in a few words; how many more there are is counted as they are listed.
-pub(super) fn headline(changes: &[Difference]) -> String {
+/// The way it is bowed, if it has a name, and the changes in a few words; how many more there are is counted as
+/// they are listed.
+pub(super) fn headline(way: Option<Way>, changes: &[Difference]) -> String {
     let one = |change: &Difference| format!("{}: {}", change.place, change.words);
-    match changes {
+    let changes = match changes {
         [] => "As it is".to_owned(),
-        [first] => sentence_case(&one(first)),
-        [first, second] => sentence_case(&format!("{}; {}", one(first), one(second))),
-        [first, rest @ ..] => sentence_case(&format!("{}; and {} more changes", one(first), rest.len())),
-    }
+        [first] => one(first),
+        [first, second] => format!("{}; {}", one(first), one(second)),
+        [first, rest @ ..] => format!("{}; and {} more changes", one(first), rest.len()),
+    };
+    sentence_case(&match way {
+        Some(way) => format!("{} ({changes})", way.words()),
+        None => changes,
+    })
 }
 
 /// Adds the figures of the notes that were asked about, and what is gained and paid, in two lines.
@@ -53,7 +62,12 @@ pub(super) fn explain(
                     " elsewhere",
                 );
             }
-            balance.of_bowing(&here, &answer.here);
+            let bars = [study, &answer.study].map(|study| bars_begun(study, &inside));
+            balance.of_bowing((&here, &bars[0]), (&answer.here, &bars[1]));
+            let elsewhere = (answer.after.against - answer.here.against) - (whole.against - here.against);
+            if elsewhere > SAME_LEANING {
+                balance.costs.push("bows before or after these notes the other way than usual".to_owned());
+            }
             balance.of_writing(answer.changed);
             balance.of_plan(here.cost, answer.here.cost);
             balance.lines()
@@ -85,6 +99,9 @@ fn without(whole: &Standing, here: &Standing) -> Standing {
     }
 }
 
+/// The first notes of bars that are begun, with their bows.
+type Bars = BTreeMap<EventId, Direction>;
+
 /// What a bowing gains and costs against the present one, the weightiest first.
 #[derive(Default)]
 struct Balance {
@@ -104,11 +121,31 @@ impl Balance {
         }
     }
 
-    fn of_bowing(&mut self, now: &Standing, then: &Standing) {
-        // Down-bows on strong beats: their number hangs on how many bows begin there.
-        let up = |standing: &Standing| standing.strong_beats.1 - standing.strong_beats.0;
+    /// Bars begun on down-bows, each for itself: one that is slurred over gains nothing, and loses its down-bow.
+    fn of_bars(&mut self, now: &Bars, then: &Bars) {
+        let with = |one: &Bars, bar: &EventId| one.get(bar).copied();
+        let turned = |was: &Bars, is: &Bars, from: Option<Direction>| {
+            let up = is.iter().filter(|(_, direction)| **direction == Direction::Up);
+            up.filter(|(bar, _)| with(was, bar) == from).count()
+        };
+        let (one, more) = ("bar begun on an up-bow", "bars begun on up-bows");
+        self.fewer_is_better(turned(then, now, Some(Direction::Down)), 0, one, more, "");
+        let new = turned(now, then, Some(Direction::Down)) + turned(now, then, None);
+        self.fewer_is_better(0, new, one, more, "");
+        let over =
+            now.iter().filter(|(bar, was)| **was == Direction::Down && with(then, bar).is_none()).count();
+        self.fewer_is_better(
+            0,
+            over,
+            "down-bow on a barline slurred over",
+            "down-bows on barlines slurred over",
+            "",
+        );
+    }
+
+    fn of_bowing(&mut self, (now, bars_now): (&Standing, &Bars), (then, bars_then): (&Standing, &Bars)) {
         let before = (self.gains.len(), self.costs.len());
-        self.fewer_is_better(up(now), up(then), "bar begun on an up-bow", "bars begun on up-bows", "");
+        self.of_bars(bars_now, bars_then);
         // A hairpin over several strokes goes with none of them and against none.
         let against = |standing: &Standing| standing.hairpins.1 - standing.hairpins.0;
         self.fewer_is_better(
@@ -137,6 +174,13 @@ impl Balance {
     fn of_writing(&mut self, changed: Changed) {
         self.fewer_is_better(0, changed.unmarked, "printed bow mark undone", "printed bow marks undone", "");
         self.fewer_is_better(0, changed.divided, "slur divided", "cuts in slurs", "");
+        self.fewer_is_better(
+            0,
+            changed.unlike,
+            "note bowed otherwise than in the like figure before",
+            "notes bowed otherwise than in the like figure before",
+            "",
+        );
         self.fewer_is_better(0, changed.slurred, "note newly slurred", "notes newly slurred", "");
     }
 

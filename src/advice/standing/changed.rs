@@ -2,7 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::slurs::{cut, join};
+use super::{
+    alike::like_before,
+    slurs::{cut, join},
+};
 use crate::{
     advice::difference::marks_changed,
     analysis::{Analysis, Study},
@@ -15,12 +18,14 @@ use crate::{
 pub struct Changed {
     /// Bow marks, retakes, slurs, hooks and stroke types that differ.
     pub marks: usize,
-    /// Notes that begin a bow and did not.
+    /// Notes that begin a bow and were under a slur.
     pub divided: usize,
     /// Notes that are in one bow with the note before them without a stop and were not.
     pub slurred: usize,
     /// What speaks against these cuts and joins, by where they are.
     pub slurs: f64,
+    /// Notes that are joined or divided otherwise than the like one before them, and were not.
+    pub unlike: usize,
     /// Bow marks and retakes that stood there and are gone or turned round.
     pub unmarked: usize,
 }
@@ -35,12 +40,23 @@ impl Changed {
         let joined = |analysis: &Analysis, k: usize| analysis.bowed(k).reached == Reached::SameStroke;
         let marks = marks_changed(&before.lesson().score, &after.lesson().score);
         let mut changed = Self { marks, ..Self::default() };
+        let like = like_before(before);
+        let mut ways: Vec<Option<(Join, Join)>> = Vec::with_capacity(was.bowing.notes.len());
         for nth in 0..was.bowing.notes.len() {
             let old = was.note(nth);
-            let Some(&k) = now.get(&old.id()) else { continue };
+            let Some(&k) = now.get(&old.id()) else {
+                ways.push(None);
+                continue;
+            };
             let new = is.note(k);
+            let way = (Join::of(was, nth), Join::of(is, k));
+            if let Some((was, is)) = like[nth].and_then(|like| ways[like]) {
+                changed.unlike += usize::from(was == way.0 && is != way.1);
+            }
+            ways.push(Some(way));
             match (joined(was, nth), joined(is, k)) {
-                (true, false) => {
+                // What was stopped in the bow is set anew as it is.
+                (true, false) if !was.is_stopped(nth) => {
                     changed.divided += 1;
                     changed.slurs += cut(before, nth);
                 }
@@ -54,5 +70,26 @@ impl Changed {
             changed.unmarked += usize::from(gone);
         }
         changed
+    }
+}
+
+/// How a note goes on from the one before it.
+#[derive(Clone, Copy, PartialEq)]
+enum Join {
+    Slurred,
+    Stopped,
+    Lifted,
+    Turned,
+}
+
+impl Join {
+    fn of(analysis: &Analysis, k: usize) -> Self {
+        let bowed = analysis.bowed(k);
+        match bowed.reached {
+            Reached::SameStroke if analysis.is_stopped(k) => Self::Stopped,
+            Reached::SameStroke => Self::Slurred,
+            _ if bowed.stolen_s > 0.0 => Self::Lifted,
+            _ => Self::Turned,
+        }
     }
 }

@@ -1,26 +1,35 @@
 //! Strong beats, hairpins, retakes, stops and directions of a bowing.
 
+use std::collections::BTreeMap;
+
 use crate::{
     analysis::{Analysis, Study},
     bowing::Reached,
     score::{Direction, EventId},
 };
 
-/// Bars whose first note starts a stroke or is hooked: (on a down-bow, all). What is slurred over the
+/// The first notes of bars that start a stroke or are hooked, by their bow. What is slurred over the
 /// barline has no beat of its own. The down-bow on strong beats is common practice, no source, with many
 /// exceptions.
-pub(super) fn strong_beats(study: &Study, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
+pub(in crate::advice) fn bars_begun(
+    study: &Study,
+    inside: &dyn Fn(EventId) -> bool,
+) -> BTreeMap<EventId, Direction> {
     let analysis = study.analysis();
-    let mut count = (0, 0);
-    for (k, bowed) in analysis.bowing.notes.iter().enumerate() {
-        let struck = bowed.reached != Reached::SameStroke || analysis.is_stopped(k);
-        let note = analysis.note(k);
-        if struck && inside(note.id()) && study.lesson().score.starts_bar(note) {
-            count.1 += 1;
-            count.0 += usize::from(bowed.direction == Direction::Down);
-        }
-    }
-    count
+    let bowed = analysis.bowing.notes.iter().enumerate();
+    let begun = bowed.filter_map(|(k, bowed)| {
+        let (note, struck) =
+            (analysis.note(k), bowed.reached != Reached::SameStroke || analysis.is_stopped(k));
+        let begins = struck && inside(note.id()) && study.lesson().score.starts_bar(note);
+        begins.then_some((note.id(), bowed.direction))
+    });
+    begun.collect()
+}
+
+/// Bars that are begun: (on a down-bow, all).
+pub(super) fn strong_beats(study: &Study, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
+    let begun = bars_begun(study, inside);
+    (begun.values().filter(|direction| **direction == Direction::Down).count(), begun.len())
 }
 
 /// Hairpins that lie inside one stroke: (with the bow, all). Crescendo on an up-bow and diminuendo

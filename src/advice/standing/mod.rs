@@ -1,14 +1,17 @@
 //! How a lesson stands: one measure by which bowings are compared.
 
+mod alike;
 mod changed;
 mod counts;
 mod slurs;
 mod weights;
 
+pub(super) use alike::like_before;
 pub use changed::Changed;
+pub(super) use counts::bars_begun;
 pub(super) use slurs::{cut, join};
-use weights::STRONG_BEAT;
 pub(super) use weights::{HAIRPIN, LEANING, MARK, UNMARKED, told_weight};
+use weights::{STRONG_BEAT, UNLIKE};
 
 use crate::{analysis::Study, bowing::Verdict, score::EventId};
 
@@ -87,7 +90,7 @@ impl Standing {
 
     /// What a search makes as small as it can and by which remedies are ranked: what is found, the cost of the plan, what speaks against
     /// the directions, a little for each mark that differs from what was there, and more for each slur
-    /// that is cut or made and each printed bow mark that is not followed.
+    /// that is cut or made, each note bowed otherwise than its like and each printed bow mark that is not followed.
     pub fn weight(&self, changed: Changed) -> f64 {
         let against_hairpins = (self.hairpins.1 - self.hairpins.0) as f64;
         self.heard
@@ -97,6 +100,7 @@ impl Standing {
             + MARK * changed.marks as f64
             + UNMARKED * changed.unmarked as f64
             + changed.slurs
+            + UNLIKE * changed.unlike as f64
     }
 }
 

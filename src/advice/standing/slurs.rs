@@ -14,11 +14,12 @@ use crate::{
 const CUT: [f64; 4] = [0.3, 0.4, 0.6, 1.6];
 /// A cut at the very end of a bow; in its middle nothing, between in proportion.
 const UNEVEN: f64 = 1.2;
-/// A slur to a step within the beat, to a step onto a beat, to a leap, over the barline, to the same note.
-const JOIN: [f64; 5] = [0.4, 0.5, 0.8, 1.0, 3.0];
+/// A slur to a step within the beat, to a step onto a beat, to a leap, over the barline, to the same note. The
+/// one over the barline costs more than a bar begun on an up-bow: swallowing a strong beat mends none.
+const JOIN: [f64; 5] = [0.4, 0.5, 0.8, 2.5, 3.0];
 /// A slur that grows by a single note, and two made one.
 const GROWN: f64 = 0.2;
-const MERGED: f64 = 1.0;
+const MERGED: f64 = 2.0;
 /// Half steps in the widest step.
 const STEP: f64 = 2.0;
 

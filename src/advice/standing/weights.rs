@@ -23,6 +23,10 @@ pub(in crate::advice) const LEANING: f64 = 1.5;
 /// A printed bow mark or retake that is not followed. Assumed: more than a bar turned upside down gains.
 pub(in crate::advice) const UNMARKED: f64 = 3.0;
 
+/// A note that is joined or divided otherwise than the like one before it, where both were alike. Assumed: a player
+/// rather bows a whole figure anew, wherever it stands.
+pub(super) const UNLIKE: f64 = 0.6;
+
 /// What a finding weighs that is heard so plainly, 0 to 1.
 pub(in crate::advice) fn told_weight(verdict: Verdict, heard: f64) -> f64 {
     let most = match verdict {
