@@ -170,8 +170,8 @@ fn up_on_start(link: Link, leanings: &Leanings) -> f64 {
 /// The long note of a dotted figure is at least so many times as long as the short one behind it.
 const DOTTED: i64 = 3;
 
-/// A retake between two slurs that begin with notes so short, quarters, costs so much more. Assumed: the line would
-/// be torn, and a strong beat on an up-bow is less harm.
+/// A retake between two slurs, or after one, costs so much more where the notes are so short, quarters, unless an sf asks
+/// for it. Assumed: the line would be torn, and a strong beat on an up-bow is less harm.
 const SWIFT: (i64, i64) = (1, 2);
 const NO_TIME_TO_LIFT: f64 = 1.0;
 
@@ -187,9 +187,12 @@ fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
     if note.notes.len() >= 3 || is_accented(note) {
         retake = retake.min(leanings.retake_for_accent);
     }
-    if before.slur.is_some() && note.slur_start && note.slur != before.slur {
-        hook = hook.max(leanings.hook_between_slurs);
-        if note.duration <= Quarters::new(SWIFT.0, SWIFT.1) {
+    let swift = |note: &Attack| note.duration <= Quarters::new(SWIFT.0, SWIFT.1);
+    if before.slur.is_some() && note.slur != before.slur {
+        if note.slur_start {
+            hook = hook.max(leanings.hook_between_slurs);
+        }
+        if note.slur_start && swift(note) || swift(before) && !is_sharp(note) {
             retake += NO_TIME_TO_LIFT;
         }
     }

@@ -179,9 +179,8 @@ impl Desk {
         self.view.message = Some(match (is_told, report.len()) {
             (false, _) => format!("{}. Change it under the name of the player", sentence_case(UNTOLD.1)),
             (true, 0) => format!("Read {notes} notes"),
-            (true, n) => {
-                format!("Read {notes} notes, with {n} remarks; see Reading at the right")
-            }
+            (true, 1) => format!("Read {notes} notes, with one remark; see Reading at the right"),
+            (true, n) => format!("Read {notes} notes, with {n} remarks; see Reading at the right"),
         });
         self.files.report = report;
     }

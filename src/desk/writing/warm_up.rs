@@ -54,10 +54,11 @@ impl WarmUpWindow {
             ui.add_space(4.0);
             ui.horizontal(|ui| {
                 let label = ui.label("Minutes");
-                ui.add(DragValue::new(&mut self.minutes).range(MINUTES)).labelled_by(label.id);
                 for minutes in [5, 10, 15, 20, 30] {
                     ui.selectable_value(&mut self.minutes, minutes, minutes.to_string());
                 }
+                ui.label("or");
+                ui.add(DragValue::new(&mut self.minutes).range(MINUTES)).labelled_by(label.id);
             });
             ui.add_space(4.0);
             match work.turn(study, (self.bar, self.minutes), ctx) {

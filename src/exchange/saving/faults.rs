@@ -220,6 +220,7 @@ fn a_file_that_is_broken_off_is_the_old_one() {
         Err(io::ErrorKind::Interrupted.into())
     });
     assert!(matches!(saved, Err(SaveError::Io(error)) if error.kind() == io::ErrorKind::Interrupted));
+    assert!(matches!(io::Error::from(io::ErrorKind::StorageFull).into(), SaveError::Full));
     assert_eq!(std::fs::read_to_string(&path).unwrap(), OLD);
     assert_eq!(parts(folder.path()), 0);
 }

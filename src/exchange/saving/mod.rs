@@ -63,9 +63,21 @@ pub enum SaveError {
     /// It is in its place, but may not last.
     #[error("the file is written, but the disk does not confirm that it will last; save again")]
     Unconfirmed(#[source] io::Error),
+    /// Nothing more fits on the disk, or into what this user may fill.
+    #[error("the disk is full; make room on it, or choose another")]
+    Full,
     /// The disk or the folder refused.
     #[error("the file cannot be written")]
-    Io(#[from] io::Error),
+    Io(#[source] io::Error),
+}
+
+impl From<io::Error> for SaveError {
+    fn from(error: io::Error) -> Self {
+        match error.kind() {
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Self::Full,
+            _ => Self::Io(error),
+        }
+    }
 }
 
 /// What may be lost by saving in its place.
@@ -163,7 +175,7 @@ fn save_on(disk: &impl Disk, path: &Path, pieces: &mut Pieces<'_>, over: Over) -
     clear(disk, folder);
     let mut part = Part::create(disk, folder, old.as_ref()).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => SaveError::NoFolder(folder.to_owned()),
-        _ => SaveError::Io(error),
+        _ => error.into(),
     })?;
     pieces(&mut |bytes| disk.write(&mut part.file, bytes))?;
     if let Some(old) = &old {
@@ -214,7 +226,7 @@ fn check(disk: &impl Disk, path: &Path, old: &Standing) -> Result<(), SaveError>
     }
     disk.may_write(path).map_err(|error| match error.kind() {
         io::ErrorKind::PermissionDenied => SaveError::ReadOnly,
-        _ => SaveError::Io(error),
+        _ => error.into(),
     })
 }
 

@@ -35,7 +35,7 @@ impl Together {
         let folder = to.join(name);
         System.make_folder(&folder).map_err(|error| match error.kind() {
             io::ErrorKind::NotFound => SaveError::NoFolder(to.clone()),
-            _ => SaveError::Io(error),
+            _ => error.into(),
         })?;
         take_back(&System.names(&folder)?);
         Ok(Self { folder, to, names: Vec::new() })
