@@ -732,7 +732,7 @@ fn nobody_lifts_between_swift_slurs() {
     assert_eq!(slurs(TimeSignature::new(3, 4), EIGHTH), "dududu");
     // Nor after them, but for an sf.
     let after = |mark: Mark| {
-        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(3, 4), 0, 100.0));
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(3, 4), 0, 120.0));
         let slur = |writer: Writer| writer.note("A4", EIGHTH).note("B4", EIGHTH).slur(2);
         let bar = (0..3).fold(empty, |writer, _| slur(writer));
         directions(&analyse(&written(bar.note("C5", HALF).mark(mark)).0))

@@ -225,6 +225,9 @@ fn where_the_plan_leaves_the_wanted_speed() {
     let loud = |to| two(WHOLE, 0.1, to).dynamic(0, Dynamic::Ff);
     told_and_not(Kind::TightSlow, &loud(0.3), &loud(0.75));
     told_and_not(Kind::TightFast, &two(QUARTER, 0.1, 0.7), &two(QUARTER, 0.1, 0.35));
+    // An accent takes more bow of itself.
+    let struck = two(QUARTER, 0.1, 0.7).marked(0, Mark::Accent);
+    told_and_not(Kind::TightFast, &two(QUARTER, 0.1, 0.7), &struck);
     // 325 mm in a quarter of a second are 130 cm/s (very fast from 120 cm/s on, from memory).
     told_and_not(Kind::Rush, &two(SIXTEENTH, 0.1, 0.6).whole_bow_s(20.0, 0.4), &two(SIXTEENTH, 0.1, 0.25));
     // 8 s of a bow that lasts 8.3 s at most leave 4 mm of choice: computed.

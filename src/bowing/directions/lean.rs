@@ -76,7 +76,10 @@ impl<'a> Weigher<'a> {
         if on_beat && is_start(link) && level(first.onset) > Dynamic::F as usize as f64 - 0.25 {
             up += leanings.up_on_loud_start;
         }
-        let (retake, mut hook) = before.map_or((0.0, 0.0), |before| breaks(before, &notes[0], leanings));
+        let (mut retake, mut hook) = before.map_or((0.0, 0.0), |before| breaks(before, &notes[0], leanings));
+        if before.is_some_and(|before| self.is_brief(before) && !is_firm_start(first)) {
+            retake += NO_TIME_TO_LIFT;
+        }
         if before.is_some_and(|before| self.is_light(before, notes)) {
             hook = hook.min(leanings.hook_on_light_note);
         }
@@ -106,6 +109,11 @@ impl<'a> Weigher<'a> {
     fn is_hasty(&self, before: &Attack, note: &Attack) -> bool {
         let rest_s = self.tempo.seconds(note.onset) - self.tempo.seconds(before.end());
         rest_s > 0.0 && rest_s < HASTY_S
+    }
+
+    /// Too short to be cut for a lift; a dot makes room for it.
+    fn is_brief(&self, note: &Attack) -> bool {
+        self.tempo.seconds(note.end()) - self.tempo.seconds(note.onset) < BRIEF_S && !note.is_dotted()
     }
 
     /// A plain note, in a bow of its own, that goes with the one before it hardly separated: as long as that, and soft,
@@ -170,9 +178,10 @@ fn up_on_start(link: Link, leanings: &Leanings) -> f64 {
 /// The long note of a dotted figure is at least so many times as long as the short one behind it.
 const DOTTED: i64 = 3;
 
-/// A retake between two slurs, or after one, costs so much more where the notes are so short, quarters, unless an sf asks
-/// for it. Assumed: the line would be torn, and a strong beat on an up-bow is less harm.
+/// A retake between two slurs that begin with notes so short, quarters, costs so much more, and one out of a note that
+/// lasts no longer than this, s. Assumed: the line would be torn, and a strong beat on an up-bow is less harm.
 const SWIFT: (i64, i64) = (1, 2);
+const BRIEF_S: f64 = 0.3;
 const NO_TIME_TO_LIFT: f64 = 1.0;
 
 /// What a second down-bow and a second up-bow on the string cost: a retake, a hooked note.
@@ -187,16 +196,18 @@ fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
     if note.notes.len() >= 3 || is_accented(note) {
         retake = retake.min(leanings.retake_for_accent);
     }
-    let swift = |note: &Attack| note.duration <= Quarters::new(SWIFT.0, SWIFT.1);
-    if before.slur.is_some() && note.slur != before.slur {
-        if note.slur_start {
-            hook = hook.max(leanings.hook_between_slurs);
-        }
-        if note.slur_start && swift(note) || swift(before) && !is_sharp(note) {
+    if before.slur.is_some() && note.slur_start && note.slur != before.slur {
+        hook = hook.max(leanings.hook_between_slurs);
+        if note.duration <= Quarters::new(SWIFT.0, SWIFT.1) {
             retake += NO_TIME_TO_LIFT;
         }
     }
     (retake, hook)
+}
+
+/// What is lifted for in any time.
+fn is_firm_start(note: &Attack) -> bool {
+    is_sharp(note) || note.notes.len() >= 3
 }
 
 /// A sharp attack by a dynamic.

@@ -5,9 +5,12 @@ use super::{
     kinds::Kind,
     said::{About, Raw, Said, heard_bend},
 };
-use crate::bowing::{
-    evidence::Evidence,
-    pencil::{as_fast, part_words, there},
+use crate::{
+    bowing::{
+        evidence::Evidence,
+        pencil::{as_fast, part_words, there},
+    },
+    score::Direction,
 };
 
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
@@ -22,6 +25,10 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
 /// A bow of so many seconds, at least so fast, is no trouble. Assumed: an ordinary bow in a loud long note.
 const CALM_FROM_S: f64 = 2.0;
 const CALM_MM_PER_S: f64 = 80.0;
+/// A stroke of less is short, s. Assumed.
+const SHORT_S: f64 = 0.25;
+/// So many strokes ahead an accent or a fixed place decides where the bow has to be. Assumed.
+const AHEAD: usize = 4;
 
 /// A stroke for which the plan takes much more or less bow than it wants.
 fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
@@ -44,6 +51,15 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         return None;
     }
     let wanted = evidence.wanted_mm(stroke);
+    // There is hair for it, and nothing needs the place: the plan is only thrifty.
+    if slower && hair_left_mm(evidence, stroke) >= (1.0 - ratio) * wanted && !needs_place(evidence, stroke) {
+        return None;
+    }
+    // An accent and what grows take more bow of themselves, and in a short stroke nobody hears it.
+    let grows = evidence.end_level(stroke) > evidence.level(first) + 0.1;
+    if !slower && (struck || grows || evidence.seconds(stroke) < SHORT_S) {
+        return None;
+    }
     // A long bow is drawn calmly at any dynamic: nearer the bridge it is heard.
     let seconds = evidence.seconds(stroke);
     if slower && seconds >= CALM_FROM_S && ratio * wanted >= CALM_MM_PER_S * seconds {
@@ -75,6 +91,25 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         .to_owned(),
     };
     Some(evidence.raw(notes.start, said).short(((1.0 - ratio) * wanted).max(0.0), 0.0))
+}
+
+/// Hair beyond the end of a stroke, in its direction, mm.
+fn hair_left_mm(evidence: &Evidence, stroke: usize) -> f64 {
+    let (_, end) = evidence.plan.places_mm(evidence.strokes()[stroke].notes.end - 1);
+    let (lo, hi) = evidence.plan.problem.usable;
+    match evidence.way(stroke) {
+        Direction::Down => hi - end,
+        Direction::Up => end - lo,
+    }
+}
+
+/// One of the next few strokes on the string begins with an accent, or at a fixed place: the bow has to be there.
+fn needs_place(evidence: &Evidence, stroke: usize) -> bool {
+    let next = (stroke + 1..evidence.strokes().len()).take(AHEAD);
+    let on_string = next.take_while(|&next| !evidence.strokes()[next].lift_before);
+    on_string
+        .map(|next| evidence.main_note(next))
+        .any(|piece| evidence.is_accented(piece) || evidence.plan.pinned[piece])
 }
 
 /// A stroke that can only be started from a narrow place.

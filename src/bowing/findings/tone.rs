@@ -22,7 +22,10 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         let lost = tone.level_db.abs();
         // The weight of an accent is heard whatever follows.
         let struck = evidence.is_sharp(piece) || evidence.is_accented(piece);
-        (tone.keeps == Keeps::Softer && lost >= least && !struck).then_some(lost)
+        // After a lift the bow is set where there is enough of it.
+        let stroke = evidence.bowing.stroke_of(piece);
+        let set = stroke > 0 && evidence.strokes()[stroke].lift_before;
+        (tone.keeps == Keeps::Softer && lost >= least && !struck && !set).then_some(lost)
     };
     for (strokes, piece, lost) in runs(&lost) {
         let said = Said {

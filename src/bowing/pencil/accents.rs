@@ -16,6 +16,8 @@ use crate::{
 const SAVE_FOR_S: f64 = 1.0;
 /// A note fades after its accent if its dynamic falls by so many steps while it sounds. Assumed.
 const FADES: f64 = 0.4;
+/// A note that fades for so long is not let go at once, s. Assumed.
+const HELD_S: f64 = 1.5;
 /// So many accents one after another are told as one, with rests of at most so many quarters between. Assumed.
 const ROW: usize = 3;
 const ROW_REST: Quarters = Quarters::ONE;
@@ -62,7 +64,9 @@ fn row(evidence: &Evidence, first: usize) -> Option<(Draft, usize)> {
     };
     let end = (first + 1..evidence.strokes().len()).find(|&next| !goes_on(next));
     let end = end.unwrap_or(evidence.strokes().len());
-    if end - first < ROW {
+    // On down-bows the accents come by themselves.
+    let up = (first..end).any(|stroke| evidence.way(stroke) == Direction::Up);
+    if end - first < ROW || !up {
         return None;
     }
     // A chord has a mark of its own, and soft accents are not struck.
@@ -171,7 +175,8 @@ impl Evidence<'_> {
     pub(super) fn is_only_struck(&self, piece: usize) -> bool {
         let note = self.note(piece);
         let end = self.line.dynamics.level(note.end().to_f64() - 1e-6);
-        note.marks.contains(&Mark::FortePiano) || self.is_accented(piece) && end + FADES < self.level(piece)
+        let fades = self.is_accented(piece) && end + FADES < self.level(piece);
+        note.marks.contains(&Mark::FortePiano) || fades && self.bowed(piece).sounding_s < HELD_S
     }
 
     /// A crescendo leads to a note.

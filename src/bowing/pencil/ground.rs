@@ -78,7 +78,7 @@ impl Evidence<'_> {
     }
 
     /// How loud a stroke is when it ends, in dynamic steps.
-    pub(super) fn end_level(&self, stroke: usize) -> f64 {
+    pub(crate) fn end_level(&self, stroke: usize) -> f64 {
         self.line.dynamics.level(self.note(self.last_note(stroke)).end().to_f64() - 1e-6)
     }
 

@@ -259,7 +259,10 @@ fn words(
         ),
         (true, true) => (
             format!("sudden {mark}"),
-            format!("End {last} a little early and begin {note}{place} with hardly any weight."),
+            match evidence.note(before).end() < evidence.note(piece).onset {
+                true => format!("Begin {note}{place} with hardly any weight."),
+                false => format!("End {last} a little early and begin {note}{place} with hardly any weight."),
+            },
             "What is left of the loud bow would sound into the soft note.",
         ),
         (true, false) => (
