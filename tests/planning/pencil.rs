@@ -668,6 +668,20 @@ fn a_slur_that_fades_late_or_has_an_accent_does_not_spend_first() {
     assert!(!spends(true, 0) && !spends(false, 3));
 }
 
+/// A row of accents tells of up-bows only where it has some.
+#[test]
+fn accents_that_all_come_down_say_nothing_of_up_bows() {
+    let sentence = |retaken: bool| {
+        let row = (0..4).fold(dynamic(violin(), 0, Dynamic::F), |writer, k| {
+            let writer = writer.note("A4", HALF).mark(Mark::Accent);
+            if retaken || k == 0 { writer.bow(Down) } else { writer }
+        });
+        let told = marks(row).into_iter().find(|mark| mark.text == "accents alike").expect("it is told");
+        told.sentence
+    };
+    assert!(sentence(false).contains("the up-bows too") && !sentence(true).contains("up-bow"));
+}
+
 /// A slurred leap is lightened; not into an accent, which is leant into.
 #[test]
 fn a_leap_into_an_accent_is_not_lightened() {

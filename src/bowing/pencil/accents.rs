@@ -64,11 +64,14 @@ fn row(evidence: &Evidence, first: usize) -> Option<(Draft, usize)> {
     };
     let end = (first + 1..evidence.strokes().len()).find(|&next| !goes_on(next));
     let end = end.unwrap_or(evidence.strokes().len());
-    // On down-bows the accents come by themselves.
-    let up = (first..end).any(|stroke| evidence.way(stroke) == Direction::Up);
-    if end - first < ROW || !up {
+    if end - first < ROW {
         return None;
     }
+    let up = (first..end).any(|stroke| evidence.way(stroke) == Direction::Up);
+    let (ups, why) = match up {
+        true => (", the up-bows too", "On an up-bow the accent does not come by itself."),
+        false => ("", "One that is weaker sounds like a mistake."),
+    };
     // A chord has a mark of its own, and soft accents are not struck.
     let told = (first..end).map(|stroke| evidence.main_note(stroke));
     let piece = told.clone().find(|&piece| evidence.note(piece).notes.len() < 3)?;
@@ -79,11 +82,11 @@ fn row(evidence: &Evidence, first: usize) -> Option<(Draft, usize)> {
         Need::Worth,
         ALIKE,
         format!(
-            "From {} on {} accents: give each the same {start}, the up-bows too.",
+            "From {} on {} accents: give each the same {start}{ups}.",
             evidence.called(piece),
             count_words(end - first)
         ),
-        "On an up-bow the accent does not come by itself.",
+        why,
     );
     Some((advice.over(evidence, piece, hashed(("row", evidence.rhythm(first)))), end))
 }
