@@ -135,12 +135,12 @@ mod tests {
 
     #[test]
     fn a_search_in_an_excerpt_answers_as_well_as_one_in_the_whole_part() {
-        let (lesson, ids) = long_part(32);
+        let (lesson, ids) = long_part(64);
         let study = Study::new(lesson);
         let (mut changed, mut told) = (0, 0.0);
         for (from, freedom) in [(24, Freedom::Splits), (37, Freedom::Directions), (24, Freedom::Free)] {
             let events: BTreeSet<EventId> = ids[from..from + 5].iter().copied().collect();
-            assert!(Excerpt::of(&study, &events, 12).is_some());
+            assert!(Excerpt::of(&study, &events, AROUND).is_some());
             let ask = Ask { events: Some(events), freedom, answers: 1 };
             let mut answer = |around| {
                 let mut last = 0.0;
@@ -152,7 +152,7 @@ mod tests {
                 told = last;
                 answers.unwrap().swap_remove(0)
             };
-            let (within, whole) = (answer(12), answer(ids.len()));
+            let (within, whole) = (answer(AROUND), answer(ids.len()));
             // Of an excerpt more bowings can be tried.
             let (found, of_whole) = (within.weight(), whole.weight());
             assert!(
