@@ -682,6 +682,18 @@ fn accents_that_all_come_down_say_nothing_of_up_bows() {
     assert!(sentence(false).contains("the up-bows too") && !sentence(true).contains("up-bow"));
 }
 
+/// A short accented note that fades is let go at once, a held one is not.
+#[test]
+fn a_held_accent_is_not_let_go() {
+    let light = |value: NoteValue, quarters: i64| {
+        let closing = SignKind::Hairpin { opens: false, end: Quarters::from(quarters), niente: false };
+        let writer = dynamic(violin(), 0, Dynamic::F).note("A4", value).mark(Mark::StrongAccent);
+        let told = marks(writer.sign(Quarters::ZERO, closing).note("B4", WHOLE));
+        told.iter().any(|mark| mark.text == "bite, then light")
+    };
+    assert!(light(QUARTER, 1) && !light(HALF, 2));
+}
+
 /// A slurred leap is lightened; not into an accent, which is leant into.
 #[test]
 fn a_leap_into_an_accent_is_not_lightened() {
