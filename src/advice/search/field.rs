@@ -251,8 +251,11 @@ fn may(link: Link, study: &Study, k: usize, (before, note): (&Attack, &Attack)) 
     match link {
         // There must be time to set the bow, or nothing but the sound is lost.
         Link::Retake => seconds / 2.0 > study.lesson().setup.school.set_time_s,
-        // A chord is broken with a bow of its own.
-        Link::Hook => direct && !bounced(k) && !bounced(k - 1) && note.notes.len() < 3,
+        // A chord is broken with a bow of its own, and an accent is struck with one.
+        Link::Hook => {
+            let accented = note.marks.iter().any(|mark| mark.is_accent());
+            direct && !bounced(k) && !bounced(k - 1) && note.notes.len() < 3 && !accented
+        }
         Link::Slur => {
             direct && before.voice == note.voice && is_plain(before) && is_plain(note) && note.notes.len() < 3
         }

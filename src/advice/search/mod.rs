@@ -21,6 +21,7 @@ mod choice;
 mod excerpt;
 mod field;
 mod improve;
+mod merit;
 mod paths;
 mod pick;
 mod rest;
@@ -57,8 +58,6 @@ pub fn suggest(
     suggest_within(study, ask, AROUND, keep_going)
 }
 
-/// Bowings of different kinds in an excerpt that are weighed in the whole part. Assumed.
-const OF_EACH_KIND: usize = 8;
 /// Part of the work that is done in an excerpt, for telling how far it is. Assumed.
 const EXCERPT_PART: f64 = 0.8;
 
@@ -88,7 +87,7 @@ fn suggest_within(
             let mut part = |share: f64| keep_going(EXCERPT_PART * share);
             let mut pool = Pool::new(&within, &mut part);
             run::search(&mut pool)?;
-            let best: Vec<&Tried> = pool.best().chain(pick::picked(&pool, OF_EACH_KIND)).collect();
+            let best: Vec<&Tried> = pick::carried(&pool);
             let in_part = |tried: &Tried| excerpt.in_part(field.present(), &tried.bowing);
             let ways = best.iter().filter_map(|tried| Some((tried.way?, in_part(tried)))).collect();
             Some((ways, best.into_iter().map(in_part).collect()))

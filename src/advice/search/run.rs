@@ -8,7 +8,7 @@ use super::{
     paths::{Paths, Taste},
     rest::go_through,
     tried::{PATHS_PART, Pool},
-    ways::{everywhere, ways},
+    ways::{Way, everywhere, ways},
 };
 
 /// Bowings of each taste that are tried. Assumed.
@@ -20,21 +20,28 @@ const STARTS: usize = 3;
 
 /// The tastes of the path search: one that is weighed as the answer will be, and some that lean to
 /// one side, so that answers of several kinds are found.
-const TASTES: [Taste; 4] = {
-    let plain = Taste { mark: MARK, lean: LEANING, bend: 1.0 };
+const TASTES: [Taste; 5] = {
+    let plain = Taste { mark: MARK, lean: LEANING, accent: 0.0, bend: 1.0 };
     [
         plain,
         Taste { mark: 0.6, ..plain },
         Taste { lean: 3.0 * LEANING, ..plain },
+        Taste { accent: 4.0, ..plain },
         Taste { bend: 4.0, lean: 0.3 * LEANING, ..plain },
     ]
 };
+
+/// The taste that brings accents on down-bows, and of how many of its bowings that is said. Assumed.
+const ACCENTS: usize = 3;
+const FOR_ACCENTS: usize = 3;
 
 /// Tries what seems worth it.
 pub(super) fn search(pool: &mut Pool) -> Result<(), SearchError> {
     let paths = Paths::new(pool.field);
     let candidates = candidates(pool, &paths)?;
     pool.try_ways(ways(pool.field, paths.notes()))?;
+    let accents = candidates[ACCENTS].iter().take(FOR_ACCENTS).map(|bowing| (Way::ACCENTS, bowing.clone()));
+    pool.try_ways(accents.collect())?;
     // Turn by turn, so that each taste is heard where few can be tried.
     for rank in 0..A_TASTE {
         for bowing in candidates.iter().filter_map(|of_taste| of_taste.get(rank)) {

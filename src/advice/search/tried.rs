@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::analysis::Study;
 
 use super::{
-    super::standing::{Changed, Standing},
+    super::standing::{Changed, Standing, Turned, strong_notes},
     ask::SearchError,
     choice::Choices,
     field::Field,
@@ -16,8 +16,6 @@ use super::{
 const MOST_NOTES: usize = 400_000;
 /// At least and at most so many bowings are tried. Assumed.
 const TRIES: (usize, usize) = (60, 500);
-/// Bowings of an excerpt that are weighed in the whole part. Assumed.
-const FROM_EXCERPT: usize = 8;
 /// Part of the work that is done before any bowing is tried, for telling how far it is. Assumed.
 pub(super) const PATHS_PART: f64 = 0.4;
 /// Better than this counts as better.
@@ -30,6 +28,8 @@ pub(super) struct Tried {
     pub after: Standing,
     pub changed: Changed,
     pub weight: f64,
+    /// Strong notes that go another way than now.
+    pub turned: Turned,
     /// Bowed notes where something is found.
     pub troubled: Vec<usize>,
     /// It is a way that a player thinks of, told whether it weighs less or not.
@@ -46,7 +46,8 @@ impl Tried {
         let mut troubled: Vec<usize> = spots.filter_map(|note| analysis.bowed_of(note)).collect();
         troubled.sort_unstable();
         troubled.dedup();
-        Self { bowing, weight: after.weight(changed), after, changed, troubled, way: None }
+        let turned = Turned::between(&strong_notes(before), &strong_notes(study));
+        Self { bowing, weight: after.weight(changed), after, changed, turned, troubled, way: None }
     }
 }
 
@@ -108,12 +109,5 @@ impl<'a> Pool<'a> {
     /// Tries these.
     pub fn try_all(&mut self, bowings: Vec<Choices>) -> Result<(), SearchError> {
         bowings.into_iter().try_for_each(|bowing| self.try_out(bowing).map(|_| ()))
-    }
-
-    /// The bowings that were tried, the best first, as many as are worth weighing elsewhere.
-    pub fn best(&self) -> impl Iterator<Item = &Tried> {
-        let mut order: Vec<&Tried> = self.tried.iter().collect();
-        order.sort_by(|a, b| a.weight.total_cmp(&b.weight).then_with(|| a.bowing.cmp(&b.bowing)));
-        order.into_iter().take(FROM_EXCERPT)
     }
 }

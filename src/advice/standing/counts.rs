@@ -1,35 +1,24 @@
 //! Strong beats, hairpins, retakes, stops and directions of a bowing.
 
-use std::collections::BTreeMap;
-
 use crate::{
     analysis::{Analysis, Study},
     bowing::Reached,
     score::{Direction, EventId},
 };
 
-/// The first notes of bars that start a stroke or are hooked, by their bow. What is slurred over the
+/// Bars that begin with the start of a stroke or a hooked note: (on a down-bow, all). What is slurred over the
 /// barline has no beat of its own. The down-bow on strong beats is common practice, no source, with many
 /// exceptions.
-pub(in crate::advice) fn bars_begun(
-    study: &Study,
-    inside: &dyn Fn(EventId) -> bool,
-) -> BTreeMap<EventId, Direction> {
-    let analysis = study.analysis();
-    let bowed = analysis.bowing.notes.iter().enumerate();
-    let begun = bowed.filter_map(|(k, bowed)| {
-        let (note, struck) =
-            (analysis.note(k), bowed.reached != Reached::SameStroke || analysis.is_stopped(k));
-        let begins = struck && inside(note.id()) && study.lesson().score.starts_bar(note);
-        begins.then_some((note.id(), bowed.direction))
-    });
-    begun.collect()
-}
-
-/// Bars that are begun: (on a down-bow, all).
 pub(super) fn strong_beats(study: &Study, inside: &dyn Fn(EventId) -> bool) -> (usize, usize) {
-    let begun = bars_begun(study, inside);
-    (begun.values().filter(|direction| **direction == Direction::Down).count(), begun.len())
+    let analysis = study.analysis();
+    let begun = analysis.bowing.notes.iter().enumerate().filter(|(k, bowed)| {
+        let note = analysis.note(*k);
+        let struck = bowed.reached != Reached::SameStroke || analysis.is_stopped(*k);
+        struck && inside(note.id()) && study.lesson().score.starts_bar(note)
+    });
+    begun.fold((0, 0), |(down, all), (_, bowed)| {
+        (down + usize::from(bowed.direction == Direction::Down), all + 1)
+    })
 }
 
 /// Hairpins that lie inside one stroke: (with the bow, all). Crescendo on an up-bow and diminuendo

@@ -4,12 +4,15 @@ mod alike;
 mod changed;
 mod counts;
 mod slurs;
+mod strong;
 mod weights;
 
 pub(super) use alike::like_before;
 pub use changed::Changed;
-pub(super) use counts::bars_begun;
 pub(super) use slurs::{cut, join};
+#[cfg(test)]
+pub(super) use strong::StrongNotes;
+pub(super) use strong::{Strength, StrongNote, Turned, strong_notes};
 pub(super) use weights::{HAIRPIN, LEANING, MARK, UNMARKED, told_weight};
 use weights::{STRONG_BEAT, UNLIKE};
 

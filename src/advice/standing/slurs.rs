@@ -7,7 +7,7 @@
 
 use crate::{
     analysis::Study,
-    score::{Attack, Mark, Quarters, Score},
+    score::{Attack, Quarters, Score},
 };
 
 /// A new bow before an accented note, on the barline, on a beat, off the beat.
@@ -27,11 +27,10 @@ const STEP: f64 = 2.0;
 pub(in crate::advice) fn cut(study: &Study, k: usize) -> f64 {
     let (score, analysis) = (&study.lesson().score, study.analysis());
     let note = analysis.note(k);
-    let sharp = |mark: &Mark| mark.is_accent() || matches!(mark, Mark::Sforzando | Mark::FortePiano);
     let place = if analysis.is_stopped(k) {
         // It is set anew as it is.
         return 0.0;
-    } else if note.marks.iter().any(sharp) {
+    } else if note.marks.iter().any(|mark| mark.is_accent()) {
         CUT[0]
     } else if score.starts_bar(note) {
         CUT[1]

@@ -159,6 +159,8 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
     }
     println!("\nSuggestions: one of the first three is an accepted bowing");
     let mut counts: BTreeMap<String, (usize, usize)> = BTreeMap::new();
+    // Of the answers that are not the bowing as it is: accepted, all.
+    let mut shown = (0, 0);
     for ((name, bars, freedom), (page, texts)) in excerpts {
         let accepted: Vec<Vec<Bow>> = texts.iter().map(|text| accepted(text)).collect::<Result<_, _>>()?;
         let score = &page.study.lesson().score;
@@ -173,24 +175,35 @@ pub fn judge(pages: &Pages, judged: &Path, list: bool) -> Result<(), String> {
         let suggested = suggest(&page.study, &ask, &mut |_| true).unwrap_or_default();
         let answers: Vec<Vec<Stroke>> =
             suggested.iter().map(|answer| within(page, answer.study.analysis(), bars)).collect();
-        let met = answers.iter().any(|strokes| accepted.iter().any(|bows| is_met(bows, strokes)));
+        let fits: Vec<bool> =
+            answers.iter().map(|strokes| accepted.iter().any(|bows| is_met(bows, strokes))).collect();
+        let met = fits.contains(&true);
         let count = counts.entry(freedom.clone()).or_default();
         *count = (count.0 + usize::from(met), count.1 + 1);
-        if list && !met {
+        let others = suggested.iter().zip(&fits).filter(|(answer, _)| !answer.changes.is_empty());
+        for (_, fits) in others {
+            shown = (shown.0 + usize::from(*fits), shown.1 + 1);
+        }
+        if list {
             let bar = |bar: usize| &score.bars[bar].number;
-            println!("  {name}, bars {} to {}, {freedom}", bar(bars.0), bar(bars.1));
+            let met = if met { "met" } else { "NOT MET" };
+            println!("  {name}, bars {} to {}, {freedom}: {met}", bar(bars.0), bar(bars.1));
             let field = Field::new(&page.study, ask.events.as_ref(), may);
             for (text, bows) in texts.iter().zip(&accepted) {
                 let terms = written(page, &field, bars, bows).map(|study| terms(&page.study, &study));
                 println!("    accepted  {text}  {}", terms.unwrap_or_else(|| "not to be reached".to_owned()));
             }
-            for (strokes, answer) in answers.iter().zip(&suggested) {
-                println!("    suggested {}  {}", words(strokes), terms(&page.study, &answer.study));
+            for ((strokes, answer), fits) in answers.iter().zip(&suggested).zip(&fits) {
+                let sign = if *fits { '+' } else { '-' };
+                println!("    suggested {sign} {}  {}", words(strokes), terms(&page.study, &answer.study));
+                println!("        {}", answer.headline);
+                answer.reasons.iter().for_each(|reason| println!("        {reason}"));
             }
         }
     }
     for (freedom, (met, all)) in counts {
         println!("{freedom:<28} {}", share(met, all));
     }
+    println!("{:<28} {}", "of those that change a mark", share(shown.0, shown.1));
     Ok(())
 }

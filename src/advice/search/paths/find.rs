@@ -305,6 +305,9 @@ impl<'a> Paths<'a> {
             cost += self.notes[first].cut;
         }
         let note = &self.notes[first];
+        if direction == Direction::Up {
+            cost += taste.accent * f64::from(u8::from(note.accented));
+        }
         if note.marked && (direction != now.direction || now.link == Link::Retake && stroke.link != now.link)
         {
             cost += UNMARKED;

@@ -20,6 +20,8 @@ pub(in super::super) struct Note {
     /// What speaks against a bow that begins with it, and against a down-bow that ends with it.
     pub lean: Lean,
     pub end: f64,
+    /// It has an accent.
+    pub accented: bool,
     /// The part of it that sounds where another note is hooked to it.
     pub hooked_part: f64,
     /// Hooked to the note before it as it is now.
@@ -66,6 +68,7 @@ fn note(study: &Study, k: usize, (mut eager, part): (Eager, f64), lean: Lean) ->
     let next = analysis.line.notes.get(analysis.bowed(k).note + 1);
     let written_s = analysis.seconds_at(attack.end()) - analysis.seconds_at(attack.onset);
     let school = &lesson.setup.school;
+    let accented = attack.marks.iter().any(|mark| mark.is_accent());
     Note {
         eager: eager * moves,
         least: piece.min_mm * moves,
@@ -74,10 +77,11 @@ fn note(study: &Study, k: usize, (mut eager, part): (Eager, f64), lean: Lean) ->
         place: liked(&lesson.setup, attack, level, analysis.bowed(k)).share,
         place_weight: piece.place_weight,
         lean,
+        accented,
         end: Lean::end(&lesson.score, attack, next, &school.leanings),
         hooked_part: if written_s > 0.0 { hook_sounding_s(written_s) / written_s } else { 1.0 },
         stopped: analysis.is_stopped(k),
-        smooth: !attack.marks.iter().any(|mark| mark.is_accent()),
+        smooth: !accented,
         reach: school.air_speed_mm_per_s * (free_s(lesson, analysis, k) - school.set_time_s).max(0.0),
         pin: None,
         marked: attack.bow.is_some() || attack.retake,

@@ -16,10 +16,11 @@ use super::{
     field::Field,
     paths::Note,
 };
+use crate::score::{Bar, Quarters};
 
 use begun::{alike, by_turns, fresh, turned};
 pub(super) use everywhere::everywhere;
-use slurs::{divided, paired, separate};
+use slurs::{divided, drawn, grouped, paired, separate};
 use strong::brought_down;
 
 /// What is done to bring a strong note on a down-bow, each where it costs least: two notes hooked, a
@@ -44,6 +45,11 @@ enum Then {
     Alike,
     Fresh,
     Strong(Link),
+    Accents,
+    Drawn,
+    ByBeat,
+    ByHalf,
+    ByBar,
     Divided,
     Separate,
     Paired,
@@ -53,14 +59,42 @@ enum Then {
 /// thing to think of though each weighs for itself, so much. Assumed.
 const AHEAD: f64 = 0.7;
 const ALL_ALIKE: f64 = 3.0;
+/// The same of what is played as it comes: nobody has to remember a hook. Assumed.
+const BY_TURNS: f64 = 1.5;
 
 impl Way {
+    /// Accents brought on down-bows.
+    pub const ACCENTS: Self = Self { turned: false, then: Some(Then::Accents) };
+
     /// How much less another bowing must weigh to come before it.
     pub fn ahead(self) -> f64 {
         match self.then {
-            Some(Then::Divided | Then::Separate | Then::Paired) => ALL_ALIKE,
+            _ if self.redraws() => ALL_ALIKE,
+            Some(Then::ByTurns) if !self.turned => BY_TURNS,
             _ => AHEAD,
         }
+    }
+
+    /// It draws slurs anew, all alike.
+    fn redraws(self) -> bool {
+        use Then::{ByBar, ByBeat, ByHalf, Divided, Drawn, Paired, Separate};
+        matches!(self.then, Some(Divided | Separate | Paired | ByBeat | ByHalf | ByBar | Drawn))
+    }
+
+    /// It is another way to play the notes, and may be as good as the present one: begun the other way, or alike, or with
+    /// other slurs.
+    pub fn is_another(self) -> bool {
+        self.turned || self.redraws() || self.then == Some(Then::Alike)
+    }
+
+    /// It is there to bring accents down.
+    pub fn is_for_accents(self) -> bool {
+        self.then == Some(Then::Accents)
+    }
+
+    /// It is there to bring strong notes down.
+    pub fn is_for_strong_notes(self) -> bool {
+        matches!(self.then, Some(Then::Strong(_)))
     }
 
     /// In a few words, for before what it changes.
@@ -73,6 +107,11 @@ impl Way {
             Then::Strong(Link::Retake) => "retakes to bring strong notes down",
             Then::Strong(Link::Change) => "slurs divided to bring strong notes down",
             Then::Strong(_) => "slurred to bring strong notes down",
+            Then::Accents => "accents on down-bows",
+            Then::Drawn => "short notes taken into the long ones before",
+            Then::ByBeat => "slurred by the beat",
+            Then::ByHalf => "slurred by the half-bar",
+            Then::ByBar => "slurred by the bar",
             Then::Divided => "divided where bows are long",
             Then::Separate => "no slurs",
             Then::Paired => "slurred two and two",
@@ -83,7 +122,7 @@ impl Way {
 }
 
 /// The bowing as it is and turned round, each plain, by turns, begun alike, with every strong note brought down
-/// in one manner, and with its slurs drawn anew alike; and with a down-bow after every rest.
+/// in one manner, and with its slurs drawn anew alike, by beats, bars and half-bars or behind held notes too; and with a down-bow after every rest.
 pub(super) fn ways(field: &Field, notes: &[Note]) -> Vec<(Way, Choices)> {
     let turned = turned(field);
     let begun = [Some(field.present().to_vec()), turned.first().cloned()];
@@ -101,6 +140,10 @@ pub(super) fn ways(field: &Field, notes: &[Note]) -> Vec<(Way, Choices)> {
         for repair in REPAIRS {
             add(Then::Strong(repair), Some(brought_down(field, notes, begun, repair)));
         }
+        add(Then::Drawn, drawn(field, begun));
+        add(Then::ByBeat, grouped(field, notes, begun, |bar| bar.time.beat()));
+        add(Then::ByBar, grouped(field, notes, begun, |bar| bar.length));
+        add(Then::ByHalf, grouped(field, notes, begun, half));
         add(Then::Alike, alike(field, begun));
         for share in LIKE_THE_LONGEST {
             add(Then::Divided, divided(field, notes, begun, share));
@@ -110,4 +153,11 @@ pub(super) fn ways(field: &Field, notes: &[Note]) -> Vec<(Way, Choices)> {
     }
     ways.extend(fresh(field).map(|bowing| (Way { turned: false, then: Some(Then::Fresh) }, bowing)));
     ways
+}
+
+/// Half a bar; all of one that has no middle.
+fn half(bar: &Bar) -> Quarters {
+    let beats = bar.length / bar.time.beat();
+    let has_middle = beats.denom() == 1 && beats.numer() % 2 == 0;
+    if has_middle { bar.length / Quarters::from(2) } else { bar.length }
 }

@@ -8,9 +8,9 @@ use super::{
         field::Field,
         paths::Note,
     },
-    follow::linked,
+    follow::{follow, linked},
 };
-use crate::score::Quarters;
+use crate::score::{Attack, Bar, Quarters};
 
 /// What speaks against a slur to a repeated note is more than this. Assumed.
 const STEPS_AND_LEAPS: f64 = 1.0;
@@ -59,4 +59,46 @@ pub(super) fn paired(field: &Field, notes: &[Note], begun: &[Choice]) -> Option<
     };
     let pairs = (1..begun.len()).filter(second).filter(|k| field.links(*k).contains(&Link::Slur));
     linked(field, begun, pairs, Link::Slur)
+}
+
+/// A note is short behind a held one that lasts so many times as long. Assumed.
+const HELD: i64 = 4;
+
+/// Short notes drawn into the bow of the held note before them.
+pub(super) fn drawn(field: &Field, begun: &[Choice]) -> Option<Choices> {
+    let line = field.study().analysis();
+    let plain = |note: &Attack| !note.is_dotted() && !note.marks.iter().any(|mark| mark.is_accent());
+    let short = |k: &usize| {
+        let (held, note) = (line.note(k - 1), line.note(*k));
+        note.grace.is_none()
+            && note.duration * Quarters::from(HELD) <= held.duration
+            && plain(note)
+            && begun[*k].link.starts()
+    };
+    let link = |k: usize| [Link::Slur, Link::Hook].into_iter().find(|link| field.links(k).contains(link));
+    let changes: Vec<_> = (1..begun.len())
+        .filter(short)
+        .filter_map(|k| Some((k, Choice { link: link(k)?, ..begun[k] })))
+        .collect();
+    follow(field, begun, &changes)
+}
+
+/// What moves in steps slurred within parts of a bar.
+pub(super) fn grouped(
+    field: &Field,
+    notes: &[Note],
+    begun: &[Choice],
+    part: fn(&Bar) -> Quarters,
+) -> Option<Choices> {
+    let (score, line) = (&field.study().lesson().score, field.study().analysis());
+    let group = |k: usize| {
+        let note = line.note(k);
+        let bar = score.bars.get(note.bar)?;
+        let parts: Quarters = (note.onset - bar.start) / part(bar);
+        Some((note.bar, parts.numer().div_euclid(parts.denom())))
+    };
+    let within =
+        |k: &usize| begun[*k].link.starts() && group(k - 1) == group(*k) && notes[*k].join < STEPS_AND_LEAPS;
+    let joined = (1..begun.len()).filter(within).filter(|k| field.links(*k).contains(&Link::Slur));
+    linked(field, begun, joined, Link::Slur)
 }
