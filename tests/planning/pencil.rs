@@ -709,10 +709,10 @@ fn a_leap_into_an_accent_is_not_lightened() {
 #[test]
 fn a_sixth_to_the_next_string_is_for_spare_time() {
     let weight = |top: &str| {
-        let leap = violin().note("A4", QUARTER).note("B4", QUARTER).note(top, QUARTER).slur(3);
+        let leap = violin().note("A4", QUARTER).note("C5", QUARTER).note(top, QUARTER).slur(3);
         marks(leap).iter().find(|mark| mark.text == "lighten over leap").map(|mark| mark.weight)
     };
-    assert_eq!((weight("G5"), weight("A5")), (Some(Need::IfTime), Some(Need::Worth)));
+    assert_eq!((weight("A5"), weight("B5")), (Some(Need::IfTime), Some(Need::Worth)));
 }
 
 /// A bow half as long as the one before it comes back without a word, one of a third does not.
@@ -729,8 +729,8 @@ fn half_as_long_comes_back_by_itself() {
 #[test]
 fn saving_for_an_accent_soon_after_the_start_is_one_mark() {
     let told = |before: usize| {
-        let slur = notes(violin(), before, HALF).note("B4", HALF).mark(Mark::Sforzando).slur(before + 1);
-        let told = marks(slur.note("A4", HALF));
+        let slur = notes(violin(), before, QUARTER).note("B4", QUARTER).mark(Mark::Sforzando).slur(before + 1);
+        let told = marks(slur.note("A4", QUARTER));
         let told = told.into_iter().filter(|mark| mark.text.contains("save") || mark.text.contains("lean"));
         told.map(|mark| (mark.text, mark.also)).collect::<Vec<_>>()
     };
