@@ -9,7 +9,7 @@ use std::ops::Range;
 use super::{Bowed, Bowing, Join, Plan, Problem, problem::cost_between, wants};
 use crate::{
     lesson::Lesson,
-    score::{Dynamic, Line, cm},
+    score::{Dynamic, Line, StrokeType, cm},
 };
 use wants::Reason;
 
@@ -199,6 +199,9 @@ impl<'a> Reasons<'a> {
         match wants::liked(&self.lesson.setup, note, level, bowed).reason {
             Reason::Words(_) => "Words over the staff ask for this part of the bow.".to_owned(),
             Reason::Chord => "Chords begin near the frog, where the bow has weight.".to_owned(),
+            Reason::Home(StrokeType::Spiccato) => {
+                "Here the bow bounces: the louder the nearer the frog, the faster the nearer the middle.".to_owned()
+            }
             Reason::Home(stroke) => format!("Here {} lives, the louder the nearer the frog.", stroke.word()),
             Reason::Fast => "Fast separate notes lie about the middle and a little above it.".to_owned(),
             Reason::Accent => "An accent comes by itself nearer the frog.".to_owned(),

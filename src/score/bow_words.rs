@@ -40,6 +40,21 @@ pub struct Manner {
     pub stroke: Option<StrokeType>,
     /// Like a flute: a fast, light bow.
     pub flautando: bool,
+    /// The sound, told as the bow makes it; the plan does not ask for it.
+    pub sound: Option<Sound>,
+}
+
+/// A sound that words ask for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Sound {
+    /// Sung: cantabile, espressivo.
+    Sung,
+    /// Soft and light: dolce.
+    Gentle,
+    /// Heavy and broad: pesante.
+    Heavy,
+    /// Every note with a start of its own: marcato.
+    Marked,
 }
 
 /// What one phrase asks for.
@@ -48,6 +63,7 @@ enum Asks {
     Part(BowPart),
     Stroke(StrokeType),
     Flautando,
+    Sound(Sound),
     /// Bouncing and hammering end.
     PlainStroke,
     /// All of it ends.
@@ -147,6 +163,32 @@ const PHRASES: &[(Asks, &[&str])] = &[
     (Asks::Stroke(StrokeType::Martele), &["martele", "martellato", "martell", "gehammert", "hammered"]),
     (Asks::Flautando, &["flautando", "flautato", "flaut", "like a flute"]),
     (
+        Asks::Sound(Sound::Sung),
+        &[
+            "cantabile",
+            "cantab",
+            "cantando",
+            "espressivo",
+            "espress",
+            "espr",
+            "con espressione",
+            "sostenuto",
+            "sost",
+            "chantant",
+            "expressif",
+            "express",
+            "avec expression",
+            "soutenu",
+            "gesangvoll",
+            "ausdrucksvoll",
+            "singing",
+            "expressive",
+        ],
+    ),
+    (Asks::Sound(Sound::Gentle), &["dolce", "dolciss", "dolcissimo", "doux", "zart", "sweet", "sweetly"]),
+    (Asks::Sound(Sound::Heavy), &["pesante", "pesant", "lourd", "wuchtig", "schwer", "heavy"]),
+    (Asks::Sound(Sound::Marked), &["marcato", "marc", "marque", "markiert", "marked"]),
+    (
         Asks::PlainStroke,
         &["detache", "legato", "alla corda", "a la corde", "auf der saite", "an der saite", "on the string"],
     ),
@@ -211,9 +253,9 @@ fn asked(text: &str) -> Vec<Asks> {
     found
 }
 
-/// Tells whether a text asks anything of the bow.
+/// Tells whether a text asks anything of the bow; a sound may be part of a tempo ("Largo sostenuto").
 pub(crate) fn asks_the_bow(text: &str) -> bool {
-    !asked(text).is_empty()
+    asked(text).iter().any(|asks| !matches!(asks, Asks::Sound(_)))
 }
 
 impl Manner {
@@ -224,6 +266,7 @@ impl Manner {
                 Asks::Part(part) => self.part = Some(part),
                 Asks::Stroke(stroke) => self.stroke = Some(stroke),
                 Asks::Flautando => self.flautando = true,
+                Asks::Sound(sound) => self.sound = Some(sound),
                 Asks::PlainStroke => self.stroke = None,
                 Asks::Ordinary => self = Self::default(),
             }
@@ -314,6 +357,17 @@ mod tests {
                 assert_eq!(manner(text), Manner { stroke: Some(stroke), ..Manner::default() }, "{text}");
             }
         }
+        for (sound, texts) in [
+            (Sound::Sung, ["cantabile", "molto espress.", "tr\u{e8}s soutenu", "ausdrucksvoll"]),
+            (Sound::Gentle, ["p dolce", "dolciss.", "doux", "zart"]),
+            (Sound::Heavy, ["pesante", "lourd", "schwer", "heavy"]),
+            (Sound::Marked, ["poco marcato", "marc.", "marqu\u{e9}", "markiert"]),
+        ] {
+            for text in texts {
+                assert_eq!(manner(text), Manner { sound: Some(sound), ..Manner::default() }, "{text}");
+                assert!(!asks_the_bow(text), "{text}");
+            }
+        }
         assert!(manner("pp flautando").flautando && manner("flaut.").flautando);
     }
 
@@ -328,7 +382,7 @@ mod tests {
         assert_eq!(all.and("arco, am Frosch"), Manner { part: Some(Frog), ..Manner::default() });
         let signs = PLACE_SIGNS.iter().chain([&PLACES_LEGEND]);
         signs.for_each(|sign| assert_eq!(manner(sign), Manner::default(), "{sign}"));
-        for text in ["dolce", "marco", "senza spiccato", "nicht am Frosch", "mitte", "Spitzentanz", ""] {
+        for text in ["con brio", "marco", "senza spiccato", "nicht am Frosch", "mitte", "Spitzentanz", ""] {
             assert_eq!(manner(text), Manner::default(), "{text}");
         }
     }

@@ -49,7 +49,7 @@ mod words;
 pub use attack::{Attack, attack_of, attacks, bow_line};
 pub use bar::{Bar, MOST_BEATS, TimeSign, TimeSignature};
 pub(crate) use bow_words::asks_the_bow;
-pub use bow_words::{BowPart, Manner, PLACE_SIGNS, PLACES_LEGEND};
+pub use bow_words::{BowPart, Manner, PLACE_SIGNS, PLACES_LEGEND, Sound};
 pub use checked::ScoreError;
 pub(crate) use checked::ids_fault;
 pub(crate) use crowd::crowd;

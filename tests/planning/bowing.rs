@@ -485,6 +485,24 @@ fn the_players_home_takes_the_place_of_the_middle() {
     assert!((middle_of(&lesson) - 0.7).abs() < 0.05);
 }
 
+/// Faster bounced notes lie nearer the middle (common practice, no source), at the border to sautillé in its place.
+#[test]
+fn faster_bounced_notes_lie_higher() {
+    let middle_of = |qpm: f64| {
+        let (mut lesson, _) = passage(TimeSignature::new(4, 4), &[SIXTEENTH; 16]);
+        for event in &mut lesson.score.events {
+            event.marks.insert(Mark::Staccato);
+        }
+        let edit = set_tempo_share(&lesson, qpm / 60.0);
+        take(&mut lesson, edit);
+        let solution = analyse(&lesson).plan.solution.clone();
+        (solution.start_mm[8] + solution.end_mm[8]) / 2.0 / lesson.setup.bow.hair_mm
+    };
+    let (calm, fast, sprung) = (middle_of(60.0), middle_of(80.0), middle_of(100.0));
+    assert!(calm + 0.03 < fast && fast + 0.03 < sprung, "{calm} {fast} {sprung}");
+    assert!((sprung - 0.5).abs() < 0.03, "{sprung}");
+}
+
 /// The shape of the wanted hair: `m / (1 + m / a)` with `m = v t^2 / (t + c)` (closed form). It is the
 /// stroke that saves: slurred notes share what one note of their length takes, each as its dynamic asks.
 #[test]

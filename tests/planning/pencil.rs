@@ -705,6 +705,82 @@ fn a_leap_into_an_accent_is_not_lightened() {
     assert!(lightens(false) && !lightens(true));
 }
 
+/// A slurred sixth to the next string is for when there is time, a seventh is worth a word.
+#[test]
+fn a_sixth_to_the_next_string_is_for_spare_time() {
+    let weight = |top: &str| {
+        let leap = violin().note("A4", QUARTER).note("C5", QUARTER).note(top, QUARTER).slur(3);
+        marks(leap).iter().find(|mark| mark.text == "lighten over leap").map(|mark| mark.weight)
+    };
+    assert_eq!((weight("A5"), weight("B5")), (Some(Need::IfTime), Some(Need::Worth)));
+}
+
+/// A bow half as long as the one before it comes back without a word, one of a third does not.
+#[test]
+fn half_as_long_comes_back_by_itself() {
+    let told = |long: NoteValue| {
+        let writer = (0..8).fold(violin(), |writer, _| writer.note("A4", long).note("B4", QUARTER));
+        marks(writer).iter().any(|mark| mark.text.starts_with("light, quick back"))
+    };
+    assert!(told(DOTTED_HALF) && !told(HALF));
+}
+
+/// Bow is kept for an accent in it: one mark where it comes soon, two where three notes come before it.
+#[test]
+fn saving_for_an_accent_soon_after_the_start_is_one_mark() {
+    let told = |before: usize| {
+        let slur = notes(violin(), before, QUARTER).note("B4", QUARTER).mark(Mark::Sforzando).slur(before + 1);
+        let told = marks(slur.note("A4", QUARTER));
+        let told = told.into_iter().filter(|mark| mark.text.contains("save") || mark.text.contains("lean"));
+        told.map(|mark| (mark.text, mark.also)).collect::<Vec<_>>()
+    };
+    assert_eq!(told(1), [("save, then lean".to_owned(), Some(Topic::Amount))]);
+    assert_eq!(told(3), [("save".to_owned(), None), ("lean, same bow".to_owned(), None)]);
+}
+
+/// A word for the sound is told as the bow makes it, once while it lasts; what bounces is told as bouncing.
+#[test]
+fn words_for_a_sound_are_told_as_the_bow_makes_it() {
+    let told = |words: &str, again: i64, dots: bool| {
+        let note = |writer: Writer, _| {
+            let writer = writer.note("A4", if dots { EIGHTH } else { HALF });
+            if dots { writer.mark(Mark::Staccato) } else { writer }
+        };
+        let sign = |writer: Writer, at: i64| {
+            writer.sign(Quarters::from(at), SignKind::Words(words.to_owned()))
+        };
+        let writer = sign(sign((0..8).fold(violin(), note), 0), again);
+        let marks = marks(writer).into_iter().filter(|mark| mark.topic == Topic::StrokePlace);
+        marks.map(|mark| mark.text).collect::<Vec<_>>()
+    };
+    for (words, how) in [
+        ("cantabile", "long, joined"),
+        ("dolce", "light, even"),
+        ("pesante", "slow, with weight"),
+        ("marcato", "grip, then go on"),
+    ] {
+        let told = told(words, 4, false);
+        let [once] = &told[..] else { panic!("{words}: {told:?}") };
+        assert!(once.ends_with(how), "{words}: {once}");
+    }
+    assert!(told("con brio", 4, false).is_empty());
+    assert!(told("pesante", 0, true).iter().all(|text| !text.ends_with("slow, with weight")));
+}
+
+/// One short note that is suddenly loud has weight and no length; of several each is longer.
+#[test]
+fn a_single_short_note_is_loud_by_weight() {
+    let told = |rest: bool| {
+        let writer = notes(violin(), 8, SIXTEENTH).note("B4", SIXTEENTH);
+        let writer = if rest { writer.rest(EIGHTH) } else { writer };
+        let writer = notes(writer, 7, SIXTEENTH);
+        let told = marks(dynamic(dynamic(writer, 0, Dynamic::P), 2, Dynamic::F));
+        told.into_iter().find(|mark| mark.topic == Topic::SuddenDynamic).map(|mark| mark.text)
+    };
+    assert_eq!(told(true).as_deref(), Some("at once heavier"));
+    assert_eq!(told(false).as_deref(), Some("at once more bow"));
+}
+
 /// Two strings struck on an up-bow: that it is one is said with how they speak.
 #[test]
 fn a_double_stop_struck_on_an_up_bow_is_told_as_one() {
@@ -774,6 +850,17 @@ fn fast_and_short_notes_have_a_place() {
         marks(writer).iter().any(|mark| mark.sentence.contains("between rests"))
     };
     assert!(apart(EIGHTH));
+}
+
+/// Lifted notes are a passage from six on.
+#[test]
+fn a_few_lifted_notes_are_no_passage() {
+    let told = |count: usize| {
+        let dots = |writer: Writer, _| writer.note("A4", QUARTER).mark(Mark::Staccato);
+        let marks = marks((0..count).fold(violin(), dots).note("B4", HALF));
+        marks.iter().any(|mark| mark.text.ends_with("short, lifted"))
+    };
+    assert!(told(6) && !told(5));
 }
 
 /// No phrase ends where the music grows.

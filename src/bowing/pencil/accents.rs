@@ -12,8 +12,9 @@ use crate::{
 };
 
 /// A bow that has to keep something for an accent inside it is marked at its start too if the accent comes
-/// so much later, s. Assumed.
+/// so much later, s, after so many notes. Assumed.
 const SAVE_FOR_S: f64 = 1.0;
+const SAVE_FOR_NOTES: usize = 3;
 /// A note fades after its accent if its dynamic falls by so many steps while it sounds. Assumed.
 const FADES: f64 = 0.4;
 /// A note that fades for so long is not let go at once, s. Assumed.
@@ -137,7 +138,7 @@ fn inside(evidence: &Evidence, stroke: usize, piece: usize, drafts: &mut Vec<Dra
     }
     let seconds = evidence.bowed(piece).onset_s - evidence.bowed(main).onset_s;
     let weight = if sharp { Need::Must } else { Need::Worth };
-    if seconds < SAVE_FOR_S {
+    if seconds < SAVE_FOR_S || piece - main < SAVE_FOR_NOTES {
         let advice = Advice::new(
             Topic::Accent,
             weight,
@@ -145,7 +146,7 @@ fn inside(evidence: &Evidence, stroke: usize, piece: usize, drafts: &mut Vec<Dra
             format!("Keep bow back for {note} and lean into it without changing the bow."),
             "The accent comes inside the bow, where no change of direction makes it.",
         );
-        drafts.push(advice.over(evidence, piece, figure));
+        drafts.push(Advice { also: Some(Topic::Amount), ..advice }.over(evidence, piece, figure));
         return;
     }
     let before = count_words(piece - main);
@@ -153,10 +154,7 @@ fn inside(evidence: &Evidence, stroke: usize, piece: usize, drafts: &mut Vec<Dra
         Topic::Amount,
         Need::Worth,
         "save",
-        format!(
-            "Save: the accent on {note} comes in this same bow, after {before} other note{}.",
-            if piece - main == 1 { "" } else { "s" }
-        ),
+        format!("Save: the accent on {note} comes in this same bow, after {before} other notes."),
         "What is spent before the accent is missing in it.",
     );
     drafts.push(save.over(evidence, main, hashed(("accent", figure))));

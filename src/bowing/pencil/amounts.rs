@@ -26,8 +26,8 @@ const ROW_S: f64 = 2.0;
 /// A short bow has to bring back what a long one has spent if it lasts at most this part of it, and goes
 /// faster by this factor in the plan. Assumed.
 const SHORT_PART: f64 = 0.5;
-/// What is not so much shorter comes back without a word where time is short. Assumed: one to three.
-const MUCH_SHORTER: f64 = 0.36;
+/// After a bow not so many times as long as it is written one comes back without a word. Assumed.
+const MUCH_LONGER: usize = 3;
 /// A longer bow back has time, s. Assumed.
 const BACK_S: f64 = 0.6;
 const FASTER: f64 = 1.0;
@@ -214,11 +214,14 @@ fn uneven(evidence: &Evidence, long: usize) -> Option<Draft> {
         let advice = Advice::new(Topic::Amount, Need::Worth, "save", sentence, why);
         return Some(advice.over(evidence, first, hashed("save")));
     }
+    if times < MUCH_LONGER {
+        return None;
+    }
     let called = evidence.called(second);
     let sentence = format!(
         "{called} comes after a bow {times_words} as long: save on that one, and let {called} go back quick and light.",
     );
-    let weight = if short_s <= (MUCH_SHORTER * long_s).min(BACK_S) { Need::Worth } else { Need::IfTime };
+    let weight = if short_s <= BACK_S { Need::Worth } else { Need::IfTime };
     let advice = Advice::new(Topic::Amount, weight, "light, quick back", sentence, why);
     Some(advice.over(evidence, second, hashed(("back", times))))
 }

@@ -7,8 +7,10 @@ use crate::{
     score::count_words,
 };
 
-/// A leap of so many half steps to another string in one bow is worth a word. Assumed: a sixth.
+/// A leap of so many half steps to the next string in one bow is worth a word if time allows, and from a seventh on
+/// in any case. Assumed.
 const LEAP: f64 = 9.0;
+const WIDE_LEAP: f64 = 10.0;
 /// A string passed over between separate notes is worth a word where there is less time than this, s.
 /// Assumed.
 const SOON_S: f64 = 0.3;
@@ -118,7 +120,8 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
         (true, true) if loud => Need::Must,
         (true, true) => Need::Worth,
         (true, false) if soon || evidence.is_sharp(piece) => Need::Worth,
-        (false, true) if way.abs() >= LEAP => Need::Worth,
+        (false, true) if way.abs() >= WIDE_LEAP => Need::Worth,
+        (false, true) if way.abs() >= LEAP => Need::IfTime,
         _ => return None,
     };
     let (to, called) = (string_words(evidence, crossing.to), evidence.called(piece));

@@ -18,6 +18,7 @@ mod passages;
 mod places;
 mod plucking;
 mod repeats;
+mod sounds;
 mod sudden;
 mod ways;
 
@@ -172,6 +173,7 @@ impl Pencil {
             places::rule,
             plucking::rule,
             repeats::rule,
+            sounds::rule,
             ways::rule,
         ] {
             rule(evidence, &mut drafts);

@@ -78,9 +78,8 @@ impl Manner {
     fn least(self) -> usize {
         match self {
             Self::Pulsed | Self::Trembled | Self::Thrown => 3,
-            Self::Stopped | Self::Lifted => 4,
-            Self::Bounced | Self::Sprung | Self::Apart => 4,
-            Self::Fast => 6,
+            Self::Stopped | Self::Bounced | Self::Sprung | Self::Apart => 4,
+            Self::Lifted | Self::Fast => 6,
         }
     }
 
@@ -127,8 +126,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             let long = ahead(LONG_AMONG) >= LONG_PASSAGE;
             let weight = match manner {
                 // What is on the string is played somehow without a word.
-                Manner::Fast | Manner::Apart => Need::Worth,
-                Manner::Lifted => Need::Worth,
+                Manner::Fast | Manner::Apart | Manner::Lifted => Need::Worth,
                 _ if long => Need::Must,
                 Manner::Bounced | Manner::Stopped if ahead(LONG_AMONG) < LASTS => Need::IfTime,
                 _ => Need::Worth,

@@ -242,6 +242,8 @@ fn words(
     // Strokes, not notes of a slur.
     let stroke = evidence.bowing.stroke_of(piece);
     let short = evidence.seconds(stroke) < SHORT_S;
+    let next = (stroke + 1 < evidence.strokes().len()).then_some(stroke + 1);
+    let alone = next.and_then(|next| evidence.silence_before(next)).is_none_or(Quarters::is_positive);
     let pulsed = is_pulsed(evidence, main);
     let little = if evidence.main_notes(stroke) == 1 { "tiny strokes" } else { "little bow" };
     let inside = evidence.bowed(piece).reached == Reached::SameStroke;
@@ -292,6 +294,11 @@ fn words(
             "at once heavier".to_owned(),
             format!("At once {mark} {from}: more weight on each pulse, not more bow."),
             "Several notes share the bow: they are loud by weight.",
+        ),
+        (false, true) if short && alone => (
+            "at once heavier".to_owned(),
+            format!("At once {mark} on {note}: short, with weight, {}.", zone.there()),
+            "One short note is loud by its quick, heavy start.",
         ),
         (false, true) if short => (
             "at once more bow".to_owned(),

@@ -26,6 +26,9 @@ const CHORD: f64 = 0.3;
 const FAST_S: (f64, f64) = (0.15, 0.3);
 /// That part of the bow. Assumed.
 const FAST: (f64, f64) = (0.45, 0.7);
+/// Bounced notes of this length lie where that stroke lives, shorter ones higher, s. That faster is higher in the bow is
+/// common practice, the number assumed.
+const CALM_BOUNCE_S: f64 = 0.25;
 /// A place that a stroke needs counts this many times as much as one that a dynamic suggests. Assumed.
 const FIRM: f64 = 3.0;
 /// One that words ask for this many times. Assumed: enough that it is kept where the notes allow it.
@@ -69,7 +72,7 @@ pub(crate) fn liked(setup: &Setup, note: &Attack, level: f64, bowed: &Bowed) -> 
     if note.notes.len() > 2 {
         return Liked { share: CHORD, firm: FIRM, reason: Reason::Chord };
     }
-    if let Some((lo, hi)) = setup.habit(bowed.stroke_type).home {
+    if let Some((lo, hi)) = home(setup, bowed) {
         // Louder and broader nearer the frog.
         let louder = ((level - 4.0) / HOME_STEPS).clamp(-1.0, 1.0);
         let share = (lo + hi) / 2.0 - louder * (hi - lo) / 2.0;
@@ -88,6 +91,23 @@ pub(crate) fn liked(setup: &Setup, note: &Attack, level: f64, bowed: &Bowed) -> 
     let fast = by_dynamic.clamp(FAST.0, FAST.1);
     let share = fast + slow * (by_dynamic - fast);
     Liked { share, firm: 1.0, reason: if share == by_dynamic { reason } else { Reason::Fast } }
+}
+
+/// Where a kind of stroke lives, if it has a place of its own, shares of the hair. The faster notes bounce, the nearer
+/// they come to where the fastest spring by themselves.
+fn home(setup: &Setup, bowed: &Bowed) -> Option<(f64, f64)> {
+    let habit = setup.habit(bowed.stroke_type);
+    let home = habit.home?;
+    let Some(sprung) =
+        setup.habit(StrokeType::Sautille).home.filter(|_| bowed.stroke_type == StrokeType::Spiccato)
+    else {
+        return Some(home);
+    };
+    let shortest_s = 1.0 / setup.school.rules.bounce_border_per_s;
+    let note_s = bowed.sounding_s / habit.sounding;
+    let fast = ((CALM_BOUNCE_S - note_s) / (CALM_BOUNCE_S - shortest_s)).clamp(0.0, 1.0);
+    let between = |here: f64, there: f64| here + fast * (there - here);
+    Some((between(home.0, sprung.0), between(home.1, sprung.1)))
 }
 
 /// The places of the notes of each stroke: where the middle of each would best lie, mm, and what that weighs.
