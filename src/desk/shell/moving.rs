@@ -140,7 +140,8 @@ impl Desk {
             (Some(place), true) => (place + 1) % steps.len(),
             (Some(place), false) => place.checked_sub(1).unwrap_or(last),
             (None, _) if !shown.by_time => 0,
-            (None, true) => steps.iter().position(|index| off(index) > 1e-3).unwrap_or(0),
+            // What begins where one stands is the first.
+            (None, true) => steps.iter().position(|index| off(index) > -1e-3).unwrap_or(0),
             (None, false) => steps.iter().rposition(|index| off(index) < -1e-3).unwrap_or(last),
         };
         self.go_to_finding(steps[to], now_s);
