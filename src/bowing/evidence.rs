@@ -171,6 +171,12 @@ impl<'a> Evidence<'a> {
         self.plan.problem.pieces[self.strokes()[stroke].notes.clone()].iter().map(|piece| piece.seconds).sum()
     }
 
+    /// How long a stroke is as written, stops and all, quarters.
+    pub(super) fn written(&self, stroke: usize) -> f64 {
+        let notes = self.strokes()[stroke].notes.clone();
+        notes.map(|piece| self.note(piece).duration.to_f64()).sum()
+    }
+
     /// Hair a stroke wants, mm.
     pub(super) fn wanted_mm(&self, stroke: usize) -> f64 {
         let pieces = &self.plan.problem.pieces[self.strokes()[stroke].notes.clone()];

@@ -200,7 +200,8 @@ impl<'a> Reasons<'a> {
             Reason::Words(_) => "Words over the staff ask for this part of the bow.".to_owned(),
             Reason::Chord => "Chords begin near the frog, where the bow has weight.".to_owned(),
             Reason::Home(StrokeType::Spiccato) => {
-                "Here the bow bounces: the louder the nearer the frog, the faster the nearer the middle.".to_owned()
+                "Here the bow bounces: the louder the nearer the frog, the faster the nearer the middle."
+                    .to_owned()
             }
             Reason::Home(stroke) => format!("Here {} lives, the louder the nearer the frog.", stroke.word()),
             Reason::Fast => "Fast separate notes lie about the middle and a little above it.".to_owned(),

@@ -78,6 +78,8 @@ struct FindingJson {
     place: String,
     /// Quarter notes from the start of the piece, as 5/2
     at: String,
+    /// Where the hair ends, if it does, likewise
+    out: String,
     /// The note it is about, counted from 0
     note: usize,
     /// Further places where the same is so
@@ -225,6 +227,7 @@ impl From<&Finding> for FindingJson {
             verdict: finding.verdict.words(),
             place: finding.place.to_string(),
             at: finding.at.to_string(),
+            out: finding.out.to_string(),
             note: finding.note,
             more: finding.more.iter().map(SpotJson::from).collect(),
             heard: rounded(finding.heard),

@@ -130,6 +130,10 @@ impl Place {
                 return format!("last {name}");
             }
             return match count(in_beat, part) {
+                // Nobody counts eight of them in a half note.
+                Some(number @ 4..) if part == 4 && count(self.unit, part) == Some(number + 1) => {
+                    format!("{name} before beat {}", whole + 1)
+                }
                 Some(number) if part == 4 => format!("{} {name} of beat {whole}", ordinal(number + 1)),
                 _ => format!("{} {name}", ordinal(number + 1)),
             };
@@ -314,6 +318,12 @@ mod tests {
         assert_eq!((words((3, 2)), words((5, 2))), ("second eighth".to_owned(), "beat 2".to_owned()));
         assert_eq!(words((11, 4)), "second sixteenth of beat 2");
         assert_eq!(words((7, 6)), "second triplet sixteenth of beat 1");
+        // Nor eight sixteenths where a beat has eight.
+        let mut halves = score.clone();
+        halves.bars[1].time = TimeSignature::new(2, 2);
+        let place = |(n, d)| halves.place(Quarters::new(n, d)).in_bar_words();
+        assert_eq!(place((11, 4)), "the sixteenth before beat 2 of bar 1 (I)");
+        assert_eq!(place((5, 4)), "the second sixteenth of beat 1 of bar 1 (I)");
         // Nobody counts quarters where a beat has three eighths.
         assert_eq!((words((2, 1)), words((3, 1))), ("third eighth".to_owned(), "fifth eighth".to_owned()));
     }

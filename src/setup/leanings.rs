@@ -58,7 +58,7 @@ pub struct Leanings {
     /// The same of a note with a dot or a wedge.
     #[serde(default = "usual_hook_on_dots")]
     pub hook_on_dots: f64,
-    /// The same of the short note behind the long one of a dotted figure.
+    /// The same of the short note behind the long one of a dotted figure, or of the long one behind a very short one.
     #[serde(default = "usual_hook_in_figure")]
     pub hook_in_dotted_figure: f64,
     /// The same of a plain note that is light: as long as the one before it, in p; or the eighth behind a quarter in a

@@ -168,3 +168,103 @@ fn a_very_long_loud_bow_is_divided_first() {
     assert_eq!(loud, Some(Change::Inside));
     assert_ne!(soft, Some(Change::Inside));
 }
+
+/// A note longer than the whole bow, after a long note and a short one: it is divided, however quick the short note
+/// comes back, for that leaves it too long.
+#[test]
+fn what_is_longer_than_the_bow_is_divided_before_it_is_eased() {
+    let values = [&[DOTTED_HALF, QUARTER, QUARTER, WHOLE][..], &[QUARTER, HALF, QUARTER].repeat(3)].concat();
+    let passage = Passage { lesson: undirected(&values, Dynamic::Mf), ids: Vec::new() }.tempo(50.0);
+    let found = passage.offered(Kind::RunsOutStroke);
+    let first = &found[0];
+    assert_eq!((first.trial.change, first.cures()), (Change::Inside, true), "{}", first.trial.words);
+    assert!(found.iter().any(|remedy| remedy.trial.change == Change::Return && !remedy.cures()));
+}
+
+/// Two tied notes longer than the bow: the bow is changed under both ties at once.
+#[test]
+fn a_change_of_bow_under_a_tie_is_made_at_like_places() {
+    let values = [WHOLE, QUARTER, HALF, QUARTER, WHOLE, WHOLE, HALF, HALF, WHOLE, WHOLE, HALF, HALF];
+    let mut passage = Passage { lesson: undirected(&values, Dynamic::Mf), ids: Vec::new() }.tempo(90.0);
+    let ids: Vec<EventId> = passage.lesson.score.events.iter().map(|event| event.id).collect();
+    for long in [8, 4] {
+        let edit = join_ties(&passage.lesson, ids[long]);
+        take(&mut passage.lesson, edit);
+    }
+    let found = passage.offered(Kind::RunsOutStroke);
+    assert_eq!(found[0].trial.words, "Change bow at the tie into bar 4; the same at one more place");
+    assert!(found[0].cures() && found[0].stays_at == 0);
+}
+
+/// Loud eighths whose bars begin up, with no rest: slow, the bowing is turned round at the bar; quick, there is no time
+/// to lift, and two eighths before it are hooked. The first note of the bar has a bow of its own in any case.
+#[test]
+fn a_lift_needs_time() {
+    let offered = |qpm: f64| {
+        let passage = Passage::new(&[EIGHTH; 64], Dynamic::F).tempo(qpm);
+        let mut passage = passage.marked((0..8).flat_map(|bar| [8 * bar + 6, 8 * bar + 7]), Mark::Staccato);
+        let edit = set_bow(&passage.lesson, &passage.ids[..1], Some(Direction::Up));
+        take(&mut passage.lesson, edit);
+        passage.offered(Kind::StrongBeatsUp)
+    };
+    let (slow, quick) = (offered(60.0), offered(160.0));
+    assert!(matches!(slow[0].trial.change, Change::Turn | Change::Retake), "{}", slow[0].trial.words);
+    assert_eq!(quick[0].trial.words, "Hook the note on the last eighth of bar 1 to the one before it");
+    let into_the_bar = |remedy: &Remedy| remedy.trial.words.contains("the first note of bar 2 ");
+    assert!(!slow.iter().chain(&quick).any(into_the_bar));
+}
+
+/// A note of five bars is cut in three parts as equal as can be, at a dynamic before others, though one stands near
+/// either end.
+#[test]
+fn a_long_note_is_cut_in_equal_parts() {
+    let cut = |dynamics: &[i64]| {
+        let mut passage = Passage::new(&[WHOLE, WHOLE, WHOLE, WHOLE, WHOLE, HALF, HALF], Dynamic::P);
+        for &bar in dynamics {
+            let edit = set_dynamic(&passage.lesson, Quarters::from(4 * (bar - 1)), Some(Dynamic::Mf));
+            take(&mut passage.lesson, edit);
+        }
+        for bar in (0..4).rev() {
+            let edit = join_ties(&passage.lesson, passage.ids[bar]);
+            take(&mut passage.lesson, edit);
+        }
+        let study = passage.study();
+        let told = &study.analysis().findings.told;
+        let words: Vec<String> =
+            told.iter().flat_map(|finding| trials(&study, finding)).map(|trial| trial.words).collect();
+        words.into_iter().find(|words| words.starts_with("Change bow at the ties into"))
+    };
+    let ties = |a: usize, b: usize| Some(format!("Change bow at the ties into bar {a} and bar {b}"));
+    assert_eq!(cut(&[]), ties(3, 4));
+    assert_eq!(cut(&[2]), ties(2, 4));
+    assert_ne!(cut(&[2, 5]), ties(2, 5));
+}
+
+/// A place is kept for an sf no farther out than the middle; for what is not struck as the plan has it.
+#[test]
+fn a_struck_note_is_brought_to_the_middle_at_most() {
+    let brought = |sharp: bool| {
+        let mut passage = Passage::new(&[DOTTED_HALF, QUARTER].repeat(4), Dynamic::F).tempo(90.0);
+        let edit = set_bow(&passage.lesson, &passage.ids[..1], Some(Direction::Up));
+        take(&mut passage.lesson, edit);
+        let passage = if sharp { passage.marked([4, 6], Mark::Sforzando) } else { passage };
+        let study = passage.study();
+        let finding = told(&study, Kind::RunsOutDrift);
+        let words = trials(&study, &finding).into_iter().map(|trial| trial.words);
+        words.filter(|words| words.contains(", to be ")).collect::<Vec<_>>()
+    };
+    let (plain, sharp) = (brought(false), brought(true));
+    assert!(sharp.iter().any(|words| words.contains("about the middle")), "{sharp:?}");
+    let far = |words: &String| words.contains("the upper half") || words.contains("the tip");
+    assert!(!sharp.iter().any(far) && plain.iter().any(far), "{plain:?} {sharp:?}");
+}
+
+/// These values on one pitch with no bow mark.
+fn undirected(values: &[NoteValue], dynamic: Dynamic) -> Lesson {
+    let values: Vec<(NoteValue, &[i32])> = values.iter().map(|value| (*value, &[69][..])).collect();
+    let (mut lesson, _) = chords(violin(), &values);
+    in_proportion(&mut lesson, ROUND_SPEEDS);
+    let edit = set_dynamic(&lesson, Quarters::ZERO, Some(dynamic));
+    take(&mut lesson, edit);
+    lesson
+}

@@ -485,6 +485,23 @@ fn the_players_home_takes_the_place_of_the_middle() {
     assert!((middle_of(&lesson) - 0.7).abs() < 0.05);
 }
 
+/// A dotted figure the other way round: in a bar of an odd number of strokes the very short note takes the long one
+/// behind it into its bow, so that each accented beat comes down (common practice, no source).
+#[test]
+fn a_short_note_may_take_the_long_one_behind_it() {
+    let ways = |short: NoteValue, long: NoteValue| {
+        let bar = |writer: Writer| {
+            let writer = writer.note("A4", HALF).mark(Mark::Accent).note("B4", short).note("A4", long);
+            writer.note("B4", EIGHTH).note("A4", EIGHTH)
+        };
+        let (lesson, _) = written(bar(bar(bar(violin()))));
+        let analysis = analyse(&lesson);
+        [0, 1, 2].map(|bar| analysis.bowed(5 * bar).direction)
+    };
+    assert_eq!(ways(SIXTEENTH, DOTTED_EIGHTH), [Down; 3]);
+    assert_ne!(ways(EIGHTH, EIGHTH), [Down; 3]);
+}
+
 /// Faster bounced notes lie nearer the middle (common practice, no source), at the border to sautillé in its place.
 #[test]
 fn faster_bounced_notes_lie_higher() {

@@ -639,7 +639,7 @@ fn a_start_in_turn_is_not_told() {
         marks.iter().filter(there).count()
     };
     assert_eq!(starts("D5"), 0);
-    assert_eq!(starts("D4 A4"), 1);
+    assert_eq!(starts("G3 D4 B4"), 1);
 }
 
 /// A bow that fades gives its hair first; what is too short to fade is not told.
@@ -729,7 +729,8 @@ fn half_as_long_comes_back_by_itself() {
 #[test]
 fn saving_for_an_accent_soon_after_the_start_is_one_mark() {
     let told = |before: usize| {
-        let slur = notes(violin(), before, QUARTER).note("B4", QUARTER).mark(Mark::Sforzando).slur(before + 1);
+        let slur =
+            notes(violin(), before, QUARTER).note("B4", QUARTER).mark(Mark::Sforzando).slur(before + 1);
         let told = marks(slur.note("A4", QUARTER));
         let told = told.into_iter().filter(|mark| mark.text.contains("save") || mark.text.contains("lean"));
         told.map(|mark| (mark.text, mark.also)).collect::<Vec<_>>()
@@ -746,9 +747,8 @@ fn words_for_a_sound_are_told_as_the_bow_makes_it() {
             let writer = writer.note("A4", if dots { EIGHTH } else { HALF });
             if dots { writer.mark(Mark::Staccato) } else { writer }
         };
-        let sign = |writer: Writer, at: i64| {
-            writer.sign(Quarters::from(at), SignKind::Words(words.to_owned()))
-        };
+        let sign =
+            |writer: Writer, at: i64| writer.sign(Quarters::from(at), SignKind::Words(words.to_owned()));
         let writer = sign(sign((0..8).fold(violin(), note), 0), again);
         let marks = marks(writer).into_iter().filter(|mark| mark.topic == Topic::StrokePlace);
         marks.map(|mark| mark.text).collect::<Vec<_>>()
@@ -779,6 +779,75 @@ fn a_single_short_note_is_loud_by_weight() {
     };
     assert_eq!(told(true).as_deref(), Some("at once heavier"));
     assert_eq!(told(false).as_deref(), Some("at once more bow"));
+}
+
+/// Between double stops the nearest notes tell how far a crossing is.
+#[test]
+fn a_second_note_that_joins_is_no_leap() {
+    let lightens = |to: &str| {
+        let slur = violin().note("A4", QUARTER).note("C5", QUARTER).note(to, HALF).slur(3);
+        marks(slur).iter().any(|mark| mark.text == "lighten over leap")
+    };
+    assert!(lightens("B5") && !lightens("D5 B5"));
+}
+
+/// Out of a note on the string nobody sets the bow on two strings first, and a short soft passage on two strings
+/// needs no word.
+#[test]
+fn double_stops_are_set_only_out_of_a_rest() {
+    let told = |rest: bool, value: NoteValue, count: usize| {
+        let writer = if rest { violin().rest(HALF) } else { violin().note("A4", HALF) };
+        let writer = (0..count).fold(writer, |writer, _| writer.note("D4 A4", value)).note("A4", HALF);
+        let told = marks(dynamic(writer, 0, Dynamic::P));
+        told.into_iter().find(|mark| mark.topic == Topic::Chord).expect("it is told")
+    };
+    assert!(told(true, HALF, 1).sentence.starts_with("Have the bow on both strings before"));
+    assert!(!told(false, HALF, 1).sentence.contains("before"));
+    assert_eq!(told(true, HALF, 4).weight, Need::Worth);
+    assert_eq!(told(true, SIXTEENTH, 4).weight, Need::IfTime);
+}
+
+/// A soft level to which a diminuendo leads answers no accent before it.
+#[test]
+fn what_a_diminuendo_leads_to_answers_no_accent() {
+    let sudden = |closes: bool| {
+        let writer = violin().note("A4", QUARTER).mark(Mark::FortePiano);
+        let writer = dynamic(dynamic(notes(writer, 7, QUARTER), 0, Dynamic::P), 3, Dynamic::Pp);
+        let closing = SignKind::Hairpin { opens: false, end: Quarters::from(3), niente: false };
+        let writer = if closes { writer.sign(Quarters::from(1), closing) } else { writer };
+        marks(writer).iter().any(|mark| mark.topic == Topic::SuddenDynamic)
+    };
+    assert!(!sudden(true));
+    let answer = violin().note("A4", QUARTER).mark(Mark::Sforzando);
+    let told = marks(dynamic(notes(answer, 7, QUARTER), 3, Dynamic::P));
+    assert!(told.iter().any(|mark| mark.topic == Topic::SuddenDynamic), "{told:#?}");
+}
+
+/// Notes so fast that only the hand plays them are not sent to the lower half, however loud.
+#[test]
+fn the_fastest_notes_are_not_sent_to_the_lower_half() {
+    let told = |flags: i8| {
+        let run = notes(violin(), 16, NoteValue::plain(-flags));
+        let marks = marks(dynamic(run, 0, Dynamic::Ff));
+        marks.into_iter().find(|mark| mark.text.contains("on string")).map(|mark| mark.text)
+    };
+    assert!(told(6).is_some_and(|text| !text.contains("lower half") && text.ends_with("tiny, on string")));
+    assert!(told(5).is_some_and(|text| text.ends_with("short, on string")));
+}
+
+/// A start that has no other reason than that the bow goes on in turn is for spare time; one that turns it is not.
+#[test]
+fn a_start_that_comes_by_itself_is_for_spare_time() {
+    let told = |marked: bool| {
+        let writer = violin().note("A4", HALF).bow(Down).rest(HALF).rest(WHOLE).rest(QUARTER);
+        let writer = writer.note("A4", HALF).note("B4", QUARTER);
+        let writer = if marked { writer.note("C5", HALF).bow(Up) } else { writer };
+        let told = marks(dynamic(writer, 0, Dynamic::P));
+        let start = told.into_iter().find(|mark| mark.topic == Topic::Way && mark.at.is_positive());
+        start.map(|mark| (mark.text, mark.weight))
+    };
+    assert_eq!(told(false), Some(("start up".to_owned(), Need::IfTime)));
+    assert_eq!(told(true), Some(("start up".to_owned(), Need::Worth)));
 }
 
 /// Two strings struck on an up-bow: that it is one is said with how they speak.

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::{
+    analysis::Study,
     lesson::{Edit, EditError, Lesson, change},
     score::{Direction, Dynamic, Dynamics, EventId, Quarters, SameBow, SignKind, StrokeType},
 };
@@ -66,9 +67,14 @@ impl Correction {
         Ok(edit.apply(lesson)?.0)
     }
 
-    /// It would change a settled bowing.
-    pub(super) fn is_settled(&self, lesson: &Lesson) -> bool {
-        self.touches().iter().any(|id| lesson.kept.contains(id))
+    /// It would change a settled bowing, of a note or of what is tied to it.
+    pub(super) fn is_settled(&self, study: &Study) -> bool {
+        let kept = |id: &EventId| study.lesson().kept.contains(id);
+        let tied = |id: &EventId| {
+            let bowed = study.analysis().bowed_of_event(*id);
+            bowed.is_some_and(|k| study.analysis().note(k).events.iter().any(kept))
+        };
+        self.touches().iter().any(|id| kept(id) || tied(id))
     }
 
     /// Notes whose bowing it changes.

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::{
     analysis::{Analysis, Study},
     bowing::Finding,
-    lesson::Edit,
+    lesson::{Edit, Lesson},
     score::{EventId, Quarters, count_words},
 };
 
@@ -38,11 +38,10 @@ pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Opt
         if !done.insert(other) {
             continue;
         }
-        let road = Road { analysis, from: first, to: other };
+        let road = Road { lesson, analysis, from: first, to: other };
         let corrections: Option<Vec<Correction>> =
             trial.corrections.iter().map(|correction| road.moved(correction)).collect();
-        let Some(corrections) = corrections.filter(|all| !all.iter().any(|one| one.is_settled(lesson)))
-        else {
+        let Some(corrections) = corrections.filter(|all| !all.iter().any(|one| one.is_settled(study))) else {
             continue;
         };
         let made = corrections.iter().try_fold(next.clone(), |lesson, correction| correction.made(&lesson));
@@ -65,6 +64,7 @@ pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Opt
 
 /// From one stroke to another that is to be changed alike.
 struct Road<'a> {
+    lesson: &'a Lesson,
     analysis: &'a Analysis,
     from: usize,
     to: usize,
@@ -96,7 +96,12 @@ impl Road<'_> {
                 let (from, until) = self.span(self.to);
                 Louder(*steps, from, until)
             }
-            Place(..) | Untie(_) | Inside(..) | Louder(..) | Tempo(_) => return None,
+            Untie(id) => Untie(self.event(*id)?),
+            Inside(id, at) => {
+                let other = self.event(*id)?;
+                Inside(other, self.onset(other)? + (*at - self.onset(*id)?))
+            }
+            Place(..) | Louder(..) | Tempo(_) => return None,
         })
     }
 
@@ -116,7 +121,15 @@ impl Road<'_> {
         };
         let beside = self.to.saturating_sub(1)..(self.to + 2).min(strokes.len());
         let near = strokes[beside.start].notes.start..strokes[beside.end - 1].notes.end;
-        near.contains(&other).then(|| self.analysis.note(other).id())
+        let (note, other) =
+            (self.analysis.note(k), self.analysis.note(near.contains(&other).then_some(other)?));
+        // Within a note what is tied as late.
+        let late = self.onset(id)? - note.onset;
+        other.events.iter().copied().find(|&tied| self.onset(tied).is_some_and(|at| at - other.onset == late))
+    }
+
+    fn onset(&self, id: EventId) -> Option<Quarters> {
+        self.lesson.score.event(id).map(|event| event.onset)
     }
 
     fn span(&self, stroke: usize) -> (Quarters, Quarters) {

@@ -32,7 +32,7 @@ type Maker = fn(&Case) -> Vec<Proposal>;
 pub fn trials(study: &Study, finding: &Finding) -> Vec<Trial> {
     let Some(case) = Case::of(study, finding) else { return Vec::new() };
     let proposals = makers(finding).iter().flat_map(|make| make(&case));
-    proposals.filter_map(|proposal| Trial::of(study.lesson(), proposal)).collect()
+    proposals.filter_map(|proposal| Trial::of(study, proposal)).collect()
 }
 
 /// Too little hair, or too much: unbalanced figures and long slurs.

@@ -72,7 +72,7 @@ fn late(remedy: &Remedy) -> f64 {
     let softer = if remedy.is_thin { of(Change::Softer) } else { 0.0 };
     let second = trial.and.map_or(0.0, |and| of(and).max(TWO_CHANGES));
     let stays = (STAYS * remedy.stays_at as f64).min(MOST_STAYS);
-    let eases = if remedy.cures() { 0.0 } else { EASES.0 + EASES.1 * remedy.left };
+    let eases = if remedy.cures() { 0.0 } else { EASES.0 + EASES.1 * remedy.left + misses(remedy) };
     remedy.price.clamp(-MOST_GAIN, f64::INFINITY)
         + eases
         + softer
@@ -80,6 +80,17 @@ fn late(remedy: &Remedy) -> f64 {
         + second
         + stays
         + far(remedy)
+}
+
+/// A bow longer than the hair is not mended by what only eases it, unless that divides it.
+fn misses(remedy: &Remedy) -> f64 {
+    let too_long = matches!(remedy.trouble, Trouble::TooLong { .. });
+    if too_long && !divides(&remedy.trial) { STILL_TOO_LONG } else { 0.0 }
+}
+
+/// It makes two bows or more of one.
+fn divides(trial: &Trial) -> bool {
+    matches!(trial.change, Change::Inside | Change::Split)
 }
 
 /// What it weighs that a change is far from the spot, of many notes, turns what comes before, or makes the bow
@@ -90,18 +101,24 @@ fn far(remedy: &Remedy) -> f64 {
     let notes = reach.notes / trial.places;
     let notes = (A_NOTE * notes.saturating_sub(FEW_NOTES) as f64).min(MOST_NOTES);
     let turns = if reach.turned_from.is_some() { TURNS_BEFORE } else { 0.0 };
-    let divides = matches!(trial.change, Change::Inside | Change::Split)
-        && matches!(remedy.trouble, Trouble::TooLong { .. });
-    let uneven = if divides { UNEVEN * (reach.longest_part - 0.5).max(0.0) } else { 0.0 };
+    let divided = divides(trial) && matches!(remedy.trouble, Trouble::TooLong { .. });
+    let uneven = if divided { UNEVEN * (reach.longest_part - 0.5).max(0.0) } else { 0.0 };
     // Where the bow is set anyway it is set the other way for nothing.
     let set = trial.change == Change::Turn && reach.at_lift && reach.bars_off == 0;
     let abrupt = if trial.change == Change::Return && reach.abrupt { ABRUPT } else { 0.0 };
-    bars + notes + turns + uneven + abrupt - if set { AT_A_LIFT } else { 0.0 }
+    let hurried = if reach.hurried { HURRIED } else { 0.0 };
+    bars + notes + turns + uneven + abrupt + hurried - if set { AT_A_LIFT } else { 0.0 }
 }
 
 /// What only eases counts this much, and so much more the more of the trouble is left. Assumed: what makes up half
 /// of what is missing without another mark is taken before a bowing is changed.
 const EASES: (f64, f64) = (0.3, 1.4);
+
+/// What leaves a bow longer than the hair counts so much more. Assumed: more than any mark for another bow.
+const STILL_TOO_LONG: f64 = 3.0;
+
+/// A lift for which a quick note has to give up its end counts so much more. Assumed.
+const HURRIED: f64 = 2.5;
 
 /// Each bar between the change and the spot counts this, beyond those that are in view with it, and all together at
 /// most that. Assumed.
@@ -162,14 +179,14 @@ pub(super) enum Trouble {
 
 impl Trouble {
     /// A change that is none for this trouble: it makes the bow longer that lacks hair, or leaves the bow going the
-    /// wrong way.
+    /// wrong way, or with none of its own.
     pub fn is_missed_by(self, trial: &Trial, reach: &Reach) -> bool {
         let joins = |change: Change| matches!(change, Change::Hook | Change::Portato | Change::Slur);
         match self {
             Self::TooLong { .. } | Self::Start | Self::Drift { lacks: true } => {
                 (joins(trial.change) || trial.and.is_some_and(joins)) && reach.longer > 1.0 + LONGER
             }
-            Self::Way => reach.same_way,
+            Self::Way => reach.same_way || reach.joined,
             Self::Drift { lacks: false } | Self::Other => false,
         }
     }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::{
     analysis::{Analysis, Study},
-    bowing::Finding,
+    bowing::{Finding, Reached},
     lesson::Lesson,
     score::{Event, EventId, Quarters},
 };
@@ -23,12 +23,16 @@ pub(super) struct Reach {
     pub turned_from: Option<Quarters>,
     /// Bows that are very short, or loud and short by their marks, are drawn faster.
     pub abrupt: bool,
+    /// A quick note gives up its end to a lift that was not there.
+    pub hurried: bool,
     /// The bow of the spot lasts this many times as long as before.
     pub longer: f64,
     /// The longest bow in the place of that of the spot, as a part of it.
     pub longest_part: f64,
     /// The bow is set on the string for the bow of the spot.
     pub at_lift: bool,
+    /// The spot begins no bow of its own, as it did.
+    pub joined: bool,
     /// The spot is played in the direction it had.
     pub same_way: bool,
 }
@@ -38,20 +42,28 @@ impl Reach {
         let (was, is) = (before.analysis(), after.analysis());
         let changed = changed(before.lesson(), after.lesson());
         let bar = |at: Quarters| before.lesson().score.bar_at(at).unwrap_or(0);
+        let spot = bar(finding.at)..=bar(finding.out);
+        let off = |bar: usize| spot.start().saturating_sub(bar).max(bar.saturating_sub(*spot.end()));
         let first = changed.first().copied();
         let same_way = match (was.bowed_of_event(finding.event), is.bowed_of_event(finding.event)) {
             (Some(old), Some(new)) => was.bowed(old).direction == is.bowed(new).direction,
             _ => true,
         };
+        let begins = |analysis: &Analysis| {
+            let k = analysis.bowed_of_event(finding.event);
+            k.is_some_and(|k| analysis.bowed(k).reached != Reached::SameStroke)
+        };
         let seconds = bow_s(was, finding.event).max(f64::MIN_POSITIVE);
         Self {
-            bars_off: changed.iter().map(|at| bar(*at).abs_diff(bar(finding.at))).min().unwrap_or(0),
+            bars_off: changed.iter().map(|at| off(bar(*at))).min().unwrap_or(0),
             notes: changed.len(),
             turned_from: first.and_then(|first| turned(was, is, first)),
             abrupt: abrupt(before, after),
+            hurried: is_hurried(was, is),
             longer: bow_s(is, finding.event) / seconds,
             longest_part: longest_part(was, is, finding.event),
             at_lift: was.stroke_of_event(finding.event).is_some_and(|stroke| was.stroke(stroke).lift_before),
+            joined: begins(was) && !begins(is),
             same_way,
         }
     }
@@ -96,6 +108,21 @@ fn abrupt(before: &Study, after: &Study) -> bool {
         let was = factors.get(&event.id).copied().unwrap_or(1.0);
         let faster = event.speed_factor.is_some_and(|factor| factor > was);
         faster && analysis.bowed_of_event(event.id).is_some_and(sticks_out)
+    })
+}
+
+/// A note so long has time for a lift at its end, s. Assumed.
+const LIFTS_S: f64 = 0.35;
+
+/// A lift takes its time from a quick note, and did not before.
+fn is_hurried(was: &Analysis, is: &Analysis) -> bool {
+    let lifts = |analysis: &Analysis, k: usize| {
+        analysis.bowed(k).stolen_s > 0.0 && matches!(analysis.bowed(k).reached, Reached::Air(_))
+    };
+    (1..is.bowing.notes.len()).any(|k| {
+        let before = || was.bowed_of_event(is.note(k).id()).is_some_and(|k| lifts(was, k));
+        let seconds = |k: usize| is.seconds_at(is.note(k).end()) - is.bowed(k).onset_s;
+        lifts(is, k) && seconds(k - 1) < LIFTS_S && !before()
     })
 }
 

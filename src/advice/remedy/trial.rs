@@ -2,7 +2,7 @@
 
 use strum::IntoStaticStr;
 
-use crate::lesson::{Edit, Lesson};
+use crate::{analysis::Study, lesson::Edit};
 
 use super::correction::{Correction, edit_of};
 
@@ -99,14 +99,14 @@ pub struct Trial {
 }
 
 impl Trial {
-    /// What is proposed as a change of this lesson. None where it cannot be made, changes nothing or
+    /// What is proposed as a change of the lesson of this study. None where it cannot be made, changes nothing or
     /// does not leave a settled bowing alone.
-    pub(super) fn of(lesson: &Lesson, proposal: Proposal) -> Option<Self> {
+    pub(super) fn of(study: &Study, proposal: Proposal) -> Option<Self> {
         let Proposal { change, and, words, corrections } = proposal;
-        if corrections.iter().any(|correction| correction.is_settled(lesson)) {
+        if corrections.iter().any(|correction| correction.is_settled(study)) {
             return None;
         }
-        let edit = edit_of(lesson, &words, &corrections)?;
+        let edit = edit_of(study.lesson(), &words, &corrections)?;
         Some(Self { change, and, words, edit, everywhere: false, places: 1, corrections })
     }
 

@@ -177,6 +177,8 @@ fn up_on_start(link: Link, leanings: &Leanings) -> f64 {
 
 /// The long note of a dotted figure is at least so many times as long as the short one behind it.
 const DOTTED: i64 = 3;
+/// A note no longer than this, quarters, may take the long one behind it into its bow. Assumed.
+const LEADING: (i64, i64) = (1, 4);
 
 /// A retake between two slurs that begin with notes so short, quarters, costs so much more, and one out of a note that
 /// lasts no longer than this, s. Assumed: the line would be torn, and a strong beat on an up-bow is less harm.
@@ -190,7 +192,13 @@ fn breaks(before: &Attack, note: &Attack, leanings: &Leanings) -> (f64, f64) {
     if note.is_dotted() {
         hook = hook.min(leanings.hook_on_dots);
     }
-    if note.grace.is_none() && before.duration >= note.duration * Quarters::from(DOTTED) {
+    let dotted = before.duration >= note.duration * Quarters::from(DOTTED);
+    // The other way round only a very short note goes with the long one behind it.
+    let reversed = note.duration >= before.duration * Quarters::from(DOTTED)
+        && before.duration <= Quarters::new(LEADING.0, LEADING.1)
+        && before.slur.is_none()
+        && !is_accented(note);
+    if note.grace.is_none() && before.grace.is_none() && (dotted || reversed) {
         hook = hook.min(leanings.hook_in_dotted_figure);
     }
     if note.notes.len() >= 3 || is_accented(note) {

@@ -126,10 +126,10 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
     // What differs by accents alone is drawn alike.
     let lasting = |way| -> f64 {
         let of_way = strokes.clone().filter(|&stroke| evidence.strokes()[stroke].direction == way);
-        of_way.map(|stroke| evidence.seconds(stroke)).sum()
+        of_way.map(|stroke| evidence.written(stroke)).sum()
     };
-    let (down_s, up_s) = (lasting(Direction::Down), lasting(Direction::Up));
-    if down_s.max(up_s) < LONGER * down_s.min(up_s) {
+    let (down, up) = (lasting(Direction::Down), lasting(Direction::Up));
+    if down.max(up) < LONGER * down.min(up) {
         return None;
     }
     let odd_singles = slurs == 1 && period == 2;

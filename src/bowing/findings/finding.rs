@@ -35,9 +35,11 @@ pub struct Spot {
     pub note: usize,
     /// The written event of that note.
     pub event: EventId,
-    /// Where on the time axis it happens.
+    /// Where on the time axis it is told.
     pub at: Quarters,
-    /// That place, as players say it.
+    /// Where the hair ends; else the same.
+    pub out: Quarters,
+    /// Where it is told, as players say it.
     pub place: Place,
 }
 
@@ -52,9 +54,12 @@ pub struct Finding {
     pub note: usize,
     /// The written event of that note.
     pub event: EventId,
-    /// Where on the time axis it happens.
+    /// Where on the time axis it is told: where one does something about it. A bow that is itself too long is told
+    /// where it begins.
     pub at: Quarters,
-    /// That place, as players say it.
+    /// Where the hair ends; else the same.
+    pub out: Quarters,
+    /// Where it is told, as players say it.
     pub place: Place,
     /// Further places with the same cause, in the order of the music; this one is the first, or the
     /// worst.
@@ -119,6 +124,6 @@ impl Finding {
 
     /// Its own spot.
     pub fn spot(&self) -> Spot {
-        Spot { note: self.note, event: self.event, at: self.at, place: self.place.clone() }
+        Spot { note: self.note, event: self.event, at: self.at, out: self.out, place: self.place.clone() }
     }
 }

@@ -14,7 +14,10 @@ use super::{
     said::{About, Raw},
     speed, tone,
 };
-use crate::{bowing::evidence::Evidence, score::Quarters};
+use crate::{
+    bowing::evidence::Evidence,
+    score::{EventId, Quarters},
+};
 
 /// What there is to tell, and what is not told.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -25,7 +28,7 @@ pub struct Findings {
     pub silenced: Vec<(Finding, String)>,
     /// What was assumed or left out.
     pub notices: Vec<String>,
-    /// Where something is told, in the order of the music: when, the finding, and which of its further places.
+    /// Where something happens, in the order of the music: when, the finding, and which of its further places.
     places: Vec<(Quarters, usize, Option<usize>)>,
 }
 
@@ -66,8 +69,8 @@ impl Findings {
         Self { told, silenced, notices, places }
     }
 
-    /// What is told of moments from `from` until `to`, in the order of the music: the finding, as an index, and
-    /// which of its further places it is; none for its own.
+    /// What happens, where hair ends the end of it, from `from` until `to`, in the order of the music: the finding, as
+    /// an index, and which of its further places it is; none for its own.
     pub fn between(
         &self,
         from: Quarters,
@@ -82,8 +85,8 @@ impl Findings {
 /// Every place of some findings, in the order of the music.
 fn places(findings: &[Finding]) -> Vec<(Quarters, usize, Option<usize>)> {
     let of = |(index, finding): (usize, &Finding)| {
-        let more = finding.more.iter().enumerate().map(|(nth, spot)| (spot.at, Some(nth)));
-        let all: Vec<_> = std::iter::once((finding.at, None)).chain(more).collect();
+        let more = finding.more.iter().enumerate().map(|(nth, spot)| (spot.out, Some(nth)));
+        let all: Vec<_> = std::iter::once((finding.out, None)).chain(more).collect();
         all.into_iter().map(move |(at, nth)| (at, index, nth))
     };
     let mut places: Vec<_> = findings.iter().enumerate().flat_map(of).collect();
@@ -237,12 +240,18 @@ fn split_silenced(evidence: &Evidence, raws: Vec<Raw>) -> (Vec<Raw>, BTreeMap<St
     let mut kept = Vec::with_capacity(raws.len());
     let mut silenced: BTreeMap<String, Vec<Raw>> = BTreeMap::new();
     for raw in raws {
-        let events = &evidence.line.notes[raw.finding.note].events;
+        // How much bow is said of a whole stroke, at whichever of its notes.
+        let notes = match raw.about {
+            About::Amount => evidence.strokes()[raw.stroke].notes.clone(),
+            _ => evidence.bowing.bowed_of(raw.finding.note).map_or(0..0, |piece| piece..piece + 1),
+        };
+        let is_here =
+            |event: EventId| notes.clone().any(|piece| evidence.note(piece).events.contains(&event));
         let reason = evidence
             .lesson
             .silenced
             .iter()
-            .find(|entry| entry.id == raw.finding.kind.id() && events.contains(&entry.event))
+            .find(|entry| entry.id == raw.finding.kind.id() && is_here(entry.event))
             .map(|entry| entry.reason.clone());
         match reason {
             Some(reason) => silenced.entry(reason).or_default().push(raw),

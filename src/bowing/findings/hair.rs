@@ -58,7 +58,12 @@ fn runs_out(evidence: &Evidence, spot: &RunOut) -> Raw {
         why,
     };
     // The same comes again where the same music does.
-    evidence.raw_at(spot.piece, at, said).short(short_mm, short_s).over(since.min(stroke)..stroke + 1)
+    let raw = match kind {
+        Kind::RunsOutDrift => evidence.raw_at(spot.piece, at, said),
+        // Of a bow that is to blame itself the beginning is marked.
+        _ => evidence.raw(evidence.first(stroke), said),
+    };
+    raw.out(at).short(short_mm, short_s).over(since.min(stroke)..stroke + 1)
 }
 
 /// What makes the bow run out.
@@ -113,12 +118,12 @@ fn on_its_own(evidence: &Evidence, spot: &RunOut) -> Blame {
     } else {
         (Kind::RunsOutStroke, format!("{count} notes in one bow are too long for it"))
     };
+    let wants = if spot.longer_than_bow { "more bow than there is" } else { part_words(wanted / hair_mm) };
     Blame {
         kind,
         headline,
         why: format!(
-            "At this dynamic {subject} would take {}, and there is {} left from where the stroke starts.",
-            part_words(wanted / hair_mm),
+            "At this dynamic {subject} would take {wants}, and there is {} left from where the stroke starts.",
             part_words(left.max(0.0) / hair_mm)
         ),
         since: stroke,
@@ -192,8 +197,11 @@ fn impossible(evidence: &Evidence, spot: &Impossible) -> Raw {
         what,
         why: why.to_owned(),
     };
-    let raw = evidence.raw_at(spot.piece, at, said).short(spot.short_mm, spot.short_seconds);
-    if spot.cause == Cause::Hair { raw } else { raw.caused_by(spot.piece) }
+    let raw = match spot.cause {
+        Cause::Hair => evidence.raw(evidence.first(evidence.bowing.stroke_of(spot.piece)), said).out(at),
+        Cause::Pin(_) | Cause::Reach => evidence.raw_at(spot.piece, at, said).caused_by(spot.piece),
+    };
+    raw.short(spot.short_mm, spot.short_seconds)
 }
 
 fn is_outside(evidence: &Evidence, pin: usize) -> bool {

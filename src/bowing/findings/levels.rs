@@ -12,6 +12,19 @@ use crate::{
     score::StrokeType,
 };
 
+/// After so many equal single bows a crossing is one of many. Assumed.
+const ROW: usize = 2;
+
+impl Evidence<'_> {
+    /// The strokes before this one are single notes of its length.
+    fn in_a_row(&self, stroke: usize) -> bool {
+        let rhythm = self.rhythm(stroke);
+        let row =
+            (stroke.saturating_sub(ROW)..stroke).filter(|&before| self.rhythm(before) == rhythm).count();
+        rhythm.len() == 1 && row == ROW
+    }
+}
+
 /// A string passed over, or a crossing far out on the bow, faster than a hand goes calmly.
 pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
     let rules = evidence.rules();
@@ -34,6 +47,10 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         // What is soft lies far out, and within a slur to the next string the hand goes on quietly.
         let turns = evidence.bowed(piece).reached != Reached::SameStroke;
         if evidence.is_soft(piece) || crossing.skipped == 0 && !turns {
+            continue;
+        }
+        // In a row of equal single bows the arm is in its motion.
+        if evidence.in_a_row(evidence.bowing.stroke_of(piece)) {
             continue;
         }
         // In a rest the bow is set on the other string.

@@ -62,6 +62,12 @@ impl Raw {
         self
     }
 
+    /// Sets where the hair ends.
+    pub fn out(mut self, at: Quarters) -> Self {
+        self.finding.out = at;
+        self
+    }
+
     /// Sets which strokes it explains.
     pub fn over(mut self, strokes: Range<usize>) -> Self {
         self.strokes = strokes;
@@ -92,6 +98,7 @@ impl Evidence<'_> {
                 note: self.bowed(piece).note,
                 event: self.note(piece).id(),
                 at,
+                out: at,
                 place: self.place_at(at),
                 headline,
                 more: Vec::new(),

@@ -33,7 +33,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
         } else if heads == 2 && evidence.is_accented(piece) {
             drafts.push(struck(evidence, stroke, piece));
         } else if heads == 2 && double_before == 0 && in_two_parts(evidence, stroke) {
-            drafts.push(two_parts(evidence, piece));
+            drafts.push(two_parts(evidence, stroke, piece));
         } else if heads == 2 && double_before == 0 && !evidence.plan.unplanned[piece] {
             drafts.push(both(evidence, stroke, piece));
         }
@@ -152,11 +152,18 @@ fn struck(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
 /// A double stop between single notes.
 fn both(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
     let held = evidence.seconds(stroke) >= SHORT_S;
+    let called = evidence.called(piece);
+    // Out of a note on the string there is no time to set the bow.
+    let set = evidence.silence_before(stroke).is_none_or(Quarters::is_positive);
     let advice = Advice::new(
         Topic::Chord,
         if held || evidence.is_loud(piece) { Need::Worth } else { Need::IfTime },
         "both strings equal",
-        format!("Have the bow on both strings before {} begins, with equal weight.", evidence.called(piece)),
+        if set {
+            format!("Have the bow on both strings before {called} begins, with equal weight.")
+        } else {
+            format!("Take both strings of {called} at the same moment, with equal weight.")
+        },
         "The string that has less weight speaks late.",
     );
     advice.over(evidence, piece, hashed(("both", held)))
@@ -169,10 +176,11 @@ fn in_two_parts(evidence: &Evidence, stroke: usize) -> bool {
     doubled == IN_TWO_PARTS
 }
 
-fn two_parts(evidence: &Evidence, piece: usize) -> Draft {
+fn two_parts(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
+    let held = evidence.seconds(stroke) >= SHORT_S;
     let advice = Advice::new(
         Topic::Chord,
-        Need::Worth,
+        if held || evidence.is_loud(piece) { Need::Worth } else { Need::IfTime },
         "both strings equal",
         format!(
             "Two strings together from {} on: equal weight on both, also at the bow changes.",

@@ -107,8 +107,9 @@ fn leap(evidence: &Evidence, crossing: &Crossing) -> Option<Draft> {
     if note.grace.is_some() || from.grace.is_some() || evidence.plan.unplanned[piece] {
         return None;
     }
-    let top = |midi: Vec<f64>| midi.last().copied().unwrap_or_default();
-    let way = top(note.midi()) - top(from.midi());
+    // Between double stops the nearest notes tell how far it is.
+    let steps = from.midi().into_iter().flat_map(|from| note.midi().into_iter().map(move |to| to - from));
+    let way = steps.min_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or_default();
     // In a rest the bow is set on the other string, and an accent there is leant into, not lightened.
     if evidence.silent_s(piece) >= REST_S || crossing.skipped == 0 && evidence.is_accented(piece) {
         return None;

@@ -19,6 +19,8 @@ const LONG_AMONG: usize = 16;
 /// A separate note on the string is fast below this, and a short one between rests below that, s. Assumed.
 const FAST_S: f64 = 0.22;
 const APART_S: f64 = 0.4;
+/// Still faster it is never sent to the lower half, s. Assumed: about eight notes a second.
+const FASTEST_S: f64 = 0.12;
 
 /// What is played in a place of its own.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -157,7 +159,9 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
     let (soft, loud) = (evidence.is_soft(piece), evidence.is_loud(piece));
     let stroke = evidence.bowing.stroke_of(piece);
     let from = evidence.called(piece);
-    let (word, there) = if manner.suits(zone) {
+    // The hand, not the arm, plays the fastest.
+    let fastest = manner == Manner::Fast && evidence.bowed(piece).sounding_s < FASTEST_S;
+    let (word, there) = if manner.suits(zone) && !(fastest && zone < Zone::Middle) {
         (Some(zone.word()), format!(" {}", zone.there()))
     } else {
         (None, String::new())
@@ -217,6 +221,11 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
             "short, lifted",
             format!("From {from} on short strokes{there}; the bow leaves the string after each."),
             "A short note that is lifted rings on.",
+        ),
+        Manner::Fast if loud && fastest => (
+            "tiny, on string",
+            format!("From {from} on tiny strokes of the hand with firm hair{there}, on the string."),
+            "So fast the hand plays, and weight of the arm would stop it.",
         ),
         Manner::Fast if loud => (
             "short, on string",

@@ -9,7 +9,7 @@ use crate::{
 /// A change with more time than this needs no word, s, to the bow and to the finger, which only has to open.
 /// Assumed.
 const SOON_S: f64 = 1.6;
-const FINGER_SOON_S: f64 = 1.0;
+const FINGER_SOON_S: f64 = 0.6;
 /// With less it must be told, s. Assumed: the hand closes or opens within it.
 const AT_ONCE_S: f64 = 0.35;
 

@@ -58,13 +58,14 @@ fn figure(evidence: &Evidence, strokes: std::ops::Range<usize>) -> Vec<u64> {
 fn turned(evidence: &Evidence, stroke: usize, model: usize, figure: u64) -> Draft {
     let piece = evidence.main_note(stroke);
     let bar = evidence.bar_words(evidence.note(evidence.main_note(model)).bar);
+    // Of notes under a slur no two are joined.
+    let single = |before: usize| stroke.checked_sub(before).is_some_and(|k| evidence.main_notes(k) == 1);
+    let cure = if single(1) && single(2) { ", or take the two notes before it in one bow" } else { "" };
     let advice = Advice::new(
         Topic::SameFigure,
         Need::Worth,
         "other way round",
-        format!(
-            "The figure of {bar} begins with the other bow here: make both sound alike, or take the two notes before it in one bow."
-        ),
+        format!("The figure of {bar} begins with the other bow here: make both sound alike{cure}."),
         "Up-bow and down-bow lean on different notes by themselves.",
     );
     advice.over(evidence, piece, figure)

@@ -31,6 +31,8 @@ const GROWN: f64 = 0.5;
 const GROWING_QUARTERS: f64 = 2.5;
 /// Notes shorter than this have no time for a bow of their own, nor rests for setting it elsewhere, s. Assumed.
 const SHORT_S: f64 = 0.3;
+/// What a diminuendo of so many steps leads to is no answer to an accent. Assumed.
+const LED_AWAY: f64 = 0.4;
 /// A rest so long gives time to think of it, quarters. Assumed.
 const LONG_REST: i64 = 4;
 
@@ -97,7 +99,8 @@ fn change(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Change> {
     let led = ended - dynamics.level((end - LEADING).max(0.0));
     let against = step.abs() >= SUDDEN_AGAINST && (step * led < 0.0 || step < 0.0 && has_grown(evidence, at));
     let level = step.abs() < 0.5;
-    let after_accent = level && mark <= Dynamic::Mp && answers_an_accent(evidence, before, at);
+    let after_accent =
+        level && mark <= Dynamic::Mp && led > -LED_AWAY && answers_an_accent(evidence, before, at);
     let arrives = level && mark >= Dynamic::Ff && led >= ARRIVES;
     if step.abs() < SUDDEN && !against && !after_accent && !arrives {
         return None;

@@ -129,7 +129,7 @@ fn start(evidence: &Evidence, stroke: usize, change: Option<&Change>) -> Option<
     let purpose = evidence.purpose(stroke);
     // What comes as it would without the rest is worth a word only for its weight.
     let weighty =
-        evidence.is_accented(piece) || evidence.is_loud(piece) || evidence.note(piece).notes.len() > 1;
+        evidence.is_accented(piece) || evidence.is_loud(piece) || evidence.note(piece).notes.len() > 2;
     let brief = rest.is_some_and(|rest| rest <= Quarters::from(LONG_REST));
     if purpose.is_none() && brief && !weighty && in_turn(evidence, stroke) {
         return None;
@@ -146,10 +146,12 @@ fn start(evidence: &Evidence, stroke: usize, change: Option<&Change>) -> Option<
         (_, None) => plain_why(evidence, stroke),
     };
     let aimed = purpose.is_some();
+    // What has no other reason than that it comes so is worth no more.
+    let by_itself = change.is_none() && why == IN_TURN;
     let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
     let advice = Advice::new(
         Topic::Way,
-        if expected { Need::IfTime } else { Need::Worth },
+        if expected || by_itself { Need::IfTime } else { Need::Worth },
         text,
         format!(
             "Begin {} with {}, {}{}{purpose}.",
@@ -172,6 +174,9 @@ fn in_turn(evidence: &Evidence, stroke: usize) -> bool {
     stroke.checked_sub(1).is_some_and(|before| evidence.way(before) != evidence.way(stroke))
 }
 
+/// The reason of what needs none.
+const IN_TURN: &str = "The bow goes on in turn.";
+
 /// The reason for a direction that nothing behind it asks for.
 fn plain_why(evidence: &Evidence, stroke: usize) -> &'static str {
     let piece = evidence.main_note(stroke);
@@ -179,7 +184,7 @@ fn plain_why(evidence: &Evidence, stroke: usize) -> &'static str {
     match evidence.way(stroke) {
         Direction::Up if !on_beat => "Off the beat an up-bow leaves the heavier bow for the beat.",
         Direction::Down if on_beat && !evidence.is_soft(piece) => "A down-bow gives the beat its weight.",
-        _ if in_turn(evidence, stroke) => "The bow goes on in turn.",
+        _ if in_turn(evidence, stroke) => IN_TURN,
         Direction::Up if !evidence.is_loud(piece) => "A light start is easiest on an up-bow.",
         Direction::Up => "One grows toward the frog.",
         Direction::Down => "The same way again makes the starts alike.",

@@ -82,8 +82,9 @@ pub fn marks_input(ui: &Ui, input: &MusicInput<'_>, scene: &Scene, commands: &mu
             // The sign of a further place leads there.
             let at = scene.axis.quarters_at(bounds.center().x);
             let off = |moment: Quarters| (moment.to_f64() - at).abs();
-            let nearest = finding.more.iter().enumerate().min_by(|a, b| off(a.1.at).total_cmp(&off(b.1.at)));
-            if let Some((nth, _)) = nearest.filter(|(_, spot)| off(spot.at) < off(finding.at)) {
+            let nearest =
+                finding.more.iter().enumerate().min_by(|a, b| off(a.1.out).total_cmp(&off(b.1.out)));
+            if let Some((nth, _)) = nearest.filter(|(_, spot)| off(spot.out) < off(finding.out)) {
                 commands.push(Command::Place(*index, nth));
             }
         }

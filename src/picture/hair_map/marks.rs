@@ -57,20 +57,20 @@ impl Map<'_> {
             match more {
                 Some(nth) => {
                     let spot = &finding.more[nth];
-                    self.sign(finding.verdict, spot.note, spot.at, index);
+                    self.sign(finding.verdict, spot.note, spot.out, index);
                 }
                 None => shown.push((index, finding)),
             }
         }
         for (index, finding) in &shown {
-            self.sign(finding.verdict, finding.note, finding.at, *index);
+            self.sign(finding.verdict, finding.note, finding.out, *index);
         }
         // The worst get their words first.
         shown.sort_by_key(|(index, finding)| (finding.verdict, *index));
         for (index, finding) in shown {
-            let x = self.system.axis.x_f64(finding.at.to_f64());
+            let x = self.system.axis.x_f64(finding.out.to_f64());
             let tag = Some(Tag::Finding(index));
-            let beat = finding.place.beat_words();
+            let beat = self.study.lesson().score.place_in(finding.out, &analysis.line.sections).beat_words();
             if finding.verdict == Verdict::RunsOut {
                 let words = format!("as marked: out at {beat}, {} short", cm(finding.short_mm));
                 self.edge_label(&words, x, runs_down(analysis, finding.note), tag);

@@ -91,8 +91,10 @@ fn finding<'a>(study: &'a Study, row: &Row) -> Option<&'a Finding> {
         .find(|&bar| sections[bar] + 1 == row.movement && score.bars[bar].number == row.text(0))?;
     // The nearest of all its places.
     let off = |finding: &Finding| {
-        let places = std::iter::once(finding.at).chain(finding.more.iter().map(|spot| spot.at));
-        places.filter_map(|at| score.bar_at(at)).map(|here| here.abs_diff(bar)).min().unwrap_or(usize::MAX)
+        let places =
+            finding.spots().filter_map(|spot| Some((score.bar_at(spot.at)?, score.bar_at(spot.out)?)));
+        let off = |(from, to): (usize, usize)| from.saturating_sub(bar).max(bar.saturating_sub(to));
+        places.map(off).min().unwrap_or(usize::MAX)
     };
     let near = |finding: &&Finding| off(finding) <= BARS_OFF;
     let idle = |finding: &&Finding| row.text(3) != "none" || finding.kind.id() == row.text(1);

@@ -46,10 +46,7 @@ fn changes(score: &Score, note: &Attack, alone: bool) -> Vec<Proposal> {
         };
         found.push(Proposal::new(Change::Inside, words, &places[place].1[..]));
     }
-    let third = |share: f64| nearest(score, note, &places, share).first().copied();
-    if let (Some(first), Some(second)) = (third(1.0 / 3.0), third(2.0 / 3.0))
-        && first != second
-    {
+    if let Some((first, second)) = two(score, note, &places) {
         let words = match tied {
             true => format!("Change bow at the ties into {} and {}", at(first), at(second)),
             false => format!("Change bow twice inside the note, on {} and {}", at(first), at(second)),
@@ -86,9 +83,28 @@ fn nearest(score: &Score, note: &Attack, places: &[Cut], share: f64) -> Vec<usiz
     order
 }
 
+/// Of two ways to cut that leave as long a part the one that is alike from both ends is taken. Assumed: less than any
+/// other difference.
+const LOPSIDED: f64 = 0.01;
+
+/// The two places that leave three parts as equal as can be, where a new bow is heard least.
+fn two(score: &Score, note: &Attack, places: &[Cut]) -> Option<(usize, usize)> {
+    let length = (note.end() - note.onset).to_f64().max(f64::MIN_POSITIVE);
+    let share = |place: usize| (places[place].0 - note.onset).to_f64() / length;
+    let off = |(a, b): (usize, usize)| {
+        let longest = share(a).max(share(b) - share(a)).max(1.0 - share(b));
+        let lopsided = LOPSIDED * (share(a) + share(b) - 1.0).abs();
+        longest + lopsided - (unheard(score, places[a].0) + unheard(score, places[b].0)) / 2.0
+    };
+    let pairs = (0..places.len()).flat_map(|a| (a + 1..places.len()).map(move |b| (a, b)));
+    pairs.min_by(|a, b| off(*a).total_cmp(&off(*b)))
+}
+
 /// How much of the length a new bow may lie off for being heard less there. Assumed.
 pub(super) fn unheard(score: &Score, at: Quarters) -> f64 {
-    let dynamic = score.signs.iter().any(|sign| sign.at == at && matches!(sign.kind, SignKind::Dynamic(_)));
+    let begins =
+        |kind: &SignKind| matches!(kind, SignKind::Dynamic(_) | SignKind::Hairpin { opens: true, .. });
+    let dynamic = score.signs.iter().any(|sign| sign.at == at && begins(&sign.kind));
     let barline = score.bars.iter().any(|bar| bar.start == at);
     (if dynamic { AT_A_DYNAMIC } else { 0.0 }) + (if barline { AT_A_BARLINE } else { 0.0 })
 }

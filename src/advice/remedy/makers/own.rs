@@ -109,6 +109,10 @@ fn back_and_forth(case: &Case) -> Vec<Proposal> {
         );
         Proposal::new(Change::NoRetake, words, marks)
     };
+    // Over one rest alone it is a turn.
+    if end - first <= 2 {
+        return Vec::new();
+    }
     let turned = case.direction(within).turned();
     let mut found = vec![row(first + 1, turned)];
     if case.note(head(first)).bow.is_none() {

@@ -83,13 +83,16 @@ fn elsewhere(case: &Case) -> Option<Proposal> {
     Some(Proposal::new(Change::Place, words, fix(case, first, mm)))
 }
 
-/// The planned place of the stroke, with the strokes that bring the bow there; none where it has one.
+/// The planned place of the stroke, no farther out than the middle for what is struck, with the strokes that bring the
+/// bow there; none where it has one, or cannot be so near.
 fn checkpoint(case: &Case) -> Option<Proposal> {
     let first = case.notes(case.stroke).start;
     if case.pinned().contains(&first) {
         return None;
     }
-    let mm = case.analysis().plan.solution.start_mm[first];
+    let planned = case.analysis().plan.solution.start_mm[first];
+    let most = if case.is_heavy(first) { MIDDLE * hair_mm(case) } else { f64::INFINITY };
+    let mm = within(case, first, planned.min(most)).filter(|mm| *mm <= most)?;
     if !case.stays(case.stroke) || is_brought(case, case.stroke) {
         let words = format!("{}{}", way_there(case, case.stroke, mm), case.at(first));
         return Some(Proposal::new(Change::Start, words, fix(case, first, mm)));

@@ -28,7 +28,7 @@ pub fn no_retake(case: &Case) -> Vec<Proposal> {
 pub fn retakes(case: &Case) -> Vec<Proposal> {
     let here = case.notes(case.stroke);
     let start = |stroke: usize| (case.notes(stroke).start, case.direction(stroke));
-    let late = here.skip(1).rev().find(|&k| case.note(k).onset <= case.finding.at);
+    let late = here.skip(1).rev().find(|&k| case.note(k).onset <= case.finding.out);
     let places = [
         Some(start(case.stroke)),
         case.stroke.checked_sub(1).map(start),

@@ -90,7 +90,7 @@ fn places(case: &Case) -> Vec<usize> {
     };
     let least = inner.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)));
     // The last note that starts before the hair ends.
-    let in_time = inner.iter().copied().rev().find(|&k| case.note(k).onset <= case.finding.at);
+    let in_time = inner.iter().copied().rev().find(|&k| case.note(k).onset <= case.finding.out);
     let mut places: Vec<usize> = least.into_iter().chain(nearest(case, 0.5)).chain(in_time).collect();
     places.extend(inner.iter().copied().filter(on_bar));
     places.extend(inner.iter().copied().filter(|&k| case.is_on_beat(k)));
