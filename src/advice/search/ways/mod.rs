@@ -81,10 +81,10 @@ impl Way {
         matches!(self.then, Some(Divided | Separate | Paired | ByBeat | ByHalf | ByBar | Drawn))
     }
 
-    /// It is another way to play the notes, and may be as good as the present one: begun the other way, or alike, or with
-    /// other slurs.
+    /// It is another way to play the notes, and may be as good as the present one: begun the other way, or with other
+    /// slurs.
     pub fn is_another(self) -> bool {
-        self.turned || self.redraws() || self.then == Some(Then::Alike)
+        self.turned || self.redraws()
     }
 
     /// It is there to bring accents down.
