@@ -850,6 +850,35 @@ fn a_start_that_comes_by_itself_is_for_spare_time() {
     assert_eq!(told(true), Some(("start up".to_owned(), Need::Worth)));
 }
 
+/// A bow that ends in a fermata lasts longer than it is written: bow is kept for it.
+#[test]
+fn bow_is_kept_for_a_fermata() {
+    let told = |fermata: bool, slurred: usize| {
+        let slur = notes(violin(), slurred, QUARTER).note("B4", QUARTER);
+        let slur = if fermata { slur.mark(Mark::Fermata) } else { slur };
+        let slur = if slurred > 0 { slur.slur(slurred + 1) } else { slur };
+        let told = marks(slur.note("A4", QUARTER));
+        told.into_iter().find(|mark| mark.text.contains("fermata")).map(|mark| mark.topic)
+    };
+    assert_eq!((told(true, 0), told(true, 1)), (Some(Topic::LongNote), Some(Topic::Amount)));
+    assert_eq!((told(false, 0), told(false, 1)), (None, None));
+}
+
+/// A level that came at once a little before prepares nothing: only what grows does.
+#[test]
+fn a_jump_before_it_prepares_no_loud_level() {
+    let weight = |grows: bool| {
+        let writer = notes(dynamic(violin(), 0, Dynamic::P), 4, QUARTER).rest(WHOLE);
+        let writer = dynamic(dynamic(notes(writer, 4, QUARTER), 2, Dynamic::Mf), 8, Dynamic::Ff);
+        let marks = marks(if grows { crescendo(writer, 2, 4) } else { writer });
+        let tells = |mark: &PencilMark| [Some(mark.topic), mark.also].contains(&Some(Topic::SuddenDynamic));
+        let there = |mark: &&PencilMark| tells(mark) && mark.at == Quarters::from(8);
+        marks.iter().find(there).map(|mark| mark.weight)
+    };
+    assert_eq!(weight(false), Some(Need::Worth));
+    assert_ne!(weight(true), Some(Need::Worth));
+}
+
 /// Two strings struck on an up-bow: that it is one is said with how they speak.
 #[test]
 fn a_double_stop_struck_on_an_up_bow_is_told_as_one() {

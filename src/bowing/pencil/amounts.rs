@@ -18,7 +18,7 @@ const SLOW_PART: f64 = 0.35;
 const DIVIDE_PART: f64 = 0.55;
 /// However slow a player can draw the bow, one of this length is slow for a sound that carries, and better
 /// divided, s: with several notes, and with one. Assumed.
-const SLOW_S: [f64; 2] = [3.0, 2.5];
+const SLOW_S: [f64; 2] = [2.4, 2.5];
 const DIVIDE_S: [f64; 2] = [6.0, 8.0];
 /// So many notes in a row, each in a bow of its own and this long, are told of, s. Assumed.
 const ROW: usize = 5;
@@ -63,6 +63,7 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
                 })
                 .or_else(|| uneven(evidence, stroke))
                 .or_else(|| long(evidence, stroke))
+                .or_else(|| held(evidence, stroke))
                 .or_else(|| fade(evidence, stroke))
                 .or_else(|| bent(evidence, stroke))
         };
@@ -129,7 +130,44 @@ fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         ),
     };
     let why = "What is spent at the start is missing at the end.";
-    Some(Advice::new(topic, Need::Worth, text, sentence, why).over(evidence, piece, hashed(("long", struck))))
+    // A bow twice as long is another one.
+    let length = seconds.log2().round() as i64;
+    Some(Advice::new(topic, Need::Worth, text, sentence, why).over(
+        evidence,
+        piece,
+        hashed(("long", struck, length)),
+    ))
+}
+
+/// A bow that ends in a fermata lasts longer than it is written.
+fn held(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+    let (main, last) = (evidence.main_note(stroke), evidence.last_note(stroke));
+    if !evidence.note(last).marks.contains(&Mark::Fermata) || !evidence.plan.piece(main).moves() {
+        return None;
+    }
+    let called = evidence.called(last);
+    let (topic, text, sentence) = if main == last {
+        (
+            Topic::LongNote,
+            "fermata: slow bow",
+            format!("Hold {called} as long as the fermata asks: a calm start and a slow bow."),
+        )
+    } else {
+        (
+            Topic::Amount,
+            "save for the fermata",
+            format!(
+                "Save from {} on: half of this bow is for {called} under the fermata.",
+                evidence.called(main)
+            ),
+        )
+    };
+    let why = "A fermata lasts longer than its note, and nobody knows beforehand how long.";
+    Some(Advice::new(topic, Need::Worth, text, sentence, why).over(
+        evidence,
+        main,
+        hashed(("held", last - main)),
+    ))
 }
 
 /// The first of a row of long notes that are slow only because there are so many of them.

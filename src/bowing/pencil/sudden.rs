@@ -23,7 +23,7 @@ const FROM_LOUD: f64 = 2.9;
 /// How far back an accent is looked for, which a soft level after it answers, s. Assumed.
 const STRUCK_S: f64 = 3.0;
 /// How far back a crescendo or diminuendo is looked for, quarters. Assumed.
-const LEADING: f64 = 2.0;
+const LEADING: i64 = 2;
 /// How far back a crescendo is looked for that a soft level breaks off, quarters, its least steps, and how many
 /// quarters it takes to be more than a swell. Assumed.
 const GROWN_SINCE: i64 = 8;
@@ -93,15 +93,15 @@ fn change(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Change> {
     if evidence.bowed(piece).note != first {
         return None;
     }
-    let end = evidence.note(before).end().min(at).to_f64();
-    let ended = dynamics.level(end - 1e-6);
-    let step = dynamics.level(at.to_f64()) - ended;
-    let led = ended - dynamics.level((end - LEADING).max(0.0));
+    let end = evidence.note(before).end().min(at);
+    let step = dynamics.level(at.to_f64()) - dynamics.level(end.to_f64() - 1e-6);
+    let led = grown(evidence, end - Quarters::from(LEADING), end);
     let against = step.abs() >= SUDDEN_AGAINST && (step * led < 0.0 || step < 0.0 && has_grown(evidence, at));
     let level = step.abs() < 0.5;
     let after_accent =
         level && mark <= Dynamic::Mp && led > -LED_AWAY && answers_an_accent(evidence, before, at);
-    let arrives = level && mark >= Dynamic::Ff && led >= ARRIVES;
+    let arrives =
+        level && mark >= Dynamic::Ff && grown(evidence, end - Quarters::from(GROWN_SINCE), end) >= ARRIVES;
     if step.abs() < SUDDEN && !against && !after_accent && !arrives {
         return None;
     }
@@ -132,6 +132,13 @@ fn change(evidence: &Evidence, at: Quarters, mark: Dynamic) -> Option<Change> {
         (_, false) => Comes::InTime,
     };
     Some(Change { piece, at, mark, softer: step <= 0.0 && !arrives, comes, weight })
+}
+
+/// How far crescendos and diminuendos lead from one moment to another, dynamic steps; what changes at once does not
+/// count.
+fn grown(evidence: &Evidence, from: Quarters, until: Quarters) -> f64 {
+    let pieces = evidence.line.dynamics.pieces(from.max(Quarters::ZERO), until);
+    pieces.iter().map(|(_, _, start, end)| end - start).sum()
 }
 
 /// A crescendo led away from the last level that is printed before `at`, and holds until there though its sign ends.
