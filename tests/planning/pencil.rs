@@ -879,6 +879,17 @@ fn a_jump_before_it_prepares_no_loud_level() {
     assert_ne!(weight(true), Some(Need::Worth));
 }
 
+/// Long slurs are one figure and saved for once; one twice as long is another.
+#[test]
+fn a_slur_twice_as_long_is_saved_for_anew() {
+    let told = |last: usize| {
+        let slur = |writer: Writer, count: usize| notes(writer, count, QUARTER).slur(count);
+        let marks = marks(slur(slur(violin(), 3), last));
+        marks.iter().filter(|mark| mark.text.starts_with("save")).count()
+    };
+    assert_eq!((told(3), told(5)), (1, 2));
+}
+
 /// Two strings struck on an up-bow: that it is one is said with how they speak.
 #[test]
 fn a_double_stop_struck_on_an_up_bow_is_told_as_one() {

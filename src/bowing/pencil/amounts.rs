@@ -131,7 +131,7 @@ fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     };
     let why = "What is spent at the start is missing at the end.";
     // A bow twice as long is another one.
-    let length = seconds.log2().round() as i64;
+    let length = (seconds / slow_s).log2().floor() as i64;
     Some(Advice::new(topic, Need::Worth, text, sentence, why).over(
         evidence,
         piece,
