@@ -520,6 +520,22 @@ fn faster_bounced_notes_lie_higher() {
     assert!((sprung - 0.5).abs() < 0.03, "{sprung}");
 }
 
+/// A border to sautillé that a player sets where bounced notes are calm, or slower, leaves every note a place.
+#[test]
+fn any_border_of_the_bouncing_strokes_leaves_a_place() {
+    for border in [4.0, 2.0] {
+        let (mut lesson, _) = passage(TimeSignature::new(4, 4), &[SIXTEENTH; 16]);
+        lesson.setup.school.rules.bounce_border_per_s = border;
+        for event in &mut lesson.score.events {
+            event.marks.insert(Mark::Staccato);
+        }
+        let analysis = analyse(&lesson);
+        let at = |k: usize| analysis.plan.solution.start_mm[k] / lesson.setup.bow.hair_mm;
+        // A quarter of a second is calm: they lie where spiccato lives.
+        assert!((0.2..0.5).contains(&at(8)), "{border}: {}", at(8));
+    }
+}
+
 /// The shape of the wanted hair: `m / (1 + m / a)` with `m = v t^2 / (t + c)` (closed form). It is the
 /// stroke that saves: slurred notes share what one note of their length takes, each as its dynamic asks.
 #[test]

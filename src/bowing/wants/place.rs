@@ -29,6 +29,8 @@ const FAST: (f64, f64) = (0.45, 0.7);
 /// Bounced notes of this length lie where that stroke lives, shorter ones higher, s. That faster is higher in the bow is
 /// common practice, the number assumed.
 const CALM_BOUNCE_S: f64 = 0.25;
+/// Where the border to what springs is set as slow as that or slower, they go over within this, s. Assumed.
+const LEAST_SPAN_S: f64 = 1e-3;
 /// A place that a stroke needs counts this many times as much as one that a dynamic suggests. Assumed.
 const FIRM: f64 = 3.0;
 /// One that words ask for this many times. Assumed: enough that it is kept where the notes allow it.
@@ -105,7 +107,7 @@ fn home(setup: &Setup, bowed: &Bowed) -> Option<(f64, f64)> {
     };
     let shortest_s = 1.0 / setup.school.rules.bounce_border_per_s;
     let note_s = bowed.sounding_s / habit.sounding;
-    let fast = ((CALM_BOUNCE_S - note_s) / (CALM_BOUNCE_S - shortest_s)).clamp(0.0, 1.0);
+    let fast = ((CALM_BOUNCE_S - note_s) / (CALM_BOUNCE_S - shortest_s).max(LEAST_SPAN_S)).clamp(0.0, 1.0);
     let between = |here: f64, there: f64| here + fast * (there - here);
     Some((between(home.0, sprung.0), between(home.1, sprung.1)))
 }
