@@ -23,10 +23,12 @@ const BALANCED_MM: f64 = 3.0;
 const HAS_ROOM: f64 = 0.33;
 
 /// Strokes shorter than this stay in their place without a thought, s; so does what comes back less often than so many
-/// times for less than so much of the hair. Assumed.
+/// times for less than so much of the hair, or for less than all of it where no bow is longer than so many seconds.
+/// Assumed.
 const SHORT_S: f64 = 0.3;
 const FEW_TIMES: usize = 6;
 const FEW_HAVE_ROOM: f64 = 0.6;
+const QUICK_S: f64 = 1.0;
 
 /// The strokes one way last longer if they take so many times as long together. Assumed.
 const LONGER: f64 = 1.1;
@@ -117,9 +119,9 @@ fn creep(evidence: &Evidence, strokes: Range<usize>, period: usize, drift_mm: f6
         let dots = evidence.note(evidence.main_note(*stroke)).marks.contains(&Mark::Staccato);
         evidence.seconds(*stroke) < SHORT_S || dots
     };
-    if 2 * strokes.clone().filter(in_place).count() > strokes.len()
-        || times < FEW_TIMES && total < FEW_HAVE_ROOM * evidence.plan.problem.hair_mm
-    {
+    let quick = strokes.clone().all(|stroke| evidence.seconds(stroke) < QUICK_S);
+    let room_mm = if quick { 1.0 } else { FEW_HAVE_ROOM } * evidence.plan.problem.hair_mm;
+    if 2 * strokes.clone().filter(in_place).count() > strokes.len() || times < FEW_TIMES && total < room_mm {
         return None;
     }
     let slurs = strokes.clone().take(period).filter(|&stroke| is_slurred(evidence, stroke)).count();

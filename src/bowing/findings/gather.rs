@@ -16,7 +16,7 @@ use super::{
 };
 use crate::{
     bowing::evidence::Evidence,
-    score::{EventId, Quarters},
+    score::{Dynamic, EventId, Quarters},
 };
 
 /// What there is to tell, and what is not told.
@@ -64,7 +64,8 @@ impl Findings {
         }
         silenced.sort_by_key(|(finding, _)| (finding.at, finding.verdict, finding.kind));
         let notices = notices(&evidence.lesson.score, evidence.line, evidence.plan);
-        let told = joined(evidence, kept);
+        let mut told = joined(evidence, kept);
+        told.retain(|finding| !goes_by(evidence, finding));
         let places = places(&told);
         Self { told, silenced, notices, places }
     }
@@ -80,6 +81,19 @@ impl Findings {
         let here = self.places[first..].iter().take_while(move |(at, ..)| *at < to);
         here.map(|(_, finding, more)| (*finding, *more))
     }
+}
+
+/// A bow of less than so many seconds is short for [`goes_by`], s; from this dynamic on it is missed. Assumed.
+const SHORT_S: f64 = 1.0;
+const MISSED_FROM: f64 = Dynamic::Mf as usize as f64 - 0.25;
+
+/// A short bow, softer than mezzo forte, runs out once: it is drawn with what is left, and nobody hears it. A figure in
+/// which it comes again and again is to be told.
+fn goes_by(evidence: &Evidence, finding: &Finding) -> bool {
+    let Some(piece) = evidence.bowing.bowed_of(finding.note) else { return false };
+    let short = evidence.seconds(evidence.bowing.stroke_of(piece)) < SHORT_S;
+    let drawn = matches!(finding.kind, Kind::RunsOutDrift | Kind::RunsOutStart);
+    drawn && finding.more.is_empty() && short && evidence.level(piece) < MISSED_FROM
 }
 
 /// Every place of some findings, in the order of the music.

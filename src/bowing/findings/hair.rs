@@ -123,7 +123,7 @@ fn on_its_own(evidence: &Evidence, spot: &RunOut) -> Blame {
         kind,
         headline,
         why: format!(
-            "At this dynamic {subject} would take {wants}, and there is {} left from where the stroke starts.",
+            "At this dynamic {subject} would take {wants}; where the stroke starts, {} is left.",
             part_words(left.max(0.0) / hair_mm)
         ),
         since: stroke,

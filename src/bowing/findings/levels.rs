@@ -12,6 +12,9 @@ use crate::{
     score::StrokeType,
 };
 
+/// A hand that goes at most so many times as fast as calmly is not told. Assumed.
+const FELT: f64 = 1.25;
+
 /// After so many equal single bows a crossing is one of many. Assumed.
 const ROW: usize = 2;
 
@@ -59,7 +62,7 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
         }
         let far = crossing.hair_mm > rules.far_out * evidence.plan.problem.hair_mm;
         let speed = crossing.hand_mm_per_s();
-        if speed <= rules.hand_mm_per_s || !(far || crossing.skipped > 0) {
+        if speed <= FELT * rules.hand_mm_per_s || !(far || crossing.skipped > 0) {
             continue;
         }
         let headline = match crossing.skipped {

@@ -25,6 +25,8 @@ pub(super) fn rule(evidence: &Evidence, raws: &mut Vec<Raw>) {
 /// A bow of so many seconds, at least so fast, is no trouble. Assumed: an ordinary bow in a loud long note.
 const CALM_FROM_S: f64 = 2.0;
 const CALM_MM_PER_S: f64 = 80.0;
+/// A bow of less is over before it is heard that there was little of it, s. Assumed.
+const PASSES_S: f64 = 1.5;
 /// A stroke of less is short, s. Assumed.
 const SHORT_S: f64 = 0.25;
 /// So many strokes ahead an accent or a fixed place decides where the bow has to be. Assumed.
@@ -44,10 +46,11 @@ fn bend(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     if slower && evidence.seconds(stroke) * (1.0 - ratio) < evidence.rules().least_run_out_s {
         return None;
     }
-    // What is struck and then held for a moment, or soft, needs no more bow than it gets.
+    // What passes, what is struck and then held for a moment, and what is not loud needs no more bow than it gets.
     let first = evidence.strokes()[stroke].notes.start;
     let struck = evidence.is_sharp(first) || evidence.is_accented(first);
-    if slower && (struck && evidence.seconds(stroke) < CALM_FROM_S || evidence.is_soft(first)) {
+    let passes = evidence.seconds(stroke) < if struck { CALM_FROM_S } else { PASSES_S };
+    if slower && (passes || !evidence.is_loud(first)) {
         return None;
     }
     let wanted = evidence.wanted_mm(stroke);
@@ -189,6 +192,11 @@ fn near_slowest(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     Some(evidence.raw(notes.start, said))
 }
 
+/// A smaller part of the bow is drawn at once without a rush, however quick it is; more of it where the note is struck,
+/// which takes bow of itself. Assumed.
+const RUSHED_PART: f64 = 0.2;
+const STRUCK_PART: f64 = 0.33;
+
 /// A bow faster than calm playing allows, and much faster than the note wants.
 fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
     let limit = evidence.rules().very_fast_mm_per_s;
@@ -196,7 +204,11 @@ fn rush(evidence: &Evidence, stroke: usize) -> Option<Raw> {
         .notes
         .clone()
         .filter(|&piece| evidence.ratio(piece).is_some_and(|ratio| ratio >= evidence.rules().felt_ratio))
-        .filter(|&piece| evidence.plan.used_mm(piece) >= evidence.rules().least_bend_mm)
+        .filter(|&piece| {
+            let part = evidence.plan.used_mm(piece) / evidence.plan.problem.hair_mm.max(1.0);
+            let struck = evidence.is_sharp(piece) || evidence.is_accented(piece);
+            part >= if struck { STRUCK_PART } else { RUSHED_PART }
+        })
         .map(|piece| (piece, evidence.plan.used_mm(piece) / evidence.plan.piece(piece).seconds))
         .max_by(|a, b| a.1.total_cmp(&b.1))
         .filter(|(_, speed)| *speed > limit)?;
