@@ -2,7 +2,7 @@
 //! are assumed.
 
 use elbowroom::{
-    advice::{Change, Remedy, remedies, trials},
+    advice::{Change, Remedy, remedies, trials, try_out},
     analysis::Study,
     bowing::{Finding, Kind},
     lesson::{
@@ -12,6 +12,7 @@ use elbowroom::{
     score::{Direction, Dynamic, EventId, Mark, NoteValue, Quarters, SignKind, StrokeType},
 };
 
+use crate::data;
 use crate::music::{
     DOTTED_HALF, EIGHTH, HALF, QUARTER, ROUND_SPEEDS, WHOLE, chords, in_proportion, take, violin,
 };
@@ -94,6 +95,65 @@ fn a_quick_way_back_is_for_what_is_not_struck_short() {
     assert_eq!(first(4, 100.0, Dynamic::F, false), Change::Return);
     assert_eq!(first(4, 100.0, Dynamic::F, true), Change::Place);
     assert_eq!(first(5, 72.0, Dynamic::Mf, true), Change::Return);
+}
+
+/// The short note of a dotted figure comes back quick and light; that of a double dot is too short for it, and is hooked to
+/// the long one.
+#[test]
+fn a_note_too_short_to_come_back_is_hooked() {
+    let dotted = |long: NoteValue, short: NoteValue| {
+        let passage = Passage::new(&[long, short].repeat(8), Dynamic::F).tempo(60.0);
+        let found = passage.offered(Kind::RunsOutDrift);
+        found.into_iter().map(|remedy| remedy.trial.change).collect::<Vec<_>>()
+    };
+    let place = |found: &[Change], change| found.iter().position(|other| *other == change);
+    let single = dotted(DOTTED_HALF, QUARTER);
+    assert_eq!(single[0], Change::Return);
+    let double = dotted(NoteValue { dots: 2, ..HALF }, EIGHTH);
+    assert!(place(&double, Change::Hook) < place(&double, Change::Return).or(Some(usize::MAX)), "{double:?}");
+}
+
+/// What leads to several like places is done at all of them, also where the bow back lies some strokes before; what lies on
+/// the way to two of them is drawn faster once.
+#[test]
+fn a_light_bow_back_is_for_all_its_places() {
+    let figure =
+        [&[EIGHTH; 4][..], &[DOTTED_HALF, QUARTER, DOTTED_HALF, QUARTER, DOTTED_HALF, EIGHTH, EIGHTH]]
+            .concat();
+    let passage = Passage::new(&figure.repeat(3), Dynamic::F);
+    let study = passage.study();
+    let finding = told(&study, Kind::RunsOutDrift);
+    assert!(!finding.more.is_empty(), "{finding:#?}");
+    let first = &remedies(&study, &finding)[0];
+    assert_eq!((first.trial.change, first.trial.everywhere), (Change::Return, true), "{}", first.trial.words);
+    assert!(first.trial.words.ends_with("; the same at five more places") && finding.more.len() == 5);
+    assert!(first.cures() && first.stays_at == 0);
+    let changed = first.study.lesson().score.events.iter().filter_map(|event| event.speed_factor);
+    let factors: Vec<f64> = changed.collect();
+    assert!(
+        factors.len() > finding.more.len() && factors.iter().all(|factor| *factor == factors[0]),
+        "{factors:?}"
+    );
+}
+
+/// Between a bow and the next over one short rest alone the way is turned by turning the bow; a row of them that all go one
+/// way is played back and forth.
+#[test]
+fn one_short_rest_is_no_row() {
+    let offered = |bars: usize| {
+        let (note, rest): (&[i32], &[i32]) = (&[69], &[]);
+        let mut values = [(HALF, note), (HALF, rest)].repeat(bars);
+        values.extend([(WHOLE, note), (WHOLE, note)]);
+        let passage = Passage::of_chords(&values, Dynamic::F).tempo(240.0).pinned(2 * bars, 0.9);
+        let study = passage.study();
+        let told = &study.analysis().findings.told;
+        let words = |finding: &Finding| trials(&study, finding).into_iter().map(|trial| trial.words);
+        let all: Vec<String> = told.iter().flat_map(words).collect();
+        assert!(!all.is_empty(), "{told:#?}");
+        all.iter().filter(|words| words.starts_with("No lifts over the short rests")).count()
+    };
+    assert_eq!(offered(1), 0);
+    assert!(offered(4) > 0);
 }
 
 /// Before a figure of long and short go equal eighths: they stay equal.
@@ -267,4 +327,19 @@ fn undirected(values: &[NoteValue], dynamic: Dynamic) -> Lesson {
     let edit = set_dynamic(&lesson, Quarters::ZERO, Some(dynamic));
     take(&mut lesson, edit);
     lesson
+}
+
+/// Nine seconds under a tie, as in another bow four bars before, which turns with it and gets a hair less for that: to
+/// divide the one does not make the other worse.
+#[test]
+fn what_was_as_tight_is_not_made_tight() {
+    let part = data::real_parts().find(|(name, _)| name.contains("sq8661306") && name.contains("Violin 2"));
+    let Some((_, imported)) = part else { return };
+    let study = Study::new(data::lesson(imported));
+    let told = &study.analysis().findings.told;
+    let title = "Bars 9, 120 and 122 (III): 9 seconds in one bow, near the slowest";
+    let long = told.iter().find(|finding| finding.title() == title).unwrap_or_else(|| panic!("{told:#?}"));
+    let trial = trials(&study, long).into_iter().find(|trial| trial.words.ends_with("tie into bar 10 (III)"));
+    let remedy = try_out(&study, long, trial.expect("it is tried")).expect("it can be made");
+    assert!(remedy.cures() && remedy.new_findings.is_empty(), "{}", remedy.effect);
 }

@@ -77,6 +77,14 @@ impl Correction {
         self.touches().iter().any(|id| kept(id) || tied(id))
     }
 
+    /// Notes that are drawn faster or slower.
+    pub(super) fn faster(&self) -> &[EventId] {
+        match self {
+            Self::Speed(ids, _) => ids,
+            _ => &[],
+        }
+    }
+
     /// Notes whose bowing it changes.
     fn touches(&self) -> Vec<EventId> {
         match self {

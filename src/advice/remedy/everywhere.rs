@@ -1,6 +1,6 @@
 //! The same change at every place of a finding, as one change.
 
-use std::collections::BTreeSet;
+use std::{collections::BTreeSet, ops::Range};
 
 use crate::{
     analysis::{Analysis, Study},
@@ -32,6 +32,8 @@ pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Opt
     let first = analysis.stroke_of_event(finding.event).filter(|_| trial.change != Change::Turn)?;
     let mut next = trial.edit.apply(lesson).ok()?.0;
     let mut done = BTreeSet::from([first]);
+    let mut faster: BTreeSet<EventId> =
+        trial.corrections.iter().flat_map(Correction::faster).copied().collect();
     let mut more = 0;
     for spot in &finding.more {
         let Some(other) = analysis.stroke_of_event(spot.event) else { continue };
@@ -41,9 +43,16 @@ pub(super) fn everywhere(study: &Study, finding: &Finding, trial: &Trial) -> Opt
         let road = Road { lesson, analysis, from: first, to: other };
         let corrections: Option<Vec<Correction>> =
             trial.corrections.iter().map(|correction| road.moved(correction)).collect();
-        let Some(corrections) = corrections.filter(|all| !all.iter().any(|one| one.is_settled(study))) else {
+        let Some(mut corrections) = corrections.filter(|all| !all.iter().any(|one| one.is_settled(study)))
+        else {
             continue;
         };
+        // What lies on the way to two places is drawn faster once.
+        for correction in &mut corrections {
+            if let Correction::Speed(ids, _) = correction {
+                ids.retain(|id| faster.insert(*id));
+            }
+        }
         let made = corrections.iter().try_fold(next.clone(), |lesson, correction| correction.made(&lesson));
         if let Ok(made) = made
             && made != next
@@ -84,14 +93,13 @@ impl Road<'_> {
             }
             NoRetake(id) => NoRetake(self.event(*id)?),
             Bow(id, direction) => Bow(self.event(*id)?, if turned { direction.turned() } else { *direction }),
-            Stroke(_, stroke) => {
+            Stroke(ids, stroke) if ids.contains(&self.head(self.from)) => {
                 let notes = passage(self.analysis, strokes[self.to].notes.start);
                 Stroke(notes.map(|k| self.analysis.note(k).id()).collect(), *stroke)
             }
+            Stroke(ids, stroke) => Stroke(self.events(ids)?, *stroke),
             Place(id, share) if !turned || share.is_none() => Place(self.event(*id)?, *share),
-            Speed(ids, factor) => {
-                Speed(ids.iter().map(|id| self.event(*id)).collect::<Option<_>>()?, *factor)
-            }
+            Speed(ids, factor) => Speed(self.events(ids)?, *factor),
             Louder(steps, from, until) if (*from, *until) == self.span(self.from) => {
                 let (from, until) = self.span(self.to);
                 Louder(*steps, from, until)
@@ -105,27 +113,38 @@ impl Road<'_> {
         })
     }
 
-    /// The note at the same place of the other stroke, or of the strokes beside it.
+    fn head(&self, stroke: usize) -> EventId {
+        self.analysis.note(self.analysis.stroke(stroke).notes.start).id()
+    }
+
+    /// Those of some notes that lead to the other stroke too, or lie in it.
+    fn events(&self, ids: &[EventId]) -> Option<Vec<EventId>> {
+        let events: Vec<EventId> = ids.iter().filter_map(|id| self.event(*id)).collect();
+        (!events.is_empty()).then_some(events)
+    }
+
+    /// The note at the same place of the other stroke, or of a stroke as far from it. What is not beside it is the same
+    /// only where it has the same rhythm.
     fn event(&self, id: EventId) -> Option<EventId> {
-        let strokes = &self.analysis.bowing.strokes;
         let k = self.analysis.bowed_of_event(id)?;
-        let (here, there) = (&strokes[self.from].notes, &strokes[self.to].notes);
-        let other = if k >= here.end {
-            there.end + (k - here.end)
-        } else {
-            let other = (there.start + k).checked_sub(here.start)?;
-            if other >= there.end {
-                return None;
-            }
-            other
-        };
-        let beside = self.to.saturating_sub(1)..(self.to + 2).min(strokes.len());
-        let near = strokes[beside.start].notes.start..strokes[beside.end - 1].notes.end;
+        let stroke = self.analysis.stroke_of(k);
+        let other = (self.to + stroke).checked_sub(self.from)?;
+        let (here, there) =
+            (&self.analysis.stroke(stroke).notes, &self.analysis.bowing.strokes.get(other)?.notes);
+        let beside = stroke.abs_diff(self.from) <= 1;
+        if !beside && self.rhythm(here) != self.rhythm(there) {
+            return None;
+        }
+        let other = there.start + (k - here.start);
         let (note, other) =
-            (self.analysis.note(k), self.analysis.note(near.contains(&other).then_some(other)?));
+            (self.analysis.note(k), self.analysis.note(there.contains(&other).then_some(other)?));
         // Within a note what is tied as late.
         let late = self.onset(id)? - note.onset;
         other.events.iter().copied().find(|&tied| self.onset(tied).is_some_and(|at| at - other.onset == late))
+    }
+
+    fn rhythm(&self, notes: &Range<usize>) -> Vec<Quarters> {
+        notes.clone().map(|k| self.analysis.note(k).duration).collect()
     }
 
     fn onset(&self, id: EventId) -> Option<Quarters> {

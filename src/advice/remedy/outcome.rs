@@ -32,6 +32,18 @@ const SAME_HEARD: f64 = 0.05;
 /// What is left counts for this part where it is of a better verdict. Assumed.
 const LESS_BAD: f64 = 0.3;
 
+/// A bow that gets so nearly the same part of what it wants is as tight as before. Assumed.
+const SAME_PART: f64 = 0.1;
+
+/// The part of what it wants that the bow gets which holds a note.
+fn part(study: &Study, event: EventId) -> Option<f64> {
+    let analysis = study.analysis();
+    let notes = analysis.stroke(analysis.stroke_of_event(event)?).notes.clone();
+    let of = |mm: &dyn Fn(usize) -> f64| notes.clone().map(mm).sum::<f64>();
+    let wanted = of(&|k| analysis.piece(k).wanted_travel_mm());
+    (wanted > 0.0).then(|| of(&|k| analysis.plan.used_mm(k)) / wanted)
+}
+
 /// The bow runs out in the stroke that holds a note, so that a player feels it.
 fn runs_out(study: &Study, event: EventId) -> bool {
     let (analysis, rules) = (study.analysis(), &study.lesson().setup.school.rules);
@@ -67,7 +79,14 @@ impl<'a> Left<'a> {
         let serious = before.findings.told.iter().filter(|other| other.verdict < Verdict::Notice);
         // What ran out before, told with another or not, is not new.
         let ran_out = |new: &Finding, event| new.verdict == Verdict::RunsOut && runs_out(was, event);
-        let is_new = |new: &&Finding| new.events().any(|event| !told.has(new, event) && !ran_out(new, event));
+        // What was told for a hair less before is not new either.
+        let as_tight = |new: &Finding, event| {
+            let parts = part(was, event).zip(part(is, event));
+            new.verdict == Verdict::Tight && parts.is_some_and(|(was, is)| (was - is).abs() < SAME_PART * was)
+        };
+        let known =
+            |new: &Finding, event| told.has(new, event) || ran_out(new, event) || as_tight(new, event);
+        let is_new = |new: &&Finding| new.events().any(|event| !known(new, event));
         Self {
             here: at(finding.event),
             elsewhere: finding.more.iter().filter(|spot| at(spot.event).is_some()).count(),

@@ -73,13 +73,9 @@ fn late(remedy: &Remedy) -> f64 {
     let second = trial.and.map_or(0.0, |and| of(and).max(TWO_CHANGES));
     let stays = (STAYS * remedy.stays_at as f64).min(MOST_STAYS);
     let eases = if remedy.cures() { 0.0 } else { EASES.0 + EASES.1 * remedy.left + misses(remedy) };
-    remedy.price.clamp(-MOST_GAIN, f64::INFINITY)
-        + eases
-        + softer
-        + of(trial.change)
-        + second
-        + stays
-        + far(remedy)
+    // Of what is done alike at several places one is looked at.
+    let price = remedy.price / trial.places as f64;
+    price.clamp(-MOST_GAIN, f64::INFINITY) + eases + softer + of(trial.change) + second + stays + far(remedy)
 }
 
 /// A bow longer than the hair is not mended by what only eases it, unless that divides it.
@@ -134,9 +130,9 @@ const MOST_NOTES: f64 = 1.0;
 /// Bows before the change that go the other way. Assumed: more than any change at the spot.
 const TURNS_BEFORE: f64 = 2.5;
 
-/// A quick bow back on what is short, or loud and marked short, counts so much more. Assumed: there a hook is what one
-/// does.
-const ABRUPT: f64 = 1.0;
+/// A quick bow back on what is too short, or loud and marked short, counts so much more. Assumed: as much as a hook,
+/// which is what one does there.
+const ABRUPT: f64 = 1.5;
 
 /// A turn where the bow is lifted before the spot counts so much less. Assumed.
 const AT_A_LIFT: f64 = 0.7;
@@ -154,10 +150,10 @@ const TWO_CHANGES: f64 = 1.0;
 /// What a remedy gains beside its finding counts at most this. Assumed.
 const MOST_GAIN: f64 = 0.5;
 
-/// Each further place where the finding stays counts this, and all together at most that: who has learnt it at
-/// one place does it at the others. Assumed.
-const STAYS: f64 = 0.1;
-const MOST_STAYS: f64 = 0.5;
+/// Each further place where the finding stays counts this, and all together at most that. Assumed: what is done alike
+/// at all places comes before the same at one, which who has learnt it may carry over.
+const STAYS: f64 = 0.2;
+const MOST_STAYS: f64 = 1.0;
 
 /// A single stroke of so many seconds is too long for one bow rather than too fast, s. Assumed.
 const LONG_S: f64 = 3.5;
@@ -252,7 +248,8 @@ fn reluctance(change: Change, trouble: Trouble) -> f64 {
         (Change::SaveBow, Trouble::TooLong { divided: false }) => 0.0,
         // Where it starts after a rest, the bow is set elsewhere: nothing else need change.
         (Change::Return, Trouble::Drift { .. }) => -0.5,
-        (Change::Start | Change::SaveBow, Trouble::Drift { .. }) => 0.0,
+        (Change::Start, Trouble::Drift { .. }) => 0.0,
+        (Change::SaveBow, Trouble::Drift { .. }) => 0.2,
         (Change::Start, Trouble::Start) => 0.0,
         (Change::Return, Trouble::Start) => 0.7,
         (Change::Turn | Change::Retake, Trouble::Way) => 0.0,
@@ -263,6 +260,8 @@ fn reluctance(change: Change, trouble: Trouble) -> f64 {
         (Change::Hook, Trouble::Drift { .. }) => 1.0,
         (Change::Hook, _) => 1.6,
         (Change::Turn, _) => 1.0,
+        // A bow that would do from another place is hardly divided.
+        (Change::Inside, Trouble::Drift { .. }) => 3.0,
         (Change::Inside, _) => 2.0,
         // A slur that fits a bow is divided only where little else helps.
         (Change::Split, Trouble::TooLong { divided: false }) => 1.0,

@@ -21,7 +21,7 @@ pub(super) struct Reach {
     /// Where a bow before the first of them goes the other way than it did, the first: the music is turned to make
     /// the change come right.
     pub turned_from: Option<Quarters>,
-    /// Bows that are very short, or loud and short by their marks, are drawn faster.
+    /// Bows that are very short, much shorter than one beside them, or loud and short by their marks, are drawn faster.
     pub abrupt: bool,
     /// A quick note gives up its end to a lift that was not there.
     pub hurried: bool,
@@ -93,7 +93,19 @@ fn changed(before: &Lesson, after: &Lesson) -> BTreeSet<Quarters> {
 /// A shorter bow that is drawn faster sticks out, s. Assumed.
 const ABRUPT_S: f64 = 0.15;
 
-/// Bows are drawn faster that are very short, or loud and short by their marks.
+/// A bow that lasts less than this part of one beside it does not bring that back without sticking out. Assumed: the
+/// short note of a double dot, not that of a dot.
+const MUCH_SHORTER: f64 = 0.15;
+
+/// How long the longer of the bows beside a bow lasts, s; those beyond a lift are none.
+fn beside_s(analysis: &Analysis, stroke: usize) -> f64 {
+    let strokes = &analysis.bowing.strokes;
+    let before = stroke.checked_sub(1).filter(|_| !strokes[stroke].lift_before);
+    let after = Some(stroke + 1).filter(|&next| strokes.get(next).is_some_and(|next| !next.lift_before));
+    before.into_iter().chain(after).map(|stroke| seconds(analysis, stroke)).fold(0.0, f64::max)
+}
+
+/// Bows are drawn faster that are very short, much shorter than one beside them, or loud and short by their marks.
 fn abrupt(before: &Study, after: &Study) -> bool {
     let factors: BTreeMap<EventId, f64> = (before.lesson().score.events.iter())
         .filter_map(|event| Some((event.id, event.speed_factor?)))
@@ -102,7 +114,8 @@ fn abrupt(before: &Study, after: &Study) -> bool {
     let sticks_out = |bowed: usize| {
         let stroke = analysis.stroke_of(bowed);
         let marked_short = |k: usize| is_loud(analysis, k) && analysis.note(k).marks.iter().any(is_short);
-        analysis.stroke(stroke).notes.clone().any(marked_short) || seconds(analysis, stroke) < ABRUPT_S
+        let short = seconds(analysis, stroke) < ABRUPT_S.max(MUCH_SHORTER * beside_s(analysis, stroke));
+        short || analysis.stroke(stroke).notes.clone().any(marked_short)
     };
     after.lesson().score.events.iter().any(|event| {
         let was = factors.get(&event.id).copied().unwrap_or(1.0);
@@ -163,4 +176,32 @@ fn longest_part(was: &Analysis, is: &Analysis, event: EventId) -> f64 {
     let within = (0..is.bowing.strokes.len()).filter(|&stroke| (from..until).contains(&begins(stroke)));
     let longest = within.map(|stroke| seconds(is, stroke)).fold(0.0, f64::max);
     longest / seconds(was, stroke).max(f64::MIN_POSITIVE)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        lesson::{Writer, change},
+        score::{NoteValue, TimeSignature},
+        setup::Family,
+    };
+
+    /// The quarter of a dotted half comes back faster, the eighth of a double dotted one sticks out: a second and half
+    /// of one.
+    #[test]
+    fn what_is_much_shorter_than_the_bow_beside_it_is_abrupt() {
+        let faster = |values: [NoteValue; 2]| {
+            let writer = Writer::new(change::new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 60.0));
+            let figure =
+                values.iter().cycle().take(6).fold(writer, |writer, value| writer.note("A4", *value));
+            let (lesson, ids) = figure.finish().expect("it can be written");
+            let edit = change::set_speed_factor(&lesson, &ids[1..2], Some(1.5));
+            let (after, _) = edit.and_then(|edit| edit.apply(&lesson)).expect("it is changed");
+            abrupt(&Study::new(lesson), &Study::new(after))
+        };
+        let half = NoteValue::HALF.dotted();
+        assert!(!faster([half, NoteValue::QUARTER]));
+        assert!(faster([NoteValue { dots: 2, ..half }, NoteValue::EIGHTH]));
+    }
 }

@@ -16,11 +16,14 @@ pub(super) fn span(score: &Score, from: Quarters, to: Quarters) -> String {
     }
 }
 
-/// "the first note of bar 9" at the start of a bar, "the note on bar 8, beat 3" inside one.
+/// "the first note of bar 9" at the start of a bar, "the note on beat 3 of bar 8" inside one, "the third triplet note of
+/// beat 3 of bar 8" where its place names it.
 pub(super) fn note_at(score: &Score, at: Quarters) -> String {
     let place = score.place(at);
+    let within = place.in_bar_words();
     match place.is_first_beat() {
         true => format!("the first note of {}", place.bar_words()),
-        false => format!("the note on {}", place.in_bar_words()),
+        false if within.contains(" note ") => within,
+        false => format!("the note on {within}"),
     }
 }

@@ -78,8 +78,13 @@ fn elsewhere(case: &Case) -> Option<Proposal> {
     if !case.stays(stroke) || is_brought(case, stroke) || same || is_too_far_out(case, first, mm) {
         return None;
     }
-    let end = if mm < now { "frog" } else { "tip" };
-    let words = format!("Be nearer the {end} at {}: {}", case.at(first), there(mm / hair_mm(case)));
+    // Toward the frog within the upper half is toward the middle.
+    let toward = match (mm < now, mm < MIDDLE * hair_mm(case)) {
+        (true, true) => "frog",
+        (false, false) => "tip",
+        _ => "middle",
+    };
+    let words = format!("Be nearer the {toward} at {}: {}", case.at(first), there(mm / hair_mm(case)));
     Some(Proposal::new(Change::Place, words, fix(case, first, mm)))
 }
 
