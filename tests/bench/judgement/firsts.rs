@@ -83,7 +83,7 @@ pub fn judge(table: &Path, data: &Path, list: bool) -> Result<(), String> {
     Ok(())
 }
 
-/// The finding of a row: the worst that is told near its bar; where it need not be told, of its kind only.
+/// The finding of a row: the worst near its bar that is of its kind, or says the same.
 fn finding<'a>(study: &'a Study, row: &Row) -> Option<&'a Finding> {
     let score = &study.lesson().score;
     let sections = score.bar_sections();
@@ -97,8 +97,14 @@ fn finding<'a>(study: &'a Study, row: &Row) -> Option<&'a Finding> {
         places.map(off).min().unwrap_or(usize::MAX)
     };
     let near = |finding: &&Finding| off(finding) <= BARS_OFF;
-    let idle = |finding: &&Finding| row.text(3) != "none" || finding.kind.id() == row.text(1);
-    let told = study.analysis().findings.told.iter().filter(near).filter(idle);
+    // What has no hair left, or creeps, may be told as another kind of that now; anything else is another finding.
+    let no_hair = |id: &str| id.starts_with("no-way") || id.starts_with("runs-out") || id == "near-slowest";
+    let creeps = |id: &str| ["creep", "slur-parity"].contains(&id);
+    let alike = |finding: &&Finding| {
+        let (now, then) = (finding.kind.id(), row.text(1));
+        now == then || row.text(3) != "none" && (no_hair(now) && no_hair(then) || creeps(now) && creeps(then))
+    };
+    let told = study.analysis().findings.told.iter().filter(near).filter(alike);
     told.min_by_key(|finding| {
         let of_kind = finding.kind.id() == row.text(1);
         (!of_kind, finding.verdict, off(finding))
