@@ -102,7 +102,7 @@ fn a_quick_way_back_is_for_what_is_not_struck_short() {
 #[test]
 fn a_note_too_short_to_come_back_is_hooked() {
     let dotted = |long: NoteValue, short: NoteValue| {
-        let passage = Passage::new(&[long, short].repeat(8), Dynamic::F).tempo(60.0);
+        let passage = Passage::new(&[long, short].repeat(8), Dynamic::F).tempo(72.0);
         let found = passage.offered(Kind::RunsOutDrift);
         found.into_iter().map(|remedy| remedy.trial.change).collect::<Vec<_>>()
     };
