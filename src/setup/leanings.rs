@@ -19,7 +19,8 @@ pub struct Leanings {
     /// The same where a phrase starts on the barline after a rest, besides.
     #[serde(default = "usual_start")]
     pub up_on_start: f64,
-    /// An up-bow where something loud starts on a beat after a rest.
+    /// An up-bow where something loud starts on a beat after a rest, and where an f or more is printed on a beat after
+    /// something softer.
     #[serde(default = "usual_loud_start")]
     pub up_on_loud_start: f64,
     /// An up-bow in the middle of a bar that has one.
@@ -27,7 +28,8 @@ pub struct Leanings {
     /// An up-bow on another beat.
     pub up_on_beat: f64,
     /// What part of an up-bow on the barline counts where that note has no accent and others of its bar do: they
-    /// are the strong beats then.
+    /// are the strong beats then. The same where one plain bow takes the bar before one that begins with an sf: it is
+    /// the upbeat to that.
     #[serde(default = "usual_plain_barline")]
     pub plain_barline_part: f64,
     /// A down-bow off the beat.

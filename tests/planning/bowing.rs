@@ -728,6 +728,31 @@ fn a_new_dynamic_is_no_hook() {
     assert_eq!(bars(Dynamic::F), "dudud".to_owned() + &"ud".repeat(5));
 }
 
+/// Before a barline with an sf a plain note that takes its whole bar is the upbeat to it, so that the sf comes down;
+/// without the sf the first bar after a rest begins down. Common practice, no source.
+#[test]
+fn a_whole_bar_before_an_sf_is_its_upbeat() {
+    let start = |marked: bool| {
+        let writer = violin().note("A4", WHOLE).rest(WHOLE).note("B4", WHOLE).note("C5", WHOLE);
+        let writer = if marked { writer.mark(Mark::Sforzando) } else { writer };
+        directions(&analyse(&written(writer.note("B4", WHOLE).rest(WHOLE)).0))
+    };
+    assert_eq!((start(false).as_str(), start(true).as_str()), ("ddud", "dudu"));
+}
+
+/// Where an f is printed on a beat after something softer a start is chosen that brings it down. Common practice, no
+/// source.
+#[test]
+fn a_new_f_on_a_beat_comes_down() {
+    let start = |level: Dynamic| {
+        let writer = violin().note("A4", HALF).note("B4", HALF).rest(HALF);
+        let writer = writer.note("A4", QUARTER).note("B4", QUARTER).rest(WHOLE);
+        let writer = writer.sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::Mf));
+        directions(&analyse(&written(writer.sign(Quarters::from(7), SignKind::Dynamic(level))).0))
+    };
+    assert_eq!((start(Dynamic::Mp).as_str(), start(Dynamic::F).as_str()), ("dudu", "duud"));
+}
+
 /// A loud upbeat that is slurred into the bar goes up all the same (common practice, no source); on the beat a
 /// loud start goes down.
 #[test]

@@ -827,6 +827,12 @@ fn double_stops_are_set_only_out_of_a_rest() {
     };
     assert!(told(true, HALF, 1).sentence.starts_with("Have the bow on both strings before"));
     assert!(!told(false, HALF, 1).sentence.contains("before"));
+    let struck = |rest: bool| {
+        let writer = if rest { violin().rest(HALF) } else { violin().note("A4", HALF) };
+        let told = marks(writer.note("D4 A4", HALF).mark(Mark::Accent).note("A4", HALF));
+        told.into_iter().find(|mark| mark.topic == Topic::Chord).expect("it is told").sentence
+    };
+    assert!(struck(true).contains("before") && !struck(false).contains("before"));
     assert_eq!(told(true, HALF, 4).weight, Need::Worth);
     assert_eq!(told(true, SIXTEENTH, 4).weight, Need::IfTime);
 }
@@ -1121,6 +1127,70 @@ fn a_crescendo_over_two_bows_is_one_mark() {
     };
     assert_eq!(texts(2), ["more and more bow"]);
     assert_eq!(texts(1), ["save, then spend"]);
+}
+
+/// A crescendo or diminuendo that one bow hands on to the next is told with the first, and a short note behind it gets
+/// no more bow than that. Common practice, no source.
+#[test]
+fn a_hairpin_over_two_bows_is_told_with_the_first() {
+    let told = |opens: bool, second: NoteValue| {
+        let writer = violin().note("A4", HALF).note("B4", second).note("C5", WHOLE).note("A4", WHOLE);
+        let end = Quarters::from(2) + second.length();
+        let (from, to) = if opens { (Dynamic::P, Dynamic::Mf) } else { (Dynamic::F, Dynamic::Mp) };
+        let writer = dynamic(writer, 0, from)
+            .sign(Quarters::ZERO, SignKind::Hairpin { opens, end, niente: false })
+            .sign(end, SignKind::Dynamic(to));
+        let amounts = marks(writer).into_iter().filter(|mark| mark.topic == Topic::Amount && mark.at < end);
+        amounts.map(|mark| (mark.at, mark.text)).collect::<Vec<_>>()
+    };
+    let first = |text: &str| vec![(Quarters::ZERO, text.to_owned())];
+    assert_eq!(told(true, HALF), first("more and more bow"));
+    assert_eq!(told(false, HALF), first("less and less bow"));
+    assert_eq!(told(true, EIGHTH), first("save, then spend"));
+}
+
+/// A note under a fermata is told as one, however long it is written; a struck one is told as struck. Common practice,
+/// no source.
+#[test]
+fn a_long_note_under_a_fermata_names_it() {
+    let told = |fermata: bool, struck: bool| {
+        let writer = violin().note("A4", WHOLE);
+        let writer = if fermata { writer.mark(Mark::Fermata) } else { writer };
+        let marks = marks(if struck { writer.mark(Mark::Accent) } else { writer });
+        let long = marks.into_iter().find(|mark| mark.topic == Topic::LongNote).expect("told");
+        (long.text.clone(), long.sentence.contains("fermata"))
+    };
+    assert_eq!(told(true, false), ("fermata: slow bow".to_owned(), true));
+    assert_eq!(told(false, false), ("slow bow".to_owned(), false));
+    assert_eq!(told(true, true), ("strike, then slow".to_owned(), true));
+    assert_eq!(told(false, true), ("strike, then slow".to_owned(), false));
+}
+
+/// In a diminuendo up to mf an accent on an up-bow is leant into. Common practice, no source.
+#[test]
+fn an_accent_that_fades_is_no_bite() {
+    let told = |fades: bool| {
+        let writer = violin().note("A4", EIGHTH).note("B4", EIGHTH).mark(Mark::Accent).note("C5", QUARTER);
+        let writer = dynamic(writer, 0, Dynamic::Mf);
+        let end = Quarters::ONE;
+        let pin = SignKind::Hairpin { opens: false, end, niente: false };
+        let marks = marks(if fades { writer.sign(Quarters::ZERO, pin) } else { writer });
+        marks.into_iter().find(|mark| mark.at == Quarters::new(1, 2)).expect("told").text
+    };
+    assert_eq!(told(true), "lean in, up-bow");
+    assert_eq!(told(false), "bite, up-bow");
+}
+
+/// At a middle level a note that is softer at once has less weight, and only at p and below hardly any. Common
+/// practice, no source.
+#[test]
+fn softer_is_not_always_hardly_any_weight() {
+    let told = |level: Dynamic| {
+        let writer = dynamic(dynamic(notes(violin(), 4, HALF), 0, Dynamic::Ff), 4, level);
+        let sudden = marks(writer).into_iter().find(|mark| mark.topic == Topic::SuddenDynamic);
+        sudden.expect("told").sentence.contains("hardly any weight")
+    };
+    assert!(told(Dynamic::P) && !told(Dynamic::Mp));
 }
 
 /// A chord with fp, or with an accent in a diminuendo, is let go at once.

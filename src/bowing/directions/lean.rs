@@ -27,13 +27,22 @@ pub(in crate::bowing) struct Weigher<'a> {
     tempo: &'a TempoMap,
     /// For each bar whether it has an accent behind its first beat.
     accented: Vec<bool>,
+    /// For each bar whether it begins with a sharp attack.
+    sharp: Vec<bool>,
 }
 
 impl<'a> Weigher<'a> {
     pub fn new(score: &'a Score, whole: &'a Line, leanings: &'a Leanings) -> Self {
         let line = &whole.notes[..];
         let mut accented = vec![false; score.bars.len()];
+        let mut sharp = accented.clone();
         for note in line {
+            if is_sharp(note)
+                && score.starts_bar(note)
+                && let Some(bar) = sharp.get_mut(note.bar)
+            {
+                *bar = true;
+            }
             if is_accented(note)
                 && !score.starts_bar(note)
                 && let Some(bar) = accented.get_mut(note.bar)
@@ -41,7 +50,7 @@ impl<'a> Weigher<'a> {
                 *bar = true;
             }
         }
-        Self { score, leanings, dynamics: &whole.dynamics, tempo: &whole.tempo, accented }
+        Self { score, leanings, dynamics: &whole.dynamics, tempo: &whole.tempo, accented, sharp }
     }
 
     /// What speaks against a bow that takes these notes, after `before`.
@@ -55,7 +64,10 @@ impl<'a> Weigher<'a> {
                 // However it goes on, a movement begins down.
                 let within = accented.get(first.bar) == Some(&true) && link != Link::Opening;
                 let plain = within && !is_accented(first);
-                let part = if plain { leanings.plain_barline_part } else { 1.0 };
+                let part = match plain || self.leads_to_a_sharp_attack(notes) {
+                    true => leanings.plain_barline_part,
+                    false => 1.0,
+                };
                 up += part * (leanings.up_on_barline + up_on_start(link, leanings));
             }
             Place::HalfBar => up += leanings.up_on_half_bar,
@@ -73,7 +85,11 @@ impl<'a> Weigher<'a> {
         let level = |at: Quarters| dynamics.level(at.to_f64());
         // A loud start on a beat has the weight of a down-bow; an upbeat goes up however loud it is.
         let on_beat = !matches!(place(score, first), Place::Off);
-        if on_beat && is_start(link) && level(first.onset) > Dynamic::F as usize as f64 - 0.25 {
+        let loud = level(first.onset) > Dynamic::F as usize as f64 - 0.25;
+        if on_beat && is_start(link) && loud {
+            up += leanings.up_on_loud_start;
+        }
+        if on_beat && before.is_some_and(|before| self.is_newly_loud(before, first)) {
             up += leanings.up_on_loud_start;
         }
         let (mut retake, mut hook) = before.map_or((0.0, 0.0), |before| breaks(before, &notes[0], leanings));
@@ -95,7 +111,6 @@ impl<'a> Weigher<'a> {
         let hook = [hook.max(leanings.hook_on_string), hook];
         let again_after_rest = match link {
             Link::Free(silence) => {
-                let loud = level(first.onset) > Dynamic::F as usize as f64 - 0.25;
                 let firm = loud || is_accented(first) || first.notes.len() >= 3;
                 let hasty = !firm && before.is_some_and(|before| self.is_hasty(before, &notes[0]));
                 leanings.again_after(silence.to_f64()) + if hasty { leanings.again_in_no_time } else { 0.0 }
@@ -103,6 +118,19 @@ impl<'a> Weigher<'a> {
             _ => 0.0,
         };
         Lean { own: [down, up], retake, hook, again_after_rest }
+    }
+
+    /// An f or more is printed at a note, and less before it.
+    fn is_newly_loud(&self, before: &Attack, note: &Attack) -> bool {
+        let (now, then) = (self.dynamics.mark_at(note.onset), self.dynamics.mark_at(before.onset));
+        now >= Some(Dynamic::F) && then.is_some_and(|then| Some(then) < now)
+    }
+
+    /// A plain bow that takes its bar before one that begins sharply is the upbeat to that.
+    fn leads_to_a_sharp_attack(&self, notes: &[Attack]) -> bool {
+        let (Some(first), Some(last)) = (notes.first(), notes.last()) else { return false };
+        let whole = self.score.bars.get(first.bar).is_some_and(|bar| last.end() == bar.end());
+        whole && !is_accented(first) && self.sharp.get(first.bar + 1) == Some(&true)
     }
 
     /// A rest that is hardly there, at the marked tempo.

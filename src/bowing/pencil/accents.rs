@@ -240,7 +240,11 @@ fn on_up_bow(evidence: &Evidence, stroke: usize, piece: usize) -> Advice {
         };
         return Advice::new(
             Topic::StrongBeatUp,
-            if sharp { Need::Must } else { Need::Worth },
+            match text {
+                _ if sharp => Need::Must,
+                "lean in, up-bow" => Need::IfTime,
+                _ => Need::Worth,
+            },
             text,
             format!("The {beat} on {note} is an up-bow: {how}."),
             "A strong start is heavy by itself on a down-bow only.",
@@ -288,17 +292,22 @@ fn is_alike(evidence: &Evidence, one: usize, other: usize) -> bool {
 }
 
 /// In p, in a slur, and in a slow tune that is not loud, an accent is a warm one. Assumed: a slur up to f; a note of so
-/// many seconds, up to mf.
+/// many seconds, up to mf. So is one in a diminuendo, up to mf: it falls by so many steps in the note.
 fn is_gentle(evidence: &Evidence, piece: usize) -> bool {
     const SLOW_S: f64 = 0.6;
-    let marks = &evidence.note(piece).marks;
+    const FALLS: f64 = 0.05;
+    let note = evidence.note(piece);
+    let marks = &note.marks;
     let soft = marks.contains(&Mark::SoftAccent);
     let stroke = evidence.bowing.stroke_of(piece);
     let sung = evidence.main_notes(stroke) > 1
-        && evidence.note(piece).slur.is_some()
+        && note.slur.is_some()
         && !marks.contains(&Mark::StrongAccent)
         && evidence.level(piece) < Dynamic::Ff as usize as f64 - 0.25;
-    (sung || evidence.is_soft(piece)) && !evidence.is_sharp(piece)
+    let end = evidence.line.dynamics.level(note.end().to_f64() - 1e-6);
+    let falls =
+        end + FALLS < evidence.level(piece) && evidence.level(piece) < Dynamic::Mf as usize as f64 + 0.1;
+    (sung || falls || evidence.is_soft(piece)) && !evidence.is_sharp(piece)
         || soft && !marks.iter().any(|mark| mark.is_accent() && *mark != Mark::SoftAccent)
         || evidence.bowed(piece).sounding_s >= SLOW_S && !evidence.is_loud(piece) && !evidence.is_sharp(piece)
 }

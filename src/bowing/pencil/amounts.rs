@@ -4,6 +4,7 @@
 use super::{
     Advice, Draft, Need, Topic,
     ground::{a_bow, part_words},
+    journeys::LEAST_BOWS,
 };
 use crate::{
     bowing::{
@@ -48,6 +49,10 @@ const SWELL: f64 = 0.5;
 const SWELL_S: f64 = 0.5;
 /// A bow has a part in a crescendo over several bows from so many steps on. Assumed.
 const GROWS: f64 = 0.3;
+/// The first bow of a crescendo that goes on through the next ones takes so many of its steps. Assumed.
+const BEGINS: f64 = 0.2;
+/// A bow of less than this part of the one before it gets no more bow than that. Assumed.
+const SHORTER: f64 = 0.5;
 /// A bow that fades is worth a word from this length on, s. Assumed.
 const FADE_S: f64 = 1.5;
 /// A bow that grows fades again if it ends so many steps softer than it was. Assumed.
@@ -62,8 +67,8 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
                     if evidence.is_loud(evidence.main_note(stroke)) { fade(evidence, stroke) } else { None }
                 })
                 .or_else(|| uneven(evidence, stroke))
-                .or_else(|| long(evidence, stroke))
                 .or_else(|| held(evidence, stroke))
+                .or_else(|| long(evidence, stroke))
                 .or_else(|| fade(evidence, stroke))
                 .or_else(|| bent(evidence, stroke))
         };
@@ -111,13 +116,15 @@ fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     }
     let note = evidence.called(piece);
     let struck = evidence.is_accented(piece);
+    let paused = evidence.note(piece).marks.contains(&Mark::Fermata);
+    let more = if paused { ", and more under the fermata" } else { "" };
     let (topic, text, sentence) = match evidence.main_notes(stroke) {
         0 | 1 => {
             let start = if struck { "a quick start, then at once" } else { "a calm start and" };
             (
                 Topic::LongNote,
                 if struck { "strike, then slow" } else { "slow bow" },
-                format!("{note} lasts {seconds:.0} seconds: {start} an even, slow bow to its end."),
+                format!("{note} lasts {seconds:.0} seconds{more}: {start} an even, slow bow to its end."),
             )
         }
         count => (
@@ -142,7 +149,8 @@ fn long(evidence: &Evidence, stroke: usize) -> Option<Draft> {
 /// A bow that ends in a fermata lasts longer than it is written.
 fn held(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let (main, last) = (evidence.main_note(stroke), evidence.last_note(stroke));
-    if !evidence.note(last).marks.contains(&Mark::Fermata) || !evidence.plan.piece(main).moves() {
+    let struck = evidence.is_accented(main) && main == last;
+    if struck || !evidence.note(last).marks.contains(&Mark::Fermata) || !evidence.plan.piece(main).moves() {
         return None;
     }
     let called = evidence.called(last);
@@ -305,15 +313,16 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         );
         return Some(advice.over(evidence, main, hashed(("grows and fades", count))));
     }
-    if ended - start < SWELL {
-        return None;
-    }
     // In a crescendo over several bows none of them bulges at its end.
     if goes_on_growing(evidence, stroke) {
         return None;
     }
     let after = stroke + 1..evidence.strokes().len();
     let bows = 1 + after.take_while(|&next| goes_on_growing(evidence, next)).count();
+    // One over many bows is told as a journey, where it begins little by little.
+    if ended - start < if (2..LEAST_BOWS).contains(&bows) { BEGINS } else { SWELL } {
+        return None;
+    }
     if bows > 1 {
         let advice = Advice::new(
             Topic::Amount,
@@ -356,15 +365,30 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     ))
 }
 
+/// By how much the level changes in a crescendo or diminuendo that one bow hands on to this one.
+fn through(evidence: &Evidence, stroke: usize) -> f64 {
+    let (first, silence) = (evidence.first(stroke), evidence.silence_before(stroke));
+    match silence {
+        Some(none) if !none.is_positive() => {
+            evidence.line.dynamics.change_through(evidence.note(first).onset)
+        }
+        _ => 0.0,
+    }
+}
+
 /// A bow goes on with the crescendo of the one before it.
 fn goes_on_growing(evidence: &Evidence, stroke: usize) -> bool {
     let Some(before) = stroke.checked_sub(1) else { return false };
-    let (first, main) = (evidence.main_note(before), evidence.main_note(stroke));
-    let level = evidence.level(main);
-    !evidence.silence_before(stroke).is_some_and(Quarters::is_positive)
-        && (level - evidence.end_level(before)).abs() < 0.1
-        && evidence.end_level(before) - evidence.level(first) >= GROWS
-        && evidence.end_level(stroke) - level >= GROWS
+    // A much shorter note has no more bow than the one before it.
+    if evidence.seconds(stroke) < SHORTER * evidence.seconds(before) {
+        return false;
+    }
+    let growth = |stroke: usize| evidence.end_level(stroke) - evidence.level(evidence.main_note(stroke));
+    let level = evidence.level(evidence.main_note(stroke));
+    let adjoins = !evidence.silence_before(stroke).is_some_and(Quarters::is_positive)
+        && (level - evidence.end_level(before)).abs() < 0.1;
+    let handed_on = through(evidence, stroke) >= SWELL && evidence.seconds(before) >= SWELL_S;
+    handed_on && growth(before) >= BEGINS || adjoins && growth(before) >= GROWS && growth(stroke) >= GROWS
 }
 
 /// A diminuendo inside one bow.
@@ -374,12 +398,32 @@ fn fade(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     if evidence.seconds(stroke) < FADE_S || faded < SWELL || !evidence.plan.piece(main).moves() {
         return None;
     }
+    // What one bow hands on is told with the first.
+    if through(evidence, stroke) < 0.0 {
+        return None;
+    }
     // An accent in its course keeps the bow, and so does what fades only at its end.
     let (onset, end) = (evidence.note(main).onset, evidence.note(evidence.last_note(stroke)).end());
     let middle = 0.5 * (onset.to_f64() + end.to_f64());
     let accents = (main + 1..evidence.strokes()[stroke].notes.end).any(|piece| evidence.is_accented(piece));
     if accents || evidence.line.dynamics.level(middle) + 0.1 > evidence.level(main) {
         return None;
+    }
+    let after = stroke + 1..evidence.strokes().len();
+    let bows = 1 + after.take_while(|&next| through(evidence, next) <= -SWELL).count();
+    if (2..LEAST_BOWS).contains(&bows) {
+        let advice = Advice::new(
+            Topic::Amount,
+            if evidence.is_loud(main) { Need::Worth } else { Need::IfTime },
+            "less and less bow",
+            format!(
+                "Fading over {} bows: spend bow at the start of {}, and give each a little less.",
+                count_words(bows),
+                evidence.called(main)
+            ),
+            "Loudness is bow speed and weight: both have to go.",
+        );
+        return Some(advice.over(evidence, main, hashed(("fades on", bows))));
     }
     let advice = Advice::new(
         Topic::Amount,

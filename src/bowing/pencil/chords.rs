@@ -134,15 +134,18 @@ fn struck(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
         (false, true) => ("both at once, up-bow", ", as heavy as on a down-bow"),
         (false, false) => ("both strings at once", ""),
     };
+    let (called, there) = (evidence.called(piece), evidence.zone(piece).there());
+    // Out of a note on the string there is no time to set the bow.
+    let set = evidence.silence_before(stroke).is_none_or(Quarters::is_positive);
     let mut advice = Advice::new(
         Topic::Chord,
         Need::Worth,
         text,
-        format!(
-            "Have the bow on both strings before {} begins, {}; they speak together{how}.",
-            evidence.called(piece),
-            evidence.zone(piece).there(),
-        ),
+        if set {
+            format!("Have the bow on both strings before {called} begins, {there}; they speak together{how}.")
+        } else {
+            format!("Both strings of {called} at the same moment, {there}; they speak together{how}.")
+        },
         "An accent on one string alone leaves the other silent.",
     );
     advice.also = up.then_some(Topic::Accent);

@@ -87,7 +87,7 @@ fn sweep(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let piece = first.into - 1;
     let advice = Advice::new(
         Topic::Crossing,
-        Need::Worth,
+        Need::IfTime,
         "arm leads",
         format!(
             "One bow over {} strings, from {} to {}: the arm moves evenly all the time, and a little ahead of the notes.",

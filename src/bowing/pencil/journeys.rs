@@ -10,7 +10,7 @@ use crate::{
 };
 
 /// Fewer bows are no journey. Assumed.
-const LEAST_BOWS: usize = 4;
+pub(super) const LEAST_BOWS: usize = 4;
 /// Shorter ones are over before a word about them helps, s. Assumed.
 const LEAST_S: f64 = 1.5;
 /// Dynamic steps from which on it is worth telling. Assumed: from p to f is three.

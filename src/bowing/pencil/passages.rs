@@ -110,7 +110,9 @@ fn passage(evidence: &Evidence, mut strokes: Range<usize>) -> Option<Draft> {
             "Near the hand the bow has its weight.",
         ),
     };
-    let advice = Advice::new(Topic::StrokePlace, Need::Worth, text, sentence, why);
+    // In long loud strokes the weight comes without a word.
+    let weight = if loudness == Loudness::Loud && !short { Need::IfTime } else { Need::Worth };
+    let advice = Advice::new(Topic::StrokePlace, weight, text, sentence, why);
     Some(advice.over(evidence, piece, hashed((loudness, evidence.rhythm(strokes.start)))))
 }
 

@@ -239,6 +239,7 @@ fn words(
     let graced = evidence.note(piece).grace.is_some();
     let main = if graced { evidence.main_note(evidence.bowing.stroke_of(piece)) } else { piece };
     let mark_is_middle = mark < Dynamic::F;
+    let middle = mark > Dynamic::P;
     let (mut note, last, mark) = (evidence.called(main), evidence.called(before), mark.mark());
     let mut from = format!("from {note} on");
     // Of two notes of one name the second is meant, over which the mark stands.
@@ -257,6 +258,7 @@ fn words(
     let pulsed = is_pulsed(evidence, main);
     let little = if evidence.main_notes(stroke) == 1 { "tiny strokes" } else { "little bow" };
     let inside = evidence.bowed(piece).reached == Reached::SameStroke;
+    let weight = if middle { "less weight" } else { "hardly any weight" };
     let direct = comes != Comes::InTime;
     match (softer, direct) {
         (true, true) if inside => (
@@ -272,8 +274,8 @@ fn words(
         (true, true) => (
             format!("sudden {mark}"),
             match evidence.note(before).end() < evidence.note(piece).onset {
-                true => format!("Begin {note}{place} with hardly any weight."),
-                false => format!("End {last} a little early and begin {note}{place} with hardly any weight."),
+                true => format!("Begin {note}{place} with {weight}."),
+                false => format!("End {last} a little early and begin {note}{place} with {weight}."),
             },
             "What is left of the loud bow would sound into the soft note.",
         ),
