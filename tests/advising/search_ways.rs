@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use elbowroom::{
     advice::{
-        Ask, Changed, Freedom, Standing, Suggestion,
+        Ask, Changed, Freedom, Suggestion,
         search::{Field, Link},
         suggest,
     },
@@ -52,12 +52,6 @@ fn slurred(bars: usize, qpm: f64) -> (Lesson, Vec<EventId>) {
 
 fn answers(study: &Study, freedom: Freedom, events: Option<BTreeSet<EventId>>) -> Vec<Suggestion> {
     suggest(study, &Ask { events, freedom, answers: 5 }, &mut |_| true).expect("a bowing")
-}
-
-/// Which notes are on down-bows.
-fn downs(study: &Study) -> Vec<bool> {
-    let notes = &study.analysis().bowing.notes;
-    notes.iter().map(|note| note.direction == Direction::Down).collect()
 }
 
 /// Quarters in steps, an sf on those of which the bit is set, two slurred where the first of them is named.
