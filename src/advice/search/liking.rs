@@ -253,10 +253,16 @@ mod tests {
         let study = written(2, &notes);
         let down = |k: usize| study.analysis().bowed(k - 1).direction == Direction::Down;
         assert!(down(7), "the accent is on an up-bow, behind a down-bow");
-        let [accent, plain, both] = likings(
+        let [accent, plain, hook, both] = likings(
             &study,
-            [&[(7, Link::Retake)], &[(6, Link::Retake)], &[(6, Link::Hook), (7, Link::Retake)]],
+            [
+                &[(7, Link::Retake)],
+                &[(6, Link::Retake)],
+                &[(2, Link::Hook)],
+                &[(2, Link::Hook), (6, Link::Retake)],
+            ],
         );
-        assert!(accent > plain && accent > both, "{accent}, {plain}, {both}");
+        assert!(accent > TOLD && plain < TOLD, "{accent}, {plain}");
+        assert!(both < plain + hook - 1.0, "{both}, {plain}, {hook}");
     }
 }
