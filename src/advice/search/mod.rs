@@ -10,6 +10,8 @@
 //! where no bound holds (grace notes), it is a good bowing, not proven to be the best.
 //!
 //! What lies on the string with the chosen notes turns with them ([`Field`]): the bow is turned in a rest.
+//! What is told of all that was tried, and in which order, is another question than what weighs least: what a
+//! player takes (`liking`).
 //! Directions are weighed as where none are marked ([`crate::setup::Leanings`]): one judgement for both.
 //! Where few notes of a long part are chosen, the search is made in the music around them, and the
 //! best that come of it are weighed in the whole part.
