@@ -139,9 +139,14 @@ impl Place {
             };
         }
         for (part, name) in [(3, "triplet note"), (6, "triplet sixteenth"), (8, "thirty-second")] {
-            if let Some(number) = count(in_beat, part) {
-                return format!("{} {name} of beat {whole}", ordinal(number + 1));
-            }
+            let Some(number) = count(in_beat, part) else { continue };
+            return match part {
+                8 if self.left * Quarters::from(part) == Quarters::ONE => format!("last {name}"),
+                8 if number >= 4 && count(self.unit, part) == Some(number + 1) => {
+                    format!("{name} before beat {}", whole + 1)
+                }
+                _ => format!("{} {name} of beat {whole}", ordinal(number + 1)),
+            };
         }
         format!("just after beat {whole}")
     }
@@ -306,6 +311,8 @@ mod tests {
             ((19, 4), "last sixteenth"),
             ((7, 3), "second triplet note of beat 2"),
             ((17, 8), "second thirty-second of beat 2"),
+            ((23, 8), "thirty-second before beat 3"),
+            ((39, 8), "last thirty-second"),
             ((11, 5), "just after beat 2"),
         ] {
             assert_eq!(words(at), told, "{at:?}");
