@@ -28,7 +28,7 @@ mod tempo;
 
 pub use difference::{Difference, SameBars, changed_marks, compare, marks_changed, notes_with_changed_marks};
 pub use remedy::{Change, Outcome, Remedy, Trial, each_remedy, rank, remedies, trials, try_out};
-pub use search::{Ask, Freedom, SearchError, Suggestion, suggest};
+pub use search::{Ask, Freedom, SearchError, Suggestion, lightest, suggest};
 pub use standing::{Changed, Standing};
 pub use tempo::{
     Band, Ladder, LadderGroup, LadderPlace, LadderSpot, Rung, RungSpot, SlowPractice, SlowSpot, ladder,

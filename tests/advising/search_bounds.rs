@@ -15,9 +15,8 @@ use std::{cell::RefCell, collections::BTreeMap, ops::Range};
 
 use elbowroom::{
     advice::{
-        Ask, Changed, Freedom, Standing,
+        Ask, Changed, Freedom, Standing, lightest,
         search::{Choice, Choices, Field, Link},
-        suggest,
     },
     analysis::Study,
     bowing::{Join, Piece, Pin, Problem, solve},
@@ -249,8 +248,7 @@ fn compare(freedom: Freedom, seeds: Range<u64>, notes: usize, most: usize) {
     for seed in seeds.clone() {
         let passage = Passage::new(seed, notes, 0.5, freedom);
         let ask = Ask { events: None, freedom, answers: 1 };
-        let answers = suggest(&passage.study, &ask, &mut |_| true).expect("a bowing");
-        let found = answers[0].weight();
+        let found = lightest(&passage.study, &ask, &mut |_| true).expect("a bowing").weight();
         let (mut best, mut weighed) = (found, 0);
         passage.go_through(&mut Choices::new(), &mut best, &mut weighed, most);
         if weighed > most {

@@ -103,7 +103,12 @@ impl Field {
 
     /// The first note that may be bowed anew.
     pub(super) fn first_chosen(&self) -> Option<usize> {
-        self.chosen.iter().position(|chosen| *chosen)
+        self.chosen_notes().next()
+    }
+
+    /// The notes that may be bowed anew.
+    pub(super) fn chosen_notes(&self) -> impl DoubleEndedIterator<Item = usize> {
+        self.chosen.iter().enumerate().filter_map(|(k, chosen)| chosen.then_some(k))
     }
 
     /// A note may be bowed anew.
@@ -118,7 +123,7 @@ impl Field {
 
     /// The first note behind the chosen ones.
     pub(super) fn behind_chosen(&self) -> Option<usize> {
-        let last = self.chosen.iter().rposition(|chosen| *chosen)?;
+        let last = self.chosen_notes().next_back()?;
         (last + 1 < self.chosen.len()).then_some(last + 1)
     }
 

@@ -10,6 +10,8 @@
 //! where no bound holds (grace notes), it is a good bowing, not proven to be the best.
 //!
 //! What lies on the string with the chosen notes turns with them ([`Field`]): the bow is turned in a rest.
+//! What is told of all that was tried, and in which order, is another question than what weighs least: what a
+//! player takes (`liking`).
 //! Directions are weighed as where none are marked ([`crate::setup::Leanings`]): one judgement for both.
 //! Where few notes of a long part are chosen, the search is made in the music around them, and the
 //! best that come of it are weighed in the whole part.
@@ -20,8 +22,9 @@ mod bound;
 mod choice;
 mod excerpt;
 mod field;
+mod figures;
 mod improve;
-mod merit;
+mod liking;
 mod paths;
 mod pick;
 mod rest;
@@ -41,12 +44,13 @@ use crate::{analysis::Study, score::EventId};
 use excerpt::{AROUND, Excerpt};
 use tried::{Pool, Tried};
 
-/// Suggests bowings, the best first; each differs from the others in what it is good at. There are fewer than asked
-/// for where nothing else gains anything and is no way that a player would think of.
+/// Suggests bowings, those first that a player takes most readily. There are fewer than asked for where no other would
+/// be taken.
 ///
-/// The bowing as it is competes too, with an empty edit: where nothing that was tried is better it is the
-/// first answer, else it is the last, to compare, where there is room for two. The same lesson and question always have the same answers. `keep_going` is
-/// given the share that is done, 0 to 1, and stops the search by `false`.
+/// The bowing as it is competes too, with an empty edit: it is among the answers where there is room for two, and the
+/// first where nothing is clearly better. What weighs least is the first where the bow runs out less often with it.
+/// The same lesson and question always have the same answers. `keep_going` is given the share that is done, 0 to 1, and
+/// stops the search by `false`.
 ///
 /// # Errors
 /// See [`SearchError`].
@@ -55,21 +59,47 @@ pub fn suggest(
     ask: &Ask,
     keep_going: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Vec<Suggestion>, SearchError> {
-    suggest_within(study, ask, AROUND, keep_going)
+    if !(1..=5).contains(&ask.answers) {
+        return Err(SearchError::Answers);
+    }
+    let picked = found(study, ask, AROUND, keep_going, &|pool| pick::answers(pool, ask.answers))?;
+    Ok(words::explain(study, ask.events.as_ref(), picked))
+}
+
+/// The bowing that weighs least ([`Standing::weight`](super::Standing::weight)) of all that are found, the present one
+/// where none weighs less.
+///
+/// # Errors
+/// See [`SearchError`].
+pub fn lightest(
+    study: &Study,
+    ask: &Ask,
+    keep_going: &mut dyn FnMut(f64) -> bool,
+) -> Result<Suggestion, SearchError> {
+    lightest_within(study, ask, AROUND, keep_going)
+}
+
+fn lightest_within(
+    study: &Study,
+    ask: &Ask,
+    around: usize,
+    keep_going: &mut dyn FnMut(f64) -> bool,
+) -> Result<Suggestion, SearchError> {
+    let lightest = found(study, ask, around, keep_going, &pick::lightest)?;
+    words::explain(study, ask.events.as_ref(), lightest).pop().ok_or(SearchError::NothingToChoose)
 }
 
 /// Part of the work that is done in an excerpt, for telling how far it is. Assumed.
 const EXCERPT_PART: f64 = 0.8;
 
-fn suggest_within(
+/// What is picked of all that is tried, in the music so many strokes around where the part is long.
+fn found(
     study: &Study,
     ask: &Ask,
     around: usize,
     keep_going: &mut dyn FnMut(f64) -> bool,
+    pick: &dyn Fn(&Pool) -> Vec<Suggestion>,
 ) -> Result<Vec<Suggestion>, SearchError> {
-    if !(1..=5).contains(&ask.answers) {
-        return Err(SearchError::Answers);
-    }
     let analysis = study.analysis();
     let chosen = |id: &EventId| ask.events.as_ref().is_none_or(|events| events.contains(id));
     if !(0..analysis.bowing.notes.len()).any(|k| analysis.note(k).events.iter().any(chosen)) {
@@ -103,7 +133,7 @@ fn suggest_within(
         }
         None => run::search(&mut pool)?,
     }
-    Ok(words::explain(study, ask.events.as_ref(), pick::answers(&pool, ask.answers)))
+    Ok(pick(&pool))
 }
 
 #[cfg(test)]
@@ -143,13 +173,13 @@ mod tests {
             let ask = Ask { events: Some(events), freedom, answers: 1 };
             let mut answer = |around| {
                 let mut last = 0.0;
-                let answers = suggest_within(&study, &ask, around, &mut |share| {
+                let answer = lightest_within(&study, &ask, around, &mut |share| {
                     assert!((0.0..=1.0).contains(&share) && share >= last, "{share} after {last}");
                     last = share;
                     true
                 });
                 told = last;
-                answers.unwrap().swap_remove(0)
+                answer.unwrap()
             };
             let (within, whole) = (answer(AROUND), answer(ids.len()));
             // Of an excerpt more bowings can be tried.

@@ -1,12 +1,14 @@
-//! The answers of a search: bowings that differ in what they are good at.
+//! The answers of a search: the bowings that a player takes most readily.
 
 use crate::{lesson::Edit, score::Direction};
 
 use super::{
     super::difference::changed_marks,
     answer::Suggestion,
+    choice::Choice,
     field::Field,
-    merit::Merit,
+    figures::Joint,
+    liking::{AS_IT_IS, Reader, TOLD},
     tried::{BETTER, Pool, Tried},
     words,
 };
@@ -20,32 +22,39 @@ pub(super) fn answers(pool: &Pool, most: usize) -> Vec<Suggestion> {
     picked(pool, most).into_iter().filter_map(|tried| suggestion(pool.field, tried)).collect()
 }
 
-/// The best of all, or the bowing as it is where nothing is better; then what is worth telling ([`Merit`]), each bowed
-/// in other directions on the chosen notes than those before it and gaining something that none of them gains; and
-/// last the bowing as it is, to compare, where there is more than one answer.
+/// What weighs least, in full but for its reasons.
+pub(super) fn lightest(pool: &Pool) -> Vec<Suggestion> {
+    suggestion(pool.field, least(pool)).into_iter().collect()
+}
+
+/// What a player takes, the readiest first, each joined otherwise than those before it and not only turned round; among
+/// them the bowing as it is, where there is room for two. What weighs least is the first where it cures something.
 fn picked<'a>(pool: &'a Pool, most: usize) -> Vec<&'a Tried> {
-    let (now, best) = (&pool.tried[0], best(pool));
-    let ways = |tried: &Tried| -> Vec<Direction> {
-        let chosen = tried.bowing.iter().enumerate().filter(|(k, _)| pool.field.is_chosen(*k));
-        chosen.map(|(_, choice)| choice.direction).collect()
+    let now = &pool.tried[0];
+    let field = pool.field;
+    let chosen = |tried: &Tried| -> Vec<Choice> { field.chosen_notes().map(|k| tried.bowing[k]).collect() };
+    let joints = |tried: &Tried| -> Vec<Joint> {
+        chosen(tried).into_iter().skip(1).map(|choice| Joint::of(choice.link)).collect()
     };
-    let compares = most > 1 && best.bowing != now.bowing;
-    let mut picked = vec![best];
-    let mut told: Vec<Merit> = Merit::of(pool.field, best, now, best).into_iter().collect();
-    for merit in worth_telling(pool) {
-        let room = picked.len() + usize::from(compares) < most;
-        let is_other = picked.iter().chain([&now]).all(|other| ways(other) != ways(merit.tried));
-        if room && is_other && !told.iter().any(|before| merit.adds_nothing_to(before)) {
-            picked.push(merit.tried);
-            told.push(merit);
+    let ways = |tried: &Tried| -> Vec<Direction> {
+        chosen(tried).into_iter().map(|choice| choice.direction).collect()
+    };
+    let is_now = |tried: &Tried| joints(tried) == joints(now) && ways(tried) == ways(now);
+    let others = most - usize::from(most > 1);
+    let mut picked: Vec<(f64, &Tried)> = Vec::new();
+    for (liking, tried) in worth_telling(pool) {
+        let is_other = picked.iter().all(|(_, before)| joints(before) != joints(tried));
+        if picked.len() < others && is_other && !is_now(tried) {
+            picked.push((liking, tried));
         }
     }
-    picked.extend(compares.then_some(now));
-    picked
+    let place = picked.iter().take_while(|(liking, _)| *liking > AS_IT_IS).count();
+    picked.insert(place, (AS_IT_IS, now));
+    picked.into_iter().map(|(_, tried)| tried).take(most).collect()
 }
 
 /// What weighs least; the bowing as it is where nothing weighs less.
-fn best<'a>(pool: &'a Pool) -> &'a Tried {
+fn least<'a>(pool: &'a Pool) -> &'a Tried {
     let now = &pool.tried[0];
     let least = ranked(pool).into_iter().next().unwrap_or(now);
     if least.weight < now.weight - BETTER { least } else { now }
@@ -62,18 +71,23 @@ fn ranked<'a>(pool: &'a Pool) -> Vec<&'a Tried> {
     ranked
 }
 
-/// What is worth telling, the first to be told first.
-fn worth_telling<'a>(pool: &'a Pool) -> Vec<Merit<'a>> {
-    let (now, best) = (&pool.tried[0], best(pool));
-    let worth = ranked(pool).into_iter().filter(|tried| tried.bowing != now.bowing);
-    let mut worth: Vec<Merit> = worth.filter_map(|tried| Merit::of(pool.field, tried, now, best)).collect();
-    worth.sort_by(|a, b| a.rank.total_cmp(&b.rank));
+/// What is worth telling with how it is liked, the first to be told first.
+fn worth_telling<'a>(pool: &'a Pool) -> Vec<(f64, &'a Tried)> {
+    let (now, least) = (&pool.tried[0], least(pool));
+    let reader = Reader::new(pool.field);
+    let others = ranked(pool).into_iter().filter(|tried| tried.bowing != now.bowing);
+    let liked = others.map(|tried| {
+        let cures = tried.bowing == least.bowing && tried.cures(now);
+        (if cures { f64::INFINITY } else { reader.liking(tried, now) }, tried)
+    });
+    let mut worth: Vec<(f64, &Tried)> = liked.filter(|(liking, _)| *liking > TOLD).collect();
+    worth.sort_by(|a, b| b.0.total_cmp(&a.0));
     worth
 }
 
 /// What was tried in an excerpt that is worth weighing in the whole part: what weighs least, and what may be told.
 pub(super) fn carried<'a>(pool: &'a Pool) -> Vec<&'a Tried> {
-    let worth = worth_telling(pool).into_iter().map(|merit| merit.tried).take(CARRIED);
+    let worth = worth_telling(pool).into_iter().map(|(_, tried)| tried).take(CARRIED);
     let ways = pool.tried.iter().filter(|tried| tried.way.is_some());
     ranked(pool).into_iter().take(CARRIED).chain(worth).chain(ways).collect()
 }

@@ -9,6 +9,7 @@ use super::{
     ask::SearchError,
     choice::Choices,
     field::Field,
+    liking::accents,
     ways::Way,
 };
 
@@ -18,6 +19,8 @@ const MOST_NOTES: usize = 400_000;
 const TRIES: (usize, usize) = (60, 500);
 /// Part of the work that is done before any bowing is tried, for telling how far it is. Assumed.
 pub(super) const PATHS_PART: f64 = 0.4;
+/// What is heard less plainly by this is a trouble less. Assumed: the least that a run-out weighs.
+const CURES: f64 = 3.0;
 /// Better than this counts as better.
 pub(super) const BETTER: f64 = 1e-9;
 
@@ -48,6 +51,22 @@ impl Tried {
         troubled.dedup();
         let turned = Turned::between(&strong_notes(before), &strong_notes(study));
         Self { bowing, weight: after.weight(changed), after, changed, turned, troubled, way: None }
+    }
+
+    /// The way it is, if that does what it is named after.
+    pub fn kept_way(&self) -> Option<Way> {
+        let (down, up) = (&self.turned.down, &self.turned.up);
+        self.way.filter(|way| match () {
+            () if way.is_for_accents() => accents(down) > accents(up),
+            () if way.is_for_strong_notes() => down.len() > up.len(),
+            () => true,
+        })
+    }
+
+    /// Fewer places run out or cannot be played, and that is plainly heard.
+    pub fn cures(&self, now: &Self) -> bool {
+        let fails = |tried: &Self| (tried.after.impossible, tried.after.runs_out);
+        fails(self) < fails(now) && self.after.heard < now.after.heard - CURES
     }
 }
 

@@ -92,11 +92,11 @@ fn small(now: &Standing, then: &Standing) -> String {
 fn as_it_is(first: bool, now: &Standing) -> String {
     match (first, now.impossible + now.runs_out > 0) {
         (true, true) => {
-            "Nothing that was tried is better. Where the bow runs out, less bow or another dynamic \
+            "Nothing that was tried is clearly better. Where the bow runs out, less bow or another dynamic \
                          helps: see the findings."
                 .to_owned()
         }
-        (true, false) => "Nothing that was tried is better.".to_owned(),
+        (true, false) => "Nothing that was tried is clearly better.".to_owned(),
         (false, _) => "The bowing as it is now, to compare.".to_owned(),
     }
 }

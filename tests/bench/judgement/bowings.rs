@@ -9,11 +9,11 @@ use std::{
 use elbowroom::{
     advice::{
         Ask, Changed, Freedom, Standing,
-        search::{Choice, Field, Link},
+        search::{Choice, Choices, Field, Link},
         suggest,
     },
     analysis::{Analysis, Study},
-    score::{Direction, EventId},
+    score::{Direction, EventId, Quarters},
 };
 
 use crate::{
@@ -55,7 +55,7 @@ fn accepted(text: &str) -> Result<Vec<Bow>, String> {
 }
 
 /// The strokes are the accepted bows. A bow that stops over a printed rest may be two strokes in its
-/// direction.
+/// direction, whether the stop is written or not.
 fn is_met(bows: &[Bow], strokes: &[Stroke]) -> bool {
     let mut strokes = strokes.iter().peekable();
     for bow in bows {
@@ -65,9 +65,8 @@ fn is_met(bows: &[Bow], strokes: &[Stroke]) -> bool {
             return false;
         }
         while taken < bow.attacks {
-            let Some(next) = strokes.next_if(|next| {
-                next.direction == bow.direction && !next.no_rest_before && bow.stops.contains(&taken)
-            }) else {
+            let Some(next) = strokes.next_if(|next| next.direction == bow.direction && !next.no_rest_before)
+            else {
                 return false;
             };
             taken += next.attacks.len();
@@ -79,10 +78,16 @@ fn is_met(bows: &[Bow], strokes: &[Stroke]) -> bool {
     strokes.next().is_none()
 }
 
+/// A note lies in these bars, and not in a first ending without a number of its own: those are not annotated.
+fn is_inside(page: &Page, bars: (usize, usize), onset: Quarters) -> bool {
+    let score = &page.study.lesson().score;
+    let bar = score.bar_at(onset).unwrap_or(0);
+    (bars.0..=bars.1).contains(&bar) && !score.bars[bar].number.starts_with('X')
+}
+
 /// The strokes of these bars.
 fn within(page: &Page, analysis: &Analysis, bars: (usize, usize)) -> Vec<Stroke> {
-    let score = &page.study.lesson().score;
-    let inside = |stroke: &Stroke| (bars.0..=bars.1).contains(&score.bar_at(stroke.onset).unwrap_or(0));
+    let inside = |stroke: &Stroke| is_inside(page, bars, stroke.onset);
     strokes(analysis).filter(inside).filter(|stroke| !stroke.attacks.is_empty()).collect()
 }
 
@@ -96,8 +101,8 @@ fn words(strokes: &[Stroke]) -> String {
 
 /// The accepted bowing written into the lesson; none where the search cannot come to it.
 fn written(page: &Page, field: &Field, bars: (usize, usize), bows: &[Bow]) -> Option<Study> {
-    let (score, analysis) = (&page.study.lesson().score, page.study.analysis());
-    let inside = |k: &usize| (bars.0..=bars.1).contains(&score.bar_at(analysis.note(*k).onset).unwrap_or(0));
+    let analysis = page.study.analysis();
+    let inside = |k: &usize| is_inside(page, bars, analysis.note(*k).onset);
     let heard = |k: &usize| analysis.note(*k).grace.is_none();
     let notes: Vec<usize> = (0..analysis.bowing.notes.len()).filter(inside).filter(heard).collect();
     // The first bow begins with the first note that is not in the bow from before.
@@ -111,7 +116,7 @@ fn written(page: &Page, field: &Field, bars: (usize, usize), bows: &[Bow]) -> Op
             let link = if nth > 0 && bow.stops.contains(&nth) {
                 open(&[Link::Hook, Link::Joined, Link::Set])
             } else if nth > 0 {
-                open(&[Link::Joined, Link::Slur, Link::Hook])
+                open(&[Link::Joined, Link::Slur, Link::Hook, Link::Set])
             } else if before == Some(bow.direction) {
                 open(&[Link::Set, Link::Breath, Link::Retake])
             } else {
@@ -122,13 +127,17 @@ fn written(page: &Page, field: &Field, bars: (usize, usize), bows: &[Bow]) -> Op
         before = Some(bow.direction);
     }
     let present = field.present();
-    let choices = field.changed(present, &changes).or_else(|| {
+    let bowed = |changes: &[(usize, Choice)]| {
+        let obeys = |new: &Choices| changes.iter().all(|(k, choice)| new[*k] == *choice);
+        field.changed(present, changes).filter(obeys)
+    };
+    let choices = bowed(&changes).or_else(|| {
         // The bow is turned in the rest before.
         let first = changes.first()?.0;
         let turn = (0..first).rev().find(|&k| field.links(k).iter().any(|link| link.is_open()))?;
         let turned = Choice { direction: present[turn].direction.turned(), ..present[turn] };
         changes.push((turn, turned));
-        field.changed(present, &changes)
+        bowed(&changes)
     })?;
     field.write(&choices).map(Study::new)
 }

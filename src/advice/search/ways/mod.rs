@@ -55,37 +55,9 @@ enum Then {
     Paired,
 }
 
-/// A way comes before another bowing that weighs so much less; where slurs are drawn anew all alike, which is one
-/// thing to think of though each weighs for itself, so much. Assumed.
-const AHEAD: f64 = 0.7;
-const ALL_ALIKE: f64 = 3.0;
-/// The same of what is played as it comes: nobody has to remember a hook. Assumed.
-const BY_TURNS: f64 = 1.5;
-
 impl Way {
     /// Accents brought on down-bows.
     pub const ACCENTS: Self = Self { turned: false, then: Some(Then::Accents) };
-
-    /// How much less another bowing must weigh to come before it.
-    pub fn ahead(self) -> f64 {
-        match self.then {
-            _ if self.redraws() => ALL_ALIKE,
-            Some(Then::ByTurns) if !self.turned => BY_TURNS,
-            _ => AHEAD,
-        }
-    }
-
-    /// It draws slurs anew, all alike.
-    fn redraws(self) -> bool {
-        use Then::{ByBar, ByBeat, ByHalf, Divided, Drawn, Paired, Separate};
-        matches!(self.then, Some(Divided | Separate | Paired | ByBeat | ByHalf | ByBar | Drawn))
-    }
-
-    /// It is another way to play the notes, and may be as good as the present one: begun the other way, or with other
-    /// slurs.
-    pub fn is_another(self) -> bool {
-        self.turned || self.redraws()
-    }
 
     /// It is there to bring accents down.
     pub fn is_for_accents(self) -> bool {
