@@ -237,7 +237,7 @@ impl Balance {
             format!("{what}: {words}.")
         };
         vec![
-            line("Gains", &self.gains, "none; another way, about as good"),
+            line("Gains", &self.gains, "none; another way to play it"),
             line("Costs", &self.costs, "nothing"),
         ]
     }
@@ -292,7 +292,7 @@ mod tests {
         }
         assert_eq!(
             told(&down, &slurred),
-            ["Gains: none; another way, about as good.", "Costs: the sf of bar 2 inside a slur."]
+            ["Gains: none; another way to play it.", "Costs: the sf of bar 2 inside a slur."]
         );
         let lines = ["Gains: the sf of bar 2 on a down-bow.", "Costs: bar 2 begins on an up-bow."];
         assert_eq!(told(&slurred, &down), lines);
