@@ -311,7 +311,7 @@ fn stroke_type(note: &Attack, written_s: f64, level: f64, next: Option<&Attack>)
     // A dot at the end of a tie only shortens the note.
     let tied = note.notes.iter().all(|head| head.tie_start);
     let wedge = has(Mark::Staccatissimo) && !tied;
-    let dotted = wedge || has(Mark::Staccato) && !tied;
+    let dotted = wedge || (has(Mark::Staccato) || note.is_staccato_by_words()) && !tied;
     let slurred = note.slur.is_some()
         && (!note.slur_start || next.is_some_and(|next| next.slur == note.slur && !next.slur_start));
     if note.tremolo.is_some() {

@@ -89,9 +89,19 @@ impl Attack {
         }
     }
 
-    /// It has a dot or a wedge: there is a stop behind it already.
+    /// It has a dot or a wedge, or words ask for one: there is a stop behind it already.
     pub fn is_dotted(&self) -> bool {
-        [Mark::Staccato, Mark::Staccatissimo, Mark::Spiccato].iter().any(|mark| self.marks.contains(mark))
+        let marked = [Mark::Staccato, Mark::Staccatissimo, Mark::Spiccato];
+        marked.iter().any(|mark| self.marks.contains(mark)) || self.is_staccato_by_words()
+    }
+
+    /// Words ask for a dot over it: it is a separate note of up to a quarter, with no line over it.
+    pub fn is_staccato_by_words(&self) -> bool {
+        let separate = self.slur.is_none() && self.grace.is_none() && self.tremolo.is_none();
+        self.manner.dotted
+            && separate
+            && self.duration <= Quarters::ONE
+            && !self.marks.contains(&Mark::Tenuto)
     }
 
     /// Where it ends as written.

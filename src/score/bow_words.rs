@@ -38,6 +38,8 @@ pub struct Manner {
     pub part: Option<BowPart>,
     /// Stroke type of the notes that can take it.
     pub stroke: Option<StrokeType>,
+    /// Short notes are short as with a dot over each.
+    pub dotted: bool,
     /// Like a flute: a fast, light bow.
     pub flautando: bool,
     /// The sound, told as the bow makes it; the plan does not ask for it.
@@ -62,6 +64,7 @@ pub enum Sound {
 enum Asks {
     Part(BowPart),
     Stroke(StrokeType),
+    Dotted,
     Flautando,
     Sound(Sound),
     /// Bouncing and hammering end.
@@ -161,6 +164,7 @@ const PHRASES: &[(Asks, &[&str])] = &[
     ),
     (Asks::Stroke(StrokeType::Ricochet), &["jete", "gettato", "ricochet", "geworfen", "wurfbogen", "thrown"]),
     (Asks::Stroke(StrokeType::Martele), &["martele", "martellato", "martell", "gehammert", "hammered"]),
+    (Asks::Dotted, &["stacc", "staccato"]),
     (Asks::Flautando, &["flautando", "flautato", "flaut", "like a flute"]),
     (
         Asks::Sound(Sound::Sung),
@@ -265,9 +269,10 @@ impl Manner {
             match asks {
                 Asks::Part(part) => self.part = Some(part),
                 Asks::Stroke(stroke) => self.stroke = Some(stroke),
+                Asks::Dotted => self.dotted = true,
                 Asks::Flautando => self.flautando = true,
                 Asks::Sound(sound) => self.sound = Some(sound),
-                Asks::PlainStroke => self.stroke = None,
+                Asks::PlainStroke => (self.stroke, self.dotted) = (None, false),
                 Asks::Ordinary => self = Self::default(),
             }
         }
@@ -369,6 +374,10 @@ mod tests {
             }
         }
         assert!(manner("pp flautando").flautando && manner("flaut.").flautando);
+        assert!(
+            manner("sempre stacc.").dotted && manner("p staccato").dotted && !manner("non staccato").dotted
+        );
+        assert!(!manner("staccato").and("legato").dotted && manner("staccato").and("dolce").dotted);
     }
 
     #[test]

@@ -276,14 +276,6 @@ impl Dynamics {
         start + (end - start) * share
     }
 
-    /// By how much the level changes, in all, in the crescendo or diminuendo that goes on through `at`; zero where
-    /// none does, or where one ends or begins there.
-    pub fn change_through(&self, at: Quarters) -> f64 {
-        let at = at.to_f64();
-        let through = self.spans.iter().find(|span| span.0 < at - 1e-6 && at + 1e-6 < span.1);
-        through.map_or(0.0, |(.., start, end)| end - start)
-    }
-
     /// Pieces of (from, until) on which the level is linear: (from, until, level, level at the
     /// end). Together they cover the span.
     pub fn pieces(&self, from: Quarters, until: Quarters) -> Vec<(f64, f64, f64, f64)> {

@@ -728,6 +728,22 @@ fn a_new_dynamic_is_no_hook() {
     assert_eq!(bars(Dynamic::F), "dudud".to_owned() + &"ud".repeat(5));
 }
 
+/// "Sempre stacc." goes on where the dots end: short separate notes, until "legato". Common practice, no source.
+#[test]
+fn words_for_staccato_are_dots() {
+    let strokes = |words: &str| {
+        let writer = violin().note("A4", QUARTER).note("B4", QUARTER).slur(2).note("A4", QUARTER);
+        let writer = writer.note("B4", HALF).note("A4", QUARTER).mark(Mark::Tenuto);
+        let analysis = analyse(&written(writer.sign(Quarters::ZERO, SignKind::Words(words.into()))).0);
+        analysis.bowing.notes.iter().map(|note| note.stroke_type).collect::<Vec<_>>()
+    };
+    let dotted = strokes("sempre stacc.");
+    let plain = strokes("sempre legato");
+    assert_eq!((dotted[2], plain[2]), (StrokeType::Lifted, StrokeType::Detache));
+    let others = |strokes: &[StrokeType]| [strokes[0], strokes[1], strokes[3], strokes[4]];
+    assert_eq!(others(&dotted), others(&plain));
+}
+
 /// Before a barline with an sf a plain note that takes its whole bar is the upbeat to it, so that the sf comes down;
 /// without the sf the first bar after a rest begins down. Common practice, no source.
 #[test]

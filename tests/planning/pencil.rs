@@ -1147,6 +1147,11 @@ fn a_hairpin_over_two_bows_is_told_with_the_first() {
     assert_eq!(told(true, HALF), first("more and more bow"));
     assert_eq!(told(false, HALF), first("less and less bow"));
     assert_eq!(told(true, EIGHTH), first("save, then spend"));
+    // However little of it each bow has.
+    let slowly = violin().note("A4", HALF).note("B4", HALF).note("C5", WHOLE).note("A4", WHOLE);
+    let slowly = dynamic(dynamic(slowly, 0, Dynamic::P), 8, Dynamic::Mp);
+    let growing = marks(crescendo(slowly, 0, 8)).into_iter().filter(|mark| mark.topic == Topic::Amount);
+    assert_eq!(growing.map(|mark| (mark.at, mark.text)).collect::<Vec<_>>(), first("more and more bow"));
 }
 
 /// A note under a fermata is told as one, however long it is written; a struck one is told as struck. Common practice,
@@ -1191,6 +1196,83 @@ fn softer_is_not_always_hardly_any_weight() {
         sudden.expect("told").sentence.contains("hardly any weight")
     };
     assert!(told(Dynamic::P) && !told(Dynamic::Mp));
+}
+
+/// In a crescendo over several slurs an accent at the start of one keeps no bow back for its end. Common practice, no
+/// source.
+#[test]
+fn nothing_is_saved_in_one_of_many_growing_slurs() {
+    let told = |slurs: usize, value: NoteValue| {
+        let slur = |writer: Writer| writer.note("A4", value).mark(Mark::Accent).note("B4", value).slur(2);
+        let writer = (0..slurs).fold(violin(), |writer, _| slur(writer)).note("C5", WHOLE);
+        let end = (0..slurs).fold(Quarters::ZERO, |end, _| end + value.length() + value.length());
+        let writer = writer.sign(Quarters::ZERO, SignKind::Dynamic(Dynamic::P));
+        let writer = writer.sign(Quarters::ZERO, SignKind::Hairpin { opens: true, end, niente: false });
+        let marks = marks(writer.sign(end, SignKind::Dynamic(Dynamic::F)));
+        marks.iter().any(|mark| mark.text.contains("lean, save, spend"))
+    };
+    assert!(told(1, QUARTER));
+    assert!(!told(3, QUARTER) && !told(1, NoteValue::plain(-5)));
+}
+
+/// A rest that is too short for a lift is a stop on the string. Common practice, no source.
+#[test]
+fn nobody_lifts_in_hardly_a_rest() {
+    let told = |rest: NoteValue| {
+        let empty = Writer::new(new_passage(Family::Violin, TimeSignature::new(4, 4), 0, 120.0));
+        let writer = empty.note("A4", EIGHTH).bow(Up).rest(rest).note("B4", SIXTEENTH).bow(Up);
+        let marks = marks(writer.note("C5", HALF));
+        let again = marks.into_iter().find(|mark| mark.at > Quarters::ZERO).expect("told");
+        (again.topic, again.text)
+    };
+    assert_eq!(told(SIXTEENTH), (Topic::Hooked, "two ups".to_owned()));
+    assert_eq!(told(QUARTER), (Topic::Retake, "up again".to_owned()));
+}
+
+/// Double stops between rests have no bow changes to be even in; four that are joined have. Common practice, no source.
+#[test]
+fn two_parts_are_joined() {
+    let told = |rests: bool| {
+        let writer = (0..4).fold(violin(), |writer, _| {
+            let writer = writer.note("D4 A4", QUARTER);
+            if rests { writer.rest(QUARTER) } else { writer }
+        });
+        marks(writer.note("A4", HALF)).iter().any(|mark| mark.sentence.contains("bow changes"))
+    };
+    assert!(told(false) && !told(true));
+}
+
+/// Only notes with a dot or a line under their slur have a pulse, and as many again elsewhere are the same. Common
+/// practice, no source.
+#[test]
+fn pulses_are_counted() {
+    let portato = |writer: Writer, first: usize, count: usize| {
+        let note = |writer: Writer, k: usize| {
+            let writer = writer.note("A4", EIGHTH);
+            if k < first { writer } else { writer.mark(Mark::Staccato) }
+        };
+        (0..first + count).fold(writer, note).slur(first + count)
+    };
+    let told = |writer: Writer| {
+        let marks = marks(writer.note("A4", WHOLE));
+        let pulses = marks.into_iter().filter(|mark| mark.text.ends_with("small pulses"));
+        pulses.map(|mark| mark.sentence).collect::<Vec<_>>()
+    };
+    assert!(told(portato(violin(), 0, 4))[0].starts_with("Four pulses"));
+    assert!(told(portato(violin(), 1, 3))[0].starts_with("Three pulses"));
+}
+
+/// The end of a phrase under a fermata is held, not in time. Common practice, no source.
+#[test]
+fn a_fermata_before_a_breath_is_held() {
+    let told = |fermata: bool| {
+        let writer = violin().note("A4", HALF).mark(Mark::Caesura);
+        let writer = if fermata { writer.mark(Mark::Fermata) } else { writer };
+        let marks = marks(writer.note("B4", HALF));
+        let end = marks.into_iter().find(|mark| mark.topic == Topic::PhraseEnd).expect("told");
+        end.sentence.contains("in time")
+    };
+    assert!(told(false) && !told(true));
 }
 
 /// A chord with fp, or with an accent in a diminuendo, is let go at once.

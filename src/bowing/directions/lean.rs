@@ -177,7 +177,7 @@ impl Lean {
 pub(super) const SOFT: f64 = Dynamic::Mp as usize as f64 + 0.2;
 
 /// A shorter rest is no time to lift the bow for something light, s. Assumed.
-const HASTY_S: f64 = 0.2;
+pub(in crate::bowing) const HASTY_S: f64 = 0.2;
 
 /// A rest after which one starts anew is longer than this, quarters. Assumed.
 const NEW_START: f64 = 0.6;

@@ -21,7 +21,7 @@ use crate::{
 use figures::{alike, marked_again};
 pub(crate) use lean::Lean;
 use lean::SOFT;
-pub(super) use lean::Weigher;
+pub(super) use lean::{HASTY_S, Weigher};
 
 /// How a bow is reached from the bow before it, as far as directions go.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -24,6 +24,13 @@ const ROW: usize = 3;
 const ROW_REST: Quarters = Quarters::ONE;
 /// A bow that begins with an accent grows if it ends so many steps louder. Assumed.
 const GROWS: f64 = 0.5;
+/// A shorter bow has no time for two speeds, s. Assumed.
+const GROWS_S: f64 = 0.5;
+/// The level rises on if in so many quarters it does so by at least the one and less than the other, which would be a
+/// new level, steps. Assumed.
+const SOON: f64 = 0.1;
+const RISES: f64 = 1e-3;
+const AT_ONCE: f64 = 0.4;
 /// A note of so many seconds has time to ring after its accent. Assumed.
 const RINGS_S: f64 = 0.25;
 /// An accented bow of so many seconds has no bow to give away at its start. Assumed.
@@ -187,9 +194,16 @@ impl Evidence<'_> {
         levels.level(at - 1e-6) - levels.level((at - LED_QUARTERS).max(0.0)) >= LED_STEPS
     }
 
-    /// A stroke ends louder than it begins.
+    /// A stroke ends louder than it begins, and the crescendo is all in it.
     pub(super) fn grows(&self, stroke: usize) -> bool {
-        self.end_level(stroke) - self.level(self.main_note(stroke)) >= GROWS
+        let main = self.main_note(stroke);
+        let (onset, end) = (self.note(main).onset.to_f64(), self.note(self.last_note(stroke)).end().to_f64());
+        let level = |at: f64| self.line.dynamics.level(at);
+        let before = level(onset) - level((onset - SOON).max(0.0));
+        let after = level(end + SOON) - level(end - 1e-6);
+        self.seconds(stroke) >= GROWS_S
+            && self.end_level(stroke) - self.level(main) >= GROWS
+            && ![before, after].iter().any(|rise| (RISES..AT_ONCE).contains(rise))
     }
 }
 

@@ -4,14 +4,14 @@
 use super::{
     Advice, Draft, Need, Topic,
     ground::{a_bow, part_words},
-    journeys::LEAST_BOWS,
+    journeys::{Course, LEAST_BOWS},
 };
 use crate::{
     bowing::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, Mark, Quarters, count_words},
+    score::{Direction, Mark, count_words},
 };
 
 /// A bow of this part of the player's slowest whole bow is slow, and of this part better divided. Assumed.
@@ -47,8 +47,8 @@ const SAVING_S: f64 = 0.8;
 /// A crescendo is worth a thought about its bow from so many dynamic steps and so long a bow on, s. Assumed.
 const SWELL: f64 = 0.5;
 const SWELL_S: f64 = 0.5;
-/// A bow has a part in a crescendo over several bows from so many steps on. Assumed.
-const GROWS: f64 = 0.3;
+/// A bow has a part in a crescendo or diminuendo over several bows from so many steps on. Assumed.
+const TAKES_PART: f64 = 0.1;
 /// The first bow of a crescendo that goes on through the next ones takes so many of its steps. Assumed.
 const BEGINS: f64 = 0.2;
 /// A bow of less than this part of the one before it gets no more bow than that. Assumed.
@@ -59,17 +59,22 @@ const FADE_S: f64 = 1.5;
 const FADES: f64 = 0.3;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    let courses = Course::all(evidence);
     for stroke in 0..evidence.strokes().len() {
         drafts.extend(row(evidence, stroke));
         let spending = || {
-            swell(evidence, stroke)
+            swell(evidence, &courses, stroke)
                 .or_else(|| {
-                    if evidence.is_loud(evidence.main_note(stroke)) { fade(evidence, stroke) } else { None }
+                    if evidence.is_loud(evidence.main_note(stroke)) {
+                        fade(evidence, &courses, stroke)
+                    } else {
+                        None
+                    }
                 })
                 .or_else(|| uneven(evidence, stroke))
                 .or_else(|| held(evidence, stroke))
                 .or_else(|| long(evidence, stroke))
-                .or_else(|| fade(evidence, stroke))
+                .or_else(|| fade(evidence, &courses, stroke))
                 .or_else(|| bent(evidence, stroke))
         };
         // An accent at the start of a crescendo tells of it too.
@@ -282,7 +287,7 @@ fn drifts(evidence: &Evidence, long: usize) -> bool {
 }
 
 /// A crescendo inside one bow.
-fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+fn swell(evidence: &Evidence, courses: &[Course], stroke: usize) -> Option<Draft> {
     let (main, last) = (evidence.main_note(stroke), evidence.last_note(stroke));
     let (from, end) = (evidence.note(main).onset, evidence.note(last).end());
     if evidence.seconds(stroke) < SWELL_S || !evidence.plan.piece(main).moves() {
@@ -313,12 +318,8 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
         );
         return Some(advice.over(evidence, main, hashed(("grows and fades", count))));
     }
-    // In a crescendo over several bows none of them bulges at its end.
-    if goes_on_growing(evidence, stroke) {
-        return None;
-    }
-    let after = stroke + 1..evidence.strokes().len();
-    let bows = 1 + after.take_while(|&next| goes_on_growing(evidence, next)).count();
+    // In a crescendo over several bows none of them bulges at its end, nor begins anew.
+    let bows = bows_of_course(evidence, courses, stroke, true)?;
     // One over many bows is told as a journey, where it begins little by little.
     if ended - start < if (2..LEAST_BOWS).contains(&bows) { BEGINS } else { SWELL } {
         return None;
@@ -365,43 +366,38 @@ fn swell(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     ))
 }
 
-/// By how much the level changes in a crescendo or diminuendo that one bow hands on to this one.
-fn through(evidence: &Evidence, stroke: usize) -> f64 {
-    let (first, silence) = (evidence.first(stroke), evidence.silence_before(stroke));
-    match silence {
-        Some(none) if !none.is_positive() => {
-            evidence.line.dynamics.change_through(evidence.note(first).onset)
-        }
-        _ => 0.0,
+/// How many bows a crescendo, or a diminuendo, goes on through from this one; none if one before it has begun it.
+fn bows_of_course(evidence: &Evidence, courses: &[Course], stroke: usize, grows: bool) -> Option<usize> {
+    let (main, last) = (evidence.main_note(stroke), evidence.last_note(stroke));
+    let (onset, end) = (evidence.note(main).onset.to_f64(), evidence.note(last).end().to_f64());
+    let in_it = |course: &&Course| {
+        (course.change > 0.0) == grows && course.from < end - 1e-6 && course.until > onset + 1e-6
+    };
+    let Some(course) = courses.iter().find(in_it) else { return Some(1) };
+    let changes = |stroke: &usize| {
+        let change = evidence.end_level(*stroke) - evidence.level(evidence.main_note(*stroke));
+        if grows { change >= TAKES_PART } else { change <= -TAKES_PART }
+    };
+    // Where it begins under a bow, that one has begun it.
+    let from = Course::bows_before(evidence, course.from);
+    let first = (from.saturating_sub(1)..stroke).find(changes).unwrap_or(stroke);
+    if evidence.bowed(main).onset_s - evidence.bowed(evidence.main_note(first)).onset_s >= SWELL_S {
+        return None;
     }
-}
-
-/// A bow goes on with the crescendo of the one before it.
-fn goes_on_growing(evidence: &Evidence, stroke: usize) -> bool {
-    let Some(before) = stroke.checked_sub(1) else { return false };
     // A much shorter note has no more bow than the one before it.
-    if evidence.seconds(stroke) < SHORTER * evidence.seconds(before) {
-        return false;
-    }
-    let growth = |stroke: usize| evidence.end_level(stroke) - evidence.level(evidence.main_note(stroke));
-    let level = evidence.level(evidence.main_note(stroke));
-    let adjoins = !evidence.silence_before(stroke).is_some_and(Quarters::is_positive)
-        && (level - evidence.end_level(before)).abs() < 0.1;
-    let handed_on = through(evidence, stroke) >= SWELL && evidence.seconds(before) >= SWELL_S;
-    handed_on && growth(before) >= BEGINS || adjoins && growth(before) >= GROWS && growth(stroke) >= GROWS
+    let shorter = |next: &usize| evidence.seconds(*next) < SHORTER * evidence.seconds(next - 1);
+    let until = Course::bows_before(evidence, course.until);
+    Some(1 + (stroke + 1..until).take_while(|next| !shorter(next)).count())
 }
 
 /// A diminuendo inside one bow.
-fn fade(evidence: &Evidence, stroke: usize) -> Option<Draft> {
+fn fade(evidence: &Evidence, courses: &[Course], stroke: usize) -> Option<Draft> {
     let main = evidence.main_note(stroke);
     let faded = evidence.level(main) - evidence.end_level(stroke);
     if evidence.seconds(stroke) < FADE_S || faded < SWELL || !evidence.plan.piece(main).moves() {
         return None;
     }
-    // What one bow hands on is told with the first.
-    if through(evidence, stroke) < 0.0 {
-        return None;
-    }
+    let bows = bows_of_course(evidence, courses, stroke, false)?;
     // An accent in its course keeps the bow, and so does what fades only at its end.
     let (onset, end) = (evidence.note(main).onset, evidence.note(evidence.last_note(stroke)).end());
     let middle = 0.5 * (onset.to_f64() + end.to_f64());
@@ -409,8 +405,6 @@ fn fade(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     if accents || evidence.line.dynamics.level(middle) + 0.1 > evidence.level(main) {
         return None;
     }
-    let after = stroke + 1..evidence.strokes().len();
-    let bows = 1 + after.take_while(|&next| through(evidence, next) <= -SWELL).count();
     if (2..LEAST_BOWS).contains(&bows) {
         let advice = Advice::new(
             Topic::Amount,

@@ -9,7 +9,7 @@ use crate::{
 };
 
 /// So many double stops in a row are a passage in two parts. Assumed.
-const IN_TWO_PARTS: usize = 3;
+const IN_TWO_PARTS: usize = 4;
 
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     let beside = beside(evidence);
@@ -174,9 +174,11 @@ fn both(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
 
 /// From this stroke on there are several double stops.
 fn in_two_parts(evidence: &Evidence, stroke: usize) -> bool {
-    let next = (stroke..evidence.strokes().len()).take(IN_TWO_PARTS);
-    let doubled = next.filter(|&next| evidence.note(evidence.main_note(next)).notes.len() == 2).count();
-    doubled == IN_TWO_PARTS
+    let next = stroke..evidence.strokes().len();
+    let joined =
+        |next: usize| next == stroke || !evidence.silence_before(next).is_some_and(Quarters::is_positive);
+    let doubled = |next: &usize| evidence.note(evidence.main_note(*next)).notes.len() == 2 && joined(*next);
+    next.take_while(doubled).take(IN_TWO_PARTS).count() == IN_TWO_PARTS
 }
 
 fn two_parts(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {

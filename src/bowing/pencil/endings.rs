@@ -48,6 +48,8 @@ fn phrase_end(evidence: &Evidence, stroke: usize) -> Option<Draft> {
     let there = Zone::of(evidence.shares(stroke).1).there();
     let (text, how) = if !rest.is_positive() && !breath {
         ("taper", "let it taper, and begin the next note anew")
+    } else if breath && note.marks.contains(&Mark::Fermata) {
+        ("breathe, lift", "hold it, then lift and set the bow anew")
     } else if breath {
         ("breathe, lift", "end it in time, lift, and set the bow anew")
     } else if fades || evidence.is_soft(piece) {

@@ -20,29 +20,50 @@ const GROUPED_S: f64 = 0.3;
 /// The plan travels if its places differ by so much of the hair from the first bows to the last. Assumed.
 const TRAVELS: f64 = 0.08;
 
-pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
-    let mut spans: Vec<(f64, f64, f64)> = Vec::new();
-    // A new dynamic in between ends one.
-    let mut reached = f64::NAN;
-    for (from, until, start, end) in evidence.line.dynamics.pieces(Quarters::ZERO, evidence.line.end) {
-        let change = end - start;
-        let goes_on = (reached - start).abs() < 0.1;
-        reached = end;
-        match spans.last_mut() {
-            Some((_, to, sum)) if goes_on && (*to - from).abs() < 1e-6 && *sum * change > 0.0 => {
-                (*to, *sum) = (until, *sum + change);
-            }
-            _ if change.abs() > 0.1 => spans.push((from, until, change)),
-            _ => {}
-        }
-    }
-    drafts.extend(spans.into_iter().filter_map(|span| journey(evidence, span)));
+/// A crescendo or diminuendo, through all signs that carry it on.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Course {
+    /// Where it begins and ends, quarters.
+    pub from: f64,
+    pub until: f64,
+    /// By how many dynamic steps the level changes, down below zero.
+    pub change: f64,
 }
 
-fn journey(evidence: &Evidence, (from, until, change): (f64, f64, f64)) -> Option<Draft> {
-    let onset = |stroke: &Stroke| evidence.note(stroke.notes.start).onset.to_f64();
-    let before = |at: f64| evidence.strokes().partition_point(|stroke| onset(stroke) < at - 1e-6);
-    let (mut first, end) = (before(from), before(until));
+impl Course {
+    /// All of a line, in its order.
+    pub fn all(evidence: &Evidence) -> Vec<Self> {
+        let mut courses: Vec<Self> = Vec::new();
+        // A new dynamic in between ends one.
+        let mut reached = f64::NAN;
+        for (from, until, start, end) in evidence.line.dynamics.pieces(Quarters::ZERO, evidence.line.end) {
+            let change = end - start;
+            let goes_on = (reached - start).abs() < 0.1;
+            reached = end;
+            match courses.last_mut() {
+                Some(last) if goes_on && (last.until - from).abs() < 1e-6 && last.change * change > 0.0 => {
+                    (last.until, last.change) = (until, last.change + change);
+                }
+                _ if change.abs() > 0.1 => courses.push(Self { from, until, change }),
+                _ => {}
+            }
+        }
+        courses
+    }
+
+    /// How many bows begin before a moment.
+    pub fn bows_before(evidence: &Evidence, at: f64) -> usize {
+        let onset = |stroke: &Stroke| evidence.note(stroke.notes.start).onset.to_f64();
+        evidence.strokes().partition_point(|stroke| onset(stroke) < at - 1e-6)
+    }
+}
+
+pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
+    drafts.extend(Course::all(evidence).into_iter().filter_map(|course| journey(evidence, course)));
+}
+
+fn journey(evidence: &Evidence, Course { from, until, change }: Course) -> Option<Draft> {
+    let (mut first, end) = (Course::bows_before(evidence, from), Course::bows_before(evidence, until));
     // Nobody begins anew inside a beat of fast notes.
     let inside = |stroke: &usize| {
         let off = evidence.place(evidence.main_note(*stroke)).beat.denom() != 1;

@@ -68,7 +68,11 @@ fn passage(evidence: &Evidence, mut strokes: Range<usize>) -> Option<Draft> {
             && !(loudness == Loudness::Soft && evidence.is_sharp(evidence.main_note(*stroke)))
     };
     let on_beat = |stroke: &usize| evidence.place(evidence.main_note(*stroke)).beat.denom() == 1;
-    strokes.start = strokes.clone().find(|stroke| stays(stroke) && on_beat(stroke))?;
+    // What a rest cuts off begins nothing.
+    let goes_on = |stroke: &usize| {
+        stroke + 1 < strokes.end && !evidence.silence_before(stroke + 1).is_some_and(Quarters::is_positive)
+    };
+    strokes.start = strokes.clone().find(|stroke| stays(stroke) && on_beat(stroke) && goes_on(stroke))?;
     let seconds = |strokes: Range<usize>| -> f64 { strokes.map(|stroke| evidence.seconds(stroke)).sum() };
     let kept = |strokes: Range<usize>| {
         let upper = |stroke| evidence.seconds(stroke) * upper_part(evidence, stroke);

@@ -21,6 +21,10 @@ const FAST_S: f64 = 0.22;
 const APART_S: f64 = 0.4;
 /// Still faster it is never sent to the lower half, s. Assumed: about eight notes a second.
 const FASTEST_S: f64 = 0.12;
+/// Pulses that take more than this part of the hair go through the bow. Assumed.
+const TRAVELS: f64 = 0.3;
+/// Notes under a slur whose level changes by fewer steps are all alike. Assumed.
+const EVEN: f64 = 0.3;
 
 /// What is played in a place of its own.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -46,10 +50,8 @@ impl Manner {
             StrokeType::Sautille => Self::Sprung,
             StrokeType::Tremolo => Self::Trembled,
             StrokeType::SlurredStaccato | StrokeType::Portato => {
-                let stroke = &evidence.strokes()[evidence.bowing.stroke_of(piece)];
-                let pulsed = |&piece: &usize| is_pulsed(evidence, piece);
                 // Two notes, or a dot at the end of a slur, are told as a stop in the bow.
-                return (stroke.notes.clone().filter(pulsed).count() >= Self::Pulsed.least())
+                return (pulses(evidence, evidence.bowing.stroke_of(piece)) >= Self::Pulsed.least())
                     .then_some(Self::Pulsed);
             }
             StrokeType::Martele => Self::Stopped,
@@ -110,6 +112,11 @@ pub(super) fn is_pulsed(evidence: &Evidence, piece: usize) -> bool {
     matches!(evidence.bowed(piece).stroke_type, StrokeType::SlurredStaccato | StrokeType::Portato)
 }
 
+/// How many notes of a bow have one.
+fn pulses(evidence: &Evidence, stroke: usize) -> usize {
+    evidence.strokes()[stroke].notes.clone().filter(|&piece| is_pulsed(evidence, piece)).count()
+}
+
 pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
     let manners: Vec<Option<Manner>> =
         (0..evidence.bowing.notes.len()).map(|piece| Manner::of(evidence, piece)).collect();
@@ -135,7 +142,10 @@ pub(super) fn rule(evidence: &Evidence, drafts: &mut Vec<Draft>) {
             };
             let zone = passage_zone(evidence, &manners, piece, manner);
             let (text, sentence, why) = words(evidence, manner, piece, zone);
-            let figure = hashed((manner, zone, evidence.is_soft(piece), evidence.is_loud(piece)));
+            // As many pulses as before are the same.
+            let count =
+                (manner == Manner::Pulsed).then(|| pulses(evidence, evidence.bowing.stroke_of(piece)));
+            let figure = hashed((manner, zone, count, evidence.is_soft(piece), evidence.is_loud(piece)));
             let advice = Advice::new(Topic::StrokePlace, weight, text, sentence, why);
             drafts.push(advice.over(evidence, piece, figure));
         }
@@ -161,7 +171,10 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
     let from = evidence.called(piece);
     // The hand, not the arm, plays the fastest.
     let fastest = manner == Manner::Fast && evidence.bowed(piece).sounding_s < FASTEST_S;
-    let (word, there) = if manner.suits(zone) && !(fastest && zone < Zone::Middle) {
+    // What takes much of the bow is in no one place.
+    let travels =
+        manner == Manner::Pulsed && evidence.used_mm(stroke) > TRAVELS * evidence.plan.problem.hair_mm;
+    let (word, there) = if manner.suits(zone) && !(fastest && zone < Zone::Middle) && !travels {
         (Some(zone.word()), format!(" {}", zone.there()))
     } else {
         (None, String::new())
@@ -201,12 +214,14 @@ fn words(evidence: &Evidence, manner: Manner, piece: usize, zone: Zone) -> (Stri
             "The hand trembles, not the arm.",
         ),
         Manner::Pulsed => {
-            let count = evidence.main_notes(stroke);
+            let count = pulses(evidence, stroke);
             let length = cm(evidence.used_mm(stroke));
+            let level = evidence.level(evidence.main_note(stroke)) - evidence.end_level(stroke);
+            let alike = if level.abs() < EVEN { ", all alike" } else { "" };
             (
                 "small pulses",
                 format!(
-                    "{} notes in one bow{there}: about {length} in all, a small pulse for each, all alike.",
+                    "{} pulses in one bow{there}: about {length} in all, a small one for each note{alike}.",
                     count_words(count)
                 ),
                 "It is one continuing stroke, not several.",

@@ -11,6 +11,7 @@ use super::{
 use crate::{
     bowing::{
         Reached,
+        directions::HASTY_S,
         evidence::{Evidence, hashed},
     },
     score::{Direction, Quarters, count_words},
@@ -64,6 +65,10 @@ fn again(evidence: &Evidence, stroke: usize, change: Option<&Change>) -> Option<
         return None;
     }
     let in_rest = silence.is_positive();
+    let firm = evidence.is_accented(piece) || evidence.note(piece).notes.len() > 2;
+    if in_rest && evidence.silent_s(first) < HASTY_S && !firm && row == 0 {
+        return Some(stopped(evidence, stroke));
+    }
     let time = if in_rest { "Lift in the rest" } else { "Lift quickly" };
     let (again, all) = match direction {
         Direction::Down => ("down again", "all down"),
@@ -112,6 +117,25 @@ fn again(evidence: &Evidence, stroke: usize, change: Option<&Change>) -> Option<
     Some(advice.with(change).over(evidence, first, figure))
 }
 
+/// The same direction after a rest that is too short for a lift: the bow stops in it, on the string.
+fn stopped(evidence: &Evidence, stroke: usize) -> Draft {
+    let (piece, bow) = (evidence.main_note(stroke), evidence.way(stroke).bow_word());
+    let purpose = evidence.purpose(stroke);
+    let why = purpose.as_ref().map_or("So short a rest gives no time to lift.", |purpose| purpose.why);
+    let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
+    let advice = Advice::new(
+        Topic::Hooked,
+        Need::Worth,
+        if evidence.way(stroke) == Direction::Up { "two ups" } else { "two downs" },
+        format!(
+            "Stop on the string in the short rest and go on in the same {bow} for {}{purpose}.",
+            evidence.called(piece)
+        ),
+        why,
+    );
+    advice.over(evidence, evidence.first(stroke), hashed(("stopped", evidence.rhythm(stroke))))
+}
+
 /// A start after a rest that is no downbeat, or goes up on one.
 fn start(evidence: &Evidence, stroke: usize, change: Option<&Change>) -> Option<Draft> {
     let piece = evidence.main_note(stroke);
@@ -147,7 +171,7 @@ fn start(evidence: &Evidence, stroke: usize, change: Option<&Change>) -> Option<
     };
     let aimed = purpose.is_some();
     // What has no other reason than that it comes so is worth no more.
-    let by_itself = change.is_none() && why == IN_TURN;
+    let by_itself = change.is_none() && (why == IN_TURN || !aimed && brief && in_turn(evidence, stroke));
     let purpose = purpose.map_or_else(String::new, |purpose| format!(", {}", purpose.words));
     let advice = Advice::new(
         Topic::Way,
