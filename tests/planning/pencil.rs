@@ -346,6 +346,11 @@ fn the_half_of_a_passage_is_told_where_it_begins() {
         Some(("upper half, light".to_owned(), Quarters::ZERO))
     );
     assert_eq!(passage(Dynamic::Mf, [QUARTER, QUARTER]), None);
+    // A note before a rest begins nothing.
+    let slur = |writer: Writer| writer.note("A4", QUARTER).note("B4", QUARTER).slur(2);
+    let rest = (0..8).fold(violin().note("C5", QUARTER).rest(QUARTER), |writer, _| slur(writer));
+    let begun = marks(dynamic(rest, 0, Dynamic::P)).into_iter().find(|mark| mark.text == "upper half, light");
+    assert_eq!(begun.map(|mark| mark.at), Some(Quarters::from(2)));
     let tune = [HALF, EIGHTH, QUARTER, DOTTED_HALF, SIXTEENTH, WHOLE].into_iter().cycle().take(18);
     let tune = dynamic(tune.fold(violin(), |writer, value| writer.note("A4", value)), 0, Dynamic::P);
     assert!(!marks(tune).iter().any(|mark| mark.text == "upper half, light"));
@@ -661,6 +666,10 @@ fn a_start_in_turn_is_not_told() {
         marks.iter().filter(there).count()
     };
     assert_eq!((starts(false), starts(true)), (0, 1));
+    // A loud one that comes so is for spare time.
+    let loud = violin().note("A4", QUARTER).note("B4", QUARTER).rest(QUARTER).note("C5", QUARTER).rest(WHOLE);
+    let start = marks(dynamic(loud, 0, Dynamic::F)).into_iter().find(|mark| mark.at == Quarters::from(3));
+    assert_eq!(start.map(|mark| (mark.topic, mark.weight)), Some((Topic::Way, Need::IfTime)));
 }
 
 /// A bow that fades gives its hair first; what is too short to fade is not told.
@@ -1260,6 +1269,21 @@ fn pulses_are_counted() {
     };
     assert!(told(portato(violin(), 0, 4))[0].starts_with("Four pulses"));
     assert!(told(portato(violin(), 1, 3))[0].starts_with("Three pulses"));
+    // What grows is not alike, and what goes through the bow is in no one place.
+    assert!(told(portato(violin(), 0, 4))[0].contains("alike"));
+    let quick = (0..4).fold(violin(), |writer, _| writer.note("A4", SIXTEENTH).mark(Mark::Staccato)).slur(4);
+    let fades = dynamic(dynamic(quick, 0, Dynamic::F), 1, Dynamic::Mp);
+    let pin = SignKind::Hairpin { opens: false, end: Quarters::ONE, niente: false };
+    assert!(!told(fades.sign(Quarters::ZERO, pin))[0].contains("alike"));
+    let text = |level: Dynamic| {
+        let marks = marks(dynamic(portato(violin(), 0, 4), 0, level).note("A4", WHOLE));
+        marks.into_iter().find(|mark| mark.topic == Topic::StrokePlace).expect("told").text
+    };
+    assert_eq!(text(Dynamic::Ff), "small pulses");
+    assert_ne!(text(Dynamic::P), "small pulses");
+    // As many again are the same.
+    let twice = |count: usize| told(portato(notes(portato(violin(), 0, 4), 8, QUARTER), 0, count)).len();
+    assert_eq!((twice(4), twice(3)), (1, 2));
 }
 
 /// The end of a phrase under a fermata is held, not in time. Common practice, no source.
