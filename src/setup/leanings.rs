@@ -19,7 +19,7 @@ pub struct Leanings {
     /// The same where a phrase starts on the barline after a rest, besides.
     #[serde(default = "usual_start")]
     pub up_on_start: f64,
-    /// An up-bow where something loud starts on a beat after a rest, and where an f or more is printed on a beat after
+    /// An up-bow where something loud or accented starts on a beat after a rest, and where an f or more is printed on a beat after
     /// something softer.
     #[serde(default = "usual_loud_start")]
     pub up_on_loud_start: f64,

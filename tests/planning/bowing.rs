@@ -728,6 +728,18 @@ fn a_new_dynamic_is_no_hook() {
     assert_eq!(bars(Dynamic::F), "dudud".to_owned() + &"ud".repeat(5));
 }
 
+/// A sharp start after a rest comes down, though the barline behind it goes up for that; a plain one leads up to the
+/// barline. Common practice, no source.
+#[test]
+fn an_accented_start_comes_down() {
+    let start = |sharp: bool| {
+        let writer = violin().note("A4", HALF).note("B4", HALF).rest(HALF).note("B4", HALF);
+        let writer = if sharp { writer.mark(Mark::Sforzando) } else { writer };
+        directions(&analyse(&written(writer.note("C5", WHOLE)).0))
+    };
+    assert_eq!((start(false).as_str(), start(true).as_str()), ("duud", "dudu"));
+}
+
 /// "Sempre stacc." goes on where the dots end: short separate notes, until "legato". Common practice, no source.
 #[test]
 fn words_for_staccato_are_dots() {

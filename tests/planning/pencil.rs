@@ -1195,6 +1195,19 @@ fn an_accent_that_fades_is_no_bite() {
     assert_eq!(told(false), "bite, up-bow");
 }
 
+/// Under "marcato" an accent is no gentle one, though it is soft. Common practice, no source.
+#[test]
+fn a_marked_accent_is_a_bite() {
+    let told = |words: &str| {
+        let writer = violin().note("A4", EIGHTH).note("B4", EIGHTH).mark(Mark::Accent).note("C5", QUARTER);
+        let writer = writer.sign(Quarters::ZERO, SignKind::Words(words.into()));
+        let marks = marks(dynamic(writer, 0, Dynamic::P));
+        marks.into_iter().find(|mark| mark.at == Quarters::new(1, 2)).expect("told").text
+    };
+    assert_eq!(told("marcato"), "bite, up-bow");
+    assert_eq!(told("dolce"), "lean in, up-bow");
+}
+
 /// At a middle level a note that is softer at once has less weight, and only at p and below hardly any. Common
 /// practice, no source.
 #[test]

@@ -83,10 +83,10 @@ impl<'a> Weigher<'a> {
             up += leanings.up_on_chord;
         }
         let level = |at: Quarters| dynamics.level(at.to_f64());
-        // A loud start on a beat has the weight of a down-bow; an upbeat goes up however loud it is.
+        // A loud or accented start on a beat has the weight of a down-bow; an upbeat goes up however loud it is.
         let on_beat = !matches!(place(score, first), Place::Off);
         let loud = level(first.onset) > Dynamic::F as usize as f64 - 0.25;
-        if on_beat && is_start(link) && loud {
+        if on_beat && is_start(link) && (loud || is_accented(first)) {
             up += leanings.up_on_loud_start;
         }
         if on_beat && before.is_some_and(|before| self.is_newly_loud(before, first)) {

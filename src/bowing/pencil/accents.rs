@@ -8,7 +8,7 @@ use crate::{
         Reached,
         evidence::{Evidence, hashed},
     },
-    score::{Direction, Dynamic, Mark, Quarters, count_words},
+    score::{Direction, Dynamic, Mark, Quarters, Sound, count_words},
 };
 
 /// A bow that has to keep something for an accent inside it is marked at its start too if the accent comes
@@ -306,7 +306,8 @@ fn is_alike(evidence: &Evidence, one: usize, other: usize) -> bool {
 }
 
 /// In p, in a slur, and in a slow tune that is not loud, an accent is a warm one. Assumed: a slur up to f; a note of so
-/// many seconds, up to mf. So is one in a diminuendo, up to mf: it falls by so many steps in the note.
+/// many seconds, up to mf. So is one in a diminuendo, up to mf: it falls by so many steps in the note. Under "marcato"
+/// none is.
 fn is_gentle(evidence: &Evidence, piece: usize) -> bool {
     const SLOW_S: f64 = 0.6;
     const FALLS: f64 = 0.05;
@@ -318,6 +319,9 @@ fn is_gentle(evidence: &Evidence, piece: usize) -> bool {
         && note.slur.is_some()
         && !marks.contains(&Mark::StrongAccent)
         && evidence.level(piece) < Dynamic::Ff as usize as f64 - 0.25;
+    if note.manner.sound == Some(Sound::Marked) {
+        return false;
+    }
     let end = evidence.line.dynamics.level(note.end().to_f64() - 1e-6);
     let falls =
         end + FALLS < evidence.level(piece) && evidence.level(piece) < Dynamic::Mf as usize as f64 + 0.1;
