@@ -144,7 +144,7 @@ fn struck(evidence: &Evidence, stroke: usize, piece: usize) -> Draft {
         if set {
             format!("Have the bow on both strings before {called} begins, {there}; they speak together{how}.")
         } else {
-            format!("Both strings of {called} at the same moment, {there}; they speak together{how}.")
+            format!("Take both strings of {called} at the same moment, {there}; they speak together{how}.")
         },
         "An accent on one string alone leaves the other silent.",
     );
